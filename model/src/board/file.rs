@@ -1,0 +1,1 @@
+//! `NAME.board.ron`: reading and writing.

@@ -1,0 +1,142 @@
+//! The board: the named, small set of swatches a study may use.
+//!
+//! Boards are plain values. Every edit is a function in [`edit`] that returns the new board or the reason why not; reading
+//! and writing is in [`file`](mod@file), remarks are in [`review`].
+
+pub mod edit;
+pub mod file;
+pub mod review;
+
+use crate::colour::Colour;
+use crate::ids::{FamilyId, SwatchId};
+use serde::{Deserialize, Serialize};
+
+/// What a swatch is for in its family.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+pub enum Role {
+    /// The surface where the main light does not reach.
+    Shadow,
+    /// The surface's own colour, between light and shadow.
+    Local,
+    /// The surface in the main light.
+    Light,
+    /// Anything else worth having at hand.
+    Accent,
+}
+
+impl Role {
+    /// All roles, darkest first, accent last.
+    pub const ALL: [Role; 4] = [Role::Shadow, Role::Local, Role::Light, Role::Accent];
+
+    /// The word for this role.
+    pub fn word(self) -> &'static str {
+        match self {
+            Role::Shadow => "shadow",
+            Role::Local => "local",
+            Role::Light => "light",
+            Role::Accent => "accent",
+        }
+    }
+}
+
+/// The light a board was made under. Common practice: under a warm light shadows are cooler than lights, under a cool
+/// light warmer.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default, Serialize, Deserialize)]
+pub enum LightOfDay {
+    /// Low sun, lamps: lights lean warm.
+    Warm,
+    /// Blue hour, overcast, north light: lights lean cool.
+    Cool,
+    /// Neither, or not decided.
+    #[default]
+    Neutral,
+}
+
+impl LightOfDay {
+    /// The word for this light.
+    pub fn word(self) -> &'static str {
+        match self {
+            LightOfDay::Warm => "warm",
+            LightOfDay::Cool => "cool",
+            LightOfDay::Neutral => "neutral",
+        }
+    }
+}
+
+/// One colour of the board.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Swatch {
+    /// Its identity; kept when it is moved, recoloured or renamed.
+    pub id: SwatchId,
+    /// What it is for.
+    pub role: Role,
+    /// A name of its own; empty when family and role say enough.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub name: String,
+    /// Its colour: linear light, sRGB primaries, D65.
+    pub colour: Colour,
+}
+
+/// The swatches of one surface, in the painter's order.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Family {
+    /// Its identity.
+    pub id: FamilyId,
+    /// The surface: "brick", "wet yard".
+    pub name: String,
+    /// Its swatches, in order.
+    pub swatches: Vec<Swatch>,
+}
+
+impl Family {
+    /// The first swatch with this role.
+    pub fn with_role(&self, role: Role) -> Option<&Swatch> {
+        self.swatches.iter().find(|s| s.role == role)
+    }
+}
+
+/// A named set of families.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Board {
+    /// Its name.
+    pub name: String,
+    /// The light of the day.
+    pub light: LightOfDay,
+    /// The families, in the painter's order.
+    pub families: Vec<Family>,
+}
+
+impl Board {
+    /// An empty board.
+    pub fn new(name: &str, light: LightOfDay) -> Self {
+        Board { name: name.to_owned(), light, families: Vec::new() }
+    }
+
+    /// All swatches with their families, in order.
+    pub fn swatches(&self) -> impl Iterator<Item = (&Family, &Swatch)> {
+        self.families.iter().flat_map(|f| f.swatches.iter().map(move |s| (f, s)))
+    }
+
+    /// The swatch with this id.
+    pub fn swatch(&self, id: SwatchId) -> Option<&Swatch> {
+        self.swatches().find(|(_, s)| s.id == id).map(|(_, s)| s)
+    }
+
+    /// The family that holds this swatch.
+    pub fn family_of(&self, id: SwatchId) -> Option<&Family> {
+        self.swatches().find(|(_, s)| s.id == id).map(|(f, _)| f)
+    }
+
+    /// The family with this id.
+    pub fn family(&self, id: FamilyId) -> Option<&Family> {
+        self.families.iter().find(|f| f.id == id)
+    }
+
+    /// The first family with this name.
+    pub fn family_named(&self, name: &str) -> Option<&Family> {
+        self.families.iter().find(|f| f.name == name)
+    }
+}

@@ -1,0 +1,1 @@
+//! The review: what a careful colourist would question about a board, and why.

@@ -1,0 +1,1 @@
+//! The PNG a study leaves as, with its board inside.

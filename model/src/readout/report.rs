@@ -1,0 +1,131 @@
+//! From sums of amounts to shares.
+
+use super::tally::{FULL, Tally};
+use crate::board::{Board, Role};
+use crate::ids::{FamilyId, SwatchId};
+use crate::paint::{PaintClass, PaintKind, PaintTable};
+use serde::{Deserialize, Serialize};
+
+/// Share of one family.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct FamilyShare {
+    /// The family.
+    pub id: FamilyId,
+    /// Its name.
+    pub name: String,
+    /// Fraction of the painted area, 0-1.
+    pub share: f64,
+}
+
+/// Share of one swatch that is on the board.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct SwatchShare {
+    /// The swatch.
+    pub id: SwatchId,
+    /// Name of its family.
+    pub family: String,
+    /// Its role.
+    pub role: Role,
+    /// Its own name, or family and role.
+    pub name: String,
+    /// Fraction of the painted area, 0-1; 0 for an unused swatch.
+    pub share: f64,
+    /// Its colour as `#rrggbb` in sRGB, brought into gamut.
+    pub hex: String,
+}
+
+/// One opening of free colour, with the shares at that moment.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Opened {
+    /// How many strokes had been laid.
+    pub after_strokes: u64,
+    /// Board share at that moment, fraction of the painted area.
+    pub board_share: f64,
+    /// Free share at that moment, fraction of the painted area.
+    pub free_share: f64,
+    /// Bare share at that moment, fraction of the canvas.
+    pub bare_share: f64,
+}
+
+/// Whether free colour is open, and every time it was opened.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FreeColourNote {
+    /// Open now.
+    pub open: bool,
+    /// All openings, oldest first.
+    pub opened: Vec<Opened>,
+}
+
+/// What `stint readout` says. Areas in pixels, shares as fractions 0-1: board and free of the painted area, bare of the
+/// canvas. On a canvas without paint both board and free share are 0.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub struct Readout {
+    /// Canvas width in pixels.
+    pub width: u32,
+    /// Canvas height in pixels.
+    pub height: u32,
+    /// Painted area in pixels; a half-covered pixel counts half.
+    pub painted_px: f64,
+    /// Share of the painted area that came from the board.
+    pub board_share: f64,
+    /// Share of the painted area that is free colour or a removed swatch.
+    pub free_share: f64,
+    /// Share of the canvas that is bare ground.
+    pub bare_share: f64,
+    /// By family, in board order.
+    pub families: Vec<FamilyShare>,
+    /// By swatch, in board order; every swatch of the board is listed.
+    pub swatches: Vec<SwatchShare>,
+    /// Free colour.
+    pub free_colour: FreeColourNote,
+}
+
+impl Readout {
+    /// The readout of a canvas of `width` x `height` pixels whose visible amounts sum to `tally`.
+    pub fn new(
+        width: u32,
+        height: u32,
+        tally: &Tally,
+        board: &Board,
+        paints: &PaintTable,
+        free_colour: FreeColourNote,
+    ) -> Self {
+        let painted = tally.total();
+        let canvas = u64::from(width) * u64::from(height) * FULL;
+        let of_painted = |amount: u64| if painted == 0 { 0.0 } else { amount as f64 / painted as f64 };
+        let class_sum = |class| {
+            let paints = paints.iter().filter(|p| p.class() == class);
+            paints.map(|p| tally.amount(p.id)).sum::<u64>()
+        };
+        let swatch_sum = |id| {
+            let paints = paints.iter().filter(|p| p.kind == PaintKind::Swatch(id));
+            paints.map(|p| tally.amount(p.id)).sum::<u64>()
+        };
+        let families = board.families.iter().map(|f| FamilyShare {
+            id: f.id,
+            name: f.name.clone(),
+            share: of_painted(f.swatches.iter().map(|s| swatch_sum(s.id)).sum()),
+        });
+        let swatches = board.swatches().map(|(f, s)| SwatchShare {
+            id: s.id,
+            family: f.name.clone(),
+            role: s.role,
+            name: if s.name.is_empty() { format!("{} {}", f.name, s.role.word()) } else { s.name.clone() },
+            share: of_painted(swatch_sum(s.id)),
+            hex: s.colour.hex(),
+        });
+        Readout {
+            width,
+            height,
+            painted_px: painted as f64 / FULL as f64,
+            board_share: of_painted(class_sum(PaintClass::Board)),
+            free_share: of_painted(class_sum(PaintClass::Free)),
+            bare_share: canvas.saturating_sub(painted) as f64 / canvas as f64,
+            families: families.collect(),
+            swatches: swatches.collect(),
+            free_colour,
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! The study file: SQLite, one transaction a stroke.

@@ -1,0 +1,1 @@
+//! Undo and redo as a head over the recorded steps.
