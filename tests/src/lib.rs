@@ -1,1 +1,6 @@
+//! What the whole-program tests and the benches share: small named scenes, the device policy, and comparisons.
 
+pub mod device;
+pub mod exact;
+pub mod numbers;
+pub mod scenes;

@@ -1,1 +1,0 @@
-//! The review: what a careful colourist would question about a board, and why.

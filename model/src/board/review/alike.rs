@@ -1,0 +1,72 @@
+//! Can every swatch be told from the others?
+
+use super::{Remark, Rule, called};
+use crate::board::Board;
+use crate::colour::difference::ciede2000;
+
+/// Below this CIEDE2000 two dabs of paint with others between them look like one colour. (About 1 is just visible edge
+/// to edge; a study has no such edges.)
+pub const TOLD_APART_CIEDE2000: f64 = 3.0;
+
+/// Swatches that cannot be told from one before them. Each is held against its nearest predecessor only, so that ten
+/// equal swatches give nine remarks and not forty-five.
+pub(super) fn alike(board: &Board) -> Vec<Remark> {
+    let swatches: Vec<_> = board.swatches().map(|(family, swatch)| (family, swatch, swatch.colour.lab())).collect();
+    let mut remarks = Vec::new();
+    for (i, (family, swatch, lab)) in swatches.iter().enumerate() {
+        let nearest = swatches[..i]
+            .iter()
+            .map(|before| (ciede2000(*lab, before.2), before))
+            .min_by(|one, other| one.0.total_cmp(&other.0));
+        let Some((difference, (other_family, other, _))) = nearest else {
+            continue;
+        };
+        if difference >= TOLD_APART_CIEDE2000 {
+            continue;
+        }
+        let text = format!(
+            "{} and {} cannot be told apart, CIEDE2000 {difference:.1}: below {TOLD_APART_CIEDE2000:.0} two dabs look \
+             like one colour; delete one or move them apart",
+            called(family, swatch),
+            called(other_family, other)
+        );
+        let mut families = vec![other_family.id, family.id];
+        families.dedup();
+        remarks.push(Remark { rule: Rule::Alike, swatches: vec![swatch.id, other.id], families, text });
+    }
+    remarks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{recoloured, rules_of, sound_board};
+    use super::*;
+    use crate::board::Role;
+    use crate::colour::Lab;
+    use crate::ids::SwatchId;
+
+    #[test]
+    fn two_families_with_the_same_colour() {
+        let sky = sound_board().families[2].swatches[0].colour.lab();
+        let board = recoloured(1, 1, Lab { l: sky.l - 1.0, ..sky }.colour());
+        assert_eq!(rules_of(&board), [Rule::Alike]);
+        let remark = &alike(&board)[0];
+        assert_eq!(remark.families, [board.families[1].id, board.families[2].id]);
+        let start = "sky local and wet yard local cannot be told apart, CIEDE2000 1.0:";
+        assert!(remark.text.starts_with(start), "{}", remark.text);
+    }
+
+    #[test]
+    fn equal_swatches_give_one_remark_each() {
+        let mut board = sound_board();
+        let lamps = &mut board.families[3];
+        for i in 0..4 {
+            let mut copy = lamps.swatches[0].clone();
+            (copy.id, copy.role) = (SwatchId(100 + i), Role::Accent);
+            lamps.swatches.push(copy);
+        }
+        let remarks = alike(&board);
+        assert_eq!(remarks.len(), 4);
+        assert!(remarks.iter().all(|r| r.families == [board.families[3].id]));
+    }
+}

@@ -1,0 +1,74 @@
+//! Is anything as strong as a screen can make it?
+
+use super::{Remark, Rule, called, within};
+use crate::board::Board;
+use crate::colour::gamut::SRGB;
+
+/// From this share of the OKLCh chroma that sRGB holds at a swatch's lightness and hue, it is at the edge.
+pub const GARISH_SHARE_OF_GAMUT: f32 = 0.95;
+/// Below this OKLCh chroma a colour is calm wherever the edge is: near black and white the edge is close to grey.
+pub const GARISH_CHROMA: f32 = 0.13;
+
+/// Strong swatches at the edge of sRGB or outside.
+pub(super) fn garish(board: &Board) -> Vec<Remark> {
+    board
+        .swatches()
+        .filter_map(|(family, swatch)| {
+            let place = swatch.colour.oklch();
+            if place.c < GARISH_CHROMA {
+                return None;
+            }
+            let most = SRGB.max_chroma(place.l, place.h_degrees);
+            if place.c < GARISH_SHARE_OF_GAMUT * most {
+                return None;
+            }
+            let found = if swatch.colour.in_srgb() {
+                // Not above 100: the edge is found to 1e-4 only.
+                let percent = (100.0 * place.c / most).min(100.0);
+                format!("has {percent:.0} % of the chroma an sRGB screen can show at its lightness and hue")
+            } else {
+                format!(
+                    "has chroma {:.2}, more than the {most:.2} an sRGB screen can show at its lightness and hue",
+                    place.c
+                )
+            };
+            let text = format!(
+                "{} {found}: from {:.0} % a colour shouts over its neighbours; grey it down a little",
+                called(family, swatch),
+                100.0 * GARISH_SHARE_OF_GAMUT
+            );
+            Some(within(Rule::Garish, family, &[swatch], text))
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{oklch, recoloured, rules_of};
+    use super::*;
+    use crate::colour::Colour;
+
+    #[test]
+    fn a_lamp_as_strong_as_a_screen_can_make_it() {
+        let board = recoloured(3, 0, Colour::from_srgb8([255, 180, 0]));
+        assert_eq!(rules_of(&board), [Rule::Garish]);
+        let text = &garish(&board)[0].text;
+        assert!(text.starts_with("lamps accent has ") && text.contains(" % of the chroma an sRGB screen"), "{text}");
+    }
+
+    #[test]
+    fn a_lamp_that_no_screen_can_show() {
+        let board = recoloured(3, 0, oklch(0.7, 0.3, 40.0));
+        assert_eq!(rules_of(&board), [Rule::Garish]);
+        let text = &garish(&board)[0].text;
+        assert!(text.starts_with("lamps accent has chroma 0.30, more than the 0.20 an sRGB screen"), "{text}");
+    }
+
+    #[test]
+    fn dark_calm_colours_at_the_edge_are_left_in_peace() {
+        // A warm near-black: close to the edge, but nobody would call it garish.
+        let brown = Colour::from_srgb8([48, 24, 0]);
+        assert!(brown.oklch().c > 0.9 * SRGB.max_chroma(brown.oklch().l, brown.oklch().h_degrees));
+        assert_eq!(garish(&recoloured(0, 0, brown)), []);
+    }
+}

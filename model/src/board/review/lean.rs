@@ -1,0 +1,63 @@
+//! Do shadows lean the right way for the light of the day?
+
+use super::{Remark, Rule, called, with_role, within};
+use crate::board::{Board, LightOfDay, Role};
+use crate::colour::warmth::warmer_by;
+
+/// How far, in OKLab units along the warmth axis, a shadow may lie on the wrong side of its light before it is remarked
+/// on; less is not seen as a lean.
+pub const LEAN_MARGIN: f32 = 0.005;
+
+/// Shadows warmer than their light under a warm light, cooler under a cool one.
+pub(super) fn shadow_lean(board: &Board) -> Vec<Remark> {
+    // +1 where a warmer shadow is wrong.
+    let (wrong_side, found, wanted) = match board.light {
+        LightOfDay::Warm => (1.0, "warmer", "cooler"),
+        LightOfDay::Cool => (-1.0, "cooler", "warmer"),
+        LightOfDay::Neutral => return Vec::new(),
+    };
+    let mut remarks = Vec::new();
+    for family in &board.families {
+        for shadow in with_role(family, Role::Shadow) {
+            for light in with_role(family, Role::Light) {
+                let wrong_by = wrong_side * warmer_by(shadow.colour, light.colour);
+                if wrong_by > LEAN_MARGIN {
+                    let text = format!(
+                        "{} is {found} than {}, by {wrong_by:.3} along the warmth axis: under a {} light shadows are \
+                         {wanted} than lights; make the shadow {wanted} or the light {found}",
+                        called(family, shadow),
+                        called(family, light),
+                        board.light.word()
+                    );
+                    remarks.push(within(Rule::ShadowLean, family, &[shadow, light], text));
+                }
+            }
+        }
+    }
+    remarks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{oklch, recoloured, rules_of, sound_board};
+    use super::*;
+
+    #[test]
+    fn a_cool_shadow_under_a_cool_light() {
+        let board = recoloured(0, 0, oklch(0.34, 0.06, 300.0));
+        assert_eq!(rules_of(&board), [Rule::ShadowLean]);
+        let text = &shadow_lean(&board)[0].text;
+        assert!(text.starts_with("brick shadow is cooler than brick light, by 0.0"), "{text}");
+        assert!(text.contains("under a cool light shadows are warmer than lights"), "{text}");
+    }
+
+    #[test]
+    fn the_same_board_under_a_warm_light() {
+        // Every surface of the sound board leans the way a cool light wants; a warm one wants the opposite.
+        let board = Board { light: LightOfDay::Warm, ..sound_board() };
+        assert_eq!(rules_of(&board), [Rule::ShadowLean]);
+        let families: Vec<&str> = board.families.iter().map(|f| f.name.as_str()).collect();
+        let named: Vec<_> = shadow_lean(&board).iter().map(|r| r.families[0]).collect();
+        assert_eq!(named, [board.families[0].id, board.families[1].id], "of {families:?}");
+    }
+}

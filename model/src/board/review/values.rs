@@ -1,0 +1,112 @@
+//! Do the values of a surface step from dark to light?
+
+use super::{Remark, Rule, called, with_role, within};
+use crate::board::{Board, Family, Role, Swatch};
+
+/// Neighbouring roles closer than this, in Munsell value steps, read as one value when squinting.
+pub const CLOSE_VALUES_MUNSELL: f32 = 0.5;
+
+/// Two swatches that should step up in value, and by how much they do, in Munsell value steps.
+struct Step<'a> {
+    family: &'a Family,
+    darker: &'a Swatch,
+    lighter: &'a Swatch,
+    rise_munsell: f32,
+}
+
+/// All pairs of swatches with neighbouring roles; shadow and light are neighbours where there is no local.
+fn steps(board: &Board) -> impl Iterator<Item = Step<'_>> {
+    board.families.iter().flat_map(|family| {
+        let pairs: &[(Role, Role)] = if family.with_role(Role::Local).is_some() {
+            &[(Role::Shadow, Role::Local), (Role::Local, Role::Light)]
+        } else {
+            &[(Role::Shadow, Role::Light)]
+        };
+        pairs.iter().flat_map(move |&(low, high)| {
+            with_role(family, low).flat_map(move |darker| {
+                with_role(family, high).map(move |lighter| {
+                    let rise_munsell = lighter.colour.munsell_value() - darker.colour.munsell_value();
+                    Step { family, darker, lighter, rise_munsell }
+                })
+            })
+        })
+    })
+}
+
+impl Step<'_> {
+    /// "brick light (value 4.2)" and "brick local (value 3.9)".
+    fn called(&self) -> [String; 2] {
+        [self.lighter, self.darker]
+            .map(|s| format!("{} (value {:.1})", called(self.family, s), s.colour.munsell_value()))
+    }
+
+    fn remark(&self, rule: Rule, text: String) -> Remark {
+        within(rule, self.family, &[self.lighter, self.darker], text)
+    }
+}
+
+/// Lights darker than their local, locals darker than their shadow.
+pub(super) fn out_of_order(board: &Board) -> Vec<Remark> {
+    let wrong = steps(board).filter(|step| step.rise_munsell < 0.0);
+    wrong
+        .map(|step| {
+            let [lighter, darker] = step.called();
+            let text = format!(
+                "{lighter} is darker than {darker}, by {:.2}: values should rise from shadow over local to light; \
+                 change one of the two or swap their roles",
+                -step.rise_munsell
+            );
+            step.remark(Rule::ValuesOutOfOrder, text)
+        })
+        .collect()
+}
+
+/// Neighbouring roles in order, but with almost the same value.
+pub(super) fn too_close(board: &Board) -> Vec<Remark> {
+    let close = steps(board).filter(|step| (0.0..CLOSE_VALUES_MUNSELL).contains(&step.rise_munsell));
+    close
+        .map(|step| {
+            let [lighter, darker] = step.called();
+            let text = format!(
+                "{lighter} is only {:.2} lighter than {darker}: less than {CLOSE_VALUES_MUNSELL} of a value step reads \
+                 as one when you squint; lighten the one or darken the other",
+                step.rise_munsell
+            );
+            step.remark(Rule::ValuesTooClose, text)
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::sample::{oklch, recoloured, rules_of, sound_board};
+    use super::*;
+
+    #[test]
+    fn a_light_darker_than_its_local() {
+        let board = recoloured(0, 2, oklch(0.40, 0.05, 10.0));
+        assert_eq!(rules_of(&board), [Rule::ValuesOutOfOrder]);
+        let remark = &out_of_order(&board)[0];
+        let [_, local, light] = [0, 1, 2].map(|i| &board.families[0].swatches[i]);
+        assert_eq!(remark.swatches, [light.id, local.id]);
+        let (l, d) = (light.colour.munsell_value(), local.colour.munsell_value());
+        let start = format!("brick light (value {l:.1}) is darker than brick local (value {d:.1}), by {:.2}:", d - l);
+        assert!(remark.text.starts_with(&start), "{}", remark.text);
+    }
+
+    #[test]
+    fn a_shadow_almost_as_light_as_its_local() {
+        let board = recoloured(0, 0, oklch(0.44, 0.06, 45.0));
+        assert_eq!(rules_of(&board), [Rule::ValuesTooClose]);
+        assert_eq!(too_close(&board)[0].swatches, [2, 1].map(|i| board.families[0].swatches[i - 1].id));
+    }
+
+    #[test]
+    fn shadow_and_light_are_neighbours_without_a_local() {
+        let mut board = sound_board();
+        board.families[0].swatches.remove(1);
+        assert_eq!(rules_of(&board), []);
+        board.families[0].swatches[0].colour = oklch(0.70, 0.06, 45.0);
+        assert_eq!(rules_of(&board), [Rule::ValuesOutOfOrder]);
+    }
+}

@@ -1,0 +1,279 @@
+//! The canvas: the tiles of every pass, what has changed, and the tally that follows.
+//!
+//! Work follows the touched tiles, never the canvas: each tile has its own tally, and only those of changed tiles are
+//! counted again.
+
+use crate::cpu::{Planes, resolve_exact};
+use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle};
+use crate::mask::{CanvasSize, Mask};
+use crate::paints::PaintLut;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+use stint_model::colour::Colour;
+use stint_model::ids::{PaintId, PassId};
+use stint_model::pass::Pass;
+use stint_model::readout::Tally;
+use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, TilePos};
+
+/// A tile before and after one stroke.
+#[derive(Clone, Debug)]
+pub struct Change {
+    /// Which.
+    pub key: TileKey,
+    /// Its pixels before; no planes where the pass had no paint.
+    pub before: Arc<TilePixels>,
+    /// Its pixels after.
+    pub after: Arc<TilePixels>,
+}
+
+/// The canvas of one study.
+pub struct Canvas {
+    size: CanvasSize,
+    engine: Box<dyn Engine>,
+    paints: PaintLut,
+    /// Bottom first.
+    passes: Vec<Pass>,
+    tiles: BTreeMap<TileKey, TileHandle>,
+    tallies: BTreeMap<TilePos, Tally>,
+    total: Tally,
+    stale: BTreeSet<TilePos>,
+}
+
+impl Canvas {
+    /// An empty canvas.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn new(
+        size: CanvasSize,
+        mut engine: Box<dyn Engine>,
+        paints: PaintLut,
+        passes: &[Pass],
+    ) -> Result<Self, EngineError> {
+        engine.set_paints(&paints)?;
+        Ok(Canvas {
+            size,
+            engine,
+            paints,
+            passes: passes.to_vec(),
+            tiles: BTreeMap::new(),
+            tallies: BTreeMap::new(),
+            total: Tally::default(),
+            stale: BTreeSet::new(),
+        })
+    }
+
+    /// Its size.
+    pub fn size(&self) -> CanvasSize {
+        self.size
+    }
+
+    /// The engine at work.
+    pub fn engine(&self) -> EngineInfo {
+        self.engine.info()
+    }
+
+    /// Replaces the paint table. Recolouring needs no work on any tile: colour is looked up when the canvas is shown.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn set_paints(&mut self, paints: PaintLut) -> Result<(), EngineError> {
+        if self.paints != paints {
+            self.engine.set_paints(&paints)?;
+            self.paints = paints;
+        }
+        Ok(())
+    }
+
+    /// Replaces the list of passes, bottom first. Tiles of passes that are gone are let go.
+    pub fn set_passes(&mut self, passes: &[Pass]) {
+        let shows = |p: &Pass| (p.id, p.visible, p.strength);
+        if !self.passes.iter().map(shows).eq(passes.iter().map(shows)) {
+            self.stale.extend(self.tiles.keys().map(|k| k.pos));
+            self.tiles.retain(|key, _| passes.iter().any(|p| p.id == key.pass));
+        }
+        self.passes = passes.to_vec();
+    }
+
+    /// Puts tiles in place: from a study file, or from its history. A tile without planes is taken away.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn put_tiles(&mut self, tiles: Vec<(TileKey, TilePixels)>) -> Result<(), EngineError> {
+        let (full, empty): (Vec<_>, Vec<_>) = tiles.into_iter().partition(|(_, t)| !t.planes.is_empty());
+        for (key, _) in &empty {
+            self.tiles.remove(key);
+        }
+        self.stale.extend(full.iter().chain(&empty).map(|(key, _)| key.pos));
+        let (keys, pixels): (Vec<_>, Vec<_>) = full.into_iter().map(|(key, t)| (key, Arc::new(t))).unzip();
+        let handles = self.engine.upload(&pixels)?;
+        self.tiles.extend(keys.into_iter().zip(handles));
+        Ok(())
+    }
+
+    /// Commits a whole mask to one pass and tells what changed, ready for the study file.
+    ///
+    /// # Errors
+    /// When the engine fails; the canvas is as it was.
+    pub fn commit(&mut self, pass: PassId, op: Op, mask: &Mask) -> Result<Vec<Change>, EngineError> {
+        let places: Vec<_> = mask
+            .tiles
+            .iter()
+            .map(|(&pos, mask)| (TileKey { pass, pos }, mask))
+            .filter(|(key, _)| op != Op::Scrape || self.tiles.contains_key(key))
+            .collect();
+        let jobs: Vec<_> = places.iter().map(|(key, mask)| CommitJob { base: self.tiles.get(key), mask }).collect();
+        let after = self.engine.commit(op, &jobs)?;
+        let painted: Vec<_> = jobs.iter().filter_map(|job| job.base.cloned()).collect();
+        let mut before = self.engine.download(&painted)?.into_iter();
+        let after_pixels = self.engine.download(&after)?;
+        let empty = Arc::new(TilePixels::default());
+        let mut changes = Vec::with_capacity(places.len());
+        for (((key, _), handle), after) in places.into_iter().zip(after).zip(after_pixels) {
+            let had_paint = self.tiles.contains_key(&key);
+            let before = if had_paint { before.next() } else { None }.unwrap_or_else(|| empty.clone());
+            if before == after {
+                continue;
+            }
+            self.stale.insert(key.pos);
+            if after.planes.is_empty() {
+                self.tiles.remove(&key);
+            } else {
+                self.tiles.insert(key, handle);
+            }
+            changes.push(Change { key, before, after });
+        }
+        Ok(changes)
+    }
+
+    /// All tiles of one pass as changes that take them away: what clearing a pass means to the history.
+    ///
+    /// # Errors
+    /// When the engine fails; the canvas is as it was.
+    pub fn clear_pass(&mut self, pass: PassId) -> Result<Vec<Change>, EngineError> {
+        let keys: Vec<_> = self.tiles.keys().filter(|k| k.pass == pass).copied().collect();
+        let handles: Vec<_> = keys.iter().filter_map(|k| self.tiles.get(k).cloned()).collect();
+        let before = self.engine.download(&handles)?;
+        let empty = Arc::new(TilePixels::default());
+        self.stale.extend(keys.iter().map(|k| k.pos));
+        self.tiles.retain(|key, _| key.pass != pass);
+        let changes = keys.into_iter().zip(before);
+        Ok(changes.map(|(key, before)| Change { key, before, after: empty.clone() }).collect())
+    }
+
+    /// Whether a pass has any paint.
+    pub fn is_painted(&self, pass: PassId) -> bool {
+        self.tiles.keys().any(|k| k.pass == pass)
+    }
+
+    /// All tiles of all passes as pixels.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn all_tiles(&mut self) -> Result<Vec<(TileKey, Arc<TilePixels>)>, EngineError> {
+        let handles: Vec<_> = self.tiles.values().cloned().collect();
+        let pixels = self.engine.download(&handles)?;
+        Ok(self.tiles.keys().copied().zip(pixels).collect())
+    }
+
+    fn stack(&self, pos: TilePos) -> Stack {
+        let top_first = self.passes.iter().rev().filter(|p| p.visible && p.strength > 0);
+        let layers = top_first.filter_map(|p| {
+            let tile = self.tiles.get(&TileKey { pass: p.id, pos })?.clone();
+            Some(Layer { tile, strength: p.strength })
+        });
+        Stack { layers: layers.collect() }
+    }
+
+    /// Visible amounts of the whole canvas; counts only tiles that changed since the last call.
+    ///
+    /// # Errors
+    /// When the engine fails; the next call counts again.
+    pub fn tally(&mut self) -> Result<&Tally, EngineError> {
+        let places: Vec<_> = self.stale.iter().copied().collect();
+        let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
+        let tallies = self.engine.tally(&stacks)?;
+        for (pos, tally) in places.into_iter().zip(tallies) {
+            if let Some(old) = self.tallies.remove(&pos) {
+                self.total.take_all(&old);
+            }
+            self.total.add_all(&tally);
+            self.tallies.insert(pos, tally);
+        }
+        self.stale.clear();
+        Ok(&self.total)
+    }
+
+    /// What some tiles show: 128 x 128 packed 8-bit sRGB RGBA each.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn resolve(&mut self, places: &[TilePos]) -> Result<Vec<u32>, EngineError> {
+        let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
+        self.engine.resolve(&stacks)
+    }
+
+    /// Linear colours of one row of tiles, row by row across the canvas, for export: `width` times up to 128 rows.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn resolve_band(&mut self, row: u16) -> Result<Vec<Colour>, EngineError> {
+        let places: Vec<_> = (0..self.size.columns()).map(|column| TilePos { column, row }).collect();
+        let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
+        let handles: Vec<_> = stacks.iter().flat_map(|s| s.layers.iter().map(|l| l.tile.clone())).collect();
+        let mut pixels = self.engine.download(&handles)?.into_iter();
+        let layers: Vec<Vec<(Arc<TilePixels>, u32)>> = stacks
+            .iter()
+            .map(|s| s.layers.iter().zip(&mut pixels).map(|(l, t)| (t, u32::from(l.strength))).collect())
+            .collect();
+        let paints = &self.paints;
+        let tiles: Vec<Vec<Colour>> = layers
+            .par_iter()
+            .map(|layers| {
+                let planes: Planes<'_> =
+                    layers.iter().map(|(t, s)| (t.planes.iter().map(Vec::as_slice).collect(), *s)).collect();
+                let mut out = vec![Colour::default(); TILE_PIXELS];
+                resolve_exact(&planes, paints, &mut out);
+                out
+            })
+            .collect();
+        let width = self.size.width as usize;
+        let height = self.size.tile_extent(TilePos { column: 0, row }).1 as usize;
+        let mut band = vec![Colour::default(); width * height];
+        for (&pos, tile) in places.iter().zip(&tiles) {
+            let left = usize::from(pos.column) * TILE_SIDE as usize;
+            let across = self.size.tile_extent(pos).0 as usize;
+            for y in 0..height {
+                let from = &tile[y * TILE_SIDE as usize..][..across];
+                band[y * width + left..][..across].copy_from_slice(from);
+            }
+        }
+        Ok(band)
+    }
+
+    /// The visible paints at one pixel with their amounts (0-65535), strongest first; what is missing to 65535 is ground.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn paints_at(&mut self, x: u32, y: u32) -> Result<Vec<(PaintId, u32)>, EngineError> {
+        if x >= self.size.width || y >= self.size.height {
+            return Ok(Vec::new());
+        }
+        let stack = self.stack(TilePos { column: (x / TILE_SIDE) as u16, row: (y / TILE_SIDE) as u16 });
+        let handles: Vec<_> = stack.layers.iter().map(|l| l.tile.clone()).collect();
+        let pixels = self.engine.download(&handles)?;
+        let index = (y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE) as usize;
+        let mut amounts = BTreeMap::new();
+        let mut left = crate::amount::FULL;
+        for (layer, tile) in stack.layers.iter().zip(&pixels) {
+            let pairs = tile.planes.iter().map(|p| p[index]);
+            left = crate::pixel::show_layer(pairs, layer.strength.into(), left, |id, amount| {
+                *amounts.entry(PaintId(id as u16)).or_insert(0) += amount;
+            });
+        }
+        let mut found: Vec<_> = amounts.into_iter().filter(|&(_, amount)| amount > 0).collect();
+        found.sort_by_key(|&(_, amount)| std::cmp::Reverse(amount));
+        Ok(found)
+    }
+}

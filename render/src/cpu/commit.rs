@@ -1,0 +1,314 @@
+//! Commit on the CPU: sixteen pixels at a time, without branches on what a pixel holds, so that the compiler can use the
+//! machine's vector instructions. Gives the bits of [`crate::pixel::lay`] and [`crate::pixel::scrape`].
+//!
+//! Mirror: `shaders/commit.wgsl`.
+
+use crate::amount::{FULL, scale};
+use crate::engine::Op;
+use crate::mask::MaskTile;
+use crate::paints::PaintLut;
+use crate::pixel::{self, Pixel, amount_of, paint_of};
+use multiversion::multiversion;
+use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TilePixels};
+
+/// Pixels worked on together.
+const LANES: usize = 16;
+type Lanes = [u32; LANES];
+
+/// A tile with `op` applied through `mask`. Empty upper planes are dropped.
+pub fn commit_tile(op: Op, base: &TilePixels, mask: &MaskTile, paints: &PaintLut) -> TilePixels {
+    match (op, mask) {
+        (_, MaskTile::Even(0)) => return base.clone(),
+        (Op::Lay(paint), MaskTile::Even(u16::MAX)) => {
+            return TilePixels { planes: vec![vec![u32::from(paint.0) << 16 | FULL; TILE_PIXELS]] };
+        }
+        (Op::Scrape, MaskTile::Even(u16::MAX)) => return TilePixels::default(),
+        _ => {}
+    }
+    let paint = match op {
+        Op::Lay(paint) => u32::from(paint.0),
+        Op::Scrape => 0,
+    };
+    let even;
+    let cover: &[u16] = match mask {
+        MaskTile::Pixels(pixels) => pixels,
+        MaskTile::Even(value) => {
+            even = vec![*value; TILE_PIXELS];
+            &even
+        }
+    };
+    let src: Vec<&[u32]> = base.planes.iter().map(Vec::as_slice).collect();
+    let mut planes: Vec<Vec<u32>> = Vec::with_capacity(src.len() + 1);
+    let count = (src.len() + usize::from(paint != 0)).min(MAX_PLANES);
+    planes.resize_with(count, || vec![0; TILE_PIXELS]);
+    let mut dst: Vec<&mut [u32]> = planes.iter_mut().map(Vec::as_mut_slice).collect();
+    commit_rows(&src, cover, paint, paints, &mut dst);
+    let mut tile = TilePixels { planes };
+    tile.trim();
+    tile
+}
+
+#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
+fn commit_rows(src: &[&[u32]], cover: &[u16], paint: u32, paints: &PaintLut, dst: &mut [&mut [u32]]) {
+    let pure = one_class(src, paint, paints);
+    for at in (0..TILE_PIXELS).step_by(LANES) {
+        let cover: &[u16; LANES] = match cover[at..at + LANES].try_into() {
+            Ok(lanes) => lanes,
+            Err(_) => return,
+        };
+        if cover.iter().all(|&c| c == 0) {
+            for (k, plane) in dst.iter_mut().enumerate() {
+                if let Some(from) = src.get(k) {
+                    plane[at..at + LANES].copy_from_slice(&from[at..at + LANES]);
+                }
+            }
+            continue;
+        }
+        if cover.iter().all(|&c| c == u16::MAX) {
+            if paint != 0 {
+                dst[0][at..at + LANES].fill(paint << 16 | FULL);
+            }
+            continue;
+        }
+        let cover: Lanes = std::array::from_fn(|l| u32::from(cover[l]));
+        commit_lanes(src, at, &cover, paint, paints, pure, dst);
+    }
+}
+
+/// Whether all paint in the tile, and the paint to be laid, is of one class: then the running sum needs no split.
+///
+/// Looks at changes of id only, so that it costs a fraction of the commit itself.
+fn one_class(src: &[&[u32]], paint: u32, paints: &PaintLut) -> bool {
+    let mut class = (paint != 0).then(|| paints.is_free(paint));
+    for plane in src {
+        let mut last = 0;
+        for &pair in *plane {
+            let id = paint_of(pair);
+            if id != last && id != 0 {
+                last = id;
+                let free = paints.is_free(id);
+                if *class.get_or_insert(free) != free {
+                    return false;
+                }
+            }
+        }
+    }
+    true
+}
+
+#[inline(always)]
+#[expect(clippy::too_many_arguments, reason = "one hot loop body; a struct would hide what is borrowed mutably")]
+fn commit_lanes(
+    src: &[&[u32]],
+    at: usize,
+    cover: &Lanes,
+    paint: u32,
+    paints: &PaintLut,
+    pure: bool,
+    dst: &mut [&mut [u32]],
+) {
+    let planes = src.len();
+    let mut words = [[0_u32; LANES]; MAX_PLANES + 1];
+    for (k, plane) in src.iter().enumerate() {
+        words[k].copy_from_slice(&plane[at..at + LANES]);
+    }
+    let untouched = words;
+    let keep: Lanes = std::array::from_fn(|l| FULL - cover[l]);
+    let found = if pure {
+        fade_pure(&mut words[..planes], &keep, cover, paint)
+    } else {
+        fade_split(&mut words[..planes], &keep, cover, paint, paints)
+    };
+    pack(&mut words[..planes]);
+    if paint != 0 {
+        let mut pending: Lanes = std::array::from_fn(|l| if found[l] != 0 { 0 } else { paint << 16 | cover[l] });
+        for word in words[..(planes + 1).min(MAX_PLANES)].iter_mut() {
+            for l in 0..LANES {
+                let put = word[l] == 0 && pending[l] != 0;
+                word[l] = if put { pending[l] } else { word[l] };
+                pending[l] = if put { 0 } else { pending[l] };
+            }
+        }
+        if pending.iter().zip(cover).any(|(&p, &c)| p != 0 && c != 0) {
+            ninth(&mut words, &pending, cover, paints);
+        }
+    }
+    // Where nothing is covered nothing may change, not even the order of pairs.
+    for (k, plane) in dst.iter_mut().enumerate() {
+        let out = &mut plane[at..at + LANES];
+        for l in 0..LANES {
+            out[l] = if cover[l] == 0 { untouched[k][l] } else { words[k][l] };
+        }
+    }
+}
+
+/// Fades pairs by the running sum, adds the cover to the pair of the same paint, tells where there was one.
+#[inline(always)]
+fn fade_pure(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32) -> Lanes {
+    let (mut sum, mut kept, mut found) = ([0; LANES], [0; LANES], [0; LANES]);
+    for word in words {
+        for l in 0..LANES {
+            let pair = word[l];
+            sum[l] += amount_of(pair);
+            let now = scale(sum[l], keep[l]);
+            let amount = now - kept[l];
+            kept[l] = now;
+            word[l] = joined(pair, amount, cover[l], paint, &mut found[l]);
+        }
+    }
+    found
+}
+
+/// As [`fade_pure`], with the running sum over the board paints first and the free paints after.
+#[inline(always)]
+fn fade_split(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32, paints: &PaintLut) -> Lanes {
+    let mut free = [[0_u32; LANES]; MAX_PLANES];
+    let mut board_total = [0; LANES];
+    for (word, free) in words.iter().zip(&mut free) {
+        for l in 0..LANES {
+            free[l] = u32::from(word[l] != 0 && paints.is_free(paint_of(word[l])));
+            board_total[l] += amount_of(word[l]) * (1 - free[l]);
+        }
+    }
+    let (mut board, mut board_kept, mut found) = ([0; LANES], [0; LANES], [0; LANES]);
+    let mut free_sum = board_total;
+    let mut free_kept: Lanes = std::array::from_fn(|l| scale(board_total[l], keep[l]));
+    for (word, free) in words.iter_mut().zip(&free) {
+        for l in 0..LANES {
+            let pair = word[l];
+            let is_free = free[l] != 0;
+            let sum = amount_of(pair) + if is_free { free_sum[l] } else { board[l] };
+            let now = scale(sum, keep[l]);
+            let amount = now - if is_free { free_kept[l] } else { board_kept[l] };
+            if is_free {
+                free_sum[l] = sum;
+                free_kept[l] = now;
+            } else {
+                board[l] = sum;
+                board_kept[l] = now;
+            }
+            word[l] = joined(pair, amount, cover[l], paint, &mut found[l]);
+        }
+    }
+    found
+}
+
+/// A faded pair, with the cover added where it is of the laid paint and has not faded to nothing.
+#[inline(always)]
+fn joined(pair: u32, amount: u32, cover: u32, paint: u32, found: &mut u32) -> u32 {
+    let same = amount != 0 && paint != 0 && paint_of(pair) == paint;
+    *found |= u32::from(same);
+    let amount = amount + if same { cover } else { 0 };
+    if amount == 0 { 0 } else { pair & 0xffff_0000 | amount }
+}
+
+/// Moves empty places behind the non-empty ones; most of the time there is nothing to do.
+#[inline(always)]
+fn pack(words: &mut [Lanes]) {
+    for settled in 0..words.len() {
+        let mut gap = 0_u32;
+        for k in 1..words.len() {
+            for l in 0..LANES {
+                gap |= u32::from(words[k - 1][l] == 0) & u32::from(words[k][l] != 0);
+            }
+        }
+        if gap == 0 {
+            return;
+        }
+        for k in 1..words.len() - settled {
+            for l in 0..LANES {
+                let (a, b) = (words[k - 1][l], words[k][l]);
+                words[k - 1][l] = if a == 0 { b } else { a };
+                words[k][l] = if a == 0 { 0 } else { b };
+            }
+        }
+    }
+}
+
+/// The rare pixel with eight paints that gets another.
+#[cold]
+fn ninth(words: &mut [Lanes; MAX_PLANES + 1], pending: &Lanes, cover: &Lanes, paints: &PaintLut) {
+    for l in 0..LANES {
+        if pending[l] != 0 && cover[l] != 0 {
+            let mut nine = [0; MAX_PLANES + 1];
+            for (place, word) in nine.iter_mut().zip(words.iter()) {
+                *place = word[l];
+            }
+            nine[MAX_PLANES] = pending[l];
+            let pixel: Pixel = pixel::merge_cheapest(nine, paints);
+            for (word, pair) in words.iter_mut().zip(pixel) {
+                word[l] = pair;
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use stint_model::ids::PaintId;
+
+    /// A small repeatable generator (SplitMix64, public domain by S. Vigna; constants from memory).
+    pub struct Numbers(pub u64);
+
+    impl Numbers {
+        pub fn next(&mut self, below: u32) -> u32 {
+            self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+            let mut z = self.0;
+            z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+            z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+            ((z ^ (z >> 31)) % u64::from(below)) as u32
+        }
+    }
+
+    /// The kernel against the plain definition, pixel by pixel, over enough layers that pixels fill up and merge.
+    #[test]
+    fn kernel_gives_the_bits_of_the_definition() {
+        for all_board in [true, false] {
+            let lut = PaintLut::for_tests(24, |id| !all_board && id % 3 == 0);
+            let mut numbers = Numbers(7);
+            let mut tile = TilePixels::default();
+            let mut plain: Vec<Pixel> = vec![[0; MAX_PLANES]; TILE_PIXELS];
+            for layer in 0..40 {
+                let paint = 1 + numbers.next(24);
+                let scrape = layer % 7 == 6;
+                let kind = numbers.next(4);
+                let mask: Vec<u16> = (0..TILE_PIXELS)
+                    .map(|i| match (kind, i / 1000 % 4) {
+                        (_, 0) => 0,
+                        (0, 1) => u16::MAX,
+                        (1, 2) => numbers.next(40) as u16,
+                        _ => numbers.next(65536) as u16,
+                    })
+                    .collect();
+                let op = if scrape { Op::Scrape } else { Op::Lay(PaintId(paint as u16)) };
+                for (pixel, &cover) in plain.iter_mut().zip(&mask) {
+                    match op {
+                        Op::Scrape => pixel::scrape(pixel, cover.into(), &lut),
+                        Op::Lay(_) => pixel::lay(pixel, paint, cover.into(), &lut),
+                    }
+                }
+                tile = commit_tile(op, &tile, &MaskTile::Pixels(mask.into_boxed_slice()), &lut);
+                for (i, pixel) in plain.iter().enumerate() {
+                    let got: Pixel = std::array::from_fn(|k| tile.planes.get(k).map_or(0, |p| p[i]));
+                    assert_eq!(got, *pixel, "layer {layer} {op:?} pixel {i}");
+                }
+            }
+            assert_eq!(tile.planes.len(), MAX_PLANES);
+        }
+    }
+
+    #[test]
+    fn even_masks_give_the_bits_of_pixel_masks() {
+        let lut = PaintLut::for_tests(4, |_| false);
+        let base = commit_tile(Op::Lay(PaintId(1)), &TilePixels::default(), &MaskTile::Even(40_000), &lut);
+        for value in [0, 1, 30_000, u16::MAX] {
+            for op in [Op::Scrape, Op::Lay(PaintId(1)), Op::Lay(PaintId(2))] {
+                let pixels = MaskTile::Pixels(vec![value; TILE_PIXELS].into_boxed_slice());
+                let (a, b) =
+                    (commit_tile(op, &base, &MaskTile::Even(value), &lut), commit_tile(op, &base, &pixels, &lut));
+                assert_eq!(a, b, "{op:?} {value}");
+            }
+        }
+    }
+}

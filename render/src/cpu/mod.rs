@@ -1,0 +1,94 @@
+//! The CPU engine: rayon over tiles, kernels over rows of pixels. It is the fallback in the program and the oracle that GPU
+//! results are held against.
+
+mod commit;
+mod resolve;
+mod tally;
+
+use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, EngineKind, Op, Stack, TileHandle};
+use crate::paints::PaintLut;
+use rayon::prelude::*;
+use std::sync::Arc;
+use stint_model::colour::Colour;
+use stint_model::mixing::Mixing;
+use stint_model::paint::PaintTable;
+use stint_model::readout::Tally;
+use stint_model::study::tile::{TILE_PIXELS, TilePixels};
+
+pub(crate) use resolve::resolve_exact;
+
+/// The CPU engine.
+pub struct CpuEngine {
+    paints: PaintLut,
+}
+
+impl Default for CpuEngine {
+    fn default() -> Self {
+        CpuEngine { paints: PaintLut::new(&PaintTable::default(), Colour::default(), Mixing::default()) }
+    }
+}
+
+/// The pixels behind a handle of this engine.
+fn pixels(handle: &TileHandle) -> Result<&Arc<TilePixels>, EngineError> {
+    handle.0.downcast_ref::<Arc<TilePixels>>().ok_or(EngineError::ForeignTile)
+}
+
+/// The planes of each layer of a stack, top first, with the strength of the layer.
+pub(crate) type Planes<'a> = Vec<(Vec<&'a [u32]>, u32)>;
+
+fn planes(stack: &Stack) -> Result<Planes<'_>, EngineError> {
+    stack
+        .layers
+        .iter()
+        .map(|layer| {
+            let tile = pixels(&layer.tile)?;
+            Ok((tile.planes.iter().map(Vec::as_slice).collect(), u32::from(layer.strength)))
+        })
+        .collect()
+}
+
+impl Engine for CpuEngine {
+    fn info(&self) -> EngineInfo {
+        let detail = format!("{} threads", rayon::current_num_threads());
+        EngineInfo { name: "CPU".to_owned(), detail, kind: EngineKind::Cpu }
+    }
+
+    fn set_paints(&mut self, paints: &PaintLut) -> Result<(), EngineError> {
+        self.paints = paints.clone();
+        Ok(())
+    }
+
+    fn upload(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError> {
+        Ok(tiles.iter().map(|t| TileHandle(Arc::new(t.clone()))).collect())
+    }
+
+    fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError> {
+        tiles.iter().map(|t| pixels(t).cloned()).collect()
+    }
+
+    fn commit(&mut self, op: Op, jobs: &[CommitJob<'_>]) -> Result<Vec<TileHandle>, EngineError> {
+        let empty = Arc::new(TilePixels::default());
+        let bases = jobs.iter().map(|job| job.base.map_or(Ok(&empty), pixels)).collect::<Result<Vec<_>, _>>()?;
+        let run = |(job, base): (&CommitJob<'_>, &&Arc<TilePixels>)| {
+            let tile = commit::commit_tile(op, base, job.mask, &self.paints);
+            TileHandle(Arc::new(Arc::new(tile)))
+        };
+        Ok(jobs.par_iter().zip(&bases).map(run).collect())
+    }
+
+    fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError> {
+        let layers = stacks.iter().map(planes).collect::<Result<Vec<_>, _>>()?;
+        let mut out = vec![0; stacks.len() * TILE_PIXELS];
+        out.par_chunks_exact_mut(TILE_PIXELS)
+            .zip(&layers)
+            .for_each(|(out, layers)| resolve::resolve_tile(layers, &self.paints, out));
+        Ok(out)
+    }
+
+    fn tally(&mut self, stacks: &[Stack]) -> Result<Vec<Tally>, EngineError> {
+        let layers = stacks.iter().map(planes).collect::<Result<Vec<_>, _>>()?;
+        let count = self.paints.len();
+        let run = |sums: &mut Vec<u32>, layers: &Planes<'_>| tally::tally_tile(layers, sums);
+        Ok(layers.par_iter().map_init(|| vec![0; count], run).collect())
+    }
+}

@@ -1,0 +1,138 @@
+//! The one door to both engines: tiles go in as values, new tiles come out, the old ones stay as they were.
+//!
+//! An engine owns no canvas. It keeps tiles for as long as somebody holds a [`TileHandle`], and it offers four operations
+//! on them: commit (lay or scrape through a mask), resolve, tally, and reading back. Given equal tiles and masks every
+//! engine gives equal bits for commit and tally, and colours within one 8-bit code for resolve.
+
+use crate::mask::MaskTile;
+use crate::paints::PaintLut;
+use std::any::Any;
+use std::sync::Arc;
+use stint_model::ids::PaintId;
+use stint_model::readout::Tally;
+use stint_model::study::tile::TilePixels;
+
+/// A tile kept by an engine; cheap to copy. The tile goes when its last handle goes.
+#[derive(Clone)]
+pub struct TileHandle(pub(crate) Arc<dyn Any + Send + Sync>);
+
+impl std::fmt::Debug for TileHandle {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("TileHandle")
+    }
+}
+
+/// What a commit does where its mask covers.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Op {
+    /// Lays a paint over what is there.
+    Lay(PaintId),
+    /// Takes paint off.
+    Scrape,
+}
+
+/// One tile of a commit.
+pub struct CommitJob<'a> {
+    /// The tile as it is; `None` where the pass has no paint yet.
+    pub base: Option<&'a TileHandle>,
+    /// The cover.
+    pub mask: &'a MaskTile,
+}
+
+/// One tile of one pass as it shows.
+#[derive(Clone, Debug)]
+pub struct Layer {
+    /// The tile.
+    pub tile: TileHandle,
+    /// Strength of its pass, 0-65535.
+    pub strength: u16,
+}
+
+/// The tiles of all visible passes at one place, top first, and how much of the place lies on the canvas.
+#[derive(Clone, Debug)]
+pub struct Stack {
+    /// Top first.
+    pub layers: Vec<Layer>,
+}
+
+/// What kind of engine this is.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct EngineInfo {
+    /// "CPU" or the adapter's name.
+    pub name: String,
+    /// The graphics interface, or the number of threads.
+    pub detail: String,
+    /// Where the work happens.
+    pub kind: EngineKind,
+}
+
+/// Where an engine works.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum EngineKind {
+    /// Rayon threads.
+    Cpu,
+    /// A driver that runs shaders on the CPU.
+    SoftwareGpu,
+    /// A real GPU.
+    Gpu,
+}
+
+/// Why an engine could not do its work. Nothing of the study is lost by any of them: tiles in the study file are complete
+/// up to the last stroke.
+#[derive(Debug, thiserror::Error)]
+pub enum EngineError {
+    /// No adapter, or none that offers what is needed.
+    #[error("no graphics device can be used ({0}); the CPU engine does the same work: start with --engine cpu")]
+    NoDevice(String),
+    /// The device went away.
+    #[error("the graphics device stopped ({0}); start again, or with --engine cpu; all finished strokes are kept")]
+    DeviceLost(String),
+    /// The device's memory is full.
+    #[error("the graphics device has no room for more paint ({0}); hide or merge passes, or start with --engine cpu")]
+    OutOfMemory(String),
+    /// A handle that this engine did not make.
+    #[error("a tile of another engine was used; this is a fault in Stint, please report it")]
+    ForeignTile,
+}
+
+/// An engine. See the module text for what must hold.
+pub trait Engine: Send {
+    /// What it is.
+    fn info(&self) -> EngineInfo;
+
+    /// Replaces the paint table that the other calls use.
+    ///
+    /// # Errors
+    /// When the device fails.
+    fn set_paints(&mut self, paints: &PaintLut) -> Result<(), EngineError>;
+
+    /// Takes tiles in.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    fn upload(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError>;
+
+    /// Reads tiles back, without empty upper planes.
+    ///
+    /// # Errors
+    /// When the device fails.
+    fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError>;
+
+    /// New tiles: each base with `op` applied through its mask.
+    ///
+    /// # Errors
+    /// When the device fails or is full; the bases are as they were.
+    fn commit(&mut self, op: Op, jobs: &[CommitJob<'_>]) -> Result<Vec<TileHandle>, EngineError>;
+
+    /// What the stacks show: for each, 128 x 128 packed RGBA, 8-bit sRGB, red in the lowest byte, row by row.
+    ///
+    /// # Errors
+    /// When the device fails.
+    fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError>;
+
+    /// Visible amounts per paint, for each stack.
+    ///
+    /// # Errors
+    /// When the device fails.
+    fn tally(&mut self, stacks: &[Stack]) -> Result<Vec<Tally>, EngineError>;
+}

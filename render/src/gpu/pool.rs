@@ -1,0 +1,119 @@
+//! Where planes live on the device: pages of 16384 words in up to four growing buffers, the banks.
+//!
+//! A page goes back to the free list when the last handle of its tile goes. Work that still reads it was submitted before
+//! anything that writes it again, and the queue runs in order, so that is safe.
+
+use super::device::Gpu;
+use super::layout::{BANK_SHIFT, BANKS};
+use crate::engine::EngineError;
+use std::sync::{Arc, Mutex};
+use stint_model::study::tile::TILE_PIXELS;
+
+/// Bytes of one page.
+pub const PAGE_BYTES: u64 = (TILE_PIXELS * 4) as u64;
+/// Pages of a bank when it is first made: 16 MiB.
+const FIRST_PAGES: u32 = 256;
+/// No bank grows beyond this: 1 GiB.
+const MOST_PAGES: u32 = 16384;
+
+/// Pages that nobody uses.
+pub type FreeList = Arc<Mutex<Vec<u32>>>;
+
+/// The banks and the free pages in them.
+pub struct Pool {
+    banks: Vec<(wgpu::Buffer, u32)>,
+    /// Stands in where there is no bank yet.
+    empty: wgpu::Buffer,
+    bank_limit: u32,
+    free: FreeList,
+    /// Counts up whenever a buffer changes, so that bind groups are made anew.
+    pub generation: u64,
+}
+
+fn bank_buffer(gpu: &Gpu, pages: u32) -> wgpu::Buffer {
+    gpu.device.create_buffer(&wgpu::BufferDescriptor {
+        label: Some("bank"),
+        size: u64::from(pages) * PAGE_BYTES,
+        usage: wgpu::BufferUsages::STORAGE | wgpu::BufferUsages::COPY_SRC | wgpu::BufferUsages::COPY_DST,
+        mapped_at_creation: false,
+    })
+}
+
+impl Pool {
+    /// An empty pool.
+    pub fn new(gpu: &Gpu) -> Self {
+        let limits = gpu.device.limits();
+        let bytes = limits.max_buffer_size.min(limits.max_storage_buffer_binding_size);
+        Pool {
+            banks: Vec::new(),
+            empty: bank_buffer(gpu, 1),
+            bank_limit: u32::try_from(bytes / PAGE_BYTES).unwrap_or(MOST_PAGES).min(MOST_PAGES),
+            free: FreeList::default(),
+            generation: 0,
+        }
+    }
+
+    /// The list a tile gives its pages back to.
+    pub fn free_list(&self) -> FreeList {
+        self.free.clone()
+    }
+
+    /// All banks, with the stand-in where there is none.
+    pub fn buffers(&self) -> [&wgpu::Buffer; BANKS] {
+        std::array::from_fn(|i| self.banks.get(i).map_or(&self.empty, |(buffer, _)| buffer))
+    }
+
+    /// The buffer and byte offset of a page.
+    pub fn locate(&self, page: u32) -> (&wgpu::Buffer, u64) {
+        let bank = (page >> BANK_SHIFT) as usize;
+        let place = page & ((1 << BANK_SHIFT) - 1);
+        (self.buffers()[bank.min(BANKS - 1)], u64::from(place) * PAGE_BYTES)
+    }
+
+    /// Takes `count` pages; their content is whatever was there.
+    ///
+    /// # Errors
+    /// When all banks are at their limit or the device gives no more memory.
+    pub fn take(&mut self, gpu: &Gpu, count: usize) -> Result<Vec<u32>, EngineError> {
+        loop {
+            let mut free = self.free.lock().map_err(|_| EngineError::DeviceLost("its page list broke".to_owned()))?;
+            if let Some(from) = free.len().checked_sub(count) {
+                return Ok(free.split_off(from));
+            }
+            let missing = count - free.len();
+            drop(free);
+            self.grow(gpu, u32::try_from(missing).unwrap_or(u32::MAX))?;
+        }
+    }
+
+    /// Doubles the last bank, or adds one.
+    fn grow(&mut self, gpu: &Gpu, missing: u32) -> Result<(), EngineError> {
+        let full = |(_, pages): &(wgpu::Buffer, u32)| *pages >= self.bank_limit;
+        let add = self.banks.last().is_none_or(full);
+        if add && self.banks.len() == BANKS {
+            let mib = u64::from(self.bank_limit) * BANKS as u64 * PAGE_BYTES >> 20;
+            return Err(EngineError::OutOfMemory(format!("all {mib} MiB that it can bind are in use")));
+        }
+        let (index, old) =
+            if add { (self.banks.len(), 0) } else { (self.banks.len() - 1, self.banks[self.banks.len() - 1].1) };
+        let pages = old.saturating_mul(2).max(old.saturating_add(missing)).max(FIRST_PAGES).min(self.bank_limit);
+        let scope = gpu.device.push_error_scope(wgpu::ErrorFilter::OutOfMemory);
+        let buffer = bank_buffer(gpu, pages);
+        if let Some(error) = pollster::block_on(scope.pop()) {
+            return Err(EngineError::OutOfMemory(error.to_string()));
+        }
+        if let Some((from, _)) = self.banks.get(index) {
+            let mut encoder = gpu.device.create_command_encoder(&Default::default());
+            encoder.copy_buffer_to_buffer(from, 0, &buffer, 0, u64::from(old) * PAGE_BYTES);
+            gpu.queue.submit([encoder.finish()]);
+            self.banks[index] = (buffer, pages);
+        } else {
+            self.banks.push((buffer, pages));
+        }
+        self.generation += 1;
+        let mut free = self.free.lock().map_err(|_| EngineError::DeviceLost("its page list broke".to_owned()))?;
+        // Lowest pages last, so that they are used first.
+        free.extend((old..pages).rev().map(|place| (index as u32) << BANK_SHIFT | place));
+        Ok(())
+    }
+}

@@ -1,0 +1,87 @@
+//! The round brush.
+
+use serde::{Deserialize, Serialize};
+
+/// Largest brush in pixels.
+pub const MAX_SIZE_PX: f32 = 2000.0;
+
+/// Settings of the round brush.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Brush {
+    /// Diameter at full pressure, pixels, 0.5 to 2000.
+    pub size: f32,
+    /// Part of the radius that is covered fully, 0 (soft) to 1 (hard, with an anti-aliased edge).
+    pub hardness: f32,
+    /// Distance of two dabs as a part of the diameter, 0.02 to 2.
+    pub spacing: f32,
+    /// Cover that the stroke builds up to, 0 to 1.
+    pub strength: f32,
+    /// Pressure makes the brush smaller, down to a tenth.
+    pub pressure_size: bool,
+    /// Pressure makes the cover weaker, down to nothing.
+    pub pressure_strength: bool,
+}
+
+impl Default for Brush {
+    fn default() -> Self {
+        Brush { size: 42.0, hardness: 0.7, spacing: 0.12, strength: 0.8, pressure_size: true, pressure_strength: false }
+    }
+}
+
+/// Why a brush or a sample cannot be used.
+#[derive(Clone, PartialEq, Debug, thiserror::Error)]
+pub enum BrushError {
+    /// A setting is outside its range.
+    #[error("brush {what} is {value}; give a number from {low} to {high}")]
+    Setting {
+        /// Which.
+        what: &'static str,
+        /// What was given.
+        value: f32,
+        /// Smallest allowed.
+        low: f32,
+        /// Largest allowed.
+        high: f32,
+    },
+    /// A sample has no place.
+    #[error("sample {index} of the stroke is not a finite place and pressure; leave it out")]
+    Sample {
+        /// Which, from 0.
+        index: usize,
+    },
+    /// No samples.
+    #[error("the stroke has no samples; give at least one (x, y, pressure)")]
+    Empty,
+}
+
+impl Brush {
+    /// Checks every setting.
+    ///
+    /// # Errors
+    /// Names the first setting outside its range.
+    pub fn check(&self) -> Result<(), BrushError> {
+        let settings = [
+            ("size", self.size, 0.5, MAX_SIZE_PX),
+            ("hardness", self.hardness, 0.0, 1.0),
+            ("spacing", self.spacing, 0.02, 2.0),
+            ("strength", self.strength, 0.0, 1.0),
+        ];
+        for (what, value, low, high) in settings {
+            if !(low..=high).contains(&value) {
+                return Err(BrushError::Setting { what, value, low, high });
+            }
+        }
+        Ok(())
+    }
+
+    /// Diameter in pixels at a pressure of 0-1.
+    pub fn size_at(&self, pressure: f32) -> f32 {
+        if self.pressure_size { self.size * (0.1 + 0.9 * pressure) } else { self.size }
+    }
+
+    /// Cover at a pressure of 0-1.
+    pub fn strength_at(&self, pressure: f32) -> f32 {
+        if self.pressure_strength { self.strength * pressure } else { self.strength }
+    }
+}

@@ -1,0 +1,128 @@
+//! Dabs into the mask.
+//!
+//! Within a stroke a dab draws each pixel towards the dab's own strength: `m += max(0, strength - m) * falloff`. Going over
+//! the same place again softens the edge but never covers more than the stroke's strength.
+
+pub use super::path::Dab;
+use super::{CanvasSize, Mask, MaskTile};
+use crate::amount::{from_fraction, scale};
+use multiversion::multiversion;
+use std::collections::BTreeSet;
+use stint_model::study::tile::{TILE_SIDE, TilePos};
+
+/// Cover of a dab by distance from its centre: 1 up to `inner_px`, 0 from `outer_px`, a smooth step between. At least one
+/// pixel wide, so that a hard brush has an anti-aliased edge.
+#[derive(Clone, Copy, Debug)]
+struct Falloff {
+    outer_px: f32,
+    inverse_width: f32,
+    peak: f32,
+}
+
+impl Falloff {
+    fn new(radius_px: f32, hardness: f32) -> Self {
+        let inner = (radius_px * hardness).min(radius_px - 0.5);
+        let outer = (inner + 1.0).max(radius_px);
+        if inner < 0.0 {
+            // Smaller than a pixel: a pixel-wide cone of the dab's area.
+            return Falloff { outer_px: 1.0, inverse_width: 1.0, peak: (4.0 * radius_px * radius_px).min(1.0) };
+        }
+        Falloff { outer_px: outer, inverse_width: 1.0 / (outer - inner), peak: 1.0 }
+    }
+}
+
+/// One row of a dab. `dx` is the first pixel centre's distance from the dab's centre across, `dy2` the squared distance down.
+#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
+fn dab_row(row: &mut [u16], dx: f32, dy2: f32, outer_px: f32, inverse_width: f32, peak: f32, cap: u32) {
+    for (i, m) in row.iter_mut().enumerate() {
+        let x = dx + i as f32;
+        let distance = (x * x + dy2).sqrt();
+        let t = ((outer_px - distance) * inverse_width).clamp(0.0, 1.0);
+        let fall = t * t * (3.0 - 2.0 * t) * peak;
+        let fall = (fall * 65535.0 + 0.5) as i32 as u32;
+        let old = u32::from(*m);
+        *m = (old + scale(cap.saturating_sub(old), fall)) as u16;
+    }
+}
+
+impl Mask {
+    /// Adds dabs; tells the tiles it touched.
+    pub fn add_dabs(&mut self, dabs: &[Dab], hardness: f32, touched: &mut BTreeSet<TilePos>) {
+        for dab in dabs {
+            self.add_dab(dab, hardness, touched);
+        }
+    }
+
+    fn add_dab(&mut self, dab: &Dab, hardness: f32, touched: &mut BTreeSet<TilePos>) {
+        let cap = u32::from(from_fraction(dab.strength));
+        let fall = Falloff::new(dab.radius_px, hardness);
+        let CanvasSize { width, height } = self.size;
+        // Pixel i has its centre at i + 0.5.
+        let span = |centre: f32, limit: u32| {
+            let low = (centre - fall.outer_px - 0.5).ceil().max(0.0) as u32;
+            let high = ((centre + fall.outer_px - 0.5).floor() + 1.0).max(0.0) as u32;
+            low..high.min(limit)
+        };
+        let (columns, rows) = (span(dab.x, width), span(dab.y, height));
+        if cap == 0 || columns.is_empty() || rows.is_empty() {
+            return;
+        }
+        for row in rows.start / TILE_SIDE..=(rows.end - 1) / TILE_SIDE {
+            for column in columns.start / TILE_SIDE..=(columns.end - 1) / TILE_SIDE {
+                let pos = TilePos { column: column as u16, row: row as u16 };
+                let tile = self.tiles.entry(pos).or_insert(MaskTile::Even(0)).pixels_mut();
+                touched.insert(pos);
+                let (left, top) = (column * TILE_SIDE, row * TILE_SIDE);
+                let xs = columns.start.max(left)..columns.end.min(left + TILE_SIDE);
+                for y in rows.start.max(top)..rows.end.min(top + TILE_SIDE) {
+                    let dy = y as f32 + 0.5 - dab.y;
+                    let start = ((y - top) * TILE_SIDE + xs.start - left) as usize;
+                    let line = &mut tile[start..start + xs.len()];
+                    let dx = xs.start as f32 + 0.5 - dab.x;
+                    dab_row(line, dx, dy * dy, fall.outer_px, fall.inverse_width, fall.peak, cap);
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn mask_of(dabs: &[Dab], hardness: f32) -> Mask {
+        let mut mask = Mask::new(CanvasSize { width: 300, height: 200 });
+        mask.add_dabs(dabs, hardness, &mut BTreeSet::new());
+        mask
+    }
+
+    fn cover_px(mask: &Mask) -> f64 {
+        let all = (0..200).flat_map(|y| (0..300).map(move |x| (x, y)));
+        all.map(|(x, y)| f64::from(mask.at(x, y)) / 65535.0).sum()
+    }
+
+    #[test]
+    fn a_hard_dab_covers_the_area_of_its_circle() {
+        for radius in [3.0_f32, 10.25, 60.0] {
+            let mask = mask_of(&[Dab { x: 128.3, y: 100.7, radius_px: radius, strength: 1.0 }], 1.0);
+            let circle = std::f64::consts::PI * f64::from(radius).powi(2);
+            assert!((cover_px(&mask) - circle).abs() < circle * 0.01, "radius {radius}: {} {circle}", cover_px(&mask));
+        }
+    }
+
+    #[test]
+    fn strength_caps_and_the_canvas_clips() {
+        let dab = Dab { x: 299.0, y: 199.0, radius_px: 40.0, strength: 0.5 };
+        let mask = mask_of(&[dab; 20], 0.2);
+        let cap = from_fraction(0.5);
+        assert_eq!(mask.at(299, 199), cap);
+        for (&pos, tile) in &mask.tiles {
+            let (w, h) = mask.size.tile_extent(pos);
+            for i in 0..128 * 128u32 {
+                let value = tile.at(i as usize);
+                assert!(value <= cap);
+                assert!(value == 0 || (i % 128 < w && i / 128 < h), "outside the canvas at {pos:?} {i}");
+            }
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! What the kernels need to know about each paint, by id: its class, its place in OKLab in whole steps, its latent point.
+
+use stint_model::colour::Colour;
+use stint_model::mixing::Mixing;
+use stint_model::paint::{PaintClass, PaintTable};
+
+/// Steps of OKLab per unit in [`PaintInts`].
+pub const OKLAB_STEPS: f32 = 16384.0;
+
+/// OKLab in whole steps and the class; whole numbers so that which pair gives way to a ninth paint never depends on a
+/// device's rounding. Mirror: `PaintInts` in `shaders/common/paints.wgsl`.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, bytemuck::Pod, bytemuck::Zeroable)]
+#[repr(C)]
+pub struct PaintInts {
+    /// L, 0 to 2 units, in steps of 1/16384.
+    pub l: i32,
+    /// a, -1 to 1.
+    pub a: i32,
+    /// b, -1 to 1.
+    pub b: i32,
+    /// 1 for free paint, 0 for board paint.
+    pub free: u32,
+}
+
+/// The table handed to an engine. Entry 0 stands for the bare ground.
+#[derive(Clone, PartialEq, Debug)]
+pub struct PaintLut {
+    ints: Vec<PaintInts>,
+    latents: Vec<[f32; 4]>,
+    mixing: Mixing,
+}
+
+impl PaintLut {
+    /// The table of a study.
+    pub fn new(paints: &PaintTable, ground: Colour, mixing: Mixing) -> Self {
+        let entry = |colour: Colour, free: bool| {
+            let lab = colour.oklab();
+            // Bounds keep every squared distance inside u32.
+            let steps = |v: f32, low: f32, high: f32| (v.clamp(low, high) * OKLAB_STEPS).round() as i32;
+            PaintInts {
+                l: steps(lab.l, 0.0, 1.99),
+                a: steps(lab.a, -1.0, 0.99),
+                b: steps(lab.b, -1.0, 0.99),
+                free: u32::from(free),
+            }
+        };
+        let all = || {
+            let paints = paints.iter().map(|p| (p.colour, p.class() == PaintClass::Free));
+            std::iter::once((ground, false)).chain(paints)
+        };
+        PaintLut {
+            ints: all().map(|(c, free)| entry(c, free)).collect(),
+            latents: all().map(|(c, _)| mixing.latent(c)).collect(),
+            mixing,
+        }
+    }
+
+    /// Number of entries, the ground's included.
+    pub fn len(&self) -> usize {
+        self.ints.len()
+    }
+
+    /// Never: the ground is always there.
+    pub fn is_empty(&self) -> bool {
+        self.ints.is_empty()
+    }
+
+    /// Classes and OKLab steps, by id.
+    pub fn ints(&self) -> &[PaintInts] {
+        &self.ints
+    }
+
+    /// Latent points of the mixing model, by id.
+    pub fn latents(&self) -> &[[f32; 4]] {
+        &self.latents
+    }
+
+    /// The mixing model.
+    pub fn mixing(&self) -> Mixing {
+        self.mixing
+    }
+
+    /// Whether a paint counts as free; an unknown id does.
+    #[inline(always)]
+    pub fn is_free(&self, id: u32) -> bool {
+        self.ints.get(id as usize).is_none_or(|p| p.free != 0)
+    }
+
+    /// Squared OKLab distance in steps.
+    #[inline(always)]
+    pub fn distance_squared(&self, a: u32, b: u32) -> u32 {
+        let at = |id: u32| self.ints.get(id as usize).copied().unwrap_or_default();
+        let (p, q) = (at(a), at(b));
+        let square = |d: i32| d.unsigned_abs() * d.unsigned_abs();
+        square(p.l - q.l) + square(p.a - q.a) + square(p.b - q.b)
+    }
+
+    /// A table of `count` paints whose lightness rises with the id, of which those that `free` names are free.
+    #[cfg(test)]
+    pub(crate) fn for_tests(count: u16, free: impl Fn(u32) -> bool) -> Self {
+        let ints =
+            (0..=count).map(|i| PaintInts { l: i32::from(i) * 300, a: 0, b: 0, free: u32::from(free(i.into())) });
+        let latents = (0..=count).map(|i| {
+            let v = f32::from(i) / f32::from(count);
+            Mixing::Light.latent(Colour::new(v, v * 0.5, 1.0 - v))
+        });
+        PaintLut { ints: ints.collect(), latents: latents.collect(), mixing: Mixing::Light }
+    }
+}

@@ -1,0 +1,188 @@
+// Commit: lays a paint, or scrapes, through a mask. Reads the base planes and the mask, writes the new planes.
+// Units: amounts and cover in 1/65535. One workgroup row a job, 256 lanes. Twin: render/src/cpu/commit.rs; the definition is
+// render/src/pixel.rs.
+
+// Mirror: CommitWords in render/src/gpu/layout.rs.
+struct Job {
+    // Paint to lay, 0 to scrape.
+    paint: u32,
+    // 1: all paint here is of one class.
+    pure_class: u32,
+    src_planes: u32,
+    dst_planes: u32,
+    // Cover where the mask is even, or 0xffffffff where it has pixels.
+    even: u32,
+    // First word of the mask's pixels, two pixels a word.
+    mask_at: u32,
+    src: array<u32, 8>,
+    dst: array<u32, 8>,
+}
+
+@group(0) @binding(0) var<storage, read_write> bank0: array<u32>;
+@group(0) @binding(1) var<storage, read_write> bank1: array<u32>;
+@group(0) @binding(2) var<storage, read_write> bank2: array<u32>;
+@group(0) @binding(3) var<storage, read_write> bank3: array<u32>;
+@group(0) @binding(4) var<storage, read> jobs: array<Job>;
+@group(0) @binding(5) var<storage, read> paints: array<PaintInts>;
+@group(0) @binding(6) var<storage, read> masks: array<u32>;
+@group(0) @binding(7) var<uniform> params: Params;
+
+fn store_word(page: u32, pixel: u32, word: u32) {
+    let at = (page & PLACE_MASK) * TILE_PIXELS + pixel;
+    switch page >> BANK_SHIFT {
+        case 0u: { bank0[at] = word; }
+        case 1u: { bank1[at] = word; }
+        case 2u: { bank2[at] = word; }
+        default: { bank3[at] = word; }
+    }
+}
+
+fn is_free(paint: u32) -> bool {
+    return paints[paint].free != 0u;
+}
+
+fn distance_squared(a: u32, b: u32) -> u32 {
+    let p = paints[a];
+    let q = paints[b];
+    let l = u32(abs(p.l - q.l));
+    let x = u32(abs(p.a - q.a));
+    let y = u32(abs(p.b - q.b));
+    return l * l + x * x + y * y;
+}
+
+// a * b in 64 bits: (low, high).
+fn wide(a: u32, b: u32) -> vec2<u32> {
+    let low = (a & 0xffffu) * (b & 0xffffu);
+    let m1 = (a >> 16u) * (b & 0xffffu);
+    let m2 = (a & 0xffffu) * (b >> 16u);
+    let middle = (low >> 16u) + (m1 & 0xffffu) + (m2 & 0xffffu);
+    let high = (a >> 16u) * (b >> 16u) + (m1 >> 16u) + (m2 >> 16u) + (middle >> 16u);
+    return vec2(low & 0xffffu | middle << 16u, high);
+}
+
+// Nine pairs to eight: merges the two of one class that cost least. The first eight are in the new planes already.
+fn merge_cheapest(job: u32, pixel: u32, extra: u32) {
+    var nine: array<u32, 9>;
+    for (var k = 0u; k < MAX_PLANES; k++) {
+        nine[k] = load_word(jobs[job].dst[k], pixel);
+    }
+    nine[8] = extra;
+    var best = vec2(0xffffffffu, 0xffffffffu);
+    var keep = 0u;
+    var gone = 1u;
+    for (var i = 0u; i < 9u; i++) {
+        for (var j = i + 1u; j < 9u; j++) {
+            let a = nine[i];
+            let b = nine[j];
+            if is_free(a >> 16u) == is_free(b >> 16u) {
+                let w1 = a & 0xffffu;
+                let w2 = b & 0xffffu;
+                let cost = wide(distance_squared(a >> 16u, b >> 16u), 4u * w1 * w2 / (w1 + w2));
+                if cost.y < best.y || (cost.y == best.y && cost.x < best.x) {
+                    best = cost;
+                    keep = i;
+                    gone = j;
+                }
+            }
+        }
+    }
+    let a = nine[keep];
+    let b = nine[gone];
+    let both = (a & 0xffffu) + (b & 0xffffu);
+    let keeper = select(a, b, (b & 0xffffu) > (a & 0xffffu));
+    nine[keep] = keeper & 0xffff0000u | both;
+    var place = 0u;
+    for (var k = 0u; k < 9u; k++) {
+        if k != gone {
+            store_word(jobs[job].dst[place], pixel, nine[k]);
+            place++;
+        }
+    }
+}
+
+fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, dst_planes: u32) {
+    if cover == 0u {
+        for (var k = 0u; k < dst_planes; k++) {
+            var word = 0u;
+            if k < src_planes {
+                word = load_word(jobs[job].src[k], pixel);
+            }
+            store_word(jobs[job].dst[k], pixel, word);
+        }
+        return;
+    }
+    let keep = FULL - cover;
+    var board_total = 0u;
+    let pure_class = jobs[job].pure_class != 0u;
+    if !pure_class {
+        for (var k = 0u; k < src_planes; k++) {
+            let pair = load_word(jobs[job].src[k], pixel);
+            if pair != 0u && !is_free(pair >> 16u) {
+                board_total += pair & 0xffffu;
+            }
+        }
+    }
+    // Running sums before and after rounding; free paints start where the board paints end.
+    var board = 0u;
+    var board_kept = 0u;
+    var free = board_total;
+    var free_kept = scale(board_total, keep);
+    var count = 0u;
+    var pending = select(0u, paint << 16u | cover, paint != 0u);
+    for (var k = 0u; k < src_planes; k++) {
+        let pair = load_word(jobs[job].src[k], pixel);
+        if pair == 0u {
+            break;
+        }
+        var amount: u32;
+        if !pure_class && is_free(pair >> 16u) {
+            free += pair & 0xffffu;
+            let now = scale(free, keep);
+            amount = now - free_kept;
+            free_kept = now;
+        } else {
+            board += pair & 0xffffu;
+            let now = scale(board, keep);
+            amount = now - board_kept;
+            board_kept = now;
+        }
+        if amount != 0u {
+            if pending != 0u && pair >> 16u == paint {
+                amount += cover;
+                pending = 0u;
+            }
+            store_word(jobs[job].dst[count], pixel, pair & 0xffff0000u | amount);
+            count++;
+        }
+    }
+    if pending != 0u {
+        if count == MAX_PLANES {
+            merge_cheapest(job, pixel, pending);
+            return;
+        }
+        store_word(jobs[job].dst[count], pixel, pending);
+        count++;
+    }
+    for (var k = count; k < dst_planes; k++) {
+        store_word(jobs[job].dst[k], pixel, 0u);
+    }
+}
+
+@compute @workgroup_size(256)
+fn commit(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
+    let job = group.x;
+    let paint = jobs[job].paint;
+    let src_planes = jobs[job].src_planes;
+    let dst_planes = jobs[job].dst_planes;
+    let even = jobs[job].even;
+    let mask_at = jobs[job].mask_at;
+    for (var step = 0u; step < params.steps; step++) {
+        let pixel = (group.y * params.steps + step) * LANES + lane;
+        var cover = even;
+        if even == 0xffffffffu {
+            let two = masks[mask_at + (pixel >> 1u)];
+            cover = (two >> ((pixel & 1u) * 16u)) & 0xffffu;
+        }
+        commit_pixel(job, pixel, cover, paint, src_planes, dst_planes);
+    }
+}

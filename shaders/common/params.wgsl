@@ -1,0 +1,12 @@
+// Numbers of one dispatch. Mirror: Params in render/src/gpu/layout.rs.
+
+struct Params {
+    // Pixels each lane works through: a tile is shared by 64 / steps workgroups.
+    steps: u32,
+    // Number of entries of the paint table (tally: of the output row).
+    paints: u32,
+    // First paint id of this dispatch (tally).
+    first_paint: u32,
+    // Mixing model (resolve): 0 light, 1 perceptual.
+    mixing: u32,
+}

@@ -1,0 +1,18 @@
+// Tiles and the banks their planes lie in. Mirrors: model/src/study/tile.rs, render/src/gpu/pool.rs.
+// A page is one plane of a tile: 16384 words. A page number holds its bank in the upper 4 bits, its place below.
+
+const TILE_PIXELS: u32 = 16384u;
+const MAX_PLANES: u32 = 8u;
+const LANES: u32 = 256u;
+const BANK_SHIFT: u32 = 28u;
+const PLACE_MASK: u32 = 0x0fffffffu;
+
+fn load_word(page: u32, pixel: u32) -> u32 {
+    let at = (page & PLACE_MASK) * TILE_PIXELS + pixel;
+    switch page >> BANK_SHIFT {
+        case 0u: { return bank0[at]; }
+        case 1u: { return bank1[at]; }
+        case 2u: { return bank2[at]; }
+        default: { return bank3[at]; }
+    }
+}

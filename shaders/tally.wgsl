@@ -1,0 +1,82 @@
+// Tally: visible amounts per paint. Reads stacks of planes, adds to one row of `params.paints` sums a stack (u32: a tile's
+// sum stays below 2^30). One workgroup row a stack, 256 lanes. Twin: render/src/cpu/tally.rs.
+
+@group(0) @binding(0) var<storage, read> bank0: array<u32>;
+@group(0) @binding(1) var<storage, read> bank1: array<u32>;
+@group(0) @binding(2) var<storage, read> bank2: array<u32>;
+@group(0) @binding(3) var<storage, read> bank3: array<u32>;
+@group(0) @binding(4) var<storage, read> stacks: array<u32>;
+@group(0) @binding(6) var<storage, read_write> sums: array<atomic<u32>>;
+@group(0) @binding(7) var<uniform> params: Params;
+
+// Paints counted in one dispatch. Mirror: TALLY_PAINTS in render/src/gpu/layout.rs.
+const TALLY_PAINTS: u32 = 2048u;
+var<workgroup> counted: array<atomic<u32>, TALLY_PAINTS>;
+
+fn count(paint: u32, amount: u32) {
+    let place = paint - params.first_paint;
+    // A paint of another dispatch wraps to a large number, or lies above.
+    if amount != 0u && place < params.paints {
+        atomicAdd(&counted[place], amount);
+    }
+}
+
+@compute @workgroup_size(256)
+fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
+    for (var i = lane; i < params.paints; i += LANES) {
+        atomicStore(&counted[i], 0u);
+    }
+    workgroupBarrier();
+    let first = stacks[group.x];
+    let end = stacks[group.x + 1u];
+    let start = group.y * params.steps * LANES + lane;
+    if end == first + LAYER_WORDS && stacks[first] == FULL {
+        // One pass of full strength: what is stored is what shows. Neighbours mostly hold the same paint, so the sum stays
+        // in a register until the id changes.
+        let planes = stacks[first + 1u];
+        for (var k = 0u; k < planes; k++) {
+            let page = stacks[first + 2u + k];
+            var paint = 0u;
+            var sum = 0u;
+            for (var step = 0u; step < params.steps; step++) {
+                let pair = load_word(page, start + step * LANES);
+                if pair >> 16u != paint {
+                    count(paint, sum);
+                    paint = pair >> 16u;
+                    sum = 0u;
+                }
+                sum += pair & 0xffffu;
+            }
+            count(paint, sum);
+        }
+    } else {
+        for (var step = 0u; step < params.steps; step++) {
+            let pixel = start + step * LANES;
+            var left = FULL;
+            for (var layer = first; layer < end; layer += LAYER_WORDS) {
+                let strength = stacks[layer];
+                let planes = stacks[layer + 1u];
+                var cover = 0u;
+                var shown = 0u;
+                for (var k = 0u; k < planes; k++) {
+                    let pair = load_word(stacks[layer + 2u + k], pixel);
+                    if pair == 0u {
+                        break;
+                    }
+                    cover += pair & 0xffffu;
+                    let now = scale(scale(cover, strength), left);
+                    count(pair >> 16u, now - shown);
+                    shown = now;
+                }
+                left -= shown;
+            }
+        }
+    }
+    workgroupBarrier();
+    for (var i = lane; i < params.paints; i += LANES) {
+        let sum = atomicLoad(&counted[i]);
+        if sum != 0u {
+            atomicAdd(&sums[group.x * params.paints + i], sum);
+        }
+    }
+}
