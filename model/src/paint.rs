@@ -122,6 +122,15 @@ impl PaintTable {
         }
     }
 
+    /// Gives all paint of one swatch to another: it looks and counts as that one from now on.
+    pub fn give(&mut self, from: SwatchId, to: SwatchId) {
+        for paint in &mut self.paints {
+            if matches!(paint.kind, PaintKind::Swatch(id) | PaintKind::Removed(id) if id == from) {
+                paint.kind = PaintKind::Swatch(to);
+            }
+        }
+    }
+
     /// Brings every swatch paint in line with the board: colours follow, swatches that are gone become removed, swatches
     /// that came back are board again.
     pub fn follow(&mut self, board: &Board) {

@@ -35,6 +35,8 @@ pub struct Canvas {
     /// Bottom first.
     passes: Vec<Pass>,
     tiles: BTreeMap<TileKey, TileHandle>,
+    /// Tiles of the stroke in the making; they stand before those of the passes.
+    live: BTreeMap<TileKey, TileHandle>,
     tallies: BTreeMap<TilePos, Tally>,
     total: Tally,
     stale: BTreeSet<TilePos>,
@@ -58,6 +60,7 @@ impl Canvas {
             paints,
             passes: passes.to_vec(),
             tiles: BTreeMap::new(),
+            live: BTreeMap::new(),
             tallies: BTreeMap::new(),
             total: Tally::default(),
             stale: BTreeSet::new(),
@@ -112,31 +115,50 @@ impl Canvas {
         Ok(())
     }
 
-    /// Commits a whole mask to one pass and tells what changed, ready for the study file.
+    /// Shows a stroke in the making: `touched` tiles of one pass as they will be with the mask of the whole stroke so far.
+    /// What is shown is what [`Canvas::keep`] stores; until then the pass is as it was. One stroke at a time.
     ///
     /// # Errors
-    /// When the engine fails; the canvas is as it was.
-    pub fn commit(&mut self, pass: PassId, op: Op, mask: &Mask) -> Result<Vec<Change>, EngineError> {
-        let places: Vec<_> = mask
-            .tiles
-            .iter()
-            .map(|(&pos, mask)| (TileKey { pass, pos }, mask))
-            .filter(|(key, _)| op != Op::Scrape || self.tiles.contains_key(key))
+    /// When the engine fails; call [`Canvas::forget`] then.
+    pub fn preview(
+        &mut self,
+        pass: PassId,
+        op: Op,
+        mask: &Mask,
+        touched: impl IntoIterator<Item = TilePos>,
+    ) -> Result<(), EngineError> {
+        let keys = touched.into_iter().map(|pos| TileKey { pass, pos });
+        // There is nothing to scrape where the pass has no paint.
+        let places: Vec<_> = keys
+            .filter(|key| op != Op::Scrape || self.tiles.contains_key(key))
+            .filter_map(|key| Some((key, mask.tiles.get(&key.pos)?)))
             .collect();
         let jobs: Vec<_> = places.iter().map(|(key, mask)| CommitJob { base: self.tiles.get(key), mask }).collect();
         let after = self.engine.commit(op, &jobs)?;
-        let painted: Vec<_> = jobs.iter().filter_map(|job| job.base.cloned()).collect();
+        self.stale.extend(places.iter().map(|(key, _)| key.pos));
+        self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
+        Ok(())
+    }
+
+    /// Makes the stroke that is shown part of its pass and tells what changed, ready for the study file.
+    ///
+    /// # Errors
+    /// When the engine fails; the stroke is gone and the passes are as they were before it.
+    pub fn keep(&mut self) -> Result<Vec<Change>, EngineError> {
+        let live = std::mem::take(&mut self.live);
+        self.stale.extend(live.keys().map(|k| k.pos));
+        let handles: Vec<_> = live.values().cloned().collect();
+        let painted: Vec<_> = live.keys().filter_map(|key| self.tiles.get(key).cloned()).collect();
+        let after_pixels = self.engine.download(&handles)?;
         let mut before = self.engine.download(&painted)?.into_iter();
-        let after_pixels = self.engine.download(&after)?;
         let empty = Arc::new(TilePixels::default());
-        let mut changes = Vec::with_capacity(places.len());
-        for (((key, _), handle), after) in places.into_iter().zip(after).zip(after_pixels) {
+        let mut changes = Vec::with_capacity(handles.len());
+        for ((key, handle), after) in live.into_iter().zip(after_pixels) {
             let had_paint = self.tiles.contains_key(&key);
             let before = if had_paint { before.next() } else { None }.unwrap_or_else(|| empty.clone());
             if before == after {
                 continue;
             }
-            self.stale.insert(key.pos);
             if after.planes.is_empty() {
                 self.tiles.remove(&key);
             } else {
@@ -145,6 +167,29 @@ impl Canvas {
             changes.push(Change { key, before, after });
         }
         Ok(changes)
+    }
+
+    /// Lets the stroke that is shown go.
+    pub fn forget(&mut self) {
+        let live = std::mem::take(&mut self.live);
+        self.stale.extend(live.into_keys().map(|k| k.pos));
+    }
+
+    /// Commits a whole mask to one pass at once: [`Canvas::preview`] and [`Canvas::keep`].
+    ///
+    /// # Errors
+    /// When the engine fails; the canvas is as it was.
+    pub fn commit(&mut self, pass: PassId, op: Op, mask: &Mask) -> Result<Vec<Change>, EngineError> {
+        let shown = self.preview(pass, op, mask, mask.tiles.keys().copied());
+        shown.and_then(|()| self.keep()).inspect_err(|_| self.forget())
+    }
+
+    /// Takes changes back that could not be stored.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn revert(&mut self, changes: Vec<Change>) -> Result<(), EngineError> {
+        self.put_tiles(changes.into_iter().map(|c| (c.key, Arc::unwrap_or_clone(c.before))).collect())
     }
 
     /// All tiles of one pass as changes that take them away: what clearing a pass means to the history.
@@ -180,7 +225,8 @@ impl Canvas {
     fn stack(&self, pos: TilePos) -> Stack {
         let top_first = self.passes.iter().rev().filter(|p| p.visible && p.strength > 0);
         let layers = top_first.filter_map(|p| {
-            let tile = self.tiles.get(&TileKey { pass: p.id, pos })?.clone();
+            let key = TileKey { pass: p.id, pos };
+            let tile = self.live.get(&key).or_else(|| self.tiles.get(&key))?.clone();
             Some(Layer { tile, strength: p.strength })
         });
         Stack { layers: layers.collect() }

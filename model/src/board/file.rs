@@ -1,1 +1,213 @@
-//! `NAME.board.ron`: reading and writing.
+//! `NAME.board.ron`: a board outside a study, as text that can be read, compared line by line and edited by hand.
+//!
+//! ```text
+//! (
+//!     format: 1,
+//!     name: "tram depot, blue hour",
+//!     light: Cool,
+//!     families: [
+//!         (
+//!             id: 1,
+//!             name: "wet yard",
+//!             swatches: [
+//!                 (id: 1, role: Shadow, colour: (0.021, 0.028, 0.052)),
+//! ```
+//!
+//! Colours are linear-light sRGB triples and come back bit by bit. What this version does not know is refused, never
+//! dropped.
+
+use super::check::{BoardError, check};
+use super::lines::line_of;
+use super::{Board, Family, LightOfDay};
+use crate::neighbour;
+use serde::{Deserialize, Serialize};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// The format this program writes and reads.
+pub const FORMAT: u32 = 1;
+/// Longest text that is read as a board, in bytes. A swatch takes about 100.
+pub const LONGEST: u64 = 16 << 20;
+
+/// Why a board could not be read or written. `name` is the file's name, or what the text was called.
+#[derive(Debug, thiserror::Error)]
+pub enum BoardFileError {
+    /// The file could not be read.
+    #[error("the board {} cannot be read ({source}); check the name and the permissions", path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The file could not be written; one that was there before is as it was.
+    #[error("the board {} cannot be written ({source}); choose another folder, or make room", path.display())]
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The text is longer than [`LONGEST`].
+    #[error("{name} is longer than any board; choose a .board.ron file")]
+    TooLong {
+        /// The file.
+        name: String,
+    },
+    /// The file is not UTF-8.
+    #[error("{name}, line {line}: not UTF-8 text; choose a .board.ron file, or save it as UTF-8")]
+    NotText {
+        /// The file.
+        name: String,
+        /// The line that stops being text, counted from 1.
+        line: usize,
+    },
+    /// The format is one of the future.
+    #[error(
+        "{name} was made by a newer Stint (format {found}, this one reads {FORMAT}); update the program to read it"
+    )]
+    Newer {
+        /// The file.
+        name: String,
+        /// Its format.
+        found: u32,
+    },
+    /// No program ever wrote this format.
+    #[error("{name} has format {found}, which there never was; set it to {FORMAT}")]
+    NoSuchFormat {
+        /// The file.
+        name: String,
+        /// Its format.
+        found: u32,
+    },
+    /// The text is not a board: a bracket too few, an unknown field, a colour of two numbers.
+    #[error("{name}, line {line}, column {column}: {what}; correct the line")]
+    Text {
+        /// The file.
+        name: String,
+        /// Line, counted from 1.
+        line: usize,
+        /// Column in characters, counted from 1.
+        column: usize,
+        /// What is wrong there.
+        what: String,
+    },
+    /// The text reads well, but is not a sound board.
+    #[error("{name}, line {line}: {source}")]
+    Unsound {
+        /// The file.
+        name: String,
+        /// Line in which the family or swatch begins, counted from 1.
+        line: usize,
+        /// What is wrong with it.
+        source: BoardError,
+    },
+    /// A board that would not be read again was to be written.
+    #[error("the board is not written to {name}: {source}")]
+    Refused {
+        /// The file.
+        name: String,
+        /// What is wrong with it.
+        source: BoardError,
+    },
+    /// The board has no name, or one of blanks only. (In a study a board may wait for its name.)
+    #[error("the board in {name} has no name; give it one")]
+    NoName {
+        /// The file.
+        name: String,
+    },
+}
+
+/// A board as it is written: the format first, so that it can be told before anything else is understood.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields, rename = "Board")]
+struct BoardText {
+    format: u32,
+    name: String,
+    light: LightOfDay,
+    families: Vec<Family>,
+}
+
+/// The same without the parts a future format may change.
+#[derive(Deserialize)]
+#[serde(rename = "Board")]
+struct FormatOnly {
+    format: u32,
+}
+
+/// Reads a board file.
+///
+/// # Errors
+/// When the file cannot be read, or for any reason of [`parse_board`].
+pub fn read_board(path: &Path) -> Result<Board, BoardFileError> {
+    let failed = |source| BoardFileError::Read { path: path.to_owned(), source };
+    let name = path.display().to_string();
+    if path.metadata().map_err(failed)?.len() > LONGEST {
+        return Err(BoardFileError::TooLong { name });
+    }
+    let bytes = std::fs::read(path).map_err(failed)?;
+    match std::str::from_utf8(&bytes) {
+        Ok(text) => parse_board(text, &name),
+        Err(e) => {
+            let before = bytes.iter().take(e.valid_up_to());
+            Err(BoardFileError::NotText { name, line: 1 + before.filter(|&&b| b == b'\n').count() })
+        }
+    }
+}
+
+/// Writes a board file, whole or not at all. A file that is there is replaced.
+///
+/// # Errors
+/// When the board is not sound or has no name, or the file cannot be written.
+pub fn write_board(path: &Path, board: &Board) -> Result<(), BoardFileError> {
+    let name = path.display().to_string();
+    if board.name.trim().is_empty() {
+        return Err(BoardFileError::NoName { name });
+    }
+    check(board).map_err(|source| BoardFileError::Refused { name, source })?;
+    let refused = |source| BoardFileError::Write { path: path.to_owned(), source };
+    neighbour::replace_file(path, refused, |file| file.write_all(board_text(board).as_bytes()).map_err(refused))
+}
+
+/// Reads a board from its text; `name` is what messages call it.
+///
+/// # Errors
+/// When the format is a newer one, the text is not that of a board, or the board is not sound. Messages name the line.
+pub fn parse_board(text: &str, name: &str) -> Result<Board, BoardFileError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let wrong = |error: ron::error::SpannedError| BoardFileError::Text {
+        name: name.to_owned(),
+        line: error.span.start.line,
+        column: error.span.start.col,
+        what: error.code.to_string(),
+    };
+    let FormatOnly { format } = ron::from_str(text).map_err(wrong)?;
+    match format {
+        FORMAT => {}
+        found if found > FORMAT => return Err(BoardFileError::Newer { name: name.to_owned(), found }),
+        found => return Err(BoardFileError::NoSuchFormat { name: name.to_owned(), found }),
+    }
+    let BoardText { format: _, name: board_name, light, families } = ron::from_str(text).map_err(wrong)?;
+    let board = Board { name: board_name, light, families };
+    if board.name.trim().is_empty() {
+        return Err(BoardFileError::NoName { name: name.to_owned() });
+    }
+    match check(&board) {
+        Ok(()) => Ok(board),
+        Err(source) => {
+            let line = line_of(text, &source.place).unwrap_or(1);
+            Err(BoardFileError::Unsound { name: name.to_owned(), line, source })
+        }
+    }
+}
+
+/// The text of a board, one line a swatch, with a line end at the end.
+pub fn board_text(board: &Board) -> String {
+    let text =
+        BoardText { format: FORMAT, name: board.name.clone(), light: board.light, families: board.families.clone() };
+    // Names in every script stay readable: as they are, not escaped. Four levels in, a swatch, is one line.
+    let style = ron::ser::PrettyConfig::new().new_line("\n").depth_limit(4).escape_strings(false);
+    let mut text = ron::ser::to_string_pretty(&text, style).expect("strings and numbers have a text");
+    text.push('\n');
+    text
+}

@@ -3,8 +3,10 @@
 //! Boards are plain values. Every edit is a function in [`edit`] that returns the new board or the reason why not; reading
 //! and writing is in [`file`](mod@file), remarks are in [`review`].
 
+pub mod check;
 pub mod edit;
 pub mod file;
+mod lines;
 pub mod review;
 
 use crate::colour::Colour;

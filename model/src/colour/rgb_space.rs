@@ -16,10 +16,10 @@ pub struct RgbSpace {
 }
 
 impl RgbSpace {
-    /// The space with these x, y chromaticities of red, green, blue and white. Primaries must not lie on one line.
+    /// The space with these x, y chromaticities of red, green and blue, and D65 white. Primaries must not lie on one line.
     /// Source: SMPTE RP 177 (from memory; the results are checked against CSS Color 4's matrices).
-    pub const fn from_chromaticities(red: [f64; 2], green: [f64; 2], blue: [f64; 2], white: [f64; 2]) -> Self {
-        let (r, g, b, w) = (xyz_of(red), xyz_of(green), xyz_of(blue), xyz_of(white));
+    pub const fn from_primaries([red, green, blue]: [[f64; 2]; 3]) -> Self {
+        let (r, g, b, w) = (xyz_of(red), xyz_of(green), xyz_of(blue), xyz_of(D65_XY));
         let primaries = [[r[0], g[0], b[0]], [r[1], g[1], b[1]], [r[2], g[2], b[2]]];
         let amounts = apply(&inverse(&primaries), w);
         let to_xyz = product(&primaries, &diagonal(amounts));
@@ -32,11 +32,17 @@ pub const fn xyz_of(xy: [f64; 2]) -> [f64; 3] {
     [xy[0] / xy[1], 1.0, (1.0 - xy[0] - xy[1]) / xy[1]]
 }
 
+/// x, y of the primaries of sRGB, red, green, blue: IEC 61966-2-1.
+pub const SRGB_PRIMARIES: [[f64; 2]; 3] = [[0.640, 0.330], [0.300, 0.600], [0.150, 0.060]];
+
+/// x, y of the primaries of Display P3: SMPTE EG 432-1, as in W3C CSS Color 4.
+pub const DISPLAY_P3_PRIMARIES: [[f64; 2]; 3] = [[0.680, 0.320], [0.265, 0.690], [0.150, 0.060]];
+
 /// sRGB, IEC 61966-2-1.
-pub const SRGB: RgbSpace = RgbSpace::from_chromaticities([0.640, 0.330], [0.300, 0.600], [0.150, 0.060], D65_XY);
+pub const SRGB: RgbSpace = RgbSpace::from_primaries(SRGB_PRIMARIES);
 
 /// Display P3: primaries of SMPTE EG 432-1 with D65 white, as in W3C CSS Color 4.
-pub const DISPLAY_P3: RgbSpace = RgbSpace::from_chromaticities([0.680, 0.320], [0.265, 0.690], [0.150, 0.060], D65_XY);
+pub const DISPLAY_P3: RgbSpace = RgbSpace::from_primaries(DISPLAY_P3_PRIMARIES);
 
 #[cfg(test)]
 mod tests {

@@ -1,4 +1,39 @@
 //! The reference: a phone photo, read without loss and adjusted lazily.
+//!
+//! | step | where |
+//! | --- | --- |
+//! | file to samples: JPEG, PNG, WebP, TIFF, told apart by content | [`open`](mod@open) |
+//! | samples to linear light: ICC profile or `cICP`, unclamped | `profile` |
+//! | upright coordinates: EXIF orientation as an index map | `orient` |
+//! | what is seen: soften, then hue turn, only where asked | [`view`] |
+//! | one colour through a loupe | [`pick`](mod@pick) |
+//! | an outlined surface and its shadow, local and light | [`region`], [`trio`](mod@trio) |
+//! | a board from a whole photo | [`propose`] |
+//! | k-means in OKLab | [`cluster`] |
+//!
+//! Pixel coordinates are those of the *upright* photo: x to the right, y down, pixel (0, 0) covers 0 to 1 in both.
+//! Transparency is straight (not premultiplied) and acts as a weight: a pixel counts as much as it is opaque, and a
+//! fully transparent pixel never enters a mean.
+
+pub mod cluster;
+mod jpeg;
+pub mod open;
+mod orient;
+pub mod pick;
+mod profile;
+pub mod propose;
+mod reduce;
+pub mod region;
+pub mod soften;
+pub mod trio;
+pub mod view;
+
+pub use open::{Photo, PhotoError};
+pub use pick::{PickError, pick};
+pub use propose::{ProposeError, propose_board};
+pub use region::{Outline, RegionError};
+pub use trio::{Tone, Trio, trio};
+pub use view::{Block, PixelRect, View};
 
 use serde::{Deserialize, Serialize};
 

@@ -1,1 +1,385 @@
-//! The study file: SQLite, one transaction a stroke.
+//! The study file: an SQLite database, one transaction a step.
+//!
+//! A study is always saved. Between steps it is one file (rollback journal, deleted after each transaction), so that it
+//! can be copied at any time. SQLite's "Atomic Commit In SQLite" describes what keeps it whole through a crash.
+//!
+//! [`StudyFile::open`] is for painting and takes the study for itself; [`StudyFile::open_read_only`] works on a copy in
+//! memory, taken in one go, so that it sees one state and never makes the painter wait for longer than that.
+//! Steps, undo and redo are in [`super::history`].
+
+use super::claim::Claim;
+use super::codec::in_parallel;
+use super::database::{
+    Place, connect, copy, fill, identify, read_document, read_key, read_opened, read_place, require_whole,
+};
+use super::document::Document;
+use super::error::{Fault, disk};
+use super::sound;
+use super::tile::{TileKey, TilePixels};
+use crate::neighbour::{self, Identity};
+use crate::readout::Opened;
+use rusqlite::{Connection, OpenFlags, OptionalExtension};
+use std::path::{Path, PathBuf};
+
+pub use super::error::StudyError;
+pub use super::step::{Moved, ShareRow, Shares, Step, StepId, StepKind, StepRow, TileChange};
+
+/// Tiles unpacked at a time when all are read.
+const BATCH: usize = 256;
+
+/// An open study.
+#[derive(Debug)]
+pub struct StudyFile {
+    // Closed before the claim is given up.
+    pub(super) db: Connection,
+    pub(super) path: PathBuf,
+    pub(super) access: Access,
+    pub(super) document: Document,
+    pub(super) opened: Vec<Opened>,
+    pub(super) place: Place,
+}
+
+/// What may be done through a handle.
+#[derive(Debug)]
+pub(super) enum Access {
+    /// Everything, in a file that is claimed and must stay where it is.
+    Painting { file: Identity, _claim: Claim },
+    /// Everything, in memory.
+    Unsaved,
+    /// Reading, and walking the history of the copy.
+    Reading,
+}
+
+impl StudyFile {
+    /// Makes a new study at `path` and opens it for painting. The file appears whole or not at all.
+    ///
+    /// # Errors
+    /// When a file is there already, the folder cannot be written, or the document is not sound.
+    pub fn create(path: &Path, document: &Document) -> Result<StudyFile, StudyError> {
+        let folder = neighbour::folder_of(path);
+        if !folder.is_dir() {
+            return Err(StudyError::NoFolder { path: folder });
+        }
+        let claim = Claim::take(path)?;
+        if path.symlink_metadata().is_ok() {
+            return Err(StudyError::Exists { path: path.to_owned() });
+        }
+        let file = neighbour::beside(path).map_err(|e| disk(path, e))?.into_temp_path();
+        let filled = || -> Result<(), Fault> {
+            let mut db = connect(&file, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+            fill(&mut db, document)?;
+            db.close().map_err(|(_, e)| e.into())
+        };
+        filled().map_err(|e| e.at(path))?;
+        neighbour::place_new(file, path).map_err(|e| disk(path, e))?;
+        Self::open_claimed(path, claim)
+    }
+
+    /// A study that lives in memory and is gone when it is closed.
+    ///
+    /// # Errors
+    /// When the document is not sound, or memory runs out.
+    pub fn in_memory(document: &Document) -> Result<StudyFile, StudyError> {
+        let path = Path::new("the unsaved study");
+        let filled = || -> Result<Connection, Fault> {
+            let mut db = Connection::open_in_memory()?;
+            fill(&mut db, document)?;
+            Ok(db)
+        };
+        let db = filled().map_err(|e| e.at(path))?;
+        Self::load(db, path, Access::Unsaved)
+    }
+
+    /// Opens a study for painting and keeps other windows from doing the same.
+    ///
+    /// # Errors
+    /// When it is open elsewhere, read-only, missing, damaged, made by a newer program or not a study. The file is then
+    /// as it was.
+    pub fn open(path: &Path) -> Result<StudyFile, StudyError> {
+        require_file(path)?;
+        let claim = Claim::take(path)?;
+        Self::open_claimed(path, claim)
+    }
+
+    fn open_claimed(path: &Path, claim: Claim) -> Result<StudyFile, StudyError> {
+        // Read-only at first: a file that is not ours must not be touched.
+        identify(path)?;
+        let opened = || -> Result<Connection, Fault> {
+            let db = connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+            require_whole(&db, path)?;
+            // One file between steps, even if another tool gave it a write-ahead log.
+            db.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))?;
+            Ok(db)
+        };
+        let db = opened().map_err(|e| e.at(path))?;
+        // SQLite falls back to reading when it may not write.
+        if db.is_readonly("main").map_err(|e| Fault::from(e).at(path))? {
+            return Err(StudyError::ReadOnly { path: path.to_owned() });
+        }
+        let file = Identity::of(path).map_err(|e| disk(path, e))?;
+        Self::load(db, path, Access::Painting { file, _claim: claim })
+    }
+
+    /// Opens a study for reading: the readout, an export, a walk along its history. Works beside a window that paints
+    /// on it, and on a disk that cannot be written. The handle holds a copy in memory: undo and redo move the copy's
+    /// head only, and what is painted later is not seen.
+    ///
+    /// # Errors
+    /// When it is missing, damaged, made by a newer program or not a study.
+    pub fn open_read_only(path: &Path) -> Result<StudyFile, StudyError> {
+        require_file(path)?;
+        identify(path)?;
+        let copied = || -> Result<Connection, Fault> {
+            let source = connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
+            require_whole(&source, path)?;
+            copy(&source)
+        };
+        let db = copied().map_err(|e| e.at(path))?;
+        Self::load(db, path, Access::Reading)
+    }
+
+    fn load(db: Connection, path: &Path, access: Access) -> Result<StudyFile, StudyError> {
+        let loaded = || -> Result<_, Fault> {
+            let place = read_place(&db)?;
+            let document = read_document(&db, place.head)?;
+            sound::document(&document).map_err(Fault::Damaged)?;
+            sound::stored(&db, &document)?.map_err(Fault::Damaged)?;
+            Ok((place, document, read_opened(&db)?))
+        };
+        let (place, document, opened) = loaded().map_err(|e| e.at(path))?;
+        Ok(StudyFile { db, path: path.to_owned(), access, document, opened, place })
+    }
+
+    /// Where the study lies; a description for one in memory.
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The document at the head.
+    pub fn document(&self) -> &Document {
+        &self.document
+    }
+
+    /// Strokes laid up to the head.
+    pub fn strokes(&self) -> u64 {
+        self.place.strokes as u64
+    }
+
+    /// Hands every tile with paint at the head to `each`, by pass, row and column. Tiles have no empty upper planes.
+    ///
+    /// # Errors
+    /// When a tile cannot be read; those before it have been handed over.
+    pub fn for_each_tile(&self, each: &mut dyn FnMut(TileKey, TilePixels)) -> Result<(), StudyError> {
+        self.read_tiles(each).map_err(|e| e.at(&self.path))
+    }
+
+    fn read_tiles(&self, each: &mut dyn FnMut(TileKey, TilePixels)) -> Result<(), Fault> {
+        let mut query = self.db.prepare_cached(
+            "SELECT pass, tile_row, tile_column, planes FROM tile ORDER BY pass, tile_row, tile_column",
+        )?;
+        let mut rows = query.query([])?;
+        let mut batch: Vec<(TileKey, Vec<u8>)> = Vec::with_capacity(BATCH);
+        loop {
+            let next = rows.next()?;
+            let last = next.is_none();
+            if let Some(row) = next {
+                batch.push((read_key(row)?, row.get(3)?));
+            }
+            if last || batch.len() == BATCH {
+                let tiles = in_parallel(&batch, |codec, (key, blob)| Ok((*key, codec.decode(blob)?)))?;
+                tiles.into_iter().for_each(|(key, tile)| each(key, tile));
+                batch.clear();
+            }
+            if last {
+                return Ok(());
+            }
+        }
+    }
+
+    /// Stores a photo and hands out its key. The same bytes under the same name keep the key they have.
+    ///
+    /// # Errors
+    /// When the handle is for reading or the photo cannot be written.
+    pub fn add_photo(&mut self, name: &str, bytes: &[u8]) -> Result<i64, StudyError> {
+        self.require_painting()?;
+        let added = || -> rusqlite::Result<i64> {
+            let same = "SELECT key FROM photo WHERE name = ?1 AND length(bytes) = length(?2) AND bytes = ?2";
+            if let Some(key) = self.db.query_row(same, (name, bytes), |row| row.get(0)).optional()? {
+                return Ok(key);
+            }
+            self.db.execute("INSERT INTO photo (name, bytes) VALUES (?1, ?2)", (name, bytes))?;
+            Ok(self.db.last_insert_rowid())
+        };
+        added().map_err(|e| Fault::from(e).at(&self.path))
+    }
+
+    /// Name and bytes of a stored photo.
+    ///
+    /// # Errors
+    /// When there is no photo with this key, or it cannot be read.
+    pub fn photo(&self, key: i64) -> Result<(String, Vec<u8>), StudyError> {
+        let query = "SELECT name, bytes FROM photo WHERE key = ?1";
+        let found = self.db.query_row(query, [key], |row| Ok((row.get(0)?, row.get(1)?))).optional();
+        found.map_err(Fault::from).and_then(|f| f.ok_or(Fault::NoPhoto(key))).map_err(|e| e.at(&self.path))
+    }
+
+    /// Closes the study. Everything recorded is in the file already; dropping the handle does the same silently.
+    ///
+    /// # Errors
+    /// When the operating system reports a fault on closing.
+    pub fn close(self) -> Result<(), StudyError> {
+        let StudyFile { db, path, .. } = self;
+        db.close().map_err(|(_, e)| Fault::from(e).at(&path))
+    }
+
+    /// Whether something may be recorded.
+    pub(super) fn require_painting(&self) -> Result<(), StudyError> {
+        match self.access {
+            Access::Reading => Err(StudyError::Reading { path: self.path.clone() }),
+            Access::Painting { .. } | Access::Unsaved => self.require_in_place(),
+        }
+    }
+
+    /// Whether the file is still the one at its path. Some systems let an open file be moved, replaced or deleted: what
+    /// is written then, nobody would find again.
+    pub(super) fn require_in_place(&self) -> Result<(), StudyError> {
+        match &self.access {
+            Access::Painting { file, .. } if Identity::of(&self.path).ok().as_ref() != Some(file) => {
+                Err(StudyError::Gone { path: self.path.clone() })
+            }
+            _ => Ok(()),
+        }
+    }
+}
+
+fn require_file(path: &Path) -> Result<(), StudyError> {
+    match path.metadata() {
+        Ok(found) if found.is_file() => Ok(()),
+        Ok(_) => Err(StudyError::NotAStudy { path: path.to_owned() }),
+        Err(e) => Err(disk(path, e)),
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::board::{Board, LightOfDay};
+    use crate::ids::PassId;
+    use crate::study::tile::TILE_PIXELS;
+    use crate::study::tile::TilePos;
+
+    fn document() -> Document {
+        Document::new(600, 300, Board::new("blue hour", LightOfDay::Cool)).unwrap()
+    }
+
+    /// Tiles that hardly pack.
+    fn noise(seed: u32) -> TilePixels {
+        let word = |i: u32| i.wrapping_add(seed).wrapping_mul(2_654_435_761) ^ (i.wrapping_mul(i) >> 3);
+        TilePixels { planes: vec![(0..TILE_PIXELS as u32).map(word).collect()] }
+    }
+
+    fn key(column: u16, row: u16) -> TileKey {
+        TileKey { pass: PassId(1), pos: TilePos { column, row } }
+    }
+
+    fn stroke(study: &mut StudyFile, tiles: &[TileChange<'_>]) -> Result<StepId, StudyError> {
+        let (label, kind, shares) = ("Stroke", StepKind::Stroke, Shares::EMPTY);
+        study.record(Step { label, kind, command: "Stroke", document: None, tiles, shares, opened: None })
+    }
+
+    fn tiles(study: &StudyFile) -> Vec<(TileKey, TilePixels)> {
+        let mut all = Vec::new();
+        study.for_each_tile(&mut |key, tile| all.push((key, tile))).unwrap();
+        all
+    }
+
+    #[test]
+    fn a_full_disk_changes_nothing_and_the_handle_goes_on() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("depot.stint");
+        let mut study = StudyFile::create(&path, &document()).unwrap();
+        let (empty, one, other) = (TilePixels::default(), noise(1), noise(2));
+        stroke(&mut study, &[TileChange { key: key(0, 0), before: &empty, after: &one }]).unwrap();
+        stroke(&mut study, &[TileChange { key: key(1, 0), before: &empty, after: &other }]).unwrap();
+        study.undo().unwrap();
+        let before = (study.place, tiles(&study));
+
+        // SQLite reports a full disk the same way: SQLITE_FULL.
+        let pages: i64 = study.db.pragma_query_value(None, "page_count", |row| row.get(0)).unwrap();
+        study.db.pragma_update(None, "max_page_count", pages).unwrap();
+        let many: Vec<TilePixels> = (3..13).map(noise).collect();
+        let change = |(i, after)| TileChange { key: key(i as u16 % 5, 1 + i as u16 / 5), before: &empty, after };
+        let changes: Vec<TileChange<'_>> = many.iter().enumerate().map(change).collect();
+        assert!(matches!(stroke(&mut study, &changes), Err(StudyError::DiskFull { .. })));
+        assert!(matches!(study.add_photo("depot.jpg", &vec![7; 1 << 20]), Err(StudyError::DiskFull { .. })));
+        assert_eq!((study.place, tiles(&study)), before);
+        assert_eq!((study.undo_depth(), study.redo_depth()), (1, 1));
+
+        study.db.pragma_update(None, "max_page_count", 1 << 20).unwrap();
+        study.redo().unwrap();
+        stroke(&mut study, &changes).unwrap();
+        let after = tiles(&study);
+        assert_eq!(after.len(), 12);
+        study.close().unwrap();
+        assert_eq!(tiles(&StudyFile::open(&path).unwrap()), after);
+    }
+
+    #[test]
+    fn a_step_that_could_not_be_opened_again_is_refused() {
+        let mut study = StudyFile::in_memory(&document()).unwrap();
+        let (empty, paint) = (TilePixels::default(), noise(1));
+        let refused = |study: &mut StudyFile, tiles: &[TileChange<'_>]| match stroke(study, tiles) {
+            Err(StudyError::Unsound { what, .. }) => what,
+            other => panic!("{other:?}"),
+        };
+        let on = |key| TileChange { key, before: &empty, after: &paint };
+        assert!(refused(&mut study, &[on(key(5, 0))]).contains("outside the canvas"));
+        assert!(refused(&mut study, &[on(key(0, 3))]).contains("outside the canvas"));
+        assert!(refused(&mut study, &[on(TileKey { pass: PassId(2), ..key(0, 0) })]).contains("pass 2"));
+        assert!(refused(&mut study, &[on(key(0, 0)), on(key(0, 0))]).contains("twice"));
+        stroke(&mut study, &[on(key(4, 2))]).unwrap();
+
+        let mut smaller = document();
+        smaller.width = 512;
+        let mut gap = document();
+        gap.active_pass = PassId(9);
+        let mut lost = document();
+        lost.reference =
+            Some(crate::study::Reference { name: "depot.jpg".to_owned(), photo: 1, adjustments: Default::default() });
+        for wrong in [&smaller, &gap, &lost] {
+            let (label, kind, shares) = ("Edit", StepKind::Edit, Shares::EMPTY);
+            let step = Step { label, kind, command: "", document: Some(wrong), tiles: &[], shares, opened: None };
+            assert!(matches!(study.record(step), Err(StudyError::Unsound { .. })));
+        }
+        let shares = Shares { free: f64::NAN, ..Shares::EMPTY };
+        let (label, kind) = ("Edit", StepKind::Edit);
+        let step = Step { label, kind, command: "", document: None, tiles: &[], shares, opened: None };
+        assert!(matches!(study.record(step), Err(StudyError::Unsound { .. })));
+        assert_eq!((study.undo_depth(), study.document()), (1, &document()));
+    }
+
+    #[test]
+    fn photos_are_kept_once() {
+        let mut study = StudyFile::in_memory(&document()).unwrap();
+        let depot = study.add_photo("depot.jpg", b"bytes").unwrap();
+        assert_eq!(study.add_photo("depot.jpg", b"bytes").unwrap(), depot);
+        let others = [study.add_photo("depot.jpg", b"other").unwrap(), study.add_photo("tram.jpg", b"bytes").unwrap()];
+        assert!(!others.contains(&depot) && others[0] != others[1]);
+        assert_eq!(study.photo(depot).unwrap(), ("depot.jpg".to_owned(), b"bytes".to_vec()));
+        assert!(matches!(study.photo(99), Err(StudyError::NoPhoto { key: 99, .. })));
+    }
+
+    #[test]
+    fn a_tile_back_at_its_old_pixels_leaves_no_row() {
+        let mut study = StudyFile::in_memory(&document()).unwrap();
+        let (empty, paint) = (TilePixels::default(), noise(1));
+        stroke(&mut study, &[TileChange { key: key(0, 0), before: &empty, after: &paint }]).unwrap();
+        stroke(&mut study, &[TileChange { key: key(0, 0), before: &paint, after: &paint }]).unwrap();
+        stroke(&mut study, &[TileChange { key: key(0, 0), before: &paint, after: &empty }]).unwrap();
+        let count = |table: &str| -> i64 {
+            study.db.query_row(&format!("SELECT COUNT(*) FROM {table}"), [], |row| row.get(0)).unwrap()
+        };
+        assert_eq!((count("tile"), count("step_tile")), (0, 2));
+    }
+}

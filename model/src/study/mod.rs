@@ -3,9 +3,15 @@
 //! [`document`] is everything but the paint on the canvas and the photo's bytes: small, cheap to copy, one value.
 //! [`file`](mod@file) and [`history`] are the only places that know SQLite.
 
+mod claim;
+mod codec;
+mod database;
 pub mod document;
+mod error;
 pub mod file;
 pub mod history;
+mod sound;
+mod step;
 pub mod tile;
 
 pub use document::{Document, Ground, Reference};

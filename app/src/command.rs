@@ -1,0 +1,262 @@
+//! Every change a person can make to a study, as a value: the window, the command line and scripts all speak through it.
+
+use serde::{Deserialize, Serialize};
+use stint_model::board::{LightOfDay, Role};
+use stint_model::ids::SwatchId;
+use stint_model::mixing::Mixing;
+use stint_render::mask::brush::Brush;
+use stint_render::mask::mass::Edge;
+use stint_render::mask::path::Sample;
+
+/// A swatch as a person names it.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+pub enum SwatchRef {
+    /// The first swatch of this role in a family.
+    Swatch {
+        /// Name of the family.
+        family: String,
+        /// The role.
+        role: Role,
+    },
+    /// A swatch with a name of its own.
+    Named {
+        /// Name of the family.
+        family: String,
+        /// Name of the swatch.
+        name: String,
+    },
+    /// By identity.
+    Id(SwatchId),
+}
+
+/// What becomes of the paint of a swatch that is taken off the board.
+#[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
+pub enum PaintFate {
+    /// It stays as it looks and counts as free.
+    #[default]
+    Stay,
+    /// It becomes paint of another swatch.
+    GiveTo(SwatchRef),
+}
+
+/// One change, or one choice of tool. Places are canvas pixels for painting and photo pixels for picking, from the top left.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Command {
+    /// Takes a photo in as the reference; the path is relative to the script, or to the working folder.
+    Reference(String),
+    /// Sets hue turn (degrees, -180 to 180) and soften (sigma, photo pixels, 0 to 3) of the reference.
+    Adjust {
+        /// Degrees.
+        hue_turn: f32,
+        /// Photo pixels.
+        soften: f32,
+    },
+    /// Picks one colour from the reference into a family, which is made if need be.
+    Pick {
+        /// Name of the family.
+        family: String,
+        /// Role of the new swatch.
+        role: Role,
+        /// Its name, or nothing.
+        #[serde(default)]
+        name: String,
+        /// Column and row of the photo.
+        at: (u32, u32),
+        /// Width of the loupe, 1 to 31 photo pixels.
+        aperture: u32,
+    },
+    /// Picks shadow, local and light from an outlined surface of the reference.
+    PickTrio {
+        /// Name of the family.
+        family: String,
+        /// Corners on the photo.
+        outline: Vec<(f32, f32)>,
+    },
+    /// Adds an empty family.
+    AddFamily(String),
+    /// Renames a family.
+    RenameFamily {
+        /// Its name.
+        family: String,
+        /// Its new name.
+        name: String,
+    },
+    /// Moves a family to a place, counted from 0.
+    MoveFamily {
+        /// Its name.
+        family: String,
+        /// The place.
+        place: usize,
+    },
+    /// Takes a family off the board; its paint counts as free.
+    RemoveFamily(String),
+    /// Adds a swatch of a given colour (`#rrggbb`).
+    AddSwatch {
+        /// Name of the family, which is made if need be.
+        family: String,
+        /// Its role.
+        role: Role,
+        /// Its name, or nothing.
+        #[serde(default)]
+        name: String,
+        /// `#rrggbb`.
+        colour: String,
+    },
+    /// Recolours a swatch; paint follows.
+    Recolour {
+        /// Which.
+        swatch: SwatchRef,
+        /// `#rrggbb`.
+        colour: String,
+    },
+    /// Renames a swatch.
+    RenameSwatch {
+        /// Which.
+        swatch: SwatchRef,
+        /// The name; empty for family and role.
+        name: String,
+    },
+    /// Gives a swatch another role.
+    SetRole {
+        /// Which.
+        swatch: SwatchRef,
+        /// The role.
+        role: Role,
+    },
+    /// Moves a swatch.
+    MoveSwatch {
+        /// Which.
+        swatch: SwatchRef,
+        /// Name of the family it goes to.
+        family: String,
+        /// The place in it, counted from 0.
+        place: usize,
+    },
+    /// Takes a swatch off the board.
+    RemoveSwatch {
+        /// Which.
+        swatch: SwatchRef,
+        /// What becomes of its paint.
+        #[serde(default)]
+        paint: PaintFate,
+    },
+    /// Renames the board.
+    RenameBoard(String),
+    /// Sets the light of the day.
+    SetLight(LightOfDay),
+    /// Sets the bare canvas.
+    SetGround {
+        /// Its name.
+        name: String,
+        /// `#rrggbb`.
+        colour: String,
+    },
+    /// Sets how paints mix.
+    SetMixing(Mixing),
+    /// Adds a board pass above the others, below the free pass, and paints on it from now on.
+    AddPass(String),
+    /// Paints on this pass from now on.
+    SelectPass(String),
+    /// Renames a pass.
+    RenamePass {
+        /// Its name.
+        pass: String,
+        /// Its new name.
+        name: String,
+    },
+    /// Shows or hides a pass.
+    ShowPass {
+        /// Its name.
+        pass: String,
+        /// Whether it shows.
+        visible: bool,
+    },
+    /// Sets how strongly a pass shows, 0 to 1.
+    PassStrength {
+        /// Its name.
+        pass: String,
+        /// 0 to 1.
+        strength: f32,
+    },
+    /// Moves a pass to a place, counted from 0 at the bottom.
+    MovePass {
+        /// Its name.
+        pass: String,
+        /// The place.
+        place: usize,
+    },
+    /// Takes all paint off a pass.
+    ClearPass(String),
+    /// Takes a pass with its paint away.
+    RemovePass(String),
+    /// Loads the brush with a swatch of the board.
+    Load(SwatchRef),
+    /// Loads the brush with a free colour (`#rrggbb`); refused while free colour is shut.
+    LoadFree(String),
+    /// Sets the brush.
+    Brush(Brush),
+    /// Lays the loaded paint along pen samples.
+    Stroke(Vec<Sample>),
+    /// Takes paint off along pen samples, with the brush as it is.
+    Scrape(Vec<Sample>),
+    /// Fills a closed outline with the loaded paint.
+    Mass {
+        /// Its corners on the canvas.
+        outline: Vec<[f32; 2]>,
+        /// Its edge.
+        #[serde(default)]
+        edge: Edge,
+    },
+    /// Opens free colour: noted in the study with the shares at this moment.
+    OpenFree,
+    /// Shuts free colour again.
+    ShutFree,
+    /// Steps back.
+    Undo,
+    /// Steps on again.
+    Redo,
+}
+
+impl Command {
+    /// What the history calls it.
+    pub fn label(&self) -> &'static str {
+        match self {
+            Command::Reference(_) => "Take in a photo",
+            Command::Adjust { .. } => "Adjust the photo",
+            Command::Pick { .. } => "Pick a colour",
+            Command::PickTrio { .. } => "Pick shadow, local and light",
+            Command::AddFamily(_) => "Add a family",
+            Command::RenameFamily { .. } => "Rename a family",
+            Command::MoveFamily { .. } => "Move a family",
+            Command::RemoveFamily(_) => "Remove a family",
+            Command::AddSwatch { .. } => "Add a swatch",
+            Command::Recolour { .. } => "Recolour a swatch",
+            Command::RenameSwatch { .. } => "Rename a swatch",
+            Command::SetRole { .. } => "Change a role",
+            Command::MoveSwatch { .. } => "Move a swatch",
+            Command::RemoveSwatch { .. } => "Remove a swatch",
+            Command::RenameBoard(_) => "Rename the board",
+            Command::SetLight(_) => "Set the light of the day",
+            Command::SetGround { .. } => "Set the ground",
+            Command::SetMixing(_) => "Change how paints mix",
+            Command::AddPass(_) => "Add a pass",
+            Command::SelectPass(_) => "Select a pass",
+            Command::RenamePass { .. } => "Rename a pass",
+            Command::ShowPass { .. } => "Show or hide a pass",
+            Command::PassStrength { .. } => "Set a pass's strength",
+            Command::MovePass { .. } => "Move a pass",
+            Command::ClearPass(_) => "Clear a pass",
+            Command::RemovePass(_) => "Remove a pass",
+            Command::Load(_) | Command::LoadFree(_) => "Load the brush",
+            Command::Brush(_) => "Set the brush",
+            Command::Stroke(_) => "Stroke",
+            Command::Scrape(_) => "Scrape",
+            Command::Mass { .. } => "Mass",
+            Command::OpenFree => "Open free colour",
+            Command::ShutFree => "Shut free colour",
+            Command::Undo => "Step back",
+            Command::Redo => "Step on",
+        }
+    }
+}

@@ -1,0 +1,113 @@
+//! Why a change was not made.
+
+use stint_model::board::edit::EditError;
+use stint_model::colour::HexError;
+use stint_model::paint::PaintError;
+use stint_model::photo::{PhotoError, PickError, RegionError};
+use stint_model::picture::PictureError;
+use stint_model::study::document::CanvasSizeError;
+use stint_model::study::file::StudyError;
+use stint_render::engine::EngineError;
+use stint_render::mask::brush::BrushError;
+use stint_render::mask::mass::MassError;
+
+/// Why a change was not made. Whatever the reason, the study is as it was before.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum SessionError {
+    /// A free colour while free colour is shut.
+    #[error("free colour is shut: load a swatch of the board, or open free colour first")]
+    FreeShut,
+    /// Opening what is open.
+    #[error("free colour is open already")]
+    FreeOpen,
+    /// Painting with nothing on the brush.
+    #[error("the brush is empty: load a swatch first")]
+    NothingLoaded,
+    /// The loaded swatch was taken off the board.
+    #[error("the loaded swatch is no longer on the board: load another")]
+    LoadedGone,
+    /// No such pass.
+    #[error("there is no pass \"{name}\"; there are: {passes}")]
+    NoPass {
+        /// Asked for.
+        name: String,
+        /// The passes there are.
+        passes: String,
+    },
+    /// A second pass of one name.
+    #[error("there is a pass \"{0}\" already; choose another name")]
+    SamePass(String),
+    /// The only pass.
+    #[error("a study keeps at least one pass; clear it instead of removing it")]
+    LastPass,
+    /// A hidden pass.
+    #[error("the pass \"{0}\" is hidden; show it, or select another, to paint")]
+    PassHidden(String),
+    /// A number out of range.
+    #[error("{what} is {value}; give a number from {low} to {high}")]
+    Range {
+        /// Which.
+        what: &'static str,
+        /// Given.
+        value: f32,
+        /// Least.
+        low: f32,
+        /// Most.
+        high: f32,
+    },
+    /// Picking without a photo.
+    #[error("this study has no reference; take in a photo first")]
+    NoReference,
+    /// Giving paint to the swatch that is removed.
+    #[error("the paint of a swatch cannot be given to the swatch itself; name another")]
+    GiveToItself,
+    /// Nothing to undo.
+    #[error("there is nothing to step back to")]
+    NothingToUndo,
+    /// Nothing to redo.
+    #[error("there is nothing to step on to")]
+    NothingToRedo,
+    /// A stroke is in the making.
+    #[error("a stroke is being painted; finish it first")]
+    Painting,
+    /// The board refused.
+    #[error(transparent)]
+    Edit(#[from] EditError),
+    /// A colour that is not one.
+    #[error(transparent)]
+    Hex(#[from] HexError),
+    /// The paint table is full.
+    #[error(transparent)]
+    Paint(#[from] PaintError),
+    /// The photo cannot be read.
+    #[error(transparent)]
+    Photo(#[from] PhotoError),
+    /// The loupe refused.
+    #[error(transparent)]
+    Pick(#[from] PickError),
+    /// The outlined region gives no trio.
+    #[error(transparent)]
+    Region(#[from] RegionError),
+    /// The brush refused.
+    #[error(transparent)]
+    Brush(#[from] BrushError),
+    /// The outline cannot be filled.
+    #[error(transparent)]
+    Mass(#[from] MassError),
+    /// The canvas size is out of range.
+    #[error(transparent)]
+    Size(#[from] CanvasSizeError),
+    /// The study file refused.
+    #[error(transparent)]
+    Study(#[from] StudyError),
+    /// The engine failed.
+    #[error(transparent)]
+    Engine(#[from] EngineError),
+    /// The picture cannot be written or read.
+    #[error(transparent)]
+    Picture(#[from] PictureError),
+    /// A fault of the program.
+    #[error("a fault in Stint stopped this change ({0}); please report it")]
+    Internal(String),
+}

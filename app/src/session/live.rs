@@ -1,0 +1,121 @@
+//! A stroke in the making: shown while the pen is down, recorded when it lifts.
+
+use super::{Done, Session, SessionError};
+use crate::command::Command;
+use std::collections::BTreeSet;
+use stint_model::ids::PassId;
+use stint_model::study::Document;
+use stint_model::study::file::StepKind;
+use stint_model::study::tile::TilePos;
+use stint_render::engine::Op;
+use stint_render::mask::Mask;
+use stint_render::mask::path::{Path, Sample};
+
+/// What a stroke along samples does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Tool {
+    /// Lays the loaded paint.
+    Brush,
+    /// Takes paint off.
+    Scrape,
+}
+
+/// The stroke.
+pub(super) struct Live {
+    tool: Tool,
+    op: Op,
+    pass: PassId,
+    /// The document with the loaded paint entered.
+    document: Document,
+    path: Path,
+    hardness: f32,
+    mask: Mask,
+    samples: Vec<Sample>,
+}
+
+impl Session {
+    /// Puts the pen down.
+    ///
+    /// # Errors
+    /// When there is nothing on the brush, the pass is hidden, or a stroke is in the making already.
+    pub fn begin_stroke(&mut self, tool: Tool) -> Result<(), SessionError> {
+        if self.live.is_some() {
+            return Err(SessionError::Painting);
+        }
+        let pass = self.paintable_pass()?;
+        let (op, document) = match tool {
+            Tool::Brush => self.loaded_paint()?,
+            Tool::Scrape => (Op::Scrape, self.document.clone()),
+        };
+        self.show(&document)?;
+        self.live = Some(Live {
+            tool,
+            op,
+            pass,
+            document,
+            path: Path::new(self.brush)?,
+            hardness: self.brush.hardness,
+            mask: Mask::new(self.canvas.size()),
+            samples: Vec::new(),
+        });
+        Ok(())
+    }
+
+    /// Takes further samples of the pen and shows the stroke so far; tells the tiles that look different now.
+    ///
+    /// # Errors
+    /// When a sample is not finite or the engine fails; the stroke goes on without the samples.
+    pub fn extend_stroke(&mut self, samples: &[Sample]) -> Result<BTreeSet<TilePos>, SessionError> {
+        let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
+        let mut dabs = Vec::new();
+        for &sample in samples {
+            live.path.push(sample, &mut dabs)?;
+            live.samples.push(sample);
+        }
+        self.show_dabs(&dabs)
+    }
+
+    fn show_dabs(&mut self, dabs: &[stint_render::mask::path::Dab]) -> Result<BTreeSet<TilePos>, SessionError> {
+        let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
+        let mut touched = BTreeSet::new();
+        live.mask.add_dabs(dabs, live.hardness, &mut touched);
+        self.canvas.preview(live.pass, live.op, &live.mask, touched.iter().copied())?;
+        Ok(touched)
+    }
+
+    /// Lifts the pen: the stroke becomes part of its pass and is recorded.
+    ///
+    /// # Errors
+    /// When the study file or the engine fails; the stroke is gone then and the study as it was before it.
+    pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
+        let mut dabs = Vec::new();
+        if let Some(live) = &mut self.live {
+            live.path.finish(&mut dabs);
+        }
+        let shown = self.show_dabs(&dabs);
+        let Some(live) = self.live.take() else { return Ok(Done::default()) };
+        if let Err(error) = shown {
+            self.canvas.forget();
+            return Err(error);
+        }
+        let command = match live.tool {
+            Tool::Brush => Command::Stroke(live.samples),
+            Tool::Scrape => Command::Scrape(live.samples),
+        };
+        let changes = self.canvas.keep()?;
+        self.record(&command, StepKind::Stroke, live.document, changes, None)
+    }
+
+    /// Lets the stroke in the making go.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn drop_stroke(&mut self) -> Result<(), SessionError> {
+        if self.live.take().is_some() {
+            self.canvas.forget();
+            let document = self.document.clone();
+            self.show(&document)?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,274 @@
+//! k-means: a few colours that stand for many.
+//!
+//! Lloyd's iteration (S. P. Lloyd, "Least squares quantization in PCM", IEEE Trans. Inf. Theory 28:129-137, 1982) from
+//! k-means++ starts (D. Arthur, S. Vassilvitskii, "k-means++: the advantages of careful seeding", SODA 2007) in the
+//! greedy form that tries several candidates for each next centre. Everything is repeatable bit for bit with any number
+//! of threads: points are worked in chunks of a fixed size whose sums are added in order.
+
+use crate::colour::Oklab;
+use rayon::prelude::*;
+
+/// Points a task works on; part of the result's definition, because sums are rounded per chunk.
+const CHUNK: usize = 4096;
+/// Lloyd's iteration ends here at the latest.
+const MAX_ROUNDS: usize = 300;
+
+/// Numbers that look random and are the same every time: SplitMix64 (G. L. Steele, D. Lea, C. H. Flood, "Fast
+/// splittable pseudorandom number generators", OOPSLA 2014).
+#[derive(Clone, Debug)]
+pub(super) struct SplitMix64(pub u64);
+
+impl SplitMix64 {
+    /// The next 64 bits.
+    pub fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ (z >> 31)
+    }
+
+    /// The next number in 0..1, with 53 bits.
+    fn fraction(&mut self) -> f64 {
+        (self.next() >> 11) as f64 / (1u64 << 53) as f64
+    }
+}
+
+/// Points in OKLab gathered around centres.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Clusters {
+    /// The mean of each cluster.
+    pub centres: Vec<Oklab>,
+    /// How many points each has.
+    pub sizes: Vec<usize>,
+    /// Sum of the squared OKLab distances of all points to their centres: what k-means makes small.
+    pub inertia: f64,
+    /// The cluster of each point.
+    pub assignments: Vec<u16>,
+}
+
+/// Gathers points around `k` centres (1 to 65535) so that the sum of squared distances is small; the best of `restarts`
+/// (at least 1) independent starts is taken. The same input gives the same bits. With fewer than `k` distinct points
+/// there are as many clusters as distinct points; no points or `k` = 0 give no clusters. Points must be finite.
+pub fn kmeans(points: &[Oklab], k: usize, restarts: usize, seed: u64) -> Clusters {
+    let points: Vec<[f32; 3]> = points.iter().map(|p| [p.l, p.a, p.b]).collect();
+    let found = gather(&points, k, restarts, seed);
+    Clusters {
+        centres: found.centres.iter().map(|&[l, a, b]| Oklab { l, a, b }).collect(),
+        sizes: found.sizes,
+        inertia: found.inertia,
+        assignments: found.assignments,
+    }
+}
+
+/// [`Clusters`] in any number of dimensions.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Gathered<const D: usize> {
+    pub centres: Vec<[f32; D]>,
+    pub sizes: Vec<usize>,
+    pub inertia: f64,
+    pub assignments: Vec<u16>,
+}
+
+/// [`kmeans`] in any number of dimensions.
+pub(super) fn gather<const D: usize>(points: &[[f32; D]], k: usize, restarts: usize, seed: u64) -> Gathered<D> {
+    let k = k.min(points.len()).min(usize::from(u16::MAX));
+    if k == 0 {
+        return Gathered::default();
+    }
+    let mut random = SplitMix64(seed);
+    let mut best: Option<Gathered<D>> = None;
+    for _ in 0..restarts.max(1) {
+        let found = lloyd(points, start(points, k, &mut random));
+        if best.as_ref().is_none_or(|best| found.inertia < best.inertia) {
+            best = Some(found);
+        }
+    }
+    best.unwrap_or_default()
+}
+
+fn distance_2<const D: usize>(a: &[f32; D], b: &[f32; D]) -> f32 {
+    a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum()
+}
+
+/// Sum in an order that does not depend on threads.
+fn ordered_sum(values: &[f32]) -> f64 {
+    let parts: Vec<f64> = values.par_chunks(CHUNK).map(|c| c.iter().map(|&v| f64::from(v)).sum()).collect();
+    parts.iter().sum()
+}
+
+/// Greedy k-means++: each next centre is the best of a few points drawn in proportion to their squared distance from
+/// the centres so far. Fewer than `k` come back when the points are used up.
+fn start<const D: usize>(points: &[[f32; D]], k: usize, random: &mut SplitMix64) -> Vec<[f32; D]> {
+    let candidates = 2 + (k as f64).ln() as usize;
+    let first = points[(random.fraction() * points.len() as f64) as usize];
+    let mut centres = vec![first];
+    let mut nearest: Vec<f32> = points.par_iter().map(|p| distance_2(p, &first)).collect();
+    let mut total = ordered_sum(&nearest);
+    while centres.len() < k && total > 0.0 {
+        let mut best: Option<(f64, [f32; D], Vec<f32>)> = None;
+        for _ in 0..candidates {
+            let centre = points[drawn(&nearest, random.fraction() * total)];
+            let closer: Vec<f32> =
+                points.par_iter().zip(&nearest).map(|(p, &d)| distance_2(p, &centre).min(d)).collect();
+            let left = ordered_sum(&closer);
+            if best.as_ref().is_none_or(|(least, ..)| left < *least) {
+                best = Some((left, centre, closer));
+            }
+        }
+        if let Some((left, centre, closer)) = best {
+            centres.push(centre);
+            (nearest, total) = (closer, left);
+        }
+    }
+    centres
+}
+
+/// The first index at which the running sum of the weights passes `target`; never one of weight 0.
+fn drawn(weights: &[f32], target: f64) -> usize {
+    let mut sum = 0.0;
+    let mut last = 0;
+    for (i, &weight) in weights.iter().enumerate() {
+        if weight > 0.0 {
+            sum += f64::from(weight);
+            last = i;
+            if sum > target {
+                break;
+            }
+        }
+    }
+    last
+}
+
+/// What one chunk adds to a round.
+struct Part<const D: usize> {
+    sums: Vec<[f64; D]>,
+    sizes: Vec<usize>,
+    inertia: f64,
+    moved: bool,
+    farthest: (f32, usize),
+}
+
+/// Lloyd's iteration until no point changes its cluster.
+fn lloyd<const D: usize>(points: &[[f32; D]], mut centres: Vec<[f32; D]>) -> Gathered<D> {
+    let k = centres.len();
+    let mut assignments = vec![u16::MAX; points.len()];
+    for round in 0.. {
+        let parts: Vec<Part<D>> = points
+            .par_chunks(CHUNK)
+            .zip(assignments.par_chunks_mut(CHUNK))
+            .enumerate()
+            .map(|(i, (points, assigned))| assign(points, assigned, &centres, i * CHUNK))
+            .collect();
+        let mut sums = vec![[0.0; D]; k];
+        let mut sizes = vec![0; k];
+        for part in &parts {
+            for (c, (sum, part_sum)) in sums.iter_mut().zip(&part.sums).enumerate() {
+                sizes[c] += part.sizes[c];
+                for (value, add) in sum.iter_mut().zip(part_sum) {
+                    *value += add;
+                }
+            }
+        }
+        let settled = !parts.iter().any(|part| part.moved);
+        if settled || round == MAX_ROUNDS {
+            return Gathered { centres, sizes, inertia: parts.iter().map(|p| p.inertia).sum(), assignments };
+        }
+        for ((centre, sum), &size) in centres.iter_mut().zip(&sums).zip(&sizes) {
+            if size > 0 {
+                *centre = sum.map(|s| (s / size as f64) as f32);
+            }
+        }
+        // A centre that lost all its points takes over the point that is worst off. One a round keeps this simple.
+        if let Some(empty) = sizes.iter().position(|&size| size == 0) {
+            let worst = parts.iter().map(|p| p.farthest).fold((0.0, 0), |a, b| if b.0 > a.0 { b } else { a });
+            centres[empty] = points[worst.1];
+        }
+    }
+    Gathered::default()
+}
+
+fn assign<const D: usize>(points: &[[f32; D]], assigned: &mut [u16], centres: &[[f32; D]], first: usize) -> Part<D> {
+    let k = centres.len();
+    let mut part =
+        Part { sums: vec![[0.0; D]; k], sizes: vec![0; k], inertia: 0.0, moved: false, farthest: (0.0, first) };
+    for (i, (point, assigned)) in points.iter().zip(assigned).enumerate() {
+        let (mut nearest, mut least) = (0, f32::INFINITY);
+        for (c, centre) in centres.iter().enumerate() {
+            let distance = distance_2(point, centre);
+            if distance < least {
+                (nearest, least) = (c, distance);
+            }
+        }
+        part.moved |= *assigned != nearest as u16;
+        *assigned = nearest as u16;
+        part.sizes[nearest] += 1;
+        part.inertia += f64::from(least);
+        for (sum, value) in part.sums[nearest].iter_mut().zip(point) {
+            *sum += f64::from(*value);
+        }
+        if least > part.farthest.0 {
+            part.farthest = (least, first + i);
+        }
+    }
+    part
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    // First outputs for seed 1234567, as commonly listed for SplitMix64 (from memory).
+    #[test]
+    fn the_generator_is_splitmix64() {
+        let mut random = SplitMix64(1_234_567);
+        let expected = [6_457_827_717_110_365_317, 3_203_168_211_198_807_973, 9_817_491_932_198_370_423];
+        assert_eq!(expected, [random.next(), random.next(), random.next()]);
+    }
+
+    fn cloud(n: usize) -> Vec<Oklab> {
+        let mut random = SplitMix64(7);
+        let mut next = || random.fraction() as f32;
+        (0..n).map(|_| Oklab { l: next(), a: next() * 0.4 - 0.2, b: next() * 0.4 - 0.2 }).collect()
+    }
+
+    #[test]
+    fn clear_groups_are_found_with_their_means() {
+        let middles = [0.2f32, 0.5, 0.9];
+        let points: Vec<Oklab> =
+            (0..300).map(|i| Oklab { l: middles[i % 3] + 0.01 * (i % 5) as f32 - 0.02, a: 0.0, b: 0.0 }).collect();
+        let found = kmeans(&points, 3, 4, 1);
+        let mut centres: Vec<f32> = found.centres.iter().map(|c| c.l).collect();
+        centres.sort_by(f32::total_cmp);
+        for (centre, middle) in centres.iter().zip(middles) {
+            assert!((centre - middle).abs() < 1e-4, "{centres:?}");
+        }
+        assert_eq!(found.sizes, [100; 3]);
+        // Offsets -2..2 hundredths have a mean square of 2e-4.
+        assert!((found.inertia - 300.0 * 2e-4).abs() < 1e-4, "{}", found.inertia);
+        assert!(found.assignments.chunks(3).all(|c| c == &found.assignments[..3]));
+    }
+
+    #[test]
+    fn the_same_bits_with_any_number_of_threads() {
+        let points = cloud(20_000);
+        let with = |threads| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+            pool.map(|pool| pool.install(|| kmeans(&points, 9, 3, 42))).ok()
+        };
+        let one = with(1);
+        assert!(one.is_some());
+        assert_eq!(one, with(2));
+        assert_eq!(one, with(5));
+    }
+
+    #[test]
+    fn few_or_equal_points_give_fewer_clusters() {
+        assert_eq!(kmeans(&[], 3, 2, 0), Clusters::default());
+        assert_eq!(kmeans(&cloud(5), 0, 2, 0), Clusters::default());
+        let same = vec![Oklab { l: 0.5, a: 0.1, b: 0.0 }; 50];
+        let found = kmeans(&same, 4, 2, 0);
+        assert_eq!((found.centres.len(), found.inertia), (1, 0.0));
+        assert_eq!(kmeans(&cloud(3), 8, 2, 0).sizes, [1, 1, 1]);
+    }
+}

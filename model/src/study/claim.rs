@@ -1,0 +1,126 @@
+//! The claim on a study: one window paints on it at a time, any number may read.
+//!
+//! SQLite's own locks come and go with each transaction, so a claim is a lock of the operating system on an empty file
+//! beside the study, `.NAME.open`. A crash ends the lock with the process; the empty file that it leaves means nothing.
+
+use super::error::{StudyError, disk};
+use crate::neighbour::{Identity, folder_of};
+use std::fs::{File, OpenOptions, TryLockError};
+use std::path::{Path, PathBuf};
+
+/// Held for as long as a study is open for painting.
+#[derive(Debug)]
+pub(super) struct Claim {
+    mark: PathBuf,
+    // Keeps the lock: closing the file ends it.
+    _lock: File,
+}
+
+impl Claim {
+    /// Claims the study at `study`, whether it exists yet or not.
+    ///
+    /// # Errors
+    /// When another handle holds the claim, or the folder cannot be written.
+    pub(super) fn take(study: &Path) -> Result<Claim, StudyError> {
+        let mark = mark_of(study).map_err(|e| disk(study, e))?;
+        loop {
+            let file = OpenOptions::new().write(true).create(true).truncate(false).open(&mark);
+            let lock = file.map_err(|e| disk(study, e))?;
+            match lock.try_lock() {
+                Ok(()) => {}
+                Err(TryLockError::WouldBlock) => return Err(StudyError::OpenElsewhere { path: study.to_owned() }),
+                Err(TryLockError::Error(e)) => return Err(disk(study, e)),
+            }
+            // The holder before us removes its mark when it closes. If that happened between opening and locking, we
+            // hold a file that nobody else can see, and have to take the one that can be seen.
+            if is_at(&lock, &mark) {
+                return Ok(Claim { mark, _lock: lock });
+            }
+        }
+    }
+}
+
+/// The mark's path: the same for every way to write the study's path.
+fn mark_of(study: &Path) -> std::io::Result<PathBuf> {
+    let study = match study.canonicalize() {
+        Ok(found) => found,
+        Err(_) => folder_of(study).canonicalize()?.join(study.file_name().unwrap_or_default()),
+    };
+    let mut name = std::ffi::OsString::from(".");
+    name.push(study.file_name().unwrap_or_default());
+    name.push(".open");
+    Ok(study.with_file_name(name))
+}
+
+fn is_at(file: &File, path: &Path) -> bool {
+    file.metadata().is_ok_and(|held| Identity::of(path).is_ok_and(|seen| seen == Identity::from(&held)))
+}
+
+// Elsewhere an open file cannot be removed for good; the mark stays, and is always the one at the path.
+#[cfg(unix)]
+impl Drop for Claim {
+    fn drop(&mut self) {
+        // Still locked here. A mark that stays behind is harmless.
+        let _ = std::fs::remove_file(&self.mark);
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_claim_at_a_time() {
+        let folder = tempfile::tempdir().unwrap();
+        let study = folder.path().join("depot.stint");
+        let first = Claim::take(&study).unwrap();
+        assert!(matches!(Claim::take(&study), Err(StudyError::OpenElsewhere { .. })));
+        drop(first);
+        drop(Claim::take(&study).unwrap());
+        #[cfg(unix)]
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn a_left_over_mark_means_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        std::fs::write(folder.path().join(".depot.stint.open"), "").unwrap();
+        Claim::take(&folder.path().join("depot.stint")).unwrap();
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_to_a_study_is_the_same_study() {
+        let folder = tempfile::tempdir().unwrap();
+        let study = folder.path().join("depot.stint");
+        std::fs::write(&study, "").unwrap();
+        let link = folder.path().join("link.stint");
+        std::os::unix::fs::symlink(&study, &link).unwrap();
+        let _first = Claim::take(&study).unwrap();
+        assert!(matches!(Claim::take(&link), Err(StudyError::OpenElsewhere { .. })));
+    }
+
+    #[test]
+    fn claims_from_many_threads_never_overlap() {
+        use std::sync::atomic::{AtomicU32, Ordering};
+        let folder = tempfile::tempdir().unwrap();
+        let study = folder.path().join("depot.stint");
+        let (holders, taken) = (AtomicU32::new(0), AtomicU32::new(0));
+        std::thread::scope(|scope| {
+            for _ in 0..4 {
+                scope.spawn(|| {
+                    for _ in 0..500 {
+                        if let Ok(claim) = Claim::take(&study) {
+                            assert_eq!(holders.fetch_add(1, Ordering::SeqCst), 0);
+                            taken.fetch_add(1, Ordering::SeqCst);
+                            holders.fetch_sub(1, Ordering::SeqCst);
+                            drop(claim);
+                        }
+                    }
+                });
+            }
+        });
+        assert!(taken.load(Ordering::SeqCst) > 0);
+    }
+}

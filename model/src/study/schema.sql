@@ -1,0 +1,62 @@
+-- A study, schema version 1. Positions count tiles of 128 x 128 px from the top left.
+
+-- Where the study stands: the state after step `head`. One row.
+CREATE TABLE study (
+    only INTEGER PRIMARY KEY CHECK (only = 1),
+    head INTEGER NOT NULL CHECK (head >= 0)
+) STRICT;
+
+-- All steps, 0 being the empty study; those above the head can be redone. `strokes` and the shares hold after the step:
+-- area in pixels, board and free as fractions of the painted area, bare as a fraction of the canvas.
+CREATE TABLE step (
+    step INTEGER PRIMARY KEY,
+    label TEXT NOT NULL,
+    kind TEXT NOT NULL CHECK (kind IN ('start', 'stroke', 'edit')),
+    command TEXT NOT NULL,
+    strokes INTEGER NOT NULL,
+    painted_px REAL NOT NULL,
+    board_share REAL NOT NULL,
+    free_share REAL NOT NULL,
+    bare_share REAL NOT NULL
+) STRICT;
+
+-- The document (RON) after each step that changed it; at any other step the one before it holds.
+CREATE TABLE document (
+    step INTEGER PRIMARY KEY,
+    ron TEXT NOT NULL
+) STRICT;
+
+-- The tiles at the head; a tile without paint has no row.
+CREATE TABLE tile (
+    pass INTEGER NOT NULL,
+    tile_row INTEGER NOT NULL,
+    tile_column INTEGER NOT NULL,
+    planes BLOB NOT NULL,
+    PRIMARY KEY (pass, tile_row, tile_column)
+) STRICT;
+
+-- What a step did to a tile: before XOR after, so that one blob serves both directions.
+CREATE TABLE step_tile (
+    step INTEGER NOT NULL,
+    pass INTEGER NOT NULL,
+    tile_row INTEGER NOT NULL,
+    tile_column INTEGER NOT NULL,
+    delta BLOB NOT NULL,
+    PRIMARY KEY (step, pass, tile_row, tile_column)
+) STRICT;
+
+-- Photos as they were given, never changed and never removed.
+CREATE TABLE photo (
+    key INTEGER PRIMARY KEY,
+    name TEXT NOT NULL,
+    bytes BLOB NOT NULL
+) STRICT;
+
+-- Every opening of free colour, in order. Undo does not reach this table.
+CREATE TABLE opened (
+    number INTEGER PRIMARY KEY,
+    after_strokes INTEGER NOT NULL,
+    board_share REAL NOT NULL,
+    free_share REAL NOT NULL,
+    bare_share REAL NOT NULL
+) STRICT;

@@ -1,0 +1,131 @@
+//! Steps of a study's history, as they are handed in and out.
+
+use super::document::Document;
+use super::tile::{TileKey, TilePixels};
+use crate::readout::{Opened, Readout};
+
+/// One step of the history: 1 for the first, in order; 0 is the empty study.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct StepId(pub u64);
+
+/// What a step counts as.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum StepKind {
+    /// Paint laid, softened or scraped; counts as one stroke.
+    Stroke,
+    /// Anything else that can be undone.
+    Edit,
+}
+
+impl StepKind {
+    pub(super) fn word(self) -> &'static str {
+        match self {
+            StepKind::Stroke => "stroke",
+            StepKind::Edit => "edit",
+        }
+    }
+
+    pub(super) fn from_word(word: &str) -> Option<Self> {
+        [StepKind::Stroke, StepKind::Edit].into_iter().find(|k| k.word() == word)
+    }
+}
+
+/// The readout in four numbers. All finite.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Shares {
+    /// Painted area in pixels.
+    pub painted_px: f64,
+    /// From the board, fraction of the painted area, 0-1.
+    pub board: f64,
+    /// Free colour, fraction of the painted area, 0-1.
+    pub free: f64,
+    /// Bare ground, fraction of the canvas, 0-1.
+    pub bare: f64,
+}
+
+impl Shares {
+    /// Those of a canvas without paint.
+    pub const EMPTY: Shares = Shares { painted_px: 0.0, board: 0.0, free: 0.0, bare: 1.0 };
+
+    pub(super) fn are_finite(&self) -> bool {
+        [self.painted_px, self.board, self.free, self.bare].iter().all(|v| v.is_finite())
+    }
+}
+
+impl From<&Readout> for Shares {
+    fn from(readout: &Readout) -> Self {
+        Shares {
+            painted_px: readout.painted_px,
+            board: readout.board_share,
+            free: readout.free_share,
+            bare: readout.bare_share,
+        }
+    }
+}
+
+/// The readout after one step.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct ShareRow {
+    /// The step.
+    pub step: StepId,
+    /// Strokes laid up to and with this step.
+    pub strokes: u64,
+    /// The shares after it.
+    pub shares: Shares,
+}
+
+/// One tile before and after a step. Empty upper planes make no difference.
+#[derive(Clone, Copy, Debug)]
+pub struct TileChange<'a> {
+    /// Which tile; its pass is one of the document after the step, or the tile is empty after it.
+    pub key: TileKey,
+    /// Its pixels at the head, exactly: undo leads back to what is given here.
+    pub before: &'a TilePixels,
+    /// Its pixels after the step.
+    pub after: &'a TilePixels,
+}
+
+/// A step to be recorded.
+#[derive(Clone, Debug)]
+pub struct Step<'a> {
+    /// What the history calls it: "Stroke", "Turn the board".
+    pub label: &'a str,
+    /// What it counts as.
+    pub kind: StepKind,
+    /// The command that made it, as RON.
+    pub command: &'a str,
+    /// The document after the step, if it changed.
+    pub document: Option<&'a Document>,
+    /// Every tile that changed, once.
+    pub tiles: &'a [TileChange<'a>],
+    /// The shares after the step.
+    pub shares: Shares,
+    /// Set when the step opened free colour; logged for good, whatever is undone later.
+    pub opened: Option<Opened>,
+}
+
+/// A recorded step as the history lists it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct StepRow {
+    /// Which one.
+    pub step: StepId,
+    /// What it is called.
+    pub label: String,
+    /// What it counts as.
+    pub kind: StepKind,
+    /// The command that made it, as RON.
+    pub command: String,
+}
+
+/// What undo or redo changed. [`super::file::StudyFile::document`] is already the one after the move.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Moved {
+    /// Name of the step that was undone or redone.
+    pub label: String,
+    /// What it counts as.
+    pub kind: StepKind,
+    /// Whether the document is another one now.
+    pub document_changed: bool,
+    /// The tiles that changed, as they are now, without empty upper planes.
+    pub tiles: Vec<(TileKey, TilePixels)>,
+}
