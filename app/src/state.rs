@@ -1,0 +1,149 @@
+//! What the window knows beside the study: tool, look, sheets, notices. Panels change it; the window loop reads it.
+
+use crate::command::Command;
+use crate::session::{Done, Session};
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+use stint_model::ids::SwatchId;
+use stint_model::readout::Readout;
+use stint_model::study::tile::TilePos;
+
+/// What the pointer does on the canvas.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum ToolKind {
+    /// Lays the loaded paint along the stroke.
+    #[default]
+    Brush,
+    /// Fills an outline with the loaded paint.
+    Mass,
+    /// Takes paint off.
+    Scrape,
+}
+
+/// A way to look at the study; nothing of it changes.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub enum Look {
+    /// As painted.
+    #[default]
+    Colour,
+    /// Lightness alone.
+    Value,
+    /// Blurred, as through half-shut eyes; radius in canvas pixels.
+    Squint {
+        /// Standard deviation, canvas pixels.
+        radius_px: f32,
+    },
+    /// A few flat values.
+    TwoTone {
+        /// How many, 2 to 5.
+        values: u8,
+    },
+}
+
+/// What lies around the canvas.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Surround {
+    /// Near the panels.
+    #[default]
+    Dark,
+    /// Munsell N5.
+    Middle,
+    /// Light grey.
+    Light,
+}
+
+/// Tiles that must be shown anew.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Stale {
+    /// Only these.
+    Tiles(BTreeSet<TilePos>),
+    /// The whole canvas.
+    All,
+}
+
+impl Default for Stale {
+    fn default() -> Self {
+        Stale::Tiles(BTreeSet::new())
+    }
+}
+
+impl Stale {
+    /// Adds what a change touched.
+    pub fn add(&mut self, done: &Done) {
+        match self {
+            _ if done.document => *self = Stale::All,
+            Stale::Tiles(tiles) => tiles.extend(&done.tiles),
+            Stale::All => {}
+        }
+    }
+}
+
+/// Something only the window loop can do.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Request {
+    /// Show the whole canvas.
+    Fit,
+    /// One canvas pixel on one screen pixel.
+    ActualSize,
+    /// Open a file: a study, a photo, or an exported picture.
+    Open(PathBuf),
+    /// Go back to the start page.
+    CloseStudy,
+    /// End the program.
+    Quit,
+}
+
+/// The state of the window.
+#[derive(Default)]
+pub struct State {
+    /// The open study; none on the start page.
+    pub session: Option<Session>,
+    /// What the pointer does.
+    pub tool: ToolKind,
+    /// How the study is looked at.
+    pub look: Look,
+    /// Left and right exchanged.
+    pub mirror: bool,
+    /// What lies around the canvas.
+    pub surround: Surround,
+    /// The swatch whose paint stands out, while the pointer is over it.
+    pub lit: Option<SwatchId>,
+    /// The swatch loaded before the present one.
+    pub previous: Option<SwatchId>,
+    /// Tiles to be shown anew.
+    pub stale: Stale,
+    /// The readout as of the last change.
+    pub readout: Option<Readout>,
+    /// Sentences for the painter, newest last.
+    pub notices: Vec<String>,
+    /// For the window loop.
+    pub requests: Vec<Request>,
+}
+
+impl State {
+    /// Applies a command; a refusal becomes a notice. Tells whether it was done.
+    pub fn apply(&mut self, command: &Command) -> bool {
+        let Some(session) = &mut self.session else { return false };
+        match session.apply(command) {
+            Ok(done) => {
+                self.stale.add(&done);
+                self.refresh();
+                true
+            }
+            Err(error) => {
+                self.notices.push(error.to_string());
+                false
+            }
+        }
+    }
+
+    /// Reads the readout anew; counts only what changed.
+    pub fn refresh(&mut self) {
+        if let Some(session) = &mut self.session {
+            match session.readout() {
+                Ok(readout) => self.readout = Some(readout),
+                Err(error) => self.notices.push(error.to_string()),
+            }
+        }
+    }
+}
