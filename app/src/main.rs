@@ -1,1 +1,7 @@
-fn main() {}
+//! The program `stint`: see the library for everything it does.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    stint::cli::main()
+}

@@ -91,7 +91,8 @@ class Hand:
 class Script:
     """The commands of a study as readable RON, one a line; says again only what has changed."""
 
-    def __init__(self):
+    def __init__(self, width_px, height_px, board, light):
+        self.head = {"format": 1, "width": width_px, "height": height_px, "board": f'"{board}"', "light": light}
         self.lines, self.loaded, self.brushed = [], None, None
         self.masses = self.strokes = 0
 
@@ -107,13 +108,13 @@ class Script:
         """Loads a swatch given as (family, role), or a free colour given as "#rrggbb"."""
         if paint != self.loaded:
             self.loaded = paint
-            self.say(f'Load(Free("{paint}"))' if isinstance(paint, str)
+            self.say(f'LoadFree("{paint}")' if isinstance(paint, str)
                      else f'Load(Swatch(family: "{paint[0]}", role: {paint[1]}))')
 
     def brush(self, size, strength, hardness=0.7, spacing=0.12):
         """The brush: diameter in pixels, the rest as fractions."""
-        brush = (f"Brush(size: {size:.1f}, hardness: {hardness:.2f}, strength: {strength:.2f}, spacing: {spacing:.2f}, "
-                 "pressure_size: true, pressure_strength: false)")
+        brush = (f"Brush((size: {size:.1f}, hardness: {hardness:.2f}, strength: {strength:.2f}, spacing: {spacing:.2f}, "
+                 "pressure_size: true, pressure_strength: false))")
         if brush != self.brushed:
             self.brushed = brush
             self.say(brush)
@@ -132,7 +133,8 @@ class Script:
 
     def text(self):
         """The whole file."""
-        return "[\n" + "\n".join(self.lines) + "\n]\n"
+        head = "".join(f"    {name}: {value},\n" for name, value in self.head.items())
+        return "(\n" + head + "    commands: [\n" + "\n".join(self.lines) + "\n    ],\n)\n"
 
 
 def outline_text(points):

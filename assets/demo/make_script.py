@@ -26,7 +26,6 @@ CARMINE, RAIL_COLD, VIOLET, TURQUOISE = "#c23a5a", "#cfe6f0", "#4e4670", "#5a99a
 
 def board(script):
     """The photo, its adjustments, and a family for each surface."""
-    script.say(f'NewStudy(width: {scene.WIDTH}, height: {scene.HEIGHT}, board: "Tram depot, blue hour", light: Cool)')
     script.say('Reference("tram_depot.jpg")')
     script.say("Adjust(hue_turn: 4.0, soften: 0.6)")
     for family, outline in scene.TRIO_OUTLINES.items():
@@ -203,7 +202,7 @@ def free_colour(script, hand):
 
 def main():
     """Writes the script and says what is in it."""
-    script, hand = Script(), Hand(SEED)
+    script, hand = Script(scene.WIDTH, scene.HEIGHT, "Tram depot, blue hour", "Cool"), Hand(SEED)
     script.note("Board: the photo, a trio for each surface, one accent")
     board(script)
     script.note("Block-in: masses from far to near")

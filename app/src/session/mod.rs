@@ -14,6 +14,7 @@ mod passes;
 mod reference;
 
 pub use error::SessionError;
+pub use free::FREE_AIM;
 pub use export::{ExportOptions, export_png};
 pub use live::Tool;
 

@@ -1,0 +1,74 @@
+//! `stint demo`: the whole job on the shipped scene, without a window.
+
+use super::play::play;
+use super::{CliError, EngineArgument, export, readout};
+use crate::script;
+use clap::Args;
+use std::io::Write;
+use std::path::PathBuf;
+use stint_model::board::file::write_board;
+use stint_model::board::review::review;
+use stint_model::picture::{PngOptions, read_attached};
+
+/// The script of the demo, and the photo it works from.
+const SCRIPT: (&str, &[u8]) = ("tram_depot.ron", include_bytes!("../../../assets/demo/tram_depot.ron"));
+const PHOTO: (&str, &[u8]) = ("tram_depot.jpg", include_bytes!("../../../assets/demo/tram_depot.jpg"));
+
+/// Do the whole job on the shipped scene: board, block-in, readout, free colour, PNG
+#[derive(Args, Debug)]
+pub struct Demo {
+    /// Folder for what the demo makes
+    #[arg(long, default_value = "out/demo")]
+    out: PathBuf,
+    /// The engine that paints
+    #[arg(long, value_enum, default_value_t)]
+    engine: EngineArgument,
+}
+
+impl Demo {
+    pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
+        let make = |source| CliError::Make { path: self.out.clone(), source };
+        std::fs::create_dir_all(&self.out).map_err(make)?;
+        let script_path = self.out.join(SCRIPT.0);
+        std::fs::write(&script_path, SCRIPT.1).map_err(make)?;
+        std::fs::write(self.out.join(PHOTO.0), PHOTO.1).map_err(make)?;
+        let study = self.out.join("tram_depot.stint");
+        // The demo starts afresh every time; nobody else's file has this name in this folder.
+        match std::fs::remove_file(&study) {
+            Err(source) if source.kind() != std::io::ErrorKind::NotFound => return Err(make(source)),
+            _ => {}
+        }
+        let script = script::read(&script_path)?;
+        let mut strokes = 0;
+        let mut session = play(&script, &script_path, &study, self.engine, &mut |number, _| {
+            strokes = number;
+            Ok(())
+        })?;
+        let engine = session.engine();
+        writeln!(out, "painted {strokes} strokes with the engine {} ({})", engine.name, engine.detail)?;
+        let board = session.document().board.clone();
+        let board_path = self.out.join("tram_depot.board.ron");
+        write_board(&board_path, &board)?;
+        writeln!(out, "board \"{}\": {} swatches", board.name, board.swatches().count())?;
+        for remark in review(&board) {
+            writeln!(out, "  {}", remark.text)?;
+        }
+        let now = session.readout()?;
+        writeln!(out)?;
+        readout::text(&now, out)?;
+        let picture = self.out.join("tram_depot.png");
+        export::to_png(&mut session, &picture, PngOptions::default())?;
+        session.close()?;
+        // What left with the picture must come back from it.
+        let back = read_attached(&picture)?;
+        if back.board != board || back.readout != now {
+            let wanted = "the board and readout it was written with";
+            return Err(CliError::WrongKind { path: picture, wanted });
+        }
+        writeln!(out, "\nphoto   {}", self.out.join(PHOTO.0).display())?;
+        writeln!(out, "board   {}", board_path.display())?;
+        writeln!(out, "study   {}", study.display())?;
+        writeln!(out, "picture {} (carries its board: try `stint readout` on it)", picture.display())?;
+        Ok(())
+    }
+}

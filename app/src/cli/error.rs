@@ -1,0 +1,92 @@
+//! What the command line can fail with; each text says what to do next.
+
+use crate::script::ScriptError;
+use crate::session::SessionError;
+use std::path::PathBuf;
+use stint_model::board::file::BoardFileError;
+use stint_model::photo::{PhotoError, ProposeError, RegionError};
+use stint_model::picture::PictureError;
+use stint_model::study::file::StudyError;
+
+/// Why a command failed.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum CliError {
+    /// The window is not part of this build yet.
+    #[error("name what to do, for example: stint demo, stint open PHOTO, stint --help")]
+    NoWindow,
+    /// One command of a script failed.
+    #[error("command {number} of {} ({label}) was refused: {source}; all strokes before it are kept in {}", script.display(), study.display())]
+    Script {
+        /// The script.
+        script: PathBuf,
+        /// Which command, from 1.
+        number: usize,
+        /// What it was.
+        label: &'static str,
+        /// The study.
+        study: PathBuf,
+        /// Why.
+        source: SessionError,
+    },
+    /// The file is of no kind that this command takes.
+    #[error("{} is neither {wanted}; choose such a file", path.display())]
+    WrongKind {
+        /// The file.
+        path: PathBuf,
+        /// What it should be.
+        wanted: &'static str,
+    },
+    /// A folder or file cannot be made.
+    #[error("{} cannot be made ({source}); choose another place", path.display())]
+    Make {
+        /// The path.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// A file cannot be read.
+    #[error("{} cannot be read ({source}); check the name", path.display())]
+    Read {
+        /// The path.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// The target exists.
+    #[error("{} exists already; choose another name, or remove it first", .0.display())]
+    Exists(PathBuf),
+    /// An outline on the command line that is not one.
+    #[error("the outline \"{0}\" is not understood; write NAME=x,y x,y x,y with photo pixels")]
+    Outline(String),
+    /// Standard output went away.
+    #[error("the output cannot be written ({0})")]
+    Output(#[from] std::io::Error),
+    /// A value cannot be written as JSON.
+    #[error("the output cannot be written as JSON ({0}); please report this")]
+    Json(#[from] serde_json::Error),
+    /// A script that cannot be read.
+    #[error(transparent)]
+    Text(#[from] ScriptError),
+    /// The study refused.
+    #[error(transparent)]
+    Session(#[from] SessionError),
+    /// The study file refused.
+    #[error(transparent)]
+    Study(#[from] StudyError),
+    /// The board file refused.
+    #[error(transparent)]
+    Board(#[from] BoardFileError),
+    /// The photo cannot be read.
+    #[error(transparent)]
+    Photo(#[from] PhotoError),
+    /// No board can be proposed.
+    #[error(transparent)]
+    Propose(#[from] ProposeError),
+    /// An outline gives no trio.
+    #[error(transparent)]
+    Region(#[from] RegionError),
+    /// The picture cannot be read.
+    #[error(transparent)]
+    Picture(#[from] PictureError),
+}

@@ -1,0 +1,94 @@
+//! The command line. One file a subcommand: its words, its arguments and what it does stand together.
+//!
+//! Results go to standard output, everything else to standard error. Exit codes: 0 done, 1 refused or failed, 2 usage.
+
+mod board;
+mod demo;
+mod error;
+mod export;
+mod open;
+mod play;
+mod progress;
+mod readout;
+mod source;
+
+pub use error::CliError;
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::io::Write;
+use std::process::ExitCode;
+use stint_render::choose::EngineWish;
+
+/// A painting canvas that keeps a colour study inside a small chosen board.
+#[derive(Parser, Debug)]
+#[command(name = "stint", version, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Option<Subcommands>,
+}
+
+#[derive(Subcommand, Debug)]
+enum Subcommands {
+    Open(open::Open),
+    Demo(demo::Demo),
+    Play(play::Play),
+    Board(board::BoardArguments),
+    Readout(readout::ReadoutArguments),
+    Export(export::Export),
+}
+
+/// The engine that does the painting.
+#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+enum EngineArgument {
+    /// The best that this machine has
+    #[default]
+    Auto,
+    /// All cores, no graphics device
+    Cpu,
+    /// A graphics device, real or not
+    Gpu,
+}
+
+impl From<EngineArgument> for EngineWish {
+    fn from(argument: EngineArgument) -> Self {
+        match argument {
+            EngineArgument::Auto => EngineWish::Auto,
+            EngineArgument::Cpu => EngineWish::Cpu,
+            EngineArgument::Gpu => EngineWish::Gpu,
+        }
+    }
+}
+
+/// Runs the program with the arguments of the process.
+pub fn main() -> ExitCode {
+    // clap prints its own help and usage errors, and ends with 2 for the latter.
+    let arguments = Arguments::parse();
+    let mut out = std::io::stdout().lock();
+    let result = run(arguments, &mut out);
+    let flushed = out.flush();
+    let failure = match result {
+        Ok(()) => flushed.err().map(CliError::Output),
+        Err(error) => Some(error),
+    };
+    match failure {
+        None => ExitCode::SUCCESS,
+        // Whoever reads our output has seen enough.
+        Some(CliError::Output(error)) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Some(error) => {
+            eprintln!("stint: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run(arguments: Arguments, out: &mut dyn Write) -> Result<(), CliError> {
+    match arguments.command {
+        None => Err(CliError::NoWindow),
+        Some(Subcommands::Open(open)) => open.run(out),
+        Some(Subcommands::Demo(demo)) => demo.run(out),
+        Some(Subcommands::Play(play)) => play.run(out),
+        Some(Subcommands::Board(board)) => board.run(out),
+        Some(Subcommands::Readout(readout)) => readout.run(out),
+        Some(Subcommands::Export(export)) => export.run(out),
+    }
+}

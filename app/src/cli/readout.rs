@@ -1,0 +1,78 @@
+//! `stint readout`: shares of a study, or of an exported PNG.
+
+use super::source::{Kind, kind_of};
+use super::{CliError, EngineArgument};
+use crate::session::{FREE_AIM, Session};
+use clap::Args;
+use std::io::Write;
+use std::path::PathBuf;
+use stint_model::picture::read_attached;
+use stint_model::readout::Readout;
+
+/// Say what share of a study, or of an exported PNG, came from its board
+#[derive(Args, Debug)]
+pub struct ReadoutArguments {
+    /// A .stint study, or a PNG exported by Stint
+    file: PathBuf,
+    /// As JSON, with shares as fractions of 1
+    #[arg(long)]
+    json: bool,
+    /// The engine that counts
+    #[arg(long, value_enum, default_value_t)]
+    engine: EngineArgument,
+}
+
+impl ReadoutArguments {
+    pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
+        let readout = match kind_of(&self.file)? {
+            Kind::Study => Session::open_read_only(&self.file, self.engine.into())?.readout()?,
+            Kind::Picture => read_attached(&self.file)?.readout,
+            Kind::Board | Kind::Other => {
+                let wanted = "a study (.stint) nor a PNG exported by Stint";
+                return Err(CliError::WrongKind { path: self.file, wanted });
+            }
+        };
+        if self.json { json(&readout, out) } else { Ok(text(&readout, out)?) }
+    }
+}
+
+/// The readout as one JSON object.
+pub(super) fn json(readout: &Readout, out: &mut dyn Write) -> Result<(), CliError> {
+    serde_json::to_writer_pretty(&mut *out, readout)?;
+    Ok(writeln!(out)?)
+}
+
+fn percent(share: f64) -> String {
+    format!("{:5.1} %", share * 100.0)
+}
+
+/// The readout in lines for reading.
+pub(super) fn text(readout: &Readout, out: &mut dyn Write) -> std::io::Result<()> {
+    let aim = if readout.free_share > FREE_AIM { "past the aim of 10 %" } else { "aim: at most 10 %" };
+    writeln!(out, "{} from the board", percent(readout.board_share))?;
+    writeln!(out, "{} free colour, {aim}", percent(readout.free_share))?;
+    writeln!(out, "{} bare ground", percent(readout.bare_share))?;
+    for family in &readout.families {
+        writeln!(out, "\n{} {}", percent(family.share), family.name)?;
+        for swatch in readout.swatches.iter().filter(|s| s.family == family.name) {
+            writeln!(out, "  {} {:<7} {} {}", percent(swatch.share), swatch.role.word(), swatch.hex, swatch.name)?;
+        }
+    }
+    let unused: Vec<_> = readout.swatches.iter().filter(|s| s.share == 0.0).map(|s| s.name.as_str()).collect();
+    if !unused.is_empty() {
+        writeln!(out, "\nUnused: {}", unused.join(", "))?;
+    }
+    let state = if readout.free_colour.open { "open" } else { "shut" };
+    writeln!(out, "\nFree colour is {state}")?;
+    for opened in &readout.free_colour.opened {
+        writeln!(
+            out,
+            "  opened after {} strokes: {} from the board, {} free, {} bare",
+            opened.after_strokes,
+            percent(opened.board_share).trim_start(),
+            percent(opened.free_share).trim_start(),
+            percent(opened.bare_share).trim_start(),
+        )?;
+    }
+    Ok(())
+}
