@@ -74,7 +74,11 @@ enum LightArgument {
 
 fn in_range<const LOW: i32, const HIGH: i32>(text: &str) -> Result<f32, String> {
     let value: f32 = text.parse().map_err(|_| format!("\"{text}\" is not a number"))?;
-    if (LOW as f32..=HIGH as f32).contains(&value) { Ok(value) } else { Err(format!("give a number from {LOW} to {HIGH}")) }
+    if (LOW as f32..=HIGH as f32).contains(&value) {
+        Ok(value)
+    } else {
+        Err(format!("give a number from {LOW} to {HIGH}"))
+    }
 }
 
 impl BoardArguments {
@@ -169,8 +173,7 @@ fn show(board: &Board, json: bool, out: &mut dyn Write) -> Result<(), CliError> 
         .collect();
     if json {
         let value = serde_json::json!({ "name": board.name, "light": board.light, "swatches": lines });
-        serde_json::to_writer_pretty(&mut *out, &value)?;
-        return Ok(writeln!(out)?);
+        return super::readout::json(&value, out);
     }
     writeln!(out, "{}, {} light, {} swatches", board.name, board.light.word(), lines.len())?;
     let mut family = "";
@@ -182,7 +185,12 @@ fn show(board: &Board, json: bool, out: &mut dyn Write) -> Result<(), CliError> 
         writeln!(
             out,
             "  {:<7} {}  value {:4.1}  chroma {:.3}  warmth {:+.3}  {}",
-            line.role.word(), line.hex, line.value, line.chroma, line.warmth, line.name
+            line.role.word(),
+            line.hex,
+            line.value,
+            line.chroma,
+            line.warmth,
+            line.name
         )?;
     }
     Ok(())
@@ -191,8 +199,7 @@ fn show(board: &Board, json: bool, out: &mut dyn Write) -> Result<(), CliError> 
 fn remarks(board: &Board, json: bool, out: &mut dyn Write) -> Result<(), CliError> {
     let remarks = review(board);
     if json {
-        serde_json::to_writer_pretty(&mut *out, &remarks)?;
-        return Ok(writeln!(out)?);
+        return super::readout::json(&remarks, out);
     }
     if remarks.is_empty() {
         writeln!(out, "no remarks")?;

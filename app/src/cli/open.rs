@@ -52,14 +52,22 @@ impl Open {
                 let size = (side(photo.width_px()), side(photo.height_px()));
                 let name = stem(&self.file);
                 let mut session = self.new_study(size, Board::new(&name, LightOfDay::Neutral))?;
-                let photo = std::path::absolute(&self.file).map_err(|source| CliError::Read { path: self.file.clone(), source })?;
+                let photo = std::path::absolute(&self.file)
+                    .map_err(|source| CliError::Read { path: self.file.clone(), source })?;
                 session.apply(&Command::Reference(photo.to_string_lossy().into_owned()))?;
                 writeln!(out, "new study {} with {} as its reference", session.path().display(), self.file.display())?;
                 return Ok(session.close()?);
             }
         };
         let document = session.document();
-        writeln!(out, "{}: {} x {} px, board \"{}\"", self.file.display(), document.width, document.height, document.board.name)?;
+        writeln!(
+            out,
+            "{}: {} x {} px, board \"{}\"",
+            self.file.display(),
+            document.width,
+            document.height,
+            document.board.name
+        )?;
         let now = session.readout()?;
         Ok(readout::text(&now, out)?)
     }

@@ -4,6 +4,7 @@ use super::source::{Kind, kind_of};
 use super::{CliError, EngineArgument};
 use crate::session::{FREE_AIM, Session};
 use clap::Args;
+use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
 use stint_model::picture::read_attached;
@@ -36,10 +37,10 @@ impl ReadoutArguments {
     }
 }
 
-/// The readout as one JSON object.
-pub(super) fn json(readout: &Readout, out: &mut dyn Write) -> Result<(), CliError> {
-    serde_json::to_writer_pretty(&mut *out, readout)?;
-    Ok(writeln!(out)?)
+/// A value as JSON.
+pub(super) fn json(value: &impl Serialize, out: &mut dyn Write) -> Result<(), CliError> {
+    // Whole text first, so that a reader that went away is an error of output, not of JSON.
+    Ok(writeln!(out, "{}", serde_json::to_string_pretty(value)?)?)
 }
 
 fn percent(share: f64) -> String {

@@ -14,8 +14,8 @@ mod passes;
 mod reference;
 
 pub use error::SessionError;
-pub use free::FREE_AIM;
 pub use export::{ExportOptions, export_png};
+pub use free::FREE_AIM;
 pub use live::Tool;
 
 use crate::command::Command;

@@ -33,9 +33,22 @@ impl Gpu {
     /// When there is no adapter of the kind wanted, or none that offers what the kernels need; the text tells which were
     /// seen.
     pub fn open(want: Want) -> Result<Self, EngineError> {
-        let instance = wgpu::Instance::new(wgpu::InstanceDescriptor::new_without_display_handle());
-        let mut adapters =
-            pollster::block_on(instance.enumerate_adapters(wgpu::Backends::PRIMARY | wgpu::Backends::GL));
+        let software = |a: &wgpu::Adapter| a.get_info().device_type == wgpu::DeviceType::Cpu;
+        let wanted = |a: &wgpu::Adapter| match want {
+            Want::Best => true,
+            Want::RealGpu => !software(a),
+            Want::Software => software(a),
+        };
+        // OpenGL is asked only where nothing better is there: looking for it is slow and noisy on a machine without it.
+        let mut adapters = Vec::new();
+        for backends in [wgpu::Backends::PRIMARY, wgpu::Backends::GL] {
+            if adapters.is_empty() {
+                let descriptor = wgpu::InstanceDescriptor::new_without_display_handle();
+                let instance = wgpu::Instance::new(wgpu::InstanceDescriptor { backends, ..descriptor });
+                adapters = pollster::block_on(instance.enumerate_adapters(backends));
+                adapters.retain(wanted);
+            }
+        }
         let rank = |a: &wgpu::Adapter| {
             let info = a.get_info();
             let kind = match info.device_type {
@@ -48,12 +61,6 @@ impl Gpu {
             (kind, info.backend == wgpu::Backend::Gl)
         };
         adapters.sort_by_key(rank);
-        let software = |a: &wgpu::Adapter| a.get_info().device_type == wgpu::DeviceType::Cpu;
-        adapters.retain(|a| match want {
-            Want::Best => true,
-            Want::RealGpu => !software(a),
-            Want::Software => software(a),
-        });
         let mut refused = Vec::new();
         for adapter in &adapters {
             match open_device(adapter) {
