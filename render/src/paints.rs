@@ -28,6 +28,7 @@ pub struct PaintLut {
     ints: Vec<PaintInts>,
     latents: Vec<[f32; 4]>,
     mixing: Mixing,
+    has_free: bool,
 }
 
 impl PaintLut {
@@ -52,6 +53,7 @@ impl PaintLut {
             ints: all().map(|(c, free)| entry(c, free)).collect(),
             latents: all().map(|(c, _)| mixing.latent(c)).collect(),
             mixing,
+            has_free: paints.iter().any(|p| p.class() == PaintClass::Free),
         }
     }
 
@@ -80,6 +82,11 @@ impl PaintLut {
         self.mixing
     }
 
+    /// Whether any paint counts as free.
+    pub fn has_free(&self) -> bool {
+        self.has_free
+    }
+
     /// Whether a paint counts as free; an unknown id does.
     #[inline(always)]
     pub fn is_free(&self, id: u32) -> bool {
@@ -98,12 +105,13 @@ impl PaintLut {
     /// A table of `count` paints whose lightness rises with the id, of which those that `free` names are free.
     #[cfg(test)]
     pub(crate) fn for_tests(count: u16, free: impl Fn(u32) -> bool) -> Self {
-        let ints =
-            (0..=count).map(|i| PaintInts { l: i32::from(i) * 300, a: 0, b: 0, free: u32::from(free(i.into())) });
+        let entry = |i: u16| PaintInts { l: i32::from(i) * 300, a: 0, b: 0, free: u32::from(free(i.into())) };
+        let ints: Vec<_> = (0..=count).map(entry).collect();
         let latents = (0..=count).map(|i| {
             let v = f32::from(i) / f32::from(count);
             Mixing::Light.latent(Colour::new(v, v * 0.5, 1.0 - v))
         });
-        PaintLut { ints: ints.collect(), latents: latents.collect(), mixing: Mixing::Light }
+        let has_free = ints.iter().any(|p| p.free != 0);
+        PaintLut { ints, latents: latents.collect(), mixing: Mixing::Light, has_free }
     }
 }

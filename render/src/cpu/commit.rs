@@ -50,28 +50,51 @@ pub fn commit_tile(op: Op, base: &TilePixels, mask: &MaskTile, paints: &PaintLut
 
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
 fn commit_rows(src: &[&[u32]], cover: &[u16], paint: u32, paints: &PaintLut, dst: &mut [&mut [u32]]) {
-    let pure = one_class(src, paint, paints);
+    let pure = !paints.has_free() || one_class(src, paint, paints);
+    let job = Job { cover, paint, paints, pure };
+    // One loop for each depth, so that a pixel's pairs can stay in registers.
+    match src.len() {
+        0 => rows_of::<0, 1>(src, &job, dst),
+        1 => rows_of::<1, 2>(src, &job, dst),
+        2 => rows_of::<2, 3>(src, &job, dst),
+        3 => rows_of::<3, 4>(src, &job, dst),
+        4 => rows_of::<4, 5>(src, &job, dst),
+        5 => rows_of::<5, 6>(src, &job, dst),
+        6 => rows_of::<6, 7>(src, &job, dst),
+        7 => rows_of::<7, 8>(src, &job, dst),
+        _ => rows_of::<8, 9>(src, &job, dst),
+    }
+}
+
+/// What is the same for all pixels of a tile.
+struct Job<'a> {
+    cover: &'a [u16],
+    paint: u32,
+    paints: &'a PaintLut,
+    pure: bool,
+}
+
+/// All pixels of a tile of `N` planes; `M` is `N + 1`.
+#[inline(always)]
+fn rows_of<const N: usize, const M: usize>(src: &[&[u32]], job: &Job<'_>, dst: &mut [&mut [u32]]) {
     for at in (0..TILE_PIXELS).step_by(LANES) {
-        let cover: &[u16; LANES] = match cover[at..at + LANES].try_into() {
-            Ok(lanes) => lanes,
-            Err(_) => return,
-        };
-        if cover.iter().all(|&c| c == 0) {
-            for (k, plane) in dst.iter_mut().enumerate() {
-                if let Some(from) = src.get(k) {
-                    plane[at..at + LANES].copy_from_slice(&from[at..at + LANES]);
-                }
+        let Ok(cover) = <&[u16; LANES]>::try_from(&job.cover[at..at + LANES]) else { return };
+        if *cover == [0; LANES] {
+            for (plane, from) in dst.iter_mut().zip(src) {
+                plane[at..at + LANES].copy_from_slice(&from[at..at + LANES]);
             }
-            continue;
-        }
-        if cover.iter().all(|&c| c == u16::MAX) {
-            if paint != 0 {
-                dst[0][at..at + LANES].fill(paint << 16 | FULL);
+        } else if *cover == [u16::MAX; LANES] {
+            if job.paint != 0 {
+                dst[0][at..at + LANES].fill(job.paint << 16 | FULL);
             }
-            continue;
+        } else {
+            // Loops, not `array::from_fn`: that is compiled once, for the plainest machine.
+            let mut wide = [0; LANES];
+            for (wide, &cover) in wide.iter_mut().zip(cover) {
+                *wide = u32::from(cover);
+            }
+            commit_lanes::<N, M>(src, at, &wide, job, dst);
         }
-        let cover: Lanes = std::array::from_fn(|l| u32::from(cover[l]));
-        commit_lanes(src, at, &cover, paint, paints, pure, dst);
     }
 }
 
@@ -97,47 +120,53 @@ fn one_class(src: &[&[u32]], paint: u32, paints: &PaintLut) -> bool {
 }
 
 #[inline(always)]
-#[expect(clippy::too_many_arguments, reason = "one hot loop body; a struct would hide what is borrowed mutably")]
-fn commit_lanes(
+fn commit_lanes<const N: usize, const M: usize>(
     src: &[&[u32]],
     at: usize,
     cover: &Lanes,
-    paint: u32,
-    paints: &PaintLut,
-    pure: bool,
+    job: &Job<'_>,
     dst: &mut [&mut [u32]],
 ) {
-    let planes = src.len();
-    let mut words = [[0_u32; LANES]; MAX_PLANES + 1];
-    for (k, plane) in src.iter().enumerate() {
-        words[k].copy_from_slice(&plane[at..at + LANES]);
+    let paint = job.paint;
+    let mut untouched = [[0_u32; LANES]; N];
+    for (lanes, plane) in untouched.iter_mut().zip(src) {
+        lanes.copy_from_slice(&plane[at..at + LANES]);
     }
-    let untouched = words;
-    let keep: Lanes = std::array::from_fn(|l| FULL - cover[l]);
-    let found = if pure {
-        fade_pure(&mut words[..planes], &keep, cover, paint)
+    let mut faded = untouched;
+    let mut keep = [0; LANES];
+    for (keep, cover) in keep.iter_mut().zip(cover) {
+        *keep = FULL - cover;
+    }
+    let found = if job.pure {
+        fade_pure(&mut faded, &keep, cover, paint)
     } else {
-        fade_split(&mut words[..planes], &keep, cover, paint, paints)
+        fade_split(&mut faded, &keep, cover, paint, job.paints)
     };
-    pack(&mut words[..planes]);
+    pack(&mut faded);
+    let mut words = [[0_u32; LANES]; M];
+    words[..N].copy_from_slice(&faded);
     if paint != 0 {
-        let mut pending: Lanes = std::array::from_fn(|l| if found[l] != 0 { 0 } else { paint << 16 | cover[l] });
-        for word in words[..(planes + 1).min(MAX_PLANES)].iter_mut() {
+        let mut pending = [0; LANES];
+        for l in 0..LANES {
+            pending[l] = if found[l] != 0 { 0 } else { paint << 16 | cover[l] };
+        }
+        for word in words[..M.min(MAX_PLANES)].iter_mut() {
             for l in 0..LANES {
                 let put = word[l] == 0 && pending[l] != 0;
                 word[l] = if put { pending[l] } else { word[l] };
                 pending[l] = if put { 0 } else { pending[l] };
             }
         }
-        if pending.iter().zip(cover).any(|(&p, &c)| p != 0 && c != 0) {
-            ninth(&mut words, &pending, cover, paints);
+        if M > MAX_PLANES && pending.iter().zip(cover).any(|(&p, &c)| p != 0 && c != 0) {
+            ninth(&mut words, &pending, cover, job.paints);
         }
     }
     // Where nothing is covered nothing may change, not even the order of pairs.
     for (k, plane) in dst.iter_mut().enumerate() {
-        let out = &mut plane[at..at + LANES];
+        let Some(out) = plane.get_mut(at..at + LANES) else { return };
         for l in 0..LANES {
-            out[l] = if cover[l] == 0 { untouched[k][l] } else { words[k][l] };
+            let old = if k < N { untouched[k][l] } else { 0 };
+            out[l] = if cover[l] == 0 { old } else { words[k][l] };
         }
     }
 }
@@ -172,7 +201,10 @@ fn fade_split(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32, pain
     }
     let (mut board, mut board_kept, mut found) = ([0; LANES], [0; LANES], [0; LANES]);
     let mut free_sum = board_total;
-    let mut free_kept: Lanes = std::array::from_fn(|l| scale(board_total[l], keep[l]));
+    let mut free_kept = [0; LANES];
+    for l in 0..LANES {
+        free_kept[l] = scale(board_total[l], keep[l]);
+    }
     for (word, free) in words.iter_mut().zip(&free) {
         for l in 0..LANES {
             let pair = word[l];
@@ -227,7 +259,7 @@ fn pack(words: &mut [Lanes]) {
 
 /// The rare pixel with eight paints that gets another.
 #[cold]
-fn ninth(words: &mut [Lanes; MAX_PLANES + 1], pending: &Lanes, cover: &Lanes, paints: &PaintLut) {
+fn ninth(words: &mut [Lanes], pending: &Lanes, cover: &Lanes, paints: &PaintLut) {
     for l in 0..LANES {
         if pending[l] != 0 && cover[l] != 0 {
             let mut nine = [0; MAX_PLANES + 1];

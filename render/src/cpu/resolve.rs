@@ -4,6 +4,7 @@ use super::Planes;
 use crate::amount::FULL;
 use crate::paints::PaintLut;
 use crate::pixel::{amount_of, paint_of, show_layer};
+use multiversion::multiversion;
 use std::sync::LazyLock;
 use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
@@ -23,116 +24,169 @@ static ENCODE: LazyLock<Vec<u8>> = LazyLock::new(|| {
     (0..STEPS).map(encode).collect()
 });
 
+/// Pixels worked on together.
+const LANES: usize = 16;
+type Lanes = [f32; LANES];
+
 /// Packed RGBA of one tile, for the screen.
+#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
 pub fn resolve_tile(layers: &Planes<'_>, paints: &PaintLut, out: &mut [u32]) {
-    match paints.mixing() {
-        Mixing::Light => resolve_rows(layers, paints, out, |c| c),
-        Mixing::Perceptual => resolve_rows(layers, paints, out, linear_of_oklab),
+    let table = Table::new(paints);
+    match layers.as_slice() {
+        // One pass of full strength shows as it is stored: one loop for each of the common depths.
+        [(planes, FULL)] => match planes.as_slice() {
+            [] => rows_of(&table, [], out),
+            &[a] => rows_of(&table, [a], out),
+            &[a, b] => rows_of(&table, [a, b], out),
+            &[a, b, c] => rows_of(&table, [a, b, c], out),
+            _ => rows_through(&table, layers, out),
+        },
+        _ => rows_through(&table, layers, out),
     }
 }
 
-/// Linear sRGB of OKLab (B. Ottosson 2020: the inverse of his M2, the cube, the inverse of his M1 from linear sRGB).
+/// A single pass of `N` planes and full strength.
 #[inline(always)]
-fn linear_of_oklab([l, a, b, _]: [f32; 4]) -> [f32; 4] {
-    let lms = [
-        l + 0.396_337_78 * a + 0.215_803_76 * b,
-        l - 0.105_561_346 * a - 0.063_854_17 * b,
-        l - 0.089_484_18 * a - 1.291_485_5 * b,
-    ]
-    .map(|v| v * v * v);
-    [
-        4.076_741_7 * lms[0] - 3.307_711_6 * lms[1] + 0.230_969_94 * lms[2],
-        -1.268_438 * lms[0] + 2.609_757_4 * lms[1] - 0.341_319_38 * lms[2],
-        -0.004_196_086_3 * lms[0] - 0.703_418_6 * lms[1] + 1.707_614_7 * lms[2],
-        1.0,
-    ]
+fn rows_of<const N: usize>(table: &Table<'_>, planes: [&[u32]; N], out: &mut [u32]) {
+    for (chunk, out) in out.chunks_exact_mut(LANES).enumerate() {
+        let at = chunk * LANES;
+        let mut pairs = [[0_u32; LANES]; N];
+        for (lanes, plane) in pairs.iter_mut().zip(&planes) {
+            lanes.copy_from_slice(&plane[at..at + LANES]);
+        }
+        // Masses are flat: where all pixels hold the same pairs one is worked out.
+        let even = pairs.iter().all(|lanes| lanes.iter().fold(0, |odd, &p| odd | (p ^ lanes[0])) == 0);
+        let mut sums = [[0.0_f32; LANES]; 3];
+        for i in 0..if even { 1 } else { LANES } {
+            let mut sum = [0.0_f32; 4];
+            let mut left = FULL;
+            // An empty place adds nothing of the ground, so it needs no branch.
+            for lanes in &pairs {
+                left -= amount_of(lanes[i]);
+                table.add(&mut sum, paint_of(lanes[i]), amount_of(lanes[i]));
+            }
+            table.add(&mut sum, 0, left);
+            for (lanes, value) in sums.iter_mut().zip(sum) {
+                lanes[i] = value;
+            }
+        }
+        table.finish(&mut sums, even, out);
+    }
+}
+
+/// Any stack of passes.
+#[inline(always)]
+fn rows_through(table: &Table<'_>, layers: &Planes<'_>, out: &mut [u32]) {
+    for (chunk, out) in out.chunks_exact_mut(LANES).enumerate() {
+        let at = chunk * LANES;
+        let even =
+            layers.iter().all(|(planes, _)| planes.iter().all(|p| p[at..at + LANES].iter().all(|&pair| pair == p[at])));
+        let mut sums = [[0.0_f32; LANES]; 3];
+        for i in 0..if even { 1 } else { LANES } {
+            for (lanes, value) in sums.iter_mut().zip(table.mixture(layers, at + i)) {
+                lanes[i] = value;
+            }
+        }
+        table.finish(&mut sums, even, out);
+    }
+}
+
+/// Linear sRGB of OKLab in place (B. Ottosson 2020: the inverse of his M2, the cube, the inverse of his M1 from linear sRGB).
+#[inline(always)]
+fn linear_of_oklab([x, y, z]: &mut [Lanes; 3]) {
+    for i in 0..LANES {
+        let (l, a, b) = (x[i], y[i], z[i]);
+        let long = l + 0.396_337_78 * a + 0.215_803_76 * b;
+        let middle = l - 0.105_561_346 * a - 0.063_854_17 * b;
+        let short = l - 0.089_484_18 * a - 1.291_485_5 * b;
+        let (long, middle, short) = (long * long * long, middle * middle * middle, short * short * short);
+        x[i] = 4.076_741_7 * long - 3.307_711_6 * middle + 0.230_969_94 * short;
+        y[i] = -1.268_438 * long + 2.609_757_4 * middle - 0.341_319_38 * short;
+        z[i] = -0.004_196_086_3 * long - 0.703_418_6 * middle + 1.707_614_7 * short;
+    }
 }
 
 #[inline(always)]
-fn resolve_rows(layers: &Planes<'_>, paints: &PaintLut, out: &mut [u32], linear: impl Fn([f32; 4]) -> [f32; 4]) {
+fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
     let encode = &ENCODE[..STEPS];
-    let code = |v: f32| u32::from(encode[((v * (STEPS - 1) as f32 + 0.5) as usize).min(STEPS - 1)]);
-    let pack = |sum: [f32; 4]| {
-        let [r, g, b, _] = linear(sum.map(|v| v * (1.0 / FULL as f32)));
-        code(r) | code(g) << 8 | code(b) << 16 | 0xff00_0000
-    };
-    let latents = paints.latents();
-    let ground = latents[0];
-    let unknown = loud(paints.mixing());
-    let latent = |id: u32| latents.get(id as usize).copied().unwrap_or(unknown);
-    let add = |sum: &mut [f32; 4], latent: [f32; 4], amount: u32| {
-        let weight = amount as f32;
-        for (s, v) in sum.iter_mut().zip(latent) {
-            *s += v * weight;
+    // Loops, not `array::from_fn`: that is compiled once, for the plainest machine.
+    let mut steps = [[0_u32; LANES]; 3];
+    for (steps, linear) in steps.iter_mut().zip(linear) {
+        for (step, v) in steps.iter_mut().zip(linear) {
+            *step = (v.clamp(0.0, 1.0) * (STEPS - 1) as f32 + 0.5) as i32 as u32;
         }
-    };
-    if let [(planes, FULL)] = layers.as_slice() {
-        // One pass of full strength shows as it is stored. Equal neighbours are packed once.
-        let (mut last, mut last_packed) = ([0; 2], pack(ground.map(|v| v * FULL as f32)));
-        for (i, out) in out.iter_mut().enumerate() {
-            let first = planes.first().map_or(0, |p| p[i]);
-            let second = planes.get(1).map_or(0, |p| p[i]);
-            let simple = planes.len() < 3 || planes[2][i] == 0;
-            if simple && last == [first, second] {
-                *out = last_packed;
-                continue;
-            }
-            let mut sum = [0.0; 4];
-            let mut cover = 0;
-            for plane in planes {
-                let pair = plane[i];
-                if pair == 0 {
-                    break;
-                }
-                cover += amount_of(pair);
-                add(&mut sum, latent(paint_of(pair)), amount_of(pair));
-            }
-            add(&mut sum, ground, FULL - cover);
-            *out = pack(sum);
-            if simple {
-                (last, last_packed) = ([first, second], *out);
-            }
-        }
-        return;
     }
-    for (i, out) in out.iter_mut().enumerate().take(TILE_PIXELS) {
-        *out = pack(mixture(layers, i, ground, latent));
+    let code = |step: u32| u32::from(encode[(step as usize).min(STEPS - 1)]);
+    let mut packed = [0; LANES];
+    for (i, packed) in packed.iter_mut().enumerate() {
+        *packed = code(steps[0][i]) | code(steps[1][i]) << 8 | code(steps[2][i]) << 16 | 0xff00_0000;
     }
+    packed
 }
 
-/// Sum of latent points weighted by visible amounts; the weights sum to 65535.
-#[inline(always)]
-fn mixture(layers: &Planes<'_>, i: usize, ground: [f32; 4], latent: impl Fn(u32) -> [f32; 4]) -> [f32; 4] {
-    let mut sum = [0.0_f32; 4];
-    let mut add = |latent: [f32; 4], amount: u32| {
-        for (s, v) in sum.iter_mut().zip(latent) {
-            *s += v * amount as f32;
-        }
-    };
-    let mut left = FULL;
-    for (planes, strength) in layers {
-        left = show_layer(planes.iter().map(|p| p[i]), *strength, left, |id, amount| add(latent(id), amount));
-        if left == 0 {
-            break;
-        }
-    }
-    add(ground, left);
-    sum
+/// Latent points at hand.
+struct Table<'a> {
+    latents: &'a [[f32; 4]],
+    unknown: [f32; 4],
+    perceptual: bool,
 }
 
-/// A paint id without an entry can only come from a damaged file; it shows in a loud colour rather than as nonsense.
-fn loud(mixing: Mixing) -> [f32; 4] {
-    mixing.latent(Colour::new(1.0, 0.0, 1.0))
+impl<'a> Table<'a> {
+    fn new(paints: &'a PaintLut) -> Self {
+        // A paint id without an entry can only come from a damaged file; it shows in a loud colour rather than as nonsense.
+        Table {
+            latents: paints.latents(),
+            unknown: paints.mixing().latent(Colour::new(1.0, 0.0, 1.0)),
+            perceptual: paints.mixing() == Mixing::Perceptual,
+        }
+    }
+
+    #[inline(always)]
+    fn add(&self, sum: &mut [f32; 4], paint: u32, amount: u32) {
+        let latent = self.latents.get(paint as usize).unwrap_or(&self.unknown);
+        let weight = amount as i32 as f32;
+        // Written out: as a loop it becomes slow masked stores.
+        let [x, y, z, w] = *latent;
+        *sum = [sum[0] + x * weight, sum[1] + y * weight, sum[2] + z * weight, sum[3] + w * weight];
+    }
+
+    /// Sums of 16 pixels, or of one that stands for all, to packed colour.
+    #[inline(always)]
+    fn finish(&self, sums: &mut [Lanes; 3], even: bool, out: &mut [u32]) {
+        for lanes in sums.iter_mut() {
+            for value in lanes {
+                *value *= 1.0 / FULL as f32;
+            }
+        }
+        if self.perceptual {
+            linear_of_oklab(sums);
+        }
+        let packed = pack(sums);
+        if even { out.fill(packed[0]) } else { out.copy_from_slice(&packed) }
+    }
+
+    /// Sum of latent points weighted by visible amounts; the weights sum to 65535.
+    #[inline(always)]
+    fn mixture(&self, layers: &Planes<'_>, i: usize) -> [f32; 3] {
+        let mut sum = [0.0_f32; 4];
+        let mut left = FULL;
+        for (planes, strength) in layers {
+            let pairs = planes.iter().map(|p| p[i]);
+            left = show_layer(pairs, *strength, left, |id, amount| self.add(&mut sum, id, amount));
+            if left == 0 {
+                break;
+            }
+        }
+        self.add(&mut sum, 0, left);
+        [sum[0], sum[1], sum[2]]
+    }
 }
 
 /// Linear colour of each pixel of a tile, unclamped, for export.
 pub fn resolve_exact(layers: &Planes<'_>, paints: &PaintLut, out: &mut [Colour]) {
-    let latents = paints.latents();
-    let unknown = loud(paints.mixing());
-    let latent = |id: u32| latents.get(id as usize).copied().unwrap_or(unknown);
+    let table = Table::new(paints);
     for (i, out) in out.iter_mut().enumerate().take(TILE_PIXELS) {
-        let [a, b, c, _] = mixture(layers, i, latents[0], latent).map(|v| v / FULL as f32);
-        *out = paints.mixing().colour([a, b, c]);
+        *out = paints.mixing().colour(table.mixture(layers, i).map(|v| v / FULL as f32));
     }
 }
 
@@ -159,7 +213,9 @@ mod tests {
             let latent = Mixing::Perceptual.latent(colour);
             let latent = [latent[0], latent[1], latent[2]];
             let exact = Mixing::Perceptual.colour(latent);
-            let [r, g, b, _] = linear_of_oklab([latent[0], latent[1], latent[2], 1.0]);
+            let mut lanes = latent.map(|v| [v; LANES]);
+            linear_of_oklab(&mut lanes);
+            let [r, g, b] = lanes.map(|l| l[LANES - 1]);
             assert!(
                 (r - exact.r).abs() + (g - exact.g).abs() + (b - exact.b).abs() < 2e-5,
                 "{latent:?} {r} {g} {b} {exact:?}"

@@ -113,13 +113,13 @@ impl GpuEngine {
     /// # Errors
     /// When the device fails.
     pub fn time_copy(&mut self, words: u64) -> Result<Timing, EngineError> {
-        let text = "@group(0) @binding(0) var<storage, read> from: array<u32>;
-            @group(0) @binding(1) var<storage, read_write> to: array<u32>;
+        let text = "@group(0) @binding(0) var<storage, read> source: array<u32>;
+            @group(0) @binding(1) var<storage, read_write> copied: array<u32>;
             @compute @workgroup_size(256) fn copy(
                 @builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
                 for (var step = 0u; step < 32u; step++) {
                     let at = (group.x * 32u + step) * 256u + lane;
-                    to[at] = from[at];
+                    copied[at] = source[at];
                 }
             }";
         let device = &self.gpu.device;
