@@ -27,6 +27,16 @@ struct Job {
 @group(0) @binding(6) var<storage, read> masks: array<u32>;
 @group(0) @binding(7) var<uniform> params: Params;
 
+fn load_word(page: u32, pixel: u32) -> u32 {
+    let at = (page & PLACE_MASK) * TILE_PIXELS + pixel;
+    switch page >> BANK_SHIFT {
+        case 0u: { return bank0[at]; }
+        case 1u: { return bank1[at]; }
+        case 2u: { return bank2[at]; }
+        default: { return bank3[at]; }
+    }
+}
+
 fn store_word(page: u32, pixel: u32, word: u32) {
     let at = (page & PLACE_MASK) * TILE_PIXELS + pixel;
     switch page >> BANK_SHIFT {

@@ -1,13 +1,9 @@
 // Resolve: from visible amounts to colour. Reads stacks of planes and the latent points of the paints, writes packed 8-bit
 // sRGB RGBA, red lowest, tile after tile. One workgroup row a stack, 256 lanes. Twin: render/src/cpu/resolve.rs.
 
-@group(0) @binding(0) var<storage, read> bank0: array<u32>;
-@group(0) @binding(1) var<storage, read> bank1: array<u32>;
-@group(0) @binding(2) var<storage, read> bank2: array<u32>;
-@group(0) @binding(3) var<storage, read> bank3: array<u32>;
 @group(0) @binding(4) var<storage, read> stacks: array<u32>;
 @group(0) @binding(5) var<storage, read> latents: array<vec4<f32>>;
-@group(0) @binding(6) var<storage, read_write> colours: array<u32>;
+@group(0) @binding(6) var<storage, read_write> colours: array<vec4<u32>>;
 @group(0) @binding(7) var<uniform> params: Params;
 
 // Linear sRGB of OKLab: B. Ottosson, "A perceptual color space for image processing", 2020.
@@ -25,12 +21,19 @@ fn linear_of_oklab(lab: vec3<f32>) -> vec3<f32> {
     );
 }
 
-// IEC 61966-2-1.
+// IEC 61966-2-1; packing clamps at 1.
 fn encode(linear: vec3<f32>) -> vec3<f32> {
-    let v = clamp(linear, vec3(0.0), vec3(1.0));
-    let low = v * 12.92;
-    let high = 1.055 * pow(max(v, vec3(1e-8)), vec3(1.0 / 2.4)) - 0.055;
-    return select(high, low, v <= vec3(0.0031308));
+    let v = max(linear, vec3(0.0));
+    return select(1.055 * pow(v, vec3(1.0 / 2.4)) - 0.055, v * 12.92, v <= vec3(0.0031308));
+}
+
+// A weighted sum of latent points to packed colour.
+fn finish(sum: vec3<f32>) -> u32 {
+    var linear = sum * (1.0 / 65535.0);
+    if params.mixing == 1u {
+        linear = linear_of_oklab(linear);
+    }
+    return pack4x8unorm(vec4(encode(linear), 1.0));
 }
 
 @compute @workgroup_size(256)
@@ -38,34 +41,52 @@ fn resolve(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_in
     let first = stacks[group.x];
     let end = stacks[group.x + 1u];
     let ground = latents[0].xyz;
+    // One pass of full strength shows as it is stored.
+    let plain = end == first + LAYER_WORDS && stacks[first] == FULL;
     for (var step = 0u; step < params.steps; step++) {
-        let pixel = (group.y * params.steps + step) * LANES + lane;
-        var sum = vec3(0.0);
-        var left = FULL;
+        let quad = (group.y * params.steps + step) * LANES + lane;
+        // One column a pixel.
+        var sum = mat4x3<f32>();
+        var left = vec4(FULL);
+        // Masses are flat: where all four pixels hold the same pairs one colour is worked out.
+        var even = true;
         for (var layer = first; layer < end; layer += LAYER_WORDS) {
-            let strength = stacks[layer];
+            let strength = vec4(stacks[layer]);
             let planes = stacks[layer + 1u];
-            var cover = 0u;
-            var shown = 0u;
+            var cover = vec4(0u);
+            var shown = vec4(0u);
             for (var k = 0u; k < planes; k++) {
-                let pair = load_word(stacks[layer + 2u + k], pixel);
-                if pair == 0u {
-                    break;
+                let pairs = load_quad(stacks[layer + 2u + k], quad);
+                even = even && all(pairs == pairs.xxxx);
+                cover += pairs & vec4(0xffffu);
+                var now = cover;
+                if !plain {
+                    now = scale4(scale4(cover, strength), left);
                 }
-                cover += pair & 0xffffu;
-                let now = scale(scale(cover, strength), left);
-                sum += latents[pair >> 16u].xyz * f32(now - shown);
+                // An empty place shows nothing of the ground, so it needs no branch.
+                let paint = pairs >> vec4(16u);
+                let weight = vec4<f32>(now - shown);
+                sum[0] += latents[paint.x].xyz * weight.x;
+                sum[1] += latents[paint.y].xyz * weight.y;
+                sum[2] += latents[paint.z].xyz * weight.z;
+                sum[3] += latents[paint.w].xyz * weight.w;
                 shown = now;
             }
             left -= shown;
-            if left == 0u {
+            if all(left == vec4(0u)) {
                 break;
             }
         }
-        sum = (sum + ground * f32(left)) * (1.0 / 65535.0);
-        if params.mixing == 1u {
-            sum = linear_of_oklab(sum);
+        let bare = vec4<f32>(left);
+        if even {
+            colours[group.x * QUADS + quad] = vec4(finish(sum[0] + ground * bare.x));
+            continue;
         }
-        colours[group.x * TILE_PIXELS + pixel] = pack4x8unorm(vec4(encode(sum), 1.0));
+        colours[group.x * QUADS + quad] = vec4(
+            finish(sum[0] + ground * bare.x),
+            finish(sum[1] + ground * bare.y),
+            finish(sum[2] + ground * bare.z),
+            finish(sum[3] + ground * bare.w),
+        );
     }
 }

@@ -1,10 +1,6 @@
 // Tally: visible amounts per paint. Reads stacks of planes, adds to one row of `params.paints` sums a stack (u32: a tile's
 // sum stays below 2^30). One workgroup row a stack, 256 lanes. Twin: render/src/cpu/tally.rs.
 
-@group(0) @binding(0) var<storage, read> bank0: array<u32>;
-@group(0) @binding(1) var<storage, read> bank1: array<u32>;
-@group(0) @binding(2) var<storage, read> bank2: array<u32>;
-@group(0) @binding(3) var<storage, read> bank3: array<u32>;
 @group(0) @binding(4) var<storage, read> stacks: array<u32>;
 @group(0) @binding(6) var<storage, read_write> sums: array<atomic<u32>>;
 @group(0) @binding(7) var<uniform> params: Params;
@@ -39,33 +35,43 @@ fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_inde
             var paint = 0u;
             var sum = 0u;
             for (var step = 0u; step < params.steps; step++) {
-                let pair = load_word(page, start + step * LANES);
-                if pair >> 16u != paint {
-                    count(paint, sum);
-                    paint = pair >> 16u;
-                    sum = 0u;
+                let pairs = load_quad(page, start + step * LANES);
+                let paints = pairs >> vec4(16u);
+                let amounts = pairs & vec4(0xffffu);
+                if all(paints == vec4(paint)) {
+                    sum += amounts.x + amounts.y + amounts.z + amounts.w;
+                    continue;
                 }
-                sum += pair & 0xffffu;
+                for (var i = 0u; i < 4u; i++) {
+                    if paints[i] != paint {
+                        count(paint, sum);
+                        paint = paints[i];
+                        sum = 0u;
+                    }
+                    sum += amounts[i];
+                }
             }
             count(paint, sum);
         }
     } else {
         for (var step = 0u; step < params.steps; step++) {
-            let pixel = start + step * LANES;
-            var left = FULL;
+            let quad = start + step * LANES;
+            var left = vec4(FULL);
             for (var layer = first; layer < end; layer += LAYER_WORDS) {
-                let strength = stacks[layer];
+                let strength = vec4(stacks[layer]);
                 let planes = stacks[layer + 1u];
-                var cover = 0u;
-                var shown = 0u;
+                var cover = vec4(0u);
+                var shown = vec4(0u);
                 for (var k = 0u; k < planes; k++) {
-                    let pair = load_word(stacks[layer + 2u + k], pixel);
-                    if pair == 0u {
-                        break;
-                    }
-                    cover += pair & 0xffffu;
-                    let now = scale(scale(cover, strength), left);
-                    count(pair >> 16u, now - shown);
+                    let pairs = load_quad(stacks[layer + 2u + k], quad);
+                    cover += pairs & vec4(0xffffu);
+                    let now = scale4(scale4(cover, strength), left);
+                    let amounts = now - shown;
+                    let paints = pairs >> vec4(16u);
+                    count(paints.x, amounts.x);
+                    count(paints.y, amounts.y);
+                    count(paints.z, amounts.z);
+                    count(paints.w, amounts.w);
                     shown = now;
                 }
                 left -= shown;

@@ -1,7 +1,7 @@
 // Numbers of one dispatch. Mirror: Params in render/src/gpu/layout.rs.
 
 struct Params {
-    // Pixels each lane works through: a tile is shared by 64 / steps workgroups.
+    // Rounds of each lane: single pixels in commit, quads of pixels in resolve and tally.
     steps: u32,
     // Number of entries of the paint table (tally: of the output row).
     paints: u32,

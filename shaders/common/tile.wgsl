@@ -6,13 +6,3 @@ const MAX_PLANES: u32 = 8u;
 const LANES: u32 = 256u;
 const BANK_SHIFT: u32 = 28u;
 const PLACE_MASK: u32 = 0x0fffffffu;
-
-fn load_word(page: u32, pixel: u32) -> u32 {
-    let at = (page & PLACE_MASK) * TILE_PIXELS + pixel;
-    switch page >> BANK_SHIFT {
-        case 0u: { return bank0[at]; }
-        case 1u: { return bank1[at]; }
-        case 2u: { return bank2[at]; }
-        default: { return bank3[at]; }
-    }
-}

@@ -39,7 +39,7 @@ pub struct CommitWords {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, bytemuck::Pod, bytemuck::Zeroable)]
 #[repr(C)]
 pub struct Params {
-    /// Pixels each lane works through.
+    /// Rounds of each lane: single pixels in commit, quads of pixels in resolve and tally.
     pub steps: u32,
     /// Entries of the paint table, or of one output row of the tally.
     pub paints: u32,

@@ -81,7 +81,7 @@ impl GpuEngine {
         self.write_stacks(stacks)?;
         let out = (stacks.len() * TILE_PIXELS * 4) as u64;
         self.output.reserve(&self.gpu, out)?;
-        let steps = TILE_PIXELS as u32 / super::LANES / slices(stacks.len());
+        let steps = super::rounds(slices(stacks.len()), super::QUAD);
         let mixing = 1;
         self.write_params(super::Params { steps, mixing, ..Default::default() })?;
         let buffers = [&self.jobs, &self.latents, &self.output, &self.params];
@@ -99,7 +99,7 @@ impl GpuEngine {
         self.write_stacks(stacks)?;
         let paints = self.paints.len() as u32;
         self.output.reserve(&self.gpu, stacks.len() as u64 * u64::from(paints) * 4)?;
-        let steps = TILE_PIXELS as u32 / super::LANES / slices(stacks.len());
+        let steps = super::rounds(slices(stacks.len()), super::QUAD);
         self.write_params(super::Params { steps, paints, first_paint: 0, mixing: 0 })?;
         let buffers = [&self.jobs, &self.ints, &self.output, &self.params];
         let bind = self.stages.tally.bind(&self.gpu, &self.pool, buffers);
@@ -113,12 +113,12 @@ impl GpuEngine {
     /// # Errors
     /// When the device fails.
     pub fn time_copy(&mut self, words: u64) -> Result<Timing, EngineError> {
-        let text = "@group(0) @binding(0) var<storage, read> source: array<u32>;
-            @group(0) @binding(1) var<storage, read_write> copied: array<u32>;
+        let text = "@group(0) @binding(0) var<storage, read> source: array<vec4<u32>>;
+            @group(0) @binding(1) var<storage, read_write> copied: array<vec4<u32>>;
             @compute @workgroup_size(256) fn copy(
                 @builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
-                for (var step = 0u; step < 32u; step++) {
-                    let at = (group.x * 32u + step) * 256u + lane;
+                for (var step = 0u; step < 8u; step++) {
+                    let at = (group.x * 8u + step) * 256u + lane;
                     copied[at] = source[at];
                 }
             }";
@@ -147,13 +147,13 @@ impl GpuEngine {
                 wgpu::BindGroupEntry { binding: 1, resource: to.buffer().as_entire_binding() },
             ],
         });
-        let groups = (words / (32 * 256)) as u32;
+        let groups = (words / (8 * 256 * 4)) as u32;
         let ms = self.median(|encoder| {
             let mut pass = encoder.begin_compute_pass(&Default::default());
             pass.set_pipeline(&pipeline);
             pass.set_bind_group(0, &bind, &[]);
             pass.dispatch_workgroups(groups, 1, 1);
         })?;
-        Ok(Timing { ms, bytes: u64::from(groups) * 32 * 256 * 8 })
+        Ok(Timing { ms, bytes: u64::from(groups) * 8 * 256 * 4 * 8 })
     }
 }

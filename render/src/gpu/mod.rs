@@ -75,6 +75,14 @@ fn slices(tiles: usize) -> u32 {
     }
 }
 
+/// Rounds of each lane of `slices` workgroups that share a tile, each round working on `pixels` neighbouring pixels.
+fn rounds(slices: u32, pixels: u32) -> u32 {
+    TILE_PIXELS as u32 / LANES / slices / pixels
+}
+
+/// Pixels that resolve and tally read at a time.
+const QUAD: u32 = 4;
+
 impl GpuEngine {
     /// An engine on a device.
     ///
@@ -234,8 +242,7 @@ impl Engine for GpuEngine {
             self.jobs.write(&self.gpu, bytemuck::cast_slice(&words))?;
             self.masks.write(&self.gpu, bytemuck::cast_slice(&masks))?;
             let slices = slices(chunk.len());
-            let steps = TILE_PIXELS as u32 / LANES / slices;
-            self.write_params(Params { steps, ..Default::default() })?;
+            self.write_params(Params { steps: rounds(slices, 1), ..Default::default() })?;
             self.stages.commit.dispatch(
                 &self.gpu,
                 &self.pool,
@@ -254,7 +261,7 @@ impl Engine for GpuEngine {
             let bytes = chunk.len() as u64 * PAGE_BYTES;
             self.output.reserve(&self.gpu, bytes)?;
             let slices = slices(chunk.len());
-            let steps = TILE_PIXELS as u32 / LANES / slices;
+            let steps = rounds(slices, QUAD);
             let mixing = match self.paints.mixing() {
                 Mixing::Light => 0,
                 Mixing::Perceptual => 1,
@@ -277,7 +284,7 @@ impl Engine for GpuEngine {
         for (stacks, tallies) in stacks.chunks(CHUNK).zip(tallies.chunks_mut(CHUNK)) {
             self.write_stacks(stacks)?;
             let slices = slices(stacks.len());
-            let steps = TILE_PIXELS as u32 / LANES / slices;
+            let steps = rounds(slices, QUAD);
             for first_paint in (0..paints).step_by(TALLY_PAINTS as usize) {
                 let paints = (paints - first_paint).min(TALLY_PAINTS);
                 let bytes = stacks.len() as u64 * u64::from(paints) * 4;

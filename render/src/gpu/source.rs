@@ -15,10 +15,14 @@ pub fn commit() -> String {
 
 /// `shaders/resolve.wgsl` with what it shares.
 pub fn resolve() -> String {
-    [&SHARED[..], &[shader!("common/stack.wgsl"), shader!("resolve.wgsl")]].concat().concat()
+    [&SHARED[..], &[shader!("common/banks_read.wgsl"), shader!("common/stack.wgsl"), shader!("resolve.wgsl")]]
+        .concat()
+        .concat()
 }
 
 /// `shaders/tally.wgsl` with what it shares.
 pub fn tally() -> String {
-    [&SHARED[..], &[shader!("common/stack.wgsl"), shader!("tally.wgsl")]].concat().concat()
+    [&SHARED[..], &[shader!("common/banks_read.wgsl"), shader!("common/stack.wgsl"), shader!("tally.wgsl")]]
+        .concat()
+        .concat()
 }
