@@ -1,0 +1,101 @@
+//! The main job in figures: opening a 12-megapixel photo, a pick, and the memory of a large study blocked in with masses.
+//! Run with `cargo bench -p stint-tests --bench job`.
+//!
+//! Targets on two cores: a 12-megapixel JPEG opens in under 600 ms; a pick on it with hue turn and soften on takes under
+//! 1 ms; a 4096 x 4096 study blocked in with masses on the CPU engine stays under 600 MiB at its peak.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+use image::codecs::jpeg::JpegEncoder;
+use image::{ExtendedColorType, ImageEncoder};
+use std::time::Instant;
+use stint::command::{Command, SwatchRef};
+use stint::session::Session;
+use stint_model::board::Role;
+use stint_model::photo::{Adjustments, Photo, pick};
+use stint_render::choose::EngineWish;
+use stint_render::mask::mass::Edge;
+use stint_tests::numbers::Numbers;
+use stint_tests::scenes;
+
+fn median_ms(rounds: usize, mut run: impl FnMut()) -> f64 {
+    let mut times: Vec<f64> = (0..rounds)
+        .map(|_| {
+            let start = Instant::now();
+            run();
+            start.elapsed().as_secs_f64() * 1e3
+        })
+        .collect();
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
+}
+
+/// A grainy 4000 x 3000 picture as a JPEG of quality 90.
+fn photo_bytes() -> Vec<u8> {
+    let mut numbers = Numbers(5);
+    let (width, height) = (4000_u32, 3000_u32);
+    let mut pixels = Vec::with_capacity((width * height * 3) as usize);
+    for y in 0..height {
+        for x in 0..width {
+            let grain = numbers.below(24);
+            let shape = ((x / 37) ^ (y / 53)) % 64;
+            pixels.extend([(x / 20 + grain) as u8, (y / 15 + grain) as u8, (shape * 2 + grain + 40) as u8]);
+        }
+    }
+    let mut bytes = Vec::new();
+    JpegEncoder::new_with_quality(&mut bytes, 90).write_image(&pixels, width, height, ExtendedColorType::Rgb8).unwrap();
+    bytes
+}
+
+fn photo() {
+    let bytes = photo_bytes();
+    let mib = bytes.len() as f64 / f64::from(1 << 20);
+    let open = median_ms(5, || drop(Photo::from_bytes(&bytes, "bench.jpg").unwrap()));
+    println!("a 12-megapixel JPEG of {mib:.1} MiB opens in {open:.0} ms");
+    let photo = Photo::from_bytes(&bytes, "bench.jpg").unwrap();
+    let view = photo.view(Adjustments { hue_turn: 8.0, soften: 1.0 });
+    let mut x = 100;
+    let pick_ms = median_ms(201, || {
+        x = (x + 17) % 3900;
+        pick(&view, x, 1500, 31).unwrap();
+    });
+    println!("a pick of 31 px with hue turn and soften takes {pick_ms:.3} ms");
+}
+
+/// Highest resident memory of this process so far, MiB (Linux).
+fn peak_mib() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmHWM:"))?;
+    Some(line.split_whitespace().nth(1)?.parse::<f64>().ok()? / 1024.0)
+}
+
+fn memory() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("large.stint");
+    let mut session = Session::create(&path, (4096, 4096), scenes::board(6), EngineWish::Cpu).unwrap();
+    let roles = [Role::Shadow, Role::Local, Role::Light];
+    let mut numbers = Numbers(9);
+    let start = Instant::now();
+    let count = 30;
+    for i in 0..count {
+        let family = format!("surface {}", 1 + i % 6);
+        session.apply(&Command::Load(SwatchRef::Swatch { family, role: roles[i / 6 % 3] })).unwrap();
+        // The first mass covers all; the others are large overlapping shapes.
+        let mut corner = || [numbers.range(-200.0, 4300.0), numbers.range(-200.0, 4300.0)];
+        let outline = match i {
+            0 => vec![[0.0, 0.0], [4096.0, 0.0], [4096.0, 4096.0], [0.0, 4096.0]],
+            _ => (0..6).map(|_| corner()).collect(),
+        };
+        session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
+    }
+    let seconds = start.elapsed().as_secs_f64();
+    let readout = session.readout().unwrap();
+    session.close().unwrap();
+    let peak = peak_mib().map_or_else(|| "unknown on this system".to_owned(), |mib| format!("{mib:.0} MiB"));
+    println!("{count} masses on 4096 x 4096 in {seconds:.1} s, {:.0} px painted, peak memory {peak}", readout.painted_px);
+}
+
+fn main() {
+    // Memory first: the photo would raise the peak.
+    memory();
+    photo();
+}
