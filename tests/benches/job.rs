@@ -91,7 +91,10 @@ fn memory() {
     let readout = session.readout().unwrap();
     session.close().unwrap();
     let peak = peak_mib().map_or_else(|| "unknown on this system".to_owned(), |mib| format!("{mib:.0} MiB"));
-    println!("{count} masses on 4096 x 4096 in {seconds:.1} s, {:.0} px painted, peak memory {peak}", readout.painted_px);
+    println!(
+        "{count} masses on 4096 x 4096 in {seconds:.1} s, {:.0} px painted, peak memory {peak}",
+        readout.painted_px
+    );
 }
 
 fn main() {
