@@ -11,6 +11,9 @@
 
 pub mod cli;
 pub mod command;
+pub mod panels;
 pub mod script;
 pub mod session;
 pub mod state;
+pub mod theme;
+pub mod wording;

@@ -1,12 +1,15 @@
 //! What the window knows beside the study: tool, look, sheets, notices. Panels change it; the window loop reads it.
 
-use crate::command::Command;
-use crate::session::{Done, Session};
+use crate::command::{Command, SwatchRef};
+use crate::panels::PanelState;
+use crate::session::{Done, ExportOptions, Loaded, Session};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
+use stint_model::board::{Board, LightOfDay};
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 use stint_model::study::tile::TilePos;
+use stint_render::choose::EngineWish;
 
 /// What the pointer does on the canvas.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -78,9 +81,37 @@ impl Stale {
     }
 }
 
-/// Something only the window loop can do.
+/// A study to be made.
+#[derive(Clone, PartialEq, Debug)]
+pub struct NewStudy {
+    /// The file; `.stint`.
+    pub path: PathBuf,
+    /// Canvas width and height in pixels.
+    pub size: (u32, u32),
+    /// Its board, which may be empty.
+    pub board: Board,
+    /// Light of the day.
+    pub light: LightOfDay,
+    /// Name of the ground and its colour, `#rrggbb`.
+    pub ground: (String, String),
+    /// The reference, if there is one already.
+    pub photo: Option<PathBuf>,
+}
+
+/// Something that is no command to a study. [`crate::panels::requests::handle`] does what needs no window.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Request {
+    /// Make a study and open it.
+    NewStudy(NewStudy),
+    /// Make the demo study and open it.
+    Demo,
+    /// Write the study as a picture.
+    Export {
+        /// The file; `.png`.
+        path: PathBuf,
+        /// How.
+        options: ExportOptions,
+    },
     /// Show the whole canvas.
     Fit,
     /// One canvas pixel on one screen pixel.
@@ -118,6 +149,10 @@ pub struct State {
     pub notices: Vec<String>,
     /// For the window loop.
     pub requests: Vec<Request>,
+    /// Which engine new and opened studies use.
+    pub engine: EngineWish,
+    /// What the panels remember.
+    pub panels: PanelState,
 }
 
 impl State {
@@ -135,6 +170,19 @@ impl State {
                 false
             }
         }
+    }
+
+    /// Loads a swatch and remembers the one before it.
+    pub fn load(&mut self, swatch: SwatchId) -> bool {
+        let before = self.session.as_ref().and_then(Session::loaded);
+        let done = self.apply(&Command::Load(SwatchRef::Id(swatch)));
+        if done
+            && let Some(Loaded::Swatch(before)) = before
+            && before != swatch
+        {
+            self.previous = Some(before);
+        }
+        done
     }
 
     /// Reads the readout anew; counts only what changed.

@@ -15,7 +15,7 @@ mod reference;
 
 pub use error::SessionError;
 pub use export::{ExportOptions, export_png};
-pub use free::FREE_AIM;
+pub use free::{FREE_AIM, FREE_PASS};
 pub use live::Tool;
 
 use crate::command::Command;

@@ -1,0 +1,76 @@
+//! The plane of hues and chromas at one value, with what a screen cannot show hatched in grey.
+
+use crate::theme;
+use egui::{Color32, ColorImage};
+use stint_model::colour::munsell::y_of_munsell_value;
+use stint_model::colour::{Colour, Oklch};
+
+/// Largest chroma of the plane; sRGB reaches 0.32.
+pub(super) const MAX_CHROMA: f32 = 0.33;
+/// Columns and rows of the picture of the plane.
+const SIDE: usize = 96;
+/// Width of a hatching stripe, picture pixels.
+const STRIPE: usize = 3;
+/// Steps towards the lightness; three bring the value within 0.01 over all of sRGB (tested), the rest is room.
+const STEPS: usize = 5;
+
+/// The colour of a Munsell value (0-10), an OKLCh hue in degrees and an OKLCh chroma; it may lie outside any gamut.
+///
+/// OKLab lightness is not value: at one lightness a blue and a yellow differ in luminance. So the lightness is sought
+/// that gives the luminance of the value; luminance goes about with its cube, which makes the steps short.
+pub(super) fn at(value: f32, hue_degrees: f32, chroma: f32) -> Colour {
+    let y = y_of_munsell_value(f64::from(value));
+    let mut place = Oklch { l: y.cbrt() as f32, c: chroma, h_degrees: hue_degrees };
+    for _ in 0..STEPS {
+        let now = place.colour().xyz().y;
+        if now <= 0.0 {
+            break;
+        }
+        place.l *= (y / now).cbrt() as f32;
+    }
+    place.colour()
+}
+
+/// The picture: hue 0 to 360 degrees to the right, chroma 0 to [`MAX_CHROMA`] upwards.
+pub(super) fn picture(value: f32) -> ColorImage {
+    let pixel = |i: usize| -> Color32 {
+        let (x, y) = (i % SIDE, i / SIDE);
+        let hue = (x as f32 + 0.5) / SIDE as f32 * 360.0;
+        let chroma = (SIDE as f32 - y as f32 - 0.5) / SIDE as f32 * MAX_CHROMA;
+        let colour = at(value, hue, chroma);
+        if colour.in_srgb() { theme::paint(colour) } else { theme::HATCH[(x + y) / STRIPE % 2] }
+    };
+    ColorImage::new([SIDE, SIDE], (0..SIDE * SIDE).map(pixel).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_colour_shown_has_the_value_of_the_plane() {
+        let mut shown = 0;
+        for value in [2.0, 4.0, 5.0, 6.5, 8.0] {
+            for hue in (0..360).step_by(15) {
+                for step in 0..12 {
+                    let colour = at(value, hue as f32, step as f32 / 12.0 * MAX_CHROMA);
+                    if colour.in_srgb() {
+                        shown += 1;
+                        let off = (colour.munsell_value() - value).abs();
+                        assert!(off < 0.01, "value {value}, hue {hue}: off by {off}");
+                    }
+                }
+            }
+        }
+        assert!(shown > 300, "{shown}");
+    }
+
+    #[test]
+    fn what_a_screen_cannot_show_is_grey() {
+        let picture = picture(5.0);
+        let top = &picture.pixels[..SIDE];
+        assert!(top.iter().all(|p| p.r() == p.g() && p.g() == p.b()), "chroma 0.33 at value 5 is outside sRGB");
+        let low = picture.pixels[(SIDE - 20) * SIDE..].iter().filter(|p| p.r() != p.g()).count();
+        assert!(low > SIDE * 10, "low chroma is inside: {low}");
+    }
+}

@@ -1,0 +1,242 @@
+//! The start page: recent studies, a new study, opening by path, the demo.
+
+use super::parts::{self, Pill};
+use super::sizes::{Size, sizes};
+use super::{board_sheet, recent};
+use crate::state::{NewStudy, Request, State};
+use crate::theme::{self, Weight};
+use crate::wording;
+use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, Vec2, pos2};
+use std::path::{Path, PathBuf};
+use stint_model::board::{Board, LightOfDay};
+
+/// Width of the page, points.
+const WIDTH: f32 = 860.0;
+/// Width of its left column, points.
+const LEFT: f32 = 340.0;
+/// Recent studies that are shown.
+const SHOWN: usize = 6;
+
+/// The form of a new study, and what else the page remembers.
+#[derive(Clone, Default)]
+pub(super) struct StartForm {
+    name: String,
+    folder: Option<String>,
+    /// Which size of the list; `None` for one's own.
+    size: Option<usize>,
+    own: bool,
+    portrait: bool,
+    width_px: String,
+    height_px: String,
+    ground: usize,
+    light: LightOfDay,
+    /// The photo that comes along.
+    pub photo: Option<PathBuf>,
+    /// The board that comes along.
+    board: Option<Board>,
+    open_path: String,
+    /// The recent studies, read when the page opens.
+    recent: Option<Vec<PathBuf>>,
+}
+
+impl StartForm {
+    /// A name to start from, if none is written yet.
+    pub fn suggest(&mut self, name: &str) {
+        if self.name.trim().is_empty() {
+            self.name = name.to_owned();
+        }
+    }
+
+    /// Takes a board along into the next study.
+    pub fn take_board(&mut self, board: Board) {
+        self.light = board.light;
+        self.board = Some(board);
+    }
+
+    /// Reads the list of recent studies anew the next time the page shows.
+    pub fn forget_recent(&mut self) {
+        self.recent = None;
+    }
+
+    fn size_px(&self, sizes: &[Size]) -> Option<(u32, u32)> {
+        if self.own {
+            return Some((self.width_px.trim().parse().ok()?, self.height_px.trim().parse().ok()?));
+        }
+        sizes.get(self.size.unwrap_or(0)).map(|size| size.size(self.portrait))
+    }
+}
+
+/// Where studies go unless the painter says otherwise: the folder for pictures, or the home folder.
+pub(super) fn home_folder() -> PathBuf {
+    let home = std::env::var_os("HOME").or_else(|| std::env::var_os("USERPROFILE")).map(PathBuf::from);
+    let home = home.unwrap_or_else(|| PathBuf::from("."));
+    let pictures = home.join("Pictures");
+    if pictures.is_dir() { pictures } else { home }
+}
+
+/// The page.
+pub(super) fn page(state: &mut State, ui: &mut Ui) {
+    egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let room = ui.available_rect_before_wrap();
+        let width = WIDTH.min(room.width() - 48.0);
+        let top = room.top() + (room.height() * 0.12).clamp(24.0, 120.0);
+        let left = room.center().x - width / 2.0;
+        let column = |ui: &mut Ui, x: f32, width: f32, name: &str, content: &mut dyn FnMut(&mut Ui)| {
+            let rect = Rect::from_min_max(pos2(x, top), pos2(x + width, f32::INFINITY));
+            let layout = Layout::top_down(Align::Min);
+            let mut inside = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout).id_salt(name));
+            inside.set_width(width);
+            content(&mut inside);
+            inside.min_rect().bottom()
+        };
+        let gap = 56.0;
+        let one = column(ui, left, LEFT, "studies", &mut |ui| studies(state, ui));
+        let two = column(ui, left + LEFT + gap, width - LEFT - gap, "new", &mut |ui| new_study(state, ui));
+        ui.allocate_rect(Rect::from_min_max(room.min, pos2(room.right(), one.max(two) + 24.0)), egui::Sense::hover());
+    });
+}
+
+fn studies(state: &mut State, ui: &mut Ui) {
+    ui.label(RichText::new(wording::PROGRAM).font(theme::font(theme::HUGE, Weight::Semibold)).color(theme::STRONG));
+    parts::quiet(ui, wording::PROGRAM_LINE);
+    parts::gap(ui, 3.0);
+    parts::heading(ui, wording::RECENT);
+    let folder = state.panels.data_folder.clone();
+    let recent = state.panels.start.recent.get_or_insert_with(|| recent::load(folder.as_deref())).clone();
+    if recent.is_empty() {
+        parts::quiet(ui, wording::NO_RECENT);
+    }
+    ui.scope(|ui| {
+        ui.spacing_mut().item_spacing.y = 6.0;
+        for path in recent.iter().take(SHOWN) {
+            let name = path.file_stem().unwrap_or_default().to_string_lossy();
+            let folder = path.parent().and_then(Path::file_name).unwrap_or_default().to_string_lossy();
+            if parts::row(ui, &name, &folder, &wording::open_recent(&name), false).clicked() {
+                state.requests.push(Request::Open(path.clone()));
+            }
+        }
+    });
+    parts::gap(ui, 3.0);
+    parts::heading(ui, wording::OPEN_TITLE);
+    let form = &mut state.panels.start;
+    let mut open = false;
+    ui.horizontal(|ui| {
+        let width = ui.available_width() - 66.0;
+        let field = parts::bare_field(ui, wording::OPEN_PATH, &mut form.open_path, width);
+        open = parts::entered(ui, &field);
+        open |= parts::pill(ui, wording::OPEN, Pill::Second).clicked();
+    });
+    if open && !form.open_path.trim().is_empty() {
+        state.requests.push(Request::Open(PathBuf::from(form.open_path.trim())));
+    }
+    parts::quiet(ui, wording::DROP_HINT);
+    parts::gap(ui, 3.0);
+    ui.horizontal(|ui| {
+        if parts::pill(ui, wording::DEMO, Pill::Second).clicked() {
+            state.requests.push(Request::Demo);
+        }
+        parts::quiet(ui, wording::DEMO_LINE);
+    });
+}
+
+fn new_study(state: &mut State, ui: &mut Ui) {
+    let screen =
+        ui.input(|i| i.viewport().monitor_size.map(|s| s * i.viewport().native_pixels_per_point.unwrap_or(1.0)));
+    let sizes = sizes(screen.map(|s| (s.x.round() as u32, s.y.round() as u32)));
+    let form = &mut state.panels.start;
+    let folder = form.folder.get_or_insert_with(|| home_folder().display().to_string());
+    // Aligned with the first line under the program's name.
+    ui.add_space(12.0);
+    ui.label(RichText::new(wording::NEW_STUDY).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
+    parts::field(ui, wording::STUDY_NAME, &mut form.name);
+    parts::field(ui, wording::FOLDER, folder);
+    parts::gap(ui, 2.0);
+    parts::quiet(ui, wording::CANVAS);
+    size_choice(form, ui, &sizes);
+    parts::gap(ui, 2.0);
+    parts::quiet(ui, wording::GROUND);
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = Vec2::splat(4.0);
+        for (i, (label, ..)) in wording::GROUNDS.iter().enumerate() {
+            if parts::pill(ui, label, Pill::Choice(form.ground == i)).clicked() {
+                form.ground = i;
+            }
+        }
+    });
+    parts::gap(ui, 2.0);
+    parts::quiet(ui, wording::LIGHT_OF_DAY);
+    if let Some(light) = board_sheet::lights(ui, form.light) {
+        form.light = light;
+    }
+    if let Some(photo) = &form.photo {
+        let name = photo.file_name().unwrap_or_default().to_string_lossy();
+        parts::text(ui, wording::with_photo(&name));
+    }
+    if let Some(board) = &form.board {
+        parts::text(ui, wording::with_board(&board.name, board.swatches().count()));
+    }
+    parts::gap(ui, 3.0);
+    if parts::pill(ui, wording::START, Pill::First).clicked() {
+        start(state, &sizes);
+    }
+}
+
+fn size_choice(form: &mut StartForm, ui: &mut Ui, sizes: &[Size]) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = Vec2::splat(4.0);
+        for (i, size) in sizes.iter().enumerate() {
+            let chosen = !form.own && form.size.unwrap_or(0) == i;
+            if parts::pill(ui, &size.label, Pill::Choice(chosen)).clicked() {
+                (form.own, form.size) = (false, Some(i));
+            }
+        }
+        if parts::pill(ui, wording::OWN_SIZE, Pill::Choice(form.own)).clicked() {
+            form.own = true;
+        }
+    });
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        if form.own {
+            for (name, value) in [(wording::WIDTH_PX, &mut form.width_px), (wording::HEIGHT_PX, &mut form.height_px)] {
+                parts::quiet(ui, name);
+                parts::bare_field(ui, name, value, 84.0);
+                ui.add_space(theme::STEP);
+            }
+        } else {
+            let directions =
+                [(false, wording::LANDSCAPE, wording::LANDSCAPE), (true, wording::PORTRAIT, wording::PORTRAIT)];
+            if let Some(portrait) = parts::choices(ui, Some(form.portrait), &directions) {
+                form.portrait = portrait;
+            }
+            if let Some((width, height)) = form.size_px(sizes) {
+                ui.add_space(theme::STEP);
+                parts::quiet(ui, wording::size(width, height));
+            }
+        }
+    });
+}
+
+/// Asks for the study the form describes, or says what is missing.
+fn start(state: &mut State, sizes: &[Size]) {
+    let form = &state.panels.start;
+    let name = form.name.trim();
+    if name.is_empty() {
+        state.notices.push(wording::NAME_MISSING.to_owned());
+        return;
+    }
+    let Some(size) = form.size_px(sizes) else {
+        state.notices.push(wording::SIZE_MISSING.to_owned());
+        return;
+    };
+    let (_, ground, colour) = wording::GROUNDS[form.ground];
+    let board = form.board.clone().unwrap_or_else(|| Board::new(name, form.light));
+    let request = NewStudy {
+        path: Path::new(form.folder.as_deref().unwrap_or(".")).join(format!("{name}.stint")),
+        size,
+        board,
+        light: form.light,
+        ground: (ground.to_owned(), colour.to_owned()),
+        photo: form.photo.clone(),
+    };
+    state.requests.push(Request::NewStudy(request));
+}

@@ -1,0 +1,146 @@
+//! What the window looks like: where there is colour, what is left for the canvas, pictures for a person.
+
+use super::*;
+use crate::panels::{Sheet, frame, recent, swatch_sheet};
+use egui::{Rect, pos2};
+
+/// Where the picture has colour: pixels whose three codes differ, and that lie in none of `allowed`.
+fn coloured(picture: &image::RgbaImage, allowed: &[Rect]) -> Vec<(u32, u32)> {
+    let pixels = picture.enumerate_pixels().filter(|(_, _, p)| p.0[0] != p.0[1] || p.0[1] != p.0[2]);
+    let places = pixels.map(|(x, y, _)| (x, y));
+    places.filter(|&(x, y)| !allowed.iter().any(|r| r.contains(pos2(x as f32 + 0.5, y as f32 + 0.5)))).collect()
+}
+
+#[test]
+fn without_paint_the_window_is_grey() {
+    let mut start = small(State::default());
+    assert_eq!(coloured(&start.render().unwrap(), &[]), []);
+    let mut study = small(empty());
+    for sheet in [Sheet::Keys, Sheet::OpenFree, Sheet::RemovePass("Block-in".to_owned())] {
+        study.state_mut().panels.sheet = Some(sheet);
+        study.run();
+        assert_eq!(coloured(&study.render().unwrap(), &[]), []);
+    }
+}
+
+#[test]
+fn with_paint_only_paint_and_the_photo_have_colour() {
+    let mut harness = small(full());
+    let board = document(&harness).board;
+    let swatches = board.swatches().map(|(_, s)| swatch_sheet::called(&board, s.id));
+    let mut names: Vec<String> = swatches.collect();
+    let parts = harness.state().panels.readout.parts_words();
+    names.extend(parts);
+    names.extend([wording::PHOTO.to_owned(), wording::PLANE.to_owned(), wording::used_before("#c43a5e")]);
+    let mut allowed: Vec<Rect> =
+        names.iter().flat_map(|n| harness.query_all_by_label(n).map(|n| n.rect()).collect::<Vec<_>>()).collect();
+    // The free share stands out of the bar; the dab of the picker lies left of its button.
+    allowed.extend(allowed.clone().into_iter().map(|r| r.expand2(egui::vec2(6.0, 1.0))));
+    let load = harness.get_by_label(wording::LOAD_FREE).rect();
+    allowed.push(Rect::from_min_max(load.min - egui::vec2(44.0, 2.0), load.left_bottom() + egui::vec2(0.0, 2.0)));
+    let picture = harness.render().unwrap();
+    assert_eq!(coloured(&picture, &allowed), []);
+    // The search itself finds colour where there is some.
+    assert!(coloured(&picture, &[]).len() > 10_000);
+}
+
+#[test]
+fn the_canvas_gets_what_the_panels_leave() {
+    let mut harness = small(full());
+    let rect = |harness: &mut Harness<'static, State>| {
+        let ctx = harness.ctx.clone();
+        let mut found = Rect::NOTHING;
+        let state = harness.state_mut();
+        let output = ctx.run_ui(
+            egui::RawInput {
+                screen_rect: Some(Rect::from_min_size(pos2(0.0, 0.0), egui::vec2(1280.0, 800.0))),
+                ..Default::default()
+            },
+            |ui| {
+                let mut root = ui.new_child(UiBuilder::new().max_rect(ui.ctx().content_rect()));
+                found = frame(&mut root, state);
+            },
+        );
+        output.drop_without_applying_deltas();
+        found
+    };
+    let all = Rect::from_min_max(pos2(292.0, 44.0), pos2(1024.0, 610.0));
+    assert_eq!(rect(&mut harness), all);
+    harness.state_mut().panels.reference_away = true;
+    assert_eq!(rect(&mut harness).left(), 0.0);
+    harness.state_mut().panels.readout_away = true;
+    assert_eq!(rect(&mut harness).right(), 1280.0);
+    harness.state_mut().notices.push("a notice".to_owned());
+    assert!(rect(&mut harness).bottom() < all.bottom());
+}
+
+#[test]
+fn a_window_of_any_size_is_drawn() {
+    for size in [[640.0, 360.0], [300.0, 200.0], [1.0, 1.0]] {
+        window(full(), size).run();
+        window(State::default(), size).run();
+    }
+}
+
+/// Writes pictures of every state of the window into the folder named by `STINT_PICTURES`, to be looked at.
+#[test]
+#[ignore = "makes pictures for a person to look at; set STINT_PICTURES to a folder"]
+fn pictures() {
+    let folder = std::path::PathBuf::from(std::env::var_os("STINT_PICTURES").unwrap());
+    for size in [[1024.0, 640.0], [1280.0, 800.0], [2560.0, 1440.0]] {
+        let save = |name: &str, harness: &mut Harness<'static, State>| {
+            harness.run();
+            let picture = harness.render().unwrap();
+            picture.save(folder.join(format!("{name}_{}.png", size[0]))).unwrap();
+        };
+        let home = tempfile::tempdir().unwrap();
+        for name in ["Tram depot", "Brick yard at noon"] {
+            let study = home.path().join(format!("{name}.stint"));
+            std::fs::write(&study, "").unwrap();
+            recent::add(Some(home.path()), &study).unwrap();
+        }
+        let mut start = State::default();
+        start.panels.data_folder = Some(home.path().to_owned());
+        start.notices.push("the photo roofs.heic is not a JPEG, PNG, WebP or TIFF file; convert it first".to_owned());
+        save("start", &mut window(start, size));
+        save("empty", &mut window(empty(), size));
+        let mut harness = window(full(), size);
+        save("full", &mut harness);
+        let photo = harness.get_by_label(wording::PHOTO).rect();
+        harness.hover_at(photo.lerp_inside(egui::vec2(0.45, 0.3)));
+        harness.drag_at(photo.lerp_inside(egui::vec2(0.45, 0.3)));
+        harness.drop_at(photo.lerp_inside(egui::vec2(0.45, 0.3)));
+        harness.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).focus();
+        harness.run();
+        harness.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).type_text("Brick");
+        press(&mut harness, "Shadow");
+        press(&mut harness, wording::CHOOSE_FAMILY);
+        save("families", &mut harness);
+        harness.key_press(egui::Key::Escape);
+        harness.run();
+        press(&mut harness, wording::EDIT_PASS);
+        press(&mut harness, wording::SQUINT);
+        save("loupe", &mut harness);
+        for (name, label) in [
+            ("swatch", wording::EDIT_SWATCH),
+            ("delete", wording::DELETE),
+            ("board", wording::BOARD),
+            ("export", wording::EXPORT),
+            ("family", "Edit family Brick"),
+        ] {
+            if name != "delete" {
+                harness.state_mut().panels.sheet = None;
+                harness.run();
+            }
+            press(&mut harness, label);
+            save(name, &mut harness);
+        }
+        harness.state_mut().panels.sheet = Some(Sheet::Keys);
+        save("keys", &mut harness);
+        harness.state_mut().panels.sheet = None;
+        harness.run();
+        press(&mut harness, wording::SHUT_AGAIN);
+        press(&mut harness, wording::OPEN_LID_NAME);
+        save("open_free", &mut harness);
+    }
+}

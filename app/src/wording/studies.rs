@@ -1,0 +1,126 @@
+//! Words of the sheets and pages about whole studies: export, the start page, keys, notices.
+
+/// Title of the export sheet.
+pub const EXPORT_SHEET: &str = "Export";
+/// What an export is.
+pub const EXPORT_LINE: &str = "A PNG of the study that carries its board and its readout.";
+/// Field.
+pub const EXPORT_PATH: &str = "Path of the picture";
+/// Choice.
+pub const DEPTH: &str = "Bits a sample";
+/// Choice.
+pub const SPACE: &str = "Colour space";
+/// Choice.
+pub const SRGB: &str = "sRGB";
+/// Choice.
+pub const DISPLAY_P3: &str = "Display P3";
+/// Choice.
+pub const BITS: [(&str, &str); 2] = [("8", "8 bit"), ("16", "16 bit")];
+/// Button.
+pub const EXPORT_NOW: &str = "Export";
+/// While it is written.
+pub fn exporting(done: u64, all: u64) -> String {
+    format!("Row {done} of {all}")
+}
+/// When it is written.
+pub fn exported(path: &std::path::Path) -> String {
+    format!("Exported to {}", path.display())
+}
+/// A picture written over the study it shows.
+pub const EXPORT_ON_STUDY: &str = "that path is the study itself; give the picture a name of its own";
+/// When the writer ended without a word.
+pub const EXPORT_STOPPED: &str = "the export stopped without a result; export again";
+
+/// Start page.
+pub const RECENT: &str = "Recent studies";
+/// Start page, nothing recent.
+pub const NO_RECENT: &str = "Studies you open appear here.";
+/// Start page.
+pub const NEW_STUDY: &str = "New study";
+/// Start page.
+pub const STUDY_NAME: &str = "Name of the study";
+/// Start page.
+pub const FOLDER: &str = "Folder";
+/// Start page.
+pub const CANVAS: &str = "Canvas";
+/// A canvas as large as the screen.
+pub const THIS_SCREEN: &str = "This screen";
+/// Orientation.
+pub const LANDSCAPE: &str = "Landscape";
+/// Orientation.
+pub const PORTRAIT: &str = "Portrait";
+/// A size of one's own.
+pub const OWN_SIZE: &str = "Own size";
+/// Fields of it.
+pub const WIDTH_PX: &str = "Width, px";
+/// Fields of it.
+pub const HEIGHT_PX: &str = "Height, px";
+/// The size as numbers.
+pub fn size(width: u32, height: u32) -> String {
+    format!("{width} × {height} px")
+}
+/// A size that is not a number.
+pub const SIZE_MISSING: &str = "width and height must be whole numbers of pixels; write both";
+/// Ground of a new study.
+pub const GROUND: &str = "Ground";
+/// A ground in the middle of a choice.
+pub const GROUNDS: [(&str, &str, &str); 4] = [
+    ("Warm grey", "warm grey", "#706b66"),
+    ("Cool grey", "cool grey", "#656b70"),
+    ("Pale umber", "pale umber", "#a39684"),
+    ("Dark slate", "dark slate", "#3d434a"),
+];
+/// What comes along into a new study.
+pub fn with_photo(name: &str) -> String {
+    format!("With the photo {name} as its reference")
+}
+/// What comes along into a new study.
+pub fn with_board(name: &str, swatches: usize) -> String {
+    format!("With the board \"{name}\" of {swatches} swatches")
+}
+/// Button.
+pub const START: &str = "Start";
+/// Start page.
+pub const OPEN_TITLE: &str = "Open a study, a photo or an exported picture";
+/// Field.
+pub const OPEN_PATH: &str = "Path";
+/// Button.
+pub const OPEN: &str = "Open";
+/// Hint.
+pub const DROP_HINT: &str = "Or drop it on the window.";
+/// Button.
+pub const DEMO: &str = "Demo";
+/// What the demo is.
+pub const DEMO_LINE: &str = "A finished study of a tram depot at blue hour.";
+/// Accessible name of a recent study.
+pub fn open_recent(name: &str) -> String {
+    format!("Open {name}")
+}
+/// The study is open in this window.
+pub fn open_here(path: &std::path::Path) -> String {
+    format!("the study {} is open in this window already", path.display())
+}
+/// A study on a disk that cannot be written.
+pub fn opened_for_looking(path: &std::path::Path) -> String {
+    format!(
+        "the study {} cannot be written, so it is open for looking; copy it to another folder to paint",
+        path.display()
+    )
+}
+/// A name without letters.
+pub const NAME_MISSING: &str = "the study needs a name; write one";
+/// The list of recent studies cannot be kept.
+pub fn recent_not_kept(path: &std::path::Path, why: &std::io::Error) -> String {
+    format!("the list of recent studies {} cannot be written ({why}); the study itself is safe", path.display())
+}
+
+/// Title of the key sheet.
+pub const KEYS: &str = "Keys";
+/// No table of keys was given.
+pub const NO_KEYS: &str = "No keys are set.";
+/// Closes a notice.
+pub const DISMISS: &str = "Dismiss";
+/// More notices wait.
+pub fn more_notices(count: usize) -> String {
+    format!("and {count} more")
+}
