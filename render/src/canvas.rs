@@ -3,6 +3,13 @@
 //! Work follows the touched tiles, never the canvas: each tile has its own tally, and only those of changed tiles are
 //! counted again.
 
+mod gather;
+mod load;
+mod merge;
+mod soften;
+
+pub use load::Load;
+
 use crate::cpu::{Planes, resolve_exact};
 use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle};
 use crate::mask::{CanvasSize, Mask};
@@ -25,6 +32,27 @@ pub struct Change {
     pub before: Arc<TilePixels>,
     /// Its pixels after.
     pub after: Arc<TilePixels>,
+}
+
+/// What a stroke does where its mask covers.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Work {
+    /// Lays what is on the brush.
+    Lay(Load),
+    /// Takes paint off.
+    Scrape,
+    /// Blends what is there.
+    Soften {
+        /// How far paint is carried, canvas pixels.
+        radius_px: f32,
+    },
+}
+
+impl Work {
+    /// Lays one paint.
+    pub fn lay(paint: PaintId) -> Self {
+        Work::Lay(Load::one(paint))
+    }
 }
 
 /// The canvas of one study.
@@ -123,18 +151,24 @@ impl Canvas {
     pub fn preview(
         &mut self,
         pass: PassId,
-        op: Op,
+        work: &Work,
         mask: &Mask,
         touched: impl IntoIterator<Item = TilePos>,
     ) -> Result<(), EngineError> {
         let keys = touched.into_iter().map(|pos| TileKey { pass, pos });
-        // There is nothing to scrape where the pass has no paint.
+        // There is nothing to take off where the pass has no paint.
         let places: Vec<_> = keys
-            .filter(|key| op != Op::Scrape || self.tiles.contains_key(key))
+            .filter(|key| *work != Work::Scrape || self.tiles.contains_key(key))
             .filter_map(|key| Some((key, mask.tiles.get(&key.pos)?)))
             .collect();
-        let jobs: Vec<_> = places.iter().map(|(key, mask)| CommitJob { base: self.tiles.get(key), mask }).collect();
-        let after = self.engine.commit(op, &jobs)?;
+        let after = match work {
+            Work::Lay(load) => self.lay(load, &places)?,
+            Work::Scrape => {
+                let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
+                self.engine.commit(Op::Scrape, &places.iter().map(job).collect::<Vec<_>>())?
+            }
+            Work::Soften { radius_px } => self.soften(*radius_px, &places)?,
+        };
         self.stale.extend(places.iter().map(|(key, _)| key.pos));
         self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
         Ok(())
@@ -179,8 +213,8 @@ impl Canvas {
     ///
     /// # Errors
     /// When the engine fails; the canvas is as it was.
-    pub fn commit(&mut self, pass: PassId, op: Op, mask: &Mask) -> Result<Vec<Change>, EngineError> {
-        let shown = self.preview(pass, op, mask, mask.tiles.keys().copied());
+    pub fn commit(&mut self, pass: PassId, work: &Work, mask: &Mask) -> Result<Vec<Change>, EngineError> {
+        let shown = self.preview(pass, work, mask, mask.tiles.keys().copied());
         shown.and_then(|()| self.keep()).inspect_err(|_| self.forget())
     }
 

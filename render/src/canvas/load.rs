@@ -1,0 +1,138 @@
+//! What is on the brush: one paint, or a mixture picked from the canvas.
+//!
+//! A mixture of k paints goes down as k layers whose covers are chosen so that the amounts come out in its proportions: the
+//! last layer covers `a w_k`, the one before it `a w_(k-1) / (1 - a w_k)`, and so on. So a mixture needs no kernel of its own
+//! and is exact to the rounding of each layer.
+
+use super::Canvas;
+use crate::amount::FULL;
+use crate::engine::{CommitJob, EngineError, Op, TileHandle};
+use crate::mask::MaskTile;
+use rayon::prelude::*;
+use stint_model::ids::PaintId;
+use stint_model::study::tile::{MAX_PLANES, TileKey};
+
+/// Up to eight paints with their parts.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Load {
+    /// Paints with parts that sum to 65535, none of them 0.
+    parts: Vec<(PaintId, u32)>,
+}
+
+impl Load {
+    /// One paint.
+    pub fn one(paint: PaintId) -> Self {
+        Load { parts: vec![(paint, FULL)] }
+    }
+
+    /// A mixture in the proportions of some amounts; the eight strongest are taken. Nothing for no paint at all.
+    pub fn mixture(amounts: &[(PaintId, u32)]) -> Option<Self> {
+        let mut parts: Vec<_> = amounts.iter().copied().filter(|&(_, amount)| amount > 0).collect();
+        parts.sort_by_key(|&(_, amount)| std::cmp::Reverse(amount));
+        parts.truncate(MAX_PLANES);
+        let total: u64 = parts.iter().map(|&(_, amount)| u64::from(amount)).sum();
+        if total == 0 {
+            return None;
+        }
+        for (_, amount) in &mut parts {
+            *amount = (u64::from(*amount) * u64::from(FULL) / total) as u32;
+        }
+        // The strongest takes what rounding left, and parts too small to count go.
+        parts.retain(|&(_, amount)| amount > 0);
+        let rest = FULL - parts.iter().map(|&(_, amount)| amount).sum::<u32>();
+        parts[0].1 += rest;
+        Some(Load { parts })
+    }
+
+    /// The paints with their parts of 65535, strongest first.
+    pub fn parts(&self) -> &[(PaintId, u32)] {
+        &self.parts
+    }
+
+    /// Cover of each layer, first laid first, at a cover of the whole.
+    fn covers(&self, cover: u16) -> impl Iterator<Item = u16> {
+        // From the last layer back: what the later layers leave free is what an earlier one is seen through.
+        let whole = u64::from(cover);
+        let mut left = u64::from(FULL);
+        let mut covers: Vec<u16> = Vec::with_capacity(self.parts.len());
+        for &(_, part) in self.parts.iter().rev() {
+            let wanted = (whole * u64::from(part) + u64::from(FULL) / 2) / u64::from(FULL);
+            let layer = if left == 0 { 0 } else { ((wanted * u64::from(FULL) + left / 2) / left).min(u64::from(FULL)) };
+            covers.push(layer as u16);
+            left = left.saturating_sub(wanted);
+        }
+        covers.into_iter().rev()
+    }
+
+    /// The masks of the layers.
+    fn layers(&self, mask: &MaskTile) -> Vec<MaskTile> {
+        match mask {
+            MaskTile::Even(cover) => self.covers(*cover).map(MaskTile::Even).collect(),
+            MaskTile::Pixels(pixels) => {
+                let mut layers = vec![vec![0_u16; pixels.len()]; self.parts.len()];
+                for (i, &cover) in pixels.iter().enumerate().filter(|&(_, &cover)| cover > 0) {
+                    for (layer, cover) in layers.iter_mut().zip(self.covers(cover)) {
+                        layer[i] = cover;
+                    }
+                }
+                layers.into_iter().map(|l| MaskTile::Pixels(l.into_boxed_slice())).collect()
+            }
+        }
+    }
+}
+
+impl Canvas {
+    /// New tiles with a load laid through masks.
+    pub(super) fn lay(&mut self, load: &Load, places: &[(TileKey, &MaskTile)]) -> Result<Vec<TileHandle>, EngineError> {
+        if let [(paint, _)] = load.parts() {
+            let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
+            return self.engine.commit(Op::Lay(*paint), &places.iter().map(job).collect::<Vec<_>>());
+        }
+        let masks: Vec<Vec<MaskTile>> = places.par_iter().map(|(_, mask)| load.layers(mask)).collect();
+        let mut bases: Vec<Option<TileHandle>> = places.iter().map(|(key, _)| self.tiles.get(key).cloned()).collect();
+        for (layer, (paint, _)) in load.parts().iter().enumerate() {
+            let jobs: Vec<_> = bases
+                .iter()
+                .zip(&masks)
+                .map(|(base, masks)| CommitJob { base: base.as_ref(), mask: &masks[layer] })
+                .collect();
+            bases = self.engine.commit(Op::Lay(*paint), &jobs)?.into_iter().map(Some).collect();
+        }
+        Ok(bases.into_iter().flatten().collect())
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::amount::scale;
+
+    #[test]
+    fn layers_come_out_in_proportion() {
+        let load = Load::mixture(&[(PaintId(1), 10_000), (PaintId(2), 30_000), (PaintId(3), 20_000)]).unwrap();
+        assert_eq!(load.parts().iter().map(|p| p.1).sum::<u32>(), FULL);
+        assert_eq!(load.parts()[0].0, PaintId(2));
+        for cover in [1, 900, 30_000, 65_534, 65_535_u16] {
+            let mut amounts = vec![0_u32; 3];
+            for (i, layer) in load.covers(cover).enumerate() {
+                for amount in &mut amounts {
+                    *amount = scale(*amount, FULL - u32::from(layer));
+                }
+                amounts[i] += u32::from(layer);
+            }
+            let total: u32 = amounts.iter().sum();
+            assert!(total.abs_diff(cover.into()) <= 3, "{cover}: {amounts:?}");
+            for (amount, (_, part)) in amounts.iter().zip(load.parts()) {
+                assert!(amount.abs_diff(scale(cover.into(), *part)) <= 2, "{cover}: {amounts:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn no_paint_is_no_load() {
+        assert_eq!(Load::mixture(&[]), None);
+        assert_eq!(Load::mixture(&[(PaintId(1), 0)]), None);
+        assert_eq!(Load::mixture(&[(PaintId(4), 7)]), Some(Load::one(PaintId(4))));
+    }
+}

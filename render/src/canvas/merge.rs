@@ -1,0 +1,72 @@
+//! Merging a pass into the one below it: what shows of both becomes the paint of one.
+
+use super::gather::Gather;
+use super::{Canvas, Change};
+use crate::amount::FULL;
+use crate::engine::EngineError;
+use crate::pixel::{Pixel, show_layer};
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+use stint_model::ids::PassId;
+use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TileKey, TilePixels};
+
+impl Canvas {
+    /// Merges `top` into `below`, each with its strength (0-65535). Afterwards `top` is empty and `below` holds what both
+    /// showed; it wants full strength from then on. The changes are ready for the study file.
+    ///
+    /// # Errors
+    /// When the engine fails; the canvas is as it was.
+    pub fn merge(&mut self, top: (PassId, u16), below: (PassId, u16)) -> Result<Vec<Change>, EngineError> {
+        let here = |pass: PassId| self.tiles.keys().filter(move |k| k.pass == pass).map(|k| k.pos);
+        let places: BTreeSet<_> = here(top.0).chain(here(below.0)).collect();
+        let empty = Arc::new(TilePixels::default());
+        let mut pixels = |pass: PassId| -> Result<Vec<Arc<TilePixels>>, EngineError> {
+            let handles: Vec<_> = places.iter().map(|&pos| self.tiles.get(&TileKey { pass, pos }).cloned()).collect();
+            let held: Vec<_> = handles.iter().flatten().cloned().collect();
+            let mut found = self.engine.download(&held)?.into_iter();
+            let tiles = handles.iter().map(|h| h.as_ref().and_then(|_| found.next()).unwrap_or_else(|| empty.clone()));
+            Ok(tiles.collect())
+        };
+        let (tops, belows) = (pixels(top.0)?, pixels(below.0)?);
+        let paints = &self.paints;
+        let one = |(over, under): (&Arc<TilePixels>, &Arc<TilePixels>)| {
+            let mut planes = vec![vec![0_u32; TILE_PIXELS]; MAX_PLANES];
+            let mut gather = Gather::default();
+            for i in 0..TILE_PIXELS {
+                gather.clear();
+                let mut left = FULL;
+                for (tile, strength) in [(over, top.1), (under, below.1)] {
+                    let pairs = tile.planes.iter().map(|p| p[i]);
+                    left = show_layer(pairs, strength.into(), left, |id, amount| gather.add(id << 16 | amount, 1));
+                }
+                let pixel: Pixel = gather.pixel(1, paints);
+                for (plane, pair) in planes.iter_mut().zip(pixel) {
+                    plane[i] = pair;
+                }
+            }
+            let mut tile = TilePixels { planes };
+            tile.trim();
+            Arc::new(tile)
+        };
+        let merged: Vec<_> = tops.par_iter().zip(&belows).map(one).collect();
+        let handles = self.engine.upload(&merged)?;
+        let mut changes = Vec::new();
+        for ((((&pos, over), under), new), handle) in places.iter().zip(&tops).zip(&belows).zip(&merged).zip(handles) {
+            self.stale.insert(pos);
+            let (upper, lower) = (TileKey { pass: top.0, pos }, TileKey { pass: below.0, pos });
+            if self.tiles.remove(&upper).is_some() {
+                changes.push(Change { key: upper, before: over.clone(), after: empty.clone() });
+            }
+            if new != under {
+                if new.planes.is_empty() {
+                    self.tiles.remove(&lower);
+                } else {
+                    self.tiles.insert(lower, handle);
+                }
+                changes.push(Change { key: lower, before: under.clone(), after: new.clone() });
+            }
+        }
+        Ok(changes)
+    }
+}
