@@ -188,10 +188,18 @@ pub enum Command {
     },
     /// Takes all paint off a pass.
     ClearPass(String),
+    /// Merges a pass into the one below it; what shows stays the same.
+    MergeDown(String),
     /// Takes a pass with its paint away.
     RemovePass(String),
     /// Loads the brush with a swatch of the board.
     Load(SwatchRef),
+    /// Loads the brush with what shows at a canvas pixel: one swatch, or the mixture there. Free colour is left out while it is
+    /// shut.
+    LoadFrom {
+        /// Column and row.
+        at: (u32, u32),
+    },
     /// Loads the brush with a free colour (`#rrggbb`); refused while free colour is shut.
     LoadFree(String),
     /// Sets the brush.
@@ -200,6 +208,8 @@ pub enum Command {
     Stroke(Vec<Sample>),
     /// Takes paint off along pen samples, with the brush as it is.
     Scrape(Vec<Sample>),
+    /// Blends what is there along pen samples, with the brush as it is.
+    Soften(Vec<Sample>),
     /// Fills a closed outline with the loaded paint.
     Mass {
         /// Its corners on the canvas.
@@ -246,12 +256,14 @@ impl Command {
             Command::ShowPass { .. } => "Show or hide a pass",
             Command::PassStrength { .. } => "Set a pass's strength",
             Command::MovePass { .. } => "Move a pass",
+            Command::MergeDown(_) => "Merge a pass down",
             Command::ClearPass(_) => "Clear a pass",
             Command::RemovePass(_) => "Remove a pass",
-            Command::Load(_) | Command::LoadFree(_) => "Load the brush",
+            Command::Load(_) | Command::LoadFree(_) | Command::LoadFrom { .. } => "Load the brush",
             Command::Brush(_) => "Set the brush",
             Command::Stroke(_) => "Stroke",
             Command::Scrape(_) => "Scrape",
+            Command::Soften(_) => "Soften",
             Command::Mass { .. } => "Mass",
             Command::OpenFree => "Open free colour",
             Command::ShutFree => "Shut free colour",

@@ -1,6 +1,6 @@
 //! One command at a time, to the part that knows how.
 
-use super::{Done, Loaded, Session, SessionError};
+use super::{Done, Loaded, Session, SessionError, Tool};
 use crate::command::Command;
 use stint_model::colour::Colour;
 use stint_model::study::file::Moved;
@@ -36,6 +36,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         | Command::ShowPass { .. }
         | Command::PassStrength { .. }
         | Command::MovePass { .. }
+        | Command::MergeDown(_)
         | Command::ClearPass(_)
         | Command::RemovePass(_) => session.edit_passes(command),
         Command::Load(swatch) => {
@@ -43,13 +44,16 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
             session.loaded = Some(Loaded::Swatch(id));
             Ok(Done::default())
         }
+        Command::LoadFrom { at } => session.load_from(*at),
         Command::LoadFree(hex) => session.load_free(Colour::from_hex(hex)?),
         Command::Brush(brush) => {
             brush.check()?;
             session.brush = *brush;
             Ok(Done::default())
         }
-        Command::Stroke(samples) | Command::Scrape(samples) => session.stroke(command, samples),
+        Command::Stroke(samples) => session.stroke(Tool::Brush, samples),
+        Command::Scrape(samples) => session.stroke(Tool::Scrape, samples),
+        Command::Soften(samples) => session.stroke(Tool::Soften, samples),
         Command::Mass { outline, edge } => session.mass(command, outline, *edge),
         Command::OpenFree => session.open_free(command),
         Command::ShutFree => session.shut_free(command),
@@ -75,6 +79,7 @@ impl Session {
         self.loaded = self.loaded.filter(|loaded| match loaded {
             Loaded::Swatch(id) => document.board.swatch(*id).is_some(),
             Loaded::Free(_) => document.free_open,
+            Loaded::Mixture => self.usable_mixture().is_some(),
         });
         Ok(Done { tiles, document: moved.document_changed, moved: Some(moved.label), ..Done::default() })
     }

@@ -24,6 +24,15 @@ pub enum SessionError {
     /// Painting with nothing on the brush.
     #[error("the brush is empty: load a swatch first")]
     NothingLoaded,
+    /// Loading from bare canvas.
+    #[error("there is no paint at this place; pick where something is painted")]
+    NoPaintThere,
+    /// Nothing to merge into.
+    #[error("there is no pass below \"{0}\" to merge it into")]
+    NoPassBelow(String),
+    /// A hidden pass would show, or be lost, by merging.
+    #[error("show both passes first: what is hidden cannot be merged")]
+    MergeHidden,
     /// The loaded swatch was taken off the board.
     #[error("the loaded swatch is no longer on the board: load another")]
     LoadedGone,

@@ -62,7 +62,11 @@ impl Session {
             document.active_pass = pass.id;
         }
         let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
-        self.loaded = self.loaded.filter(|loaded| matches!(loaded, Loaded::Swatch(_)));
+        self.loaded = self.loaded.filter(|loaded| match loaded {
+            Loaded::Swatch(_) => true,
+            Loaded::Free(_) => false,
+            Loaded::Mixture => self.usable_mixture().is_some(),
+        });
         Ok(done)
     }
 }

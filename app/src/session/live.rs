@@ -7,7 +7,7 @@ use stint_model::ids::PassId;
 use stint_model::study::Document;
 use stint_model::study::file::StepKind;
 use stint_model::study::tile::TilePos;
-use stint_render::engine::Op;
+use stint_render::canvas::Work;
 use stint_render::mask::Mask;
 use stint_render::mask::path::{Path, Sample};
 
@@ -18,12 +18,17 @@ pub enum Tool {
     Brush,
     /// Takes paint off.
     Scrape,
+    /// Blends what is there.
+    Soften,
 }
+
+/// How far soften carries paint, as a part of the brush's diameter.
+const SOFTEN_REACH: f32 = 0.2;
 
 /// The stroke.
 pub(super) struct Live {
     tool: Tool,
-    op: Op,
+    work: Work,
     pass: PassId,
     /// The document with the loaded paint entered.
     document: Document,
@@ -43,14 +48,15 @@ impl Session {
             return Err(SessionError::Painting);
         }
         let pass = self.paintable_pass()?;
-        let (op, document) = match tool {
+        let (work, document) = match tool {
             Tool::Brush => self.loaded_paint()?,
-            Tool::Scrape => (Op::Scrape, self.document.clone()),
+            Tool::Scrape => (Work::Scrape, self.document.clone()),
+            Tool::Soften => (Work::Soften { radius_px: self.brush.size * SOFTEN_REACH }, self.document.clone()),
         };
         self.show(&document)?;
         self.live = Some(Live {
             tool,
-            op,
+            work,
             pass,
             document,
             path: Path::new(self.brush)?,
@@ -79,7 +85,7 @@ impl Session {
         let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
         let mut touched = BTreeSet::new();
         live.mask.add_dabs(dabs, live.hardness, &mut touched);
-        self.canvas.preview(live.pass, live.op, &live.mask, touched.iter().copied())?;
+        self.canvas.preview(live.pass, &live.work, &live.mask, touched.iter().copied())?;
         Ok(touched)
     }
 
@@ -101,6 +107,7 @@ impl Session {
         let command = match live.tool {
             Tool::Brush => Command::Stroke(live.samples),
             Tool::Scrape => Command::Scrape(live.samples),
+            Tool::Soften => Command::Soften(live.samples),
         };
         let changes = self.canvas.keep()?;
         self.record(&command, StepKind::Stroke, live.document, changes, None)

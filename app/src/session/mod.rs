@@ -31,7 +31,7 @@ use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
 use stint_model::study::file::{ShareRow, Shares, Step, StepKind, TileChange};
 use stint_model::study::tile::TilePos;
-use stint_render::canvas::{Canvas, Change};
+use stint_render::canvas::{Canvas, Change, Load};
 use stint_render::choose::{EngineWish, choose};
 use stint_render::engine::EngineInfo;
 use stint_render::mask::CanvasSize;
@@ -45,6 +45,8 @@ pub enum Loaded {
     Swatch(SwatchId),
     /// A free colour.
     Free(Colour),
+    /// Several paints, picked from the canvas: [`Session::mixture`].
+    Mixture,
 }
 
 /// What a command did.
@@ -67,6 +69,7 @@ pub struct Session {
     canvas: Canvas,
     brush: Brush,
     loaded: Option<Loaded>,
+    mixture: Option<Load>,
     /// Where relative paths start.
     folder: PathBuf,
     /// The decoded reference, with the key of its bytes.
@@ -129,6 +132,7 @@ impl Session {
             canvas,
             brush: Brush::default(),
             loaded: None,
+            mixture: None,
             folder: PathBuf::from("."),
             photo: None,
             live: None,
@@ -159,6 +163,11 @@ impl Session {
     /// What the brush is loaded with.
     pub fn loaded(&self) -> Option<Loaded> {
         self.loaded
+    }
+
+    /// The mixture that was picked last.
+    pub fn mixture(&self) -> Option<&Load> {
+        self.mixture.as_ref()
     }
 
     /// The engine at work.

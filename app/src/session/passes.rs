@@ -32,6 +32,7 @@ impl Session {
         let mut document = self.document.clone();
         let passes = &document.passes;
         let mut cleared = None;
+        let mut merged = None;
         match command {
             Command::AddPass(name) => {
                 let name = free_name(&document, name)?;
@@ -68,6 +69,25 @@ impl Session {
                 let moved = document.passes.remove(from);
                 document.passes.insert(*place, moved);
             }
+            Command::MergeDown(name) => {
+                let place = place_of(&document, name)?;
+                let below = place.checked_sub(1).ok_or_else(|| SessionError::NoPassBelow(name.clone()))?;
+                if !(passes[place].visible && passes[below].visible) {
+                    return Err(SessionError::MergeHidden);
+                }
+                let (top, under) = (&passes[place], &passes[below]);
+                merged = Some(((top.id, top.strength), (under.id, under.strength)));
+                let gone = document.passes.remove(place);
+                let kept = &mut document.passes[below];
+                kept.strength = u16::MAX;
+                // A pass that holds what was laid after free colour was opened is the free pass from now on.
+                if gone.kind == PassKind::Free {
+                    kept.kind = PassKind::Free;
+                }
+                if document.active_pass == gone.id {
+                    document.active_pass = kept.id;
+                }
+            }
             Command::ClearPass(name) => cleared = Some(passes[place_of(&document, name)?].id),
             Command::RemovePass(name) => {
                 let place = place_of(&document, name)?;
@@ -83,9 +103,10 @@ impl Session {
             }
             _ => {}
         }
-        let changes = match cleared {
-            Some(pass) => self.canvas.clear_pass(pass)?,
-            None => Vec::new(),
+        let changes = match (cleared, merged) {
+            (Some(pass), _) => self.canvas.clear_pass(pass)?,
+            (None, Some((top, below))) => self.canvas.merge(top, below)?,
+            (None, None) => Vec::new(),
         };
         self.record(command, StepKind::Edit, document, changes, None)
     }
