@@ -3,7 +3,9 @@
 use crate::command::Command;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
-use stint_model::board::LightOfDay;
+use stint_model::board::{Board, LightOfDay};
+use stint_model::study::Document;
+use stint_model::study::document::CanvasSizeError;
 
 /// The script format this program writes and reads.
 pub const FORMAT: u32 = 1;
@@ -56,6 +58,28 @@ pub enum ScriptError {
         /// Its format.
         found: u32,
     },
+    /// A format there never was.
+    #[error("the script {} has format {found}, which there never was; set it to {FORMAT}", path.display())]
+    NoSuchFormat {
+        /// The script.
+        path: PathBuf,
+        /// Its format.
+        found: u32,
+    },
+    /// A board without a name.
+    #[error("the board of the script {} has no name; give it one", path.display())]
+    NoName {
+        /// The script.
+        path: PathBuf,
+    },
+    /// A canvas that cannot be made.
+    #[error("the script {} asks too much: {source}", path.display())]
+    Size {
+        /// The script.
+        path: PathBuf,
+        /// Why.
+        source: CanvasSizeError,
+    },
 }
 
 /// Only the format, whatever else there is: a later format may have fields this program does not know.
@@ -67,7 +91,8 @@ struct FormatOnly {
 /// Reads a script.
 ///
 /// # Errors
-/// When the file cannot be read, is of a later format, or is not understood; the text names the line.
+/// When the file cannot be read, is of a later format, or is not understood (the text names the line), or no study can
+/// start from it.
 pub fn read(path: &Path) -> Result<Script, ScriptError> {
     let text = std::fs::read_to_string(path).map_err(|source| ScriptError::Read { path: path.to_owned(), source })?;
     if let Ok(FormatOnly { format }) = ron::from_str(&text)
@@ -75,11 +100,22 @@ pub fn read(path: &Path) -> Result<Script, ScriptError> {
     {
         return Err(ScriptError::Newer { path: path.to_owned(), found: format });
     }
-    ron::from_str(&text).map_err(|e| ScriptError::Text {
+    let script: Script = ron::from_str(&text).map_err(|e| ScriptError::Text {
         path: path.to_owned(),
         line: e.span.start.line,
         what: e.code.to_string(),
-    })
+    })?;
+    let path = path.to_owned();
+    if script.format != FORMAT {
+        return Err(ScriptError::NoSuchFormat { path, found: script.format });
+    }
+    if script.board.trim().is_empty() {
+        return Err(ScriptError::NoName { path });
+    }
+    match Document::new(script.width, script.height, Board::new(&script.board, script.light)) {
+        Ok(_) => Ok(script),
+        Err(source) => Err(ScriptError::Size { path, source }),
+    }
 }
 
 #[cfg(test)]
@@ -101,5 +137,14 @@ mod tests {
         assert!(text.contains("line 2") && text.contains("Undoo"), "{text}");
         let text = read_text(&good.replace("format: 1", "format: 9, extra: 2")).unwrap_err().to_string();
         assert!(text.contains("format 9"), "{text}");
+        for (from, to, word) in [
+            ("format: 1", "format: 0", "format 0, which there never was"),
+            ("board: \"b\"", "board: \" \"", "has no name"),
+            ("width: 10", "width: 0", "0 x 20 px cannot be made"),
+            ("height: 20", "height: 16385", "10 x 16385 px cannot be made"),
+        ] {
+            let text = read_text(&good.replace(from, to)).unwrap_err().to_string();
+            assert!(text.contains(word), "{text}");
+        }
     }
 }

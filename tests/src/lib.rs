@@ -3,4 +3,6 @@
 pub mod device;
 pub mod exact;
 pub mod numbers;
+pub mod program;
 pub mod scenes;
+pub mod scripts;

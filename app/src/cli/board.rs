@@ -1,7 +1,7 @@
 //! `stint board`: propose, show and review a board.
 
 use super::CliError;
-use super::source::{board_of, photo_of};
+use super::source::{Kind, board_of, photo_of, replaceable};
 use clap::{Args, Subcommand, ValueEnum};
 use serde::Serialize;
 use std::io::Write;
@@ -22,7 +22,9 @@ pub struct BoardArguments {
 #[derive(Subcommand, Debug)]
 enum BoardCommand {
     From(From),
+    /// Show the swatches of a board file, a study, or an exported PNG
     Show(Look),
+    /// Say what a careful colourist would question in a board
     Review(Look),
 }
 
@@ -54,7 +56,7 @@ struct From {
     out: Option<PathBuf>,
 }
 
-/// Look at the board of a board file, a study, or an exported PNG
+/// A board to look at.
 #[derive(Args, Debug)]
 struct Look {
     /// A .board.ron, a .stint study, or a PNG exported by Stint
@@ -122,6 +124,7 @@ impl From {
         match &self.out {
             None => write!(out, "{}", board_text(&board))?,
             Some(path) => {
+                replaceable(path, Kind::Board)?;
                 write_board(path, &board)?;
                 writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;
                 remarks(&board, false, out)?;

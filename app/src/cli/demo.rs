@@ -5,10 +5,11 @@ use super::{CliError, EngineArgument, export, readout};
 use crate::script;
 use clap::Args;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use stint_model::board::file::write_board;
 use stint_model::board::review::review;
 use stint_model::picture::{PngOptions, read_attached};
+use stint_model::study::file::{StudyError, StudyFile};
 
 /// The script of the demo, and the photo it works from.
 const SCRIPT: (&str, &[u8]) = ("tram_depot.ron", include_bytes!("../../../assets/demo/tram_depot.ron"));
@@ -29,15 +30,11 @@ impl Demo {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
         let make = |source| CliError::Make { path: self.out.clone(), source };
         std::fs::create_dir_all(&self.out).map_err(make)?;
-        let script_path = self.out.join(SCRIPT.0);
-        std::fs::write(&script_path, SCRIPT.1).map_err(make)?;
-        std::fs::write(self.out.join(PHOTO.0), PHOTO.1).map_err(make)?;
         let study = self.out.join("tram_depot.stint");
-        // The demo starts afresh every time; nobody else's file has this name in this folder.
-        match std::fs::remove_file(&study) {
-            Err(source) if source.kind() != std::io::ErrorKind::NotFound => return Err(make(source)),
-            _ => {}
-        }
+        remove_old(&study)?;
+        let script_path = self.out.join(SCRIPT.0);
+        unpack(&script_path, SCRIPT.1)?;
+        unpack(&self.out.join(PHOTO.0), PHOTO.1)?;
         let script = script::read(&script_path)?;
         let mut strokes = 0;
         let mut session = play(&script, &script_path, &study, self.engine, &mut |number, _| {
@@ -70,5 +67,24 @@ impl Demo {
         writeln!(out, "study   {}", study.display())?;
         writeln!(out, "picture {} (carries its board: try `stint readout` on it)", picture.display())?;
         Ok(())
+    }
+}
+
+/// Writes one of the files that come with the program.
+fn unpack(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
+    std::fs::write(path, bytes).map_err(|source| {
+        // Half a file is worse than none.
+        let _ = std::fs::remove_file(path);
+        CliError::Make { path: path.to_owned(), source }
+    })
+}
+
+/// Makes way for a new study: the demo starts afresh every time. A study that somebody has open, and a file that is no
+/// study, stay.
+fn remove_old(study: &Path) -> Result<(), CliError> {
+    match StudyFile::open(study) {
+        Err(StudyError::Missing { .. }) => Ok(()),
+        Err(error @ (StudyError::OpenElsewhere { .. } | StudyError::NotAStudy { .. })) => Err(error.into()),
+        _ => std::fs::remove_file(study).map_err(|source| CliError::Make { path: study.to_owned(), source }),
     }
 }

@@ -56,6 +56,14 @@ pub enum CliError {
     /// The target exists.
     #[error("{} exists already; choose another name, or remove it first", .0.display())]
     Exists(PathBuf),
+    /// The target is a file of another kind, which must not be lost.
+    #[error("{} exists already and is not {wanted}; choose another name", path.display())]
+    InTheWay {
+        /// The file in the way.
+        path: PathBuf,
+        /// What may be replaced there.
+        wanted: &'static str,
+    },
     /// An outline on the command line that is not one.
     #[error("the outline \"{0}\" is not understood; write NAME=x,y x,y x,y with photo pixels")]
     Outline(String),

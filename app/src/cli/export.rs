@@ -1,6 +1,7 @@
 //! `stint export`: the picture with its board attached.
 
 use super::progress::Progress;
+use super::source::{Kind, replaceable};
 use super::{CliError, EngineArgument};
 use crate::session::{ExportOptions, Session, export_png};
 use clap::{Args, ValueEnum};
@@ -50,6 +51,7 @@ enum GamutArgument {
 
 impl Export {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
+        replaceable(&self.out, Kind::Picture)?;
         let mut session = Session::open_read_only(&self.file, self.engine.into())?;
         let png = PngOptions {
             depth: match self.depth {

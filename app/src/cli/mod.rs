@@ -75,10 +75,15 @@ pub fn main() -> ExitCode {
         // Whoever reads our output has seen enough.
         Some(CliError::Output(error)) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Some(error) => {
-            eprintln!("stint: {error}");
+            say(&error);
             ExitCode::FAILURE
         }
     }
+}
+
+/// A line for the person, on standard error. When nobody listens there it goes nowhere, and is no reason to stop.
+fn say(what: &dyn std::fmt::Display) {
+    let _ = writeln!(std::io::stderr(), "stint: {what}");
 }
 
 fn run(arguments: Arguments, out: &mut dyn Write) -> Result<(), CliError> {

@@ -54,7 +54,13 @@ impl Open {
                 let mut session = self.new_study(size, Board::new(&name, LightOfDay::Neutral))?;
                 let photo = std::path::absolute(&self.file)
                     .map_err(|source| CliError::Read { path: self.file.clone(), source })?;
-                session.apply(&Command::Reference(photo.to_string_lossy().into_owned()))?;
+                if let Err(error) = session.apply(&Command::Reference(photo.to_string_lossy().into_owned())) {
+                    // A study without its photo is not what was asked for. It is ours, made a moment ago.
+                    let half_made = session.path().to_owned();
+                    drop(session);
+                    let _ = std::fs::remove_file(half_made);
+                    return Err(error.into());
+                }
                 writeln!(out, "new study {} with {} as its reference", session.path().display(), self.file.display())?;
                 return Ok(session.close()?);
             }

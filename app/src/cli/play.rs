@@ -27,8 +27,11 @@ impl Play {
         let script = script::read(&self.script)?;
         let session = play(&script, &self.script, &self.out, self.engine, &mut |stroke, label| {
             // Flushed at once: a line that was seen is a stroke that is kept.
-            writeln!(out, "stroke {stroke} kept: {label}")?;
-            out.flush()
+            match writeln!(out, "stroke {stroke} kept: {label}").and_then(|()| out.flush()) {
+                // A reader that has seen enough is no reason to leave the study half painted.
+                Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(()),
+                said => said,
+            }
         })?;
         let study = session.path().to_owned();
         session.close()?;
@@ -47,7 +50,7 @@ pub(super) fn play(
     let board = Board::new(&script.board, script.light);
     let mut session = Session::create(path, (script.width, script.height), board, engine.into())?;
     if let Some(notice) = session.take_notice() {
-        eprintln!("stint: {notice}");
+        super::say(&notice);
     }
     session.set_folder(script_path.parent().unwrap_or(Path::new(".")));
     let mut progress = Progress::new("painting", script.commands.len() as u64);

@@ -64,6 +64,20 @@ pub fn board_of(path: &Path) -> Result<Board, CliError> {
     }
 }
 
+/// Refuses a target that is there and is not of the kind that is about to be written: a picture may replace an older
+/// picture of ours, a board an older board, and nothing else.
+///
+/// # Errors
+/// Names the file in the way.
+pub fn replaceable(path: &Path, kind: Kind) -> Result<(), CliError> {
+    let (ours, wanted) = match kind {
+        Kind::Picture => (read_attached(path).is_ok(), "a PNG exported by Stint"),
+        _ => (read_board(path).is_ok(), "a board"),
+    };
+    // A device or a folder is told apart by whoever writes.
+    if path.is_file() && !ours { Err(CliError::InTheWay { path: path.to_owned(), wanted }) } else { Ok(()) }
+}
+
 /// A photo from a file.
 ///
 /// # Errors

@@ -74,10 +74,13 @@ impl Session {
     pub fn extend_stroke(&mut self, samples: &[Sample]) -> Result<BTreeSet<TilePos>, SessionError> {
         let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
         let mut dabs = Vec::new();
+        // On a copy: a sample that is refused must not leave half of the others behind.
+        let mut path = live.path.clone();
         for &sample in samples {
-            live.path.push(sample, &mut dabs)?;
-            live.samples.push(sample);
+            path.push(sample, &mut dabs)?;
         }
+        live.path = path;
+        live.samples.extend_from_slice(samples);
         self.show_dabs(&dabs)
     }
 

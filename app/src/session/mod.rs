@@ -33,7 +33,7 @@ use stint_model::study::file::{ShareRow, Shares, Step, StepKind, TileChange};
 use stint_model::study::tile::TilePos;
 use stint_render::canvas::{Canvas, Change, Load};
 use stint_render::choose::{EngineWish, choose};
-use stint_render::engine::EngineInfo;
+use stint_render::engine::{Engine, EngineInfo};
 use stint_render::mask::CanvasSize;
 use stint_render::mask::brush::Brush;
 use stint_render::paints::PaintLut;
@@ -61,6 +61,9 @@ pub struct Done {
     /// Name of the step that was undone or redone.
     pub moved: Option<String>,
 }
+
+/// An engine, and a sentence for the user about the choice of it.
+type Chosen = (Box<dyn Engine>, Option<String>);
 
 /// One open study.
 pub struct Session {
@@ -90,7 +93,9 @@ impl Session {
         wish: EngineWish,
     ) -> Result<Self, SessionError> {
         let document = Document::new(width, height, board)?;
-        Session::start(StudyFile::create(path, &document)?, wish)
+        // The engine first: without one there shall be no file either.
+        let chosen = choose(wish)?;
+        Session::start(StudyFile::create(path, &document)?, chosen)
     }
 
     /// A new study that lives in memory only.
@@ -99,7 +104,7 @@ impl Session {
     /// As [`Session::create`].
     pub fn in_memory((width, height): (u32, u32), board: Board, wish: EngineWish) -> Result<Self, SessionError> {
         let document = Document::new(width, height, board)?;
-        Session::start(StudyFile::in_memory(&document)?, wish)
+        Session::start(StudyFile::in_memory(&document)?, choose(wish)?)
     }
 
     /// Opens a study for painting.
@@ -107,7 +112,7 @@ impl Session {
     /// # Errors
     /// When the file is no sound study, is open elsewhere, or cannot be written.
     pub fn open(path: &Path, wish: EngineWish) -> Result<Self, SessionError> {
-        Session::start(StudyFile::open(path)?, wish)
+        Session::start(StudyFile::open(path)?, choose(wish)?)
     }
 
     /// Opens a study for looking at it: readout and export work, changes are refused.
@@ -115,12 +120,11 @@ impl Session {
     /// # Errors
     /// When the file is no sound study.
     pub fn open_read_only(path: &Path, wish: EngineWish) -> Result<Self, SessionError> {
-        Session::start(StudyFile::open_read_only(path)?, wish)
+        Session::start(StudyFile::open_read_only(path)?, choose(wish)?)
     }
 
-    fn start(file: StudyFile, wish: EngineWish) -> Result<Self, SessionError> {
+    fn start(file: StudyFile, (engine, notice): Chosen) -> Result<Self, SessionError> {
         let document = file.document().clone();
-        let (engine, notice) = choose(wish)?;
         let size = CanvasSize { width: document.width, height: document.height };
         let mut canvas = Canvas::new(size, engine, lut(&document), &document.passes)?;
         let mut tiles = Vec::new();

@@ -1,0 +1,193 @@
+//! The built program, run as a person would run it, in a folder of its own.
+
+use std::ffi::OsStr;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use stint::command::Command as Change;
+use stint::script::{FORMAT, Script};
+use stint_model::board::LightOfDay;
+
+/// Names another build of the program to test.
+pub const PROGRAM_VARIABLE: &str = "STINT_PROGRAM";
+
+/// Where the program is: what [`PROGRAM_VARIABLE`] says, else beside the tests, in the build folder they come from.
+///
+/// # Panics
+/// When it has not been built, with advice.
+pub fn program() -> PathBuf {
+    if let Some(named) = std::env::var_os(PROGRAM_VARIABLE) {
+        let named = PathBuf::from(named);
+        assert!(named.is_file(), "{PROGRAM_VARIABLE} names {}, where there is no program", named.display());
+        return named;
+    }
+    // target/release/deps/NAME-hash -> target/release/stint
+    let test = std::env::current_exe().expect("a running test has a path");
+    let built = test.parent().and_then(Path::parent).map(|folder| folder.join("stint"));
+    let built = built.map(|p| p.with_extension(std::env::consts::EXE_EXTENSION)).unwrap_or_default();
+    let same = if cfg!(debug_assertions) { "cargo build -p stint" } else { "cargo build --release -p stint" };
+    assert!(built.is_file(), "there is no program at {}; run `{same}` first", built.display());
+    built
+}
+
+/// A file of the test data.
+pub fn data(name: &str) -> PathBuf {
+    Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/data")).join(name)
+}
+
+/// What a run of the program ended with.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Said {
+    /// Exit code; none after a signal.
+    pub code: Option<i32>,
+    /// Standard output.
+    pub out: String,
+    /// Standard error, without the lines of graphics libraries that are not ours.
+    pub err: String,
+}
+
+impl From<Output> for Said {
+    fn from(output: Output) -> Self {
+        let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+        // libwayland and Mesa say this on machines without a desktop, whatever the program does.
+        let ours = |line: &&str| !line.contains("XDG_RUNTIME_DIR") && !line.starts_with("MESA");
+        let err: Vec<_> = text(&output.stderr).lines().filter(ours).map(str::to_owned).collect();
+        Said { code: output.status.code(), out: text(&output.stdout), err: err.join("\n") }
+    }
+}
+
+impl Said {
+    /// The output of a run that must have gone well.
+    ///
+    /// # Panics
+    /// When it has not.
+    pub fn well(self) -> String {
+        assert_eq!(self.code, Some(0), "{self:#?}");
+        assert_eq!(self.err, "", "{self:#?}");
+        self.out
+    }
+
+    /// The message of a run that must have been refused: exit code 1, and one line that holds all `words`.
+    ///
+    /// # Panics
+    /// When it was not refused, or not in this way.
+    pub fn refused(self, words: &[&str]) -> String {
+        assert_eq!(self.code, Some(1), "{self:#?}");
+        assert!(self.err.starts_with("stint: ") && self.err.lines().count() == 1, "one line of ours: {self:#?}");
+        for word in words {
+            assert!(self.err.contains(word), "\"{word}\" is missing: {self:#?}");
+        }
+        self.err
+    }
+}
+
+/// A folder the program runs in; gone when dropped.
+#[derive(Debug)]
+pub struct Desk {
+    folder: tempfile::TempDir,
+    program: PathBuf,
+}
+
+impl Default for Desk {
+    fn default() -> Self {
+        Desk::new()
+    }
+}
+
+impl Desk {
+    /// An empty folder.
+    ///
+    /// # Panics
+    /// When there is no program, or no folder can be made.
+    pub fn new() -> Self {
+        Desk { folder: tempfile::tempdir().expect("a temporary folder can be made"), program: program() }
+    }
+
+    /// The folder, or a file in it.
+    pub fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    /// Writes a file into the folder.
+    ///
+    /// # Panics
+    /// When it cannot be written.
+    pub fn write(&self, name: &str, content: impl AsRef<[u8]>) -> PathBuf {
+        let path = self.path(name);
+        std::fs::write(&path, content).expect("the temporary folder can be written");
+        path
+    }
+
+    /// Copies a file of the test data into the folder, under its own name.
+    ///
+    /// # Panics
+    /// When it cannot be copied.
+    pub fn take(&self, name: &str) -> PathBuf {
+        let bytes = std::fs::read(data(name)).unwrap_or_else(|e| panic!("test data {name}: {e}"));
+        self.write(Path::new(name).file_name().and_then(OsStr::to_str).expect("a file name"), bytes)
+    }
+
+    /// Writes a script for a canvas of a size.
+    ///
+    /// # Panics
+    /// When it cannot be written.
+    pub fn script(&self, name: &str, (width, height): (u32, u32), commands: Vec<Change>) -> PathBuf {
+        let board = "invented".to_owned();
+        let script = Script { format: FORMAT, width, height, board, light: LightOfDay::Cool, commands };
+        self.write(name, ron::to_string(&script).expect("a script goes into text"))
+    }
+
+    /// Names of all files in the folder, sorted.
+    ///
+    /// # Panics
+    /// When the folder cannot be read.
+    pub fn files(&self) -> Vec<String> {
+        let entries = std::fs::read_dir(self.folder.path()).expect("the temporary folder can be read");
+        let mut names: Vec<_> =
+            entries.map(|e| e.expect("an entry").file_name().to_string_lossy().into_owned()).collect();
+        names.sort();
+        names
+    }
+
+    /// The program, not yet run, with standard input closed and output caught.
+    pub fn command<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Command {
+        let mut command = Command::new(&self.program);
+        command.current_dir(self.folder.path()).args(arguments);
+        command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        command
+    }
+
+    /// Runs the program.
+    ///
+    /// # Panics
+    /// When it cannot be started.
+    pub fn stint<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Said {
+        self.command(arguments).output().expect("the program can be started").into()
+    }
+
+    /// Runs a shell script in the folder; `$STINT` is the program.
+    ///
+    /// # Panics
+    /// When there is no shell.
+    pub fn shell(&self, script: &str) -> Said {
+        let mut shell = Command::new("sh");
+        shell.args(["-c", script]).env("STINT", &self.program).current_dir(self.folder.path());
+        shell.stdin(Stdio::null()).output().expect("there is a shell").into()
+    }
+
+    /// Runs a shell script that may mount file systems of its own, which nobody else sees. `None` where the system does not
+    /// allow that; say so with [`skipped`].
+    pub fn shell_with_mounts(&self, script: &str) -> Option<Said> {
+        let ways = ["unshare --mount", "unshare --map-root-user --mount"];
+        let able = |way: &&&str| self.shell(&format!("mkdir -p m && {way} mount -t tmpfs none m")).code == Some(0);
+        let way = ways.iter().find(able)?;
+        self.write("mounts.sh", script);
+        Some(self.shell(&format!("{way} sh mounts.sh")))
+    }
+}
+
+/// Says on the terminal, past the capture of test output, that something was not checked here.
+pub fn skipped(what: &str) {
+    // A closed terminal is no failure of the test.
+    let _ = writeln!(std::io::stderr(), "SKIPPED: {what}");
+}

@@ -1,0 +1,260 @@
+//! Killing the program at random moments never loses a stroke that it said was kept, and the study always opens.
+#![cfg(unix)]
+#![allow(clippy::unwrap_used)]
+
+use std::collections::BTreeMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::io::{BufRead, BufReader, Read};
+use std::os::unix::process::ExitStatusExt;
+use std::path::Path;
+use std::process::Child;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+use stint::command::{Command, SwatchRef};
+use stint::session::Session;
+use stint_model::board::Role;
+use stint_model::study::Document;
+use stint_model::study::file::{ShareRow, Shares, StudyFile};
+use stint_model::study::tile::{TileKey, TilePixels};
+use stint_render::choose::EngineWish;
+use stint_render::mask::brush::Brush;
+use stint_render::mask::mass::Edge;
+use stint_render::mask::path::Sample;
+use stint_tests::numbers::Numbers;
+use stint_tests::program::Desk;
+
+const SIZE: (u32, u32) = (1000, 700);
+const STROKES: u64 = 240;
+const KILLS: usize = 120;
+/// Two cores: as many programs at a time.
+const AT_A_TIME: usize = 2;
+
+/// Broad strokes and masses of nine swatches in three passes, with edits of the board in between.
+fn commands() -> Vec<Command> {
+    let mut numbers = Numbers(21);
+    let mut commands = Vec::new();
+    for family in ["brick", "yard", "sky"] {
+        for (role, colour) in [(Role::Shadow, "#3a3f55"), (Role::Local, "#7a5a4c"), (Role::Light, "#b8b4a0")] {
+            let (family, name, colour) = (family.to_owned(), String::new(), colour.to_owned());
+            commands.push(Command::AddSwatch { family, role, name, colour });
+        }
+    }
+    let mut place = {
+        let mut numbers = Numbers(22);
+        let mut corner = move || [numbers.range(-100.0, 700.0), numbers.range(-100.0, 400.0)];
+        move |count: usize| {
+            let [left, top] = corner();
+            (0..count).map(|_| corner().map(|v| v / 2.0)).map(|[x, y]| [left + x, top + y]).collect::<Vec<_>>()
+        }
+    };
+    for stroke in 0..STROKES {
+        if stroke == STROKES / 3 || stroke == 2 * STROKES / 3 {
+            commands.push(Command::AddPass(format!("pass {stroke}")));
+        }
+        if stroke % 17 == 16 {
+            commands.push(Command::RenameBoard(format!("after {stroke}")));
+        }
+        let family = ["brick", "yard", "sky"][numbers.below(3) as usize].to_owned();
+        let role = [Role::Shadow, Role::Local, Role::Light][numbers.below(3) as usize];
+        commands.push(Command::Load(SwatchRef::Swatch { family, role }));
+        if numbers.below(4) == 0 {
+            commands.push(Command::Mass { outline: place(4), edge: Edge::Soft });
+        } else {
+            let size = numbers.range(40.0, 120.0);
+            commands.push(Command::Brush(Brush { size, strength: 0.6, ..Brush::default() }));
+            let sample = |p: [f32; 2]| Sample(p[0], p[1], 0.8);
+            commands.push(Command::Stroke(place(3).into_iter().map(sample).collect()));
+        }
+    }
+    commands
+}
+
+fn hash(pixels: &TilePixels) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    pixels.planes.hash(&mut hasher);
+    hasher.finish()
+}
+
+/// What an uninterrupted run had in its file after each step, the empty study first.
+struct Whole {
+    shares: Vec<ShareRow>,
+    documents: Vec<Document>,
+    tiles: Vec<BTreeMap<TileKey, u64>>,
+}
+
+fn tiles_of(study: &StudyFile) -> BTreeMap<TileKey, u64> {
+    let mut tiles = BTreeMap::new();
+    study.for_each_tile(&mut |key, pixels| assert!(tiles.insert(key, hash(&pixels)).is_none())).unwrap();
+    tiles
+}
+
+/// Walks back from the end of an uninterrupted run.
+fn whole(path: &Path) -> Whole {
+    let mut study = StudyFile::open_read_only(path).unwrap();
+    let shares = study.shares().unwrap();
+    let (mut documents, mut tiles) = (vec![study.document().clone()], vec![tiles_of(&study)]);
+    while let Some(moved) = study.undo().unwrap() {
+        let mut before = tiles.last().unwrap().clone();
+        for (key, pixels) in moved.tiles {
+            match pixels.planes.is_empty() {
+                true => before.remove(&key),
+                false => before.insert(key, hash(&pixels)),
+            };
+        }
+        tiles.push(before);
+        documents.push(study.document().clone());
+    }
+    documents.reverse();
+    tiles.reverse();
+    assert_eq!(tiles[0].len(), 0);
+    assert_eq!((shares.len(), shares.last().unwrap().strokes), (tiles.len(), STROKES));
+    Whole { shares, documents, tiles }
+}
+
+/// Kills the program after a time, or a little after it has said that some number of strokes is kept; tells the strokes it
+/// had said were kept, and whether it was indeed killed.
+fn kill(mut child: Child, when: When) -> (u64, bool) {
+    let mut reader = BufReader::new(child.stdout.take().unwrap());
+    let mut said = String::new();
+    let delay = match when {
+        When::After(delay) => delay,
+        When::PastLine(line, delay) => {
+            for _ in 0..line {
+                reader.read_line(&mut said).unwrap();
+            }
+            delay
+        }
+    };
+    std::thread::sleep(delay);
+    // SIGKILL, says the standard library; a program that has ended by itself is no error.
+    child.kill().unwrap();
+    reader.read_to_string(&mut said).unwrap();
+    let status = child.wait().unwrap();
+    let numbers: Vec<u64> =
+        said.lines().filter_map(|line| line.strip_prefix("stroke ")?.split_once(" kept: ")?.0.parse().ok()).collect();
+    assert!(numbers.iter().copied().eq(1..=numbers.len() as u64), "strokes are told in order: {numbers:?}");
+    (numbers.len() as u64, status.signal() == Some(9))
+}
+
+#[derive(Clone, Copy, Debug)]
+enum When {
+    After(Duration),
+    PastLine(u32, Duration),
+}
+
+/// Checks a study that was cut off after at least `printed` strokes; tells how many steps and strokes it has.
+fn check(path: &Path, printed: u64, whole: &Whole) -> (usize, u64) {
+    // For painting: this takes a half-done step back.
+    let mut session = Session::open(path, EngineWish::Cpu).unwrap();
+    let strokes = session.strokes();
+    assert!((printed..=printed + 1).contains(&strokes), "{printed} strokes printed, {strokes} in the file");
+    let rows = session.shares().unwrap();
+    let step = rows.len() - 1;
+    assert_eq!(rows, whole.shares[..=step], "the readout over time is that of an uninterrupted run");
+    // Counted anew from the tiles.
+    assert_eq!(Shares::from(&session.readout().unwrap()), whole.shares[step].shares);
+    assert_eq!(session.document(), &whole.documents[step]);
+    let tiles = session.canvas().all_tiles().unwrap();
+    let tiles: BTreeMap<_, _> = tiles.iter().map(|(key, pixels)| (*key, hash(pixels))).collect();
+    assert_eq!(tiles, whole.tiles[step], "every tile is that of an uninterrupted run");
+
+    // It can be painted on, and that can be taken back.
+    if !session.document().board.families.is_empty() {
+        let id = session.document().board.families[0].swatches[0].id;
+        session.apply(&Command::Load(SwatchRef::Id(id))).unwrap();
+        let done = session.apply(&Command::Stroke(vec![Sample(20.0, 20.0, 1.0), Sample(300.0, 500.0, 1.0)])).unwrap();
+        assert_eq!(done.stroke, Some(strokes + 1));
+        session.apply(&Command::Undo).unwrap();
+        assert_eq!(session.shares().unwrap(), rows);
+    }
+    session.close().unwrap();
+    (step, strokes)
+}
+
+#[test]
+fn no_stroke_that_was_told_is_lost() {
+    let desk = Desk::new();
+    desk.script("long.ron", SIZE, commands());
+    let play = |out: &str| desk.command(["play", "long.ron", "--out", out, "--engine", "cpu"]);
+    let start = Instant::now();
+    let output = play("whole.stint").output().unwrap();
+    let took = start.elapsed();
+    assert!(output.status.success(), "{output:?}");
+    let whole = whole(&desk.path("whole.stint"));
+    println!("an uninterrupted run of {} steps, {STROKES} strokes takes {took:?}", whole.shares.len() - 1);
+
+    let next = AtomicUsize::new(0);
+    let ends = Mutex::new(Vec::new());
+    let work = || {
+        loop {
+            let round = next.fetch_add(1, Ordering::SeqCst);
+            if round >= KILLS {
+                return;
+            }
+            let mut numbers = Numbers(1000 + round as u64);
+            let when = match round % 4 {
+                // While the process starts and the file is made.
+                0 => When::After(Duration::from_secs_f32(numbers.range(0.0, 0.05))),
+                1 => When::After(took.mul_f32(numbers.range(0.0, 1.0))),
+                // Within a few milliseconds of a stroke: inside its successor's transaction.
+                _ => {
+                    let line = 1 + numbers.below(STROKES as u32 * 3 / 5);
+                    When::PastLine(line, Duration::from_secs_f32(numbers.range(0.0, 0.008)))
+                }
+            };
+            let name = format!("{round}.stint");
+            let (printed, killed) = kill(play(&name).spawn().unwrap(), when);
+            let path = desk.path(&name);
+            let end = match path.exists() {
+                true => check(&path, printed, &whole),
+                false => (0, 0),
+            };
+            assert!(path.exists() || printed == 0, "round {round} ({when:?}): {printed} strokes and no study");
+            if path.exists() {
+                desk.stint(["readout", &name, "--engine", "cpu"]).well();
+                std::fs::remove_file(&path).unwrap();
+            }
+            ends.lock().unwrap().push((killed, printed, end));
+        }
+    };
+    std::thread::scope(|scope| (0..AT_A_TIME).for_each(|_| drop(scope.spawn(work))));
+
+    let ends = ends.into_inner().unwrap();
+    let killed = ends.iter().filter(|e| e.0).count();
+    let one_more = ends.iter().filter(|(_, printed, (_, strokes))| strokes > printed).count();
+    let no_stroke = ends.iter().filter(|e| e.1 == 0).count();
+    println!(
+        "{killed} killed, {no_stroke} before the first stroke, {one_more} between keeping a stroke and telling it"
+    );
+    assert!(killed >= 100, "only {killed} of {KILLS} runs were still going when they were killed");
+    let late = ends.iter().filter(|e| e.1 > STROKES / 4).count();
+    assert!(no_stroke >= 3 && late >= 10, "{no_stroke} killed early and {late} late: the moments are not spread");
+}
+
+#[test]
+fn a_killed_start_leaves_room_for_a_new_one() {
+    let desk = Desk::new();
+    desk.script("short.ron", SIZE, commands().into_iter().take(30).collect());
+    let arguments = ["play", "short.ron", "--out", "depot.stint", "--engine", "cpu"];
+    let mut numbers = Numbers(5);
+    let mut nothing_made = 0;
+    for _ in 0..25 {
+        let child = desk.command(arguments).spawn().unwrap();
+        kill(child, When::After(Duration::from_secs_f32(numbers.range(0.0, 0.02))));
+        match Session::open(&desk.path("depot.stint"), EngineWish::Cpu) {
+            Ok(session) => session.close().unwrap(),
+            Err(error) => {
+                assert!(error.to_string().contains("there is no study at"), "{error}");
+                nothing_made += 1;
+            }
+        }
+        // Whatever the kill left there does not stand in the way of a run to the end.
+        if desk.path("depot.stint").exists() {
+            std::fs::remove_file(desk.path("depot.stint")).unwrap();
+        }
+        desk.stint(arguments).well();
+        std::fs::remove_file(desk.path("depot.stint")).unwrap();
+    }
+    println!("{nothing_made} of 25 killed before there was a study");
+}

@@ -1,0 +1,341 @@
+//! Any sequence of commands can be undone to the beginning and redone to the end, a refused command changes nothing, and
+//! what the study file holds is at every moment what the session shows.
+#![allow(clippy::unwrap_used)]
+
+use std::collections::BTreeMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::Arc;
+use stint::command::{Command, PaintFate, SwatchRef};
+use stint::session::{Session, SessionError, Tool};
+use stint_model::board::{Board, LightOfDay, Role};
+use stint_model::ids::SwatchId;
+use stint_model::mixing::Mixing;
+use stint_model::readout::Readout;
+use stint_model::study::Document;
+use stint_model::study::tile::{TileKey, TilePixels};
+use stint_render::choose::EngineWish;
+use stint_render::mask::brush::Brush;
+use stint_render::mask::mass::Edge;
+use stint_render::mask::path::Sample;
+use stint_tests::numbers::Numbers;
+use stint_tests::program::data;
+
+const SIZE: (u32, u32) = (300, 200);
+const FAMILIES: [&str; 4] = ["brick", "yard", "sky", "roof"];
+const PASSES: [&str; 5] = ["Block-in", "second", "third", "Free colour", "none"];
+const COLOURS: [&str; 5] = ["#4c332f", "#76544d", "#9db5da", "#353135", "no colour"];
+
+/// Everything there is to see of a study but the log of openings, which undo leaves alone.
+#[derive(Clone, PartialEq)]
+struct Seen {
+    document: Document,
+    tiles: BTreeMap<TileKey, Arc<TilePixels>>,
+    strokes: u64,
+    readout: Readout,
+}
+
+/// Short enough to read in a failure: a tile by its planes and a number made of its content.
+impl std::fmt::Debug for Seen {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let tiles = self.tiles.iter().map(|(key, tile)| {
+            let mut hasher = DefaultHasher::new();
+            tile.planes.hash(&mut hasher);
+            (key, tile.planes.len(), hasher.finish())
+        });
+        f.debug_list().entry(&self.document).entries(tiles).entry(&self.strokes).entry(&self.readout).finish()
+    }
+}
+
+fn seen(session: &mut Session) -> Seen {
+    let mut readout = session.readout().unwrap();
+    readout.free_colour.opened.clear();
+    let tiles = session.canvas().all_tiles().unwrap().into_iter().collect();
+    Seen { document: session.document().clone(), tiles, strokes: session.strokes(), readout }
+}
+
+/// What must hold of every readout.
+fn check(readout: &Readout) {
+    let sum = readout.board_share + readout.free_share;
+    let whole = if readout.painted_px > 0.0 { 1.0 } else { 0.0 };
+    assert!((sum - whole).abs() < 1e-12, "{readout:?}");
+    assert!((0.0..=1.0).contains(&readout.bare_share), "{readout:?}");
+    let canvas = f64::from(readout.width * readout.height);
+    assert!((readout.bare_share + readout.painted_px / canvas - 1.0).abs() < 1e-12, "{readout:?}");
+    let families: f64 = readout.families.iter().map(|f| f.share).sum();
+    let swatches: f64 = readout.swatches.iter().map(|s| s.share).sum();
+    assert!((families - readout.board_share).abs() < 1e-12, "{readout:?}");
+    assert!((swatches - readout.board_share).abs() < 1e-12, "{readout:?}");
+}
+
+fn pick<T: Clone>(from: &[T], numbers: &mut Numbers) -> T {
+    from[numbers.below(from.len() as u32) as usize].clone()
+}
+
+fn swatch(numbers: &mut Numbers) -> SwatchRef {
+    let family = pick(&FAMILIES, numbers).to_owned();
+    match numbers.below(4) {
+        0 => SwatchRef::Id(SwatchId(1 + numbers.below(12))),
+        1 => SwatchRef::Named { family, name: "odd one".to_owned() },
+        _ => SwatchRef::Swatch { family, role: pick(&Role::ALL, numbers) },
+    }
+}
+
+fn samples(numbers: &mut Numbers) -> Vec<Sample> {
+    let mut sample = || Sample(numbers.range(-40.0, 340.0), numbers.range(-40.0, 240.0), numbers.range(0.0, 1.0));
+    let mut samples: Vec<_> = (0..5).map(|_| sample()).collect();
+    samples.truncate(numbers.below(6) as usize);
+    if numbers.below(12) == 0 {
+        samples.push(Sample(3.0, f32::NAN, 1.0));
+    }
+    samples
+}
+
+/// Any command there is; some are refused, whatever the study looks like.
+fn any_command(numbers: &mut Numbers) -> Command {
+    let family = pick(&FAMILIES, numbers).to_owned();
+    let pass = pick(&PASSES, numbers).to_owned();
+    let colour = pick(&COLOURS, numbers).to_owned();
+    let role = pick(&Role::ALL, numbers);
+    let name = pick(&["", "odd one", "  "], numbers).to_owned();
+    let place = numbers.below(4) as usize;
+    match numbers.below(56) {
+        0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
+        1 => Command::Adjust { hue_turn: numbers.range(-200.0, 200.0), soften: numbers.range(0.0, 3.1) },
+        2 => Command::Pick {
+            family,
+            role,
+            name,
+            at: (numbers.below(700), numbers.below(500)),
+            aperture: numbers.below(33),
+        },
+        3 => {
+            let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
+            Command::PickTrio { family, outline: vec![corner(), corner(), corner()] }
+        }
+        4 => Command::AddFamily(family),
+        5 => Command::RenameFamily { family, name: pick(&FAMILIES, numbers).to_owned() },
+        6 => Command::MoveFamily { family, place },
+        7 if numbers.below(3) == 0 => Command::RemoveFamily(family),
+        7..=9 => Command::AddSwatch { family, role, name, colour },
+        10 => Command::Recolour { swatch: swatch(numbers), colour },
+        11 => Command::RenameSwatch { swatch: swatch(numbers), name },
+        12 => Command::SetRole { swatch: swatch(numbers), role },
+        13 => Command::MoveSwatch { swatch: swatch(numbers), family, place },
+        14 => Command::RemoveSwatch { swatch: swatch(numbers), paint: PaintFate::Stay },
+        15 => Command::RemoveSwatch { swatch: swatch(numbers), paint: PaintFate::GiveTo(swatch(numbers)) },
+        16 => Command::RenameBoard(pick(&["dusk", " "], numbers).to_owned()),
+        17 => Command::SetLight(pick(&[LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral], numbers)),
+        18 => Command::SetGround { name, colour },
+        19 => Command::SetMixing(pick(&[Mixing::Light, Mixing::Perceptual], numbers)),
+        20 => Command::AddPass(pass),
+        21 => Command::RenamePass { pass, name: pick(&PASSES, numbers).to_owned() },
+        22 => Command::ShowPass { pass, visible: numbers.below(3) > 0 },
+        23 => Command::PassStrength { pass, strength: numbers.range(-0.1, 1.1) },
+        24 => Command::MovePass { pass, place },
+        25 => Command::ClearPass(pass),
+        26 if numbers.below(2) == 0 => Command::RemovePass(pass),
+        26 | 27 => Command::SelectPass(pass),
+        28 => Command::OpenFree,
+        29 => Command::ShutFree,
+        30 | 31 => Command::LoadFree(colour),
+        32 => Command::Brush(Brush {
+            size: numbers.range(0.0, 80.0),
+            strength: numbers.range(0.0, 1.05),
+            ..Brush::default()
+        }),
+        33 => Command::Scrape(samples(numbers)),
+        34..=37 => {
+            let mut corner = || [numbers.range(-50.0, 350.0), numbers.range(-50.0, 250.0)];
+            let outline = vec![corner(), corner(), corner(), corner()];
+            Command::Mass { outline, edge: pick(&[Edge::Soft, Edge::Hard], numbers) }
+        }
+        38..=42 => Command::Stroke(samples(numbers)),
+        43 | 44 => Command::Undo,
+        45..=47 => Command::Redo,
+        _ => Command::Load(swatch(numbers)),
+    }
+}
+
+/// The history as it must be: what was seen after each step, and where the head is.
+struct History {
+    states: Vec<Seen>,
+    head: usize,
+}
+
+impl History {
+    fn depths(&self) -> (u64, u64) {
+        (self.head as u64, (self.states.len() - 1 - self.head) as u64)
+    }
+
+    /// Applies a command and checks everything that must hold afterwards; tells whether it was done.
+    fn apply(&mut self, session: &mut Session, command: &Command) -> bool {
+        let before = self.states[self.head].clone();
+        let (loaded, brush, depths) = (session.loaded(), *session.brush(), session.depths());
+        assert_eq!(depths, self.depths());
+        let result = session.apply(command);
+        let now = seen(session);
+        check(&now.readout);
+        match (&result, command) {
+            (Err(error), _) => {
+                assert_eq!(now, before, "{command:?} was refused ({error}) and changed something");
+                assert_eq!((session.loaded(), *session.brush(), session.depths()), (loaded, brush, depths));
+                let text = error.to_string();
+                assert!(!text.is_empty() && !text.ends_with('.'), "{text}");
+            }
+            (Ok(_), Command::Undo | Command::Redo) => {
+                self.head = if *command == Command::Undo { self.head - 1 } else { self.head + 1 };
+                assert_eq!(now, self.states[self.head], "{command:?}");
+            }
+            (Ok(_), Command::Load(_) | Command::LoadFree(_) | Command::Brush(_)) => {
+                assert_eq!((now, session.depths()), (before, depths), "{command:?} is no step");
+            }
+            (Ok(done), _) => {
+                self.head += 1;
+                self.states.truncate(self.head);
+                let is_stroke = matches!(command, Command::Stroke(_) | Command::Scrape(_) | Command::Mass { .. });
+                assert_eq!(now.strokes, before.strokes + u64::from(is_stroke));
+                assert_eq!(done.stroke, is_stroke.then_some(now.strokes));
+                assert_eq!(done.document, now.document != before.document, "{command:?}");
+                let keys = now.tiles.keys().chain(before.tiles.keys());
+                let changed = keys.filter(|key| now.tiles.get(key) != before.tiles.get(key));
+                assert!(changed.map(|key| key.pos).all(|pos| done.tiles.contains(&pos)), "{command:?}");
+                self.states.push(now);
+            }
+        }
+        assert_eq!(session.depths(), self.depths(), "{command:?}");
+        result.is_ok()
+    }
+}
+
+/// What another reader finds in the file.
+fn reread(session: &mut Session, wish: EngineWish) {
+    let mut reader = Session::open_read_only(session.path(), wish).unwrap();
+    assert_eq!(seen(&mut reader), seen(session));
+    assert_eq!(reader.readout().unwrap(), session.readout().unwrap());
+    assert_eq!(reader.shares().unwrap(), session.shares().unwrap());
+    assert_eq!(reader.depths(), session.depths());
+}
+
+fn random_commands(seed: u64, count: usize, wish: EngineWish) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("depot.stint");
+    let mut session = Session::create(&path, SIZE, Board::new("blue hour", LightOfDay::Cool), wish).unwrap();
+    println!("seed {seed} on {:?}", session.engine());
+    session.set_folder(&data("photos"));
+    let mut history = History { states: vec![seen(&mut session)], head: 0 };
+    let mut numbers = Numbers(seed);
+    let (mut done, mut refused) = (BTreeMap::new(), 0);
+    // Something to start from, so that few commands lead nowhere.
+    for family in FAMILIES {
+        for (role, colour) in [(Role::Light, COLOURS[2]), (Role::Shadow, COLOURS[0])] {
+            let (family, name, colour) = (family.to_owned(), String::new(), colour.to_owned());
+            assert!(history.apply(&mut session, &Command::AddSwatch { family, role, name, colour }));
+        }
+    }
+    for i in 0..count {
+        let command = any_command(&mut numbers);
+        if history.apply(&mut session, &command) {
+            *done.entry(command.label()).or_insert(0) += 1;
+        } else {
+            refused += 1;
+        }
+        if i % 31 == 30 {
+            // A walk back, and part of the way on again.
+            let far = 1 + numbers.below(12);
+            let back = (0..far).filter(|_| history.apply(&mut session, &Command::Undo)).count() as u32;
+            for _ in 0..numbers.below(back + 1) {
+                assert!(history.apply(&mut session, &Command::Redo));
+            }
+        }
+        if i % 23 == 22 {
+            reread(&mut session, wish);
+        }
+        if i % 67 == 66 {
+            session.close().unwrap();
+            session = Session::open(&path, wish).unwrap();
+            session.set_folder(&data("photos"));
+            assert_eq!(seen(&mut session), history.states[history.head]);
+        }
+    }
+    println!("{refused} refused, done: {done:?}");
+    assert!(done.len() >= 25 && refused >= count / 10, "{} kinds of commands done, {refused} refused", done.len());
+    while history.head > 0 {
+        assert!(history.apply(&mut session, &Command::Undo));
+    }
+    assert!(!history.apply(&mut session, &Command::Undo), "nothing before the beginning");
+    assert!(session.canvas().all_tiles().unwrap().is_empty());
+    reread(&mut session, wish);
+    while history.head + 1 < history.states.len() {
+        assert!(history.apply(&mut session, &Command::Redo));
+    }
+    assert!(!history.apply(&mut session, &Command::Redo), "nothing after the end");
+    reread(&mut session, wish);
+}
+
+#[test]
+fn random_commands_on_the_cpu() {
+    for seed in 1..=5 {
+        random_commands(seed, 400, EngineWish::Cpu);
+    }
+}
+
+#[test]
+fn random_commands_on_a_graphics_device() {
+    random_commands(11, 300, EngineWish::Gpu);
+}
+
+fn loaded() -> Session {
+    let mut session = Session::in_memory(SIZE, Board::new("live", LightOfDay::Cool), EngineWish::Cpu).unwrap();
+    for (role, colour) in [(Role::Light, COLOURS[2]), (Role::Shadow, COLOURS[0])] {
+        let (family, name, colour) = ("brick".to_owned(), String::new(), colour.to_owned());
+        session.apply(&Command::AddSwatch { family, role, name, colour }).unwrap();
+    }
+    session.apply(&Command::Load(SwatchRef::Id(SwatchId(1)))).unwrap();
+    session
+}
+
+#[test]
+fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
+    let mut numbers = Numbers(8);
+    for tool in [Tool::Brush, Tool::Scrape] {
+        for _ in 0..20 {
+            let all: Vec<_> = (0..12)
+                .map(|_| Sample(numbers.range(-40.0, 340.0), numbers.range(-40.0, 240.0), numbers.range(0.1, 1.0)))
+                .collect();
+            let (mut whole, mut pieces) = (loaded(), loaded());
+            for session in [&mut whole, &mut pieces] {
+                let outline = vec![[0.0, 0.0], [250.3, 10.0], [120.0, 190.0]];
+                session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
+            }
+            let command = if tool == Tool::Brush { Command::Stroke(all.clone()) } else { Command::Scrape(all.clone()) };
+            whole.apply(&command).unwrap();
+            let before = seen(&mut pieces);
+            let depths = pieces.depths();
+            pieces.begin_stroke(tool).unwrap();
+            let mut rest = &all[..];
+            while !rest.is_empty() {
+                let (now, later) = rest.split_at(1 + numbers.below(rest.len() as u32) as usize);
+                pieces.extend_stroke(now).unwrap();
+                // A sample without a place is refused, with those that came along, and the stroke goes on.
+                let astray = [Sample(250.0, 150.0, 1.0), Sample(f32::NAN, 0.0, 1.0)];
+                assert!(matches!(pieces.extend_stroke(&astray), Err(SessionError::Brush(_))));
+                // Nothing else can happen meanwhile.
+                for other in [Command::Undo, Command::AddPass("b".to_owned()), command.clone()] {
+                    assert!(matches!(pieces.apply(&other), Err(SessionError::Painting)));
+                }
+                assert!(matches!(pieces.begin_stroke(tool), Err(SessionError::Painting)));
+                rest = later;
+            }
+            let shown = pieces.readout().unwrap();
+            assert_eq!(pieces.depths(), depths);
+            if numbers.below(4) == 0 {
+                pieces.drop_stroke().unwrap();
+                assert_eq!(seen(&mut pieces), before);
+                continue;
+            }
+            assert_eq!(pieces.finish_stroke().unwrap().stroke, Some(2));
+            assert_eq!(seen(&mut pieces), seen(&mut whole));
+            check(&shown);
+        }
+    }
+}
