@@ -73,6 +73,9 @@ pub enum Command {
         /// Corners on the photo.
         outline: Vec<(f32, f32)>,
     },
+    /// Takes the board of a board file into the study; the path is as in `Reference`. Swatches that the study has already, by
+    /// identity, family and role, keep their paint; the paint of others stays and counts as free.
+    UseBoard(String),
     /// Adds an empty family.
     AddFamily(String),
     /// Renames a family.
@@ -236,6 +239,7 @@ impl Command {
             Command::Adjust { .. } => "Adjust the photo",
             Command::Pick { .. } => "Pick a colour",
             Command::PickTrio { .. } => "Pick shadow, local and light",
+            Command::UseBoard(_) => "Use a board",
             Command::AddFamily(_) => "Add a family",
             Command::RenameFamily { .. } => "Rename a family",
             Command::MoveFamily { .. } => "Move a family",

@@ -91,16 +91,23 @@ struct FormatOnly {
 /// Reads a script.
 ///
 /// # Errors
-/// When the file cannot be read, is of a later format, or is not understood (the text names the line), or no study can
-/// start from it.
+/// When the file cannot be read, and as [`parse`].
 pub fn read(path: &Path) -> Result<Script, ScriptError> {
     let text = std::fs::read_to_string(path).map_err(|source| ScriptError::Read { path: path.to_owned(), source })?;
-    if let Ok(FormatOnly { format }) = ron::from_str(&text)
+    parse(&text, path)
+}
+
+/// Reads a script from its text; `path` is what messages call it.
+///
+/// # Errors
+/// When the script is of a later format, or is not understood (the text names the line), or no study can start from it.
+pub fn parse(text: &str, path: &Path) -> Result<Script, ScriptError> {
+    if let Ok(FormatOnly { format }) = ron::from_str(text)
         && format > FORMAT
     {
         return Err(ScriptError::Newer { path: path.to_owned(), found: format });
     }
-    let script: Script = ron::from_str(&text).map_err(|e| ScriptError::Text {
+    let script: Script = ron::from_str(text).map_err(|e| ScriptError::Text {
         path: path.to_owned(),
         line: e.span.start.line,
         what: e.code.to_string(),

@@ -98,7 +98,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(56) {
+    match numbers.below(62) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 => Command::Adjust { hue_turn: numbers.range(-200.0, 200.0), soften: numbers.range(0.0, 3.1) },
         2 => Command::Pick {
@@ -144,6 +144,9 @@ fn any_command(numbers: &mut Numbers) -> Command {
             ..Brush::default()
         }),
         33 => Command::Scrape(samples(numbers)),
+        56 | 57 => Command::Soften(samples(numbers)),
+        58 => Command::MergeDown(pass),
+        59..=61 => Command::LoadFrom { at: (numbers.below(320), numbers.below(220)) },
         34..=37 => {
             let mut corner = || [numbers.range(-50.0, 350.0), numbers.range(-50.0, 250.0)];
             let outline = vec![corner(), corner(), corner(), corner()];
@@ -186,13 +189,16 @@ impl History {
                 self.head = if *command == Command::Undo { self.head - 1 } else { self.head + 1 };
                 assert_eq!(now, self.states[self.head], "{command:?}");
             }
-            (Ok(_), Command::Load(_) | Command::LoadFree(_) | Command::Brush(_)) => {
+            (Ok(_), Command::Load(_) | Command::LoadFree(_) | Command::LoadFrom { .. } | Command::Brush(_)) => {
                 assert_eq!((now, session.depths()), (before, depths), "{command:?} is no step");
             }
             (Ok(done), _) => {
                 self.head += 1;
                 self.states.truncate(self.head);
-                let is_stroke = matches!(command, Command::Stroke(_) | Command::Scrape(_) | Command::Mass { .. });
+                let is_stroke = matches!(
+                    command,
+                    Command::Stroke(_) | Command::Scrape(_) | Command::Soften(_) | Command::Mass { .. }
+                );
                 assert_eq!(now.strokes, before.strokes + u64::from(is_stroke));
                 assert_eq!(done.stroke, is_stroke.then_some(now.strokes));
                 assert_eq!(done.document, now.document != before.document, "{command:?}");
@@ -297,7 +303,7 @@ fn loaded() -> Session {
 #[test]
 fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
     let mut numbers = Numbers(8);
-    for tool in [Tool::Brush, Tool::Scrape] {
+    for tool in [Tool::Brush, Tool::Scrape, Tool::Soften] {
         for _ in 0..20 {
             let all: Vec<_> = (0..12)
                 .map(|_| Sample(numbers.range(-40.0, 340.0), numbers.range(-40.0, 240.0), numbers.range(0.1, 1.0)))
@@ -307,7 +313,11 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
                 let outline = vec![[0.0, 0.0], [250.3, 10.0], [120.0, 190.0]];
                 session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
             }
-            let command = if tool == Tool::Brush { Command::Stroke(all.clone()) } else { Command::Scrape(all.clone()) };
+            let command = match tool {
+                Tool::Brush => Command::Stroke(all.clone()),
+                Tool::Scrape => Command::Scrape(all.clone()),
+                Tool::Soften => Command::Soften(all.clone()),
+            };
             whole.apply(&command).unwrap();
             let before = seen(&mut pieces);
             let depths = pieces.depths();

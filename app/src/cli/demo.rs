@@ -12,7 +12,7 @@ use stint_model::picture::{PngOptions, read_attached};
 use stint_model::study::file::{StudyError, StudyFile};
 
 /// The script of the demo, and the photo it works from.
-const SCRIPT: (&str, &[u8]) = ("tram_depot.ron", include_bytes!("../../../assets/demo/tram_depot.ron"));
+const SCRIPT: (&str, &str) = ("tram_depot.ron", include_str!("../../../assets/demo/tram_depot.ron"));
 const PHOTO: (&str, &[u8]) = ("tram_depot.jpg", include_bytes!("../../../assets/demo/tram_depot.jpg"));
 
 /// Do the whole job on the shipped scene: board, block-in, readout, free colour, PNG
@@ -31,11 +31,11 @@ impl Demo {
         let make = |source| CliError::Make { path: self.out.clone(), source };
         std::fs::create_dir_all(&self.out).map_err(make)?;
         let study = self.out.join("tram_depot.stint");
-        remove_old(&study)?;
         let script_path = self.out.join(SCRIPT.0);
-        unpack(&script_path, SCRIPT.1)?;
+        let script = script::parse(SCRIPT.1, &script_path)?;
+        remove_old(&study, script.commands.len() as u64)?;
+        unpack(&script_path, SCRIPT.1.as_bytes())?;
         unpack(&self.out.join(PHOTO.0), PHOTO.1)?;
-        let script = script::read(&script_path)?;
         let mut strokes = 0;
         let mut session = play(&script, &script_path, &study, self.engine, &mut |number, _| {
             strokes = number;
@@ -79,12 +79,14 @@ fn unpack(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
     })
 }
 
-/// Makes way for a new study: the demo starts afresh every time. A study that somebody has open, and a file that is no
-/// study, stay.
-fn remove_old(study: &Path) -> Result<(), CliError> {
+/// Makes way for a new study: the demo starts afresh every time. A study that somebody has open or has painted on, and a
+/// file that is no study, stay. `steps` is how many the demo itself makes at most.
+fn remove_old(study: &Path, steps: u64) -> Result<(), CliError> {
     match StudyFile::open(study) {
-        Err(StudyError::Missing { .. }) => Ok(()),
-        Err(error @ (StudyError::OpenElsewhere { .. } | StudyError::NotAStudy { .. })) => Err(error.into()),
-        _ => std::fs::remove_file(study).map_err(|source| CliError::Make { path: study.to_owned(), source }),
+        Err(StudyError::Missing { .. }) => return Ok(()),
+        Err(error @ (StudyError::OpenElsewhere { .. } | StudyError::NotAStudy { .. })) => return Err(error.into()),
+        Ok(old) if old.undo_depth() + old.redo_depth() > steps => return Err(CliError::Exists(study.to_owned())),
+        _ => {}
     }
+    std::fs::remove_file(study).map_err(|source| CliError::Make { path: study.to_owned(), source })
 }

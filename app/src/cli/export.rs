@@ -27,7 +27,8 @@ pub struct Export {
     #[arg(long, value_parser = clap::value_parser!(u32).range(1..=10000))]
     dpi: Option<u32>,
     /// The engine that resolves
-    #[arg(long, value_enum, default_value_t)]
+    // One look at each tile: opening a graphics device would take longer.
+    #[arg(long, value_enum, default_value = "cpu")]
     engine: EngineArgument,
 }
 

@@ -22,7 +22,8 @@ pub struct Open {
     #[arg(long, default_value_t = 2048, value_parser = clap::value_parser!(u32).range(1..=16384))]
     long_side: u32,
     /// The engine that counts
-    #[arg(long, value_enum, default_value_t)]
+    // One look at each tile: opening a graphics device would take longer.
+    #[arg(long, value_enum, default_value = "cpu")]
     engine: EngineArgument,
 }
 

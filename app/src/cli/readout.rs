@@ -19,7 +19,8 @@ pub struct ReadoutArguments {
     #[arg(long)]
     json: bool,
     /// The engine that counts
-    #[arg(long, value_enum, default_value_t)]
+    // One look at each tile: opening a graphics device would take longer.
+    #[arg(long, value_enum, default_value = "cpu")]
     engine: EngineArgument,
 }
 

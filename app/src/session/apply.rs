@@ -17,6 +17,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::Adjust { hue_turn, soften } => session.adjust(command, *hue_turn, *soften),
         Command::Pick { .. }
         | Command::PickTrio { .. }
+        | Command::UseBoard(_)
         | Command::AddFamily(_)
         | Command::RenameFamily { .. }
         | Command::MoveFamily { .. }

@@ -2,7 +2,9 @@
 
 use super::{Done, Session, SessionError};
 use crate::command::{Command, PaintFate, SwatchRef};
+use std::collections::BTreeSet;
 use stint_model::board::edit::EditError;
+use stint_model::board::file::read_board;
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
@@ -47,6 +49,28 @@ impl Session {
         Ok(board.with_swatch(id, role, name, colour, &self.used_swatches())?.0)
     }
 
+    /// A board from elsewhere with ids that mean the same swatches in this study. A swatch keeps its id when this study knows
+    /// it by the same id, family and role, or has never used the id; else it gets a fresh one.
+    fn taken_in(&self, mut board: Board) -> Board {
+        let here = &self.document.board;
+        let same = |id: SwatchId, family: &str, role: Role| {
+            here.family_of(id).is_some_and(|f| f.name == family) && here.swatch(id).is_some_and(|s| s.role == role)
+        };
+        let used = self.used_swatches();
+        let known: BTreeSet<_> = here.swatches().map(|(_, s)| s.id).chain(used).collect();
+        let coming = board.swatches().map(|(_, s)| s.id);
+        let highest = known.iter().copied().chain(coming).max().map_or(0, |id| id.0);
+        let mut fresh = (highest.saturating_add(1)..).map(SwatchId);
+        for family in &mut board.families {
+            for swatch in &mut family.swatches {
+                if known.contains(&swatch.id) && !same(swatch.id, &family.name, swatch.role) {
+                    swatch.id = fresh.next().unwrap_or(swatch.id);
+                }
+            }
+        }
+        board
+    }
+
     /// The board after a command that changes it.
     fn edited_board(&mut self, command: &Command) -> Result<Board, SessionError> {
         let board = self.document.board.clone();
@@ -67,6 +91,7 @@ impl Session {
                 ];
                 board.with_trio(family, tones, &self.used_swatches())?
             }
+            Command::UseBoard(path) => self.taken_in(read_board(&self.folder.join(path))?),
             Command::AddFamily(name) => board.with_family(name)?.0,
             Command::RenameFamily { family, name } => board.with_family_renamed(board.find_family(family)?.id, name)?,
             Command::MoveFamily { family, place } => board.with_family_at(board.find_family(family)?.id, *place)?,
@@ -124,5 +149,53 @@ impl Session {
             _ => {}
         }
         self.record(command, StepKind::Edit, document, Vec::new(), None)
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::session::Loaded;
+    use stint_model::board::LightOfDay;
+    use stint_model::board::file::write_board;
+    use stint_render::choose::EngineWish;
+
+    fn add(session: &mut Session, family: &str, role: Role, colour: &str) {
+        let (family, colour) = (family.to_owned(), colour.to_owned());
+        session.apply(&Command::AddSwatch { family, role, name: String::new(), colour }).unwrap();
+    }
+
+    #[test]
+    fn a_board_from_elsewhere_keeps_what_is_the_same_and_renumbers_the_rest() {
+        let folder = tempfile::tempdir().unwrap();
+        let board = Board::new("depot", LightOfDay::Cool);
+        let mut session = Session::in_memory((64, 64), board, EngineWish::Cpu).unwrap();
+        add(&mut session, "Brick", Role::Local, "#775544");
+        add(&mut session, "Sky", Role::Light, "#99aacc");
+        let brick = SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Local };
+        session.apply(&Command::Load(brick.clone())).unwrap();
+        let all = vec![[0.0, 0.0], [64.0, 0.0], [64.0, 64.0], [0.0, 64.0]];
+        session.apply(&Command::Mass { outline: all, edge: Default::default() }).unwrap();
+        // The same brick, darker; and where the sky's id was, another surface.
+        let mut dusk = session.document().board.clone();
+        dusk.families[0].swatches[0].colour = Colour::from_hex("#443322").unwrap();
+        dusk.families[1].name = "Yard".to_owned();
+        write_board(&folder.path().join("dusk.board.ron"), &dusk).unwrap();
+        session.set_folder(folder.path());
+        session.apply(&Command::UseBoard("dusk.board.ron".to_owned())).unwrap();
+        let readout = session.readout().unwrap();
+        assert_eq!(readout.board_share, 1.0);
+        assert_eq!(readout.swatches[0].hex, "#443322");
+        let ids: Vec<_> = session.document().board.swatches().map(|(_, s)| s.id.0).collect();
+        assert_eq!(ids, [1, 3]);
+        assert_eq!(session.loaded(), Some(Loaded::Swatch(SwatchId(1))));
+        // Back again, and a board that has no brick: its paint stays and counts as free.
+        dusk.families.remove(0);
+        write_board(&folder.path().join("yard.board.ron"), &dusk).unwrap();
+        session.apply(&Command::UseBoard("yard.board.ron".to_owned())).unwrap();
+        assert_eq!(session.readout().unwrap().free_share, 1.0);
+        session.apply(&Command::Undo).unwrap();
+        assert_eq!(session.readout().unwrap().board_share, 1.0);
     }
 }

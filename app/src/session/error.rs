@@ -1,6 +1,7 @@
 //! Why a change was not made.
 
 use stint_model::board::edit::EditError;
+use stint_model::board::file::BoardFileError;
 use stint_model::colour::HexError;
 use stint_model::paint::PaintError;
 use stint_model::photo::{PhotoError, PickError, RegionError};
@@ -50,6 +51,9 @@ pub enum SessionError {
     /// The only pass.
     #[error("a study keeps at least one pass; clear it instead of removing it")]
     LastPass,
+    /// A board pass above the free pass.
+    #[error("the free pass stays on top; choose a place below it")]
+    FreeOnTop,
     /// A hidden pass.
     #[error("the pass \"{0}\" is hidden; show it, or select another, to paint")]
     PassHidden(String),
@@ -89,6 +93,9 @@ pub enum SessionError {
     /// The paint table is full.
     #[error(transparent)]
     Paint(#[from] PaintError),
+    /// The board file cannot be read.
+    #[error(transparent)]
+    BoardFile(#[from] BoardFileError),
     /// The photo cannot be read.
     #[error(transparent)]
     Photo(#[from] PhotoError),

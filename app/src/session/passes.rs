@@ -68,6 +68,10 @@ impl Session {
                 }
                 let moved = document.passes.remove(from);
                 document.passes.insert(*place, moved);
+                let kinds = document.passes.iter().map(|p| p.kind == PassKind::Free);
+                if !kinds.is_sorted() {
+                    return Err(SessionError::FreeOnTop);
+                }
             }
             Command::MergeDown(name) => {
                 let place = place_of(&document, name)?;
