@@ -6,14 +6,27 @@
 //! | one open study, without a window | [`session`] |
 //! | scripts of commands | [`script`] |
 //! | the command line | [`cli`] |
+//! | opening whatever a file is | [`open`] |
+//! | the shipped scene | [`demo`] |
 //! | what the window knows beside the study | [`state`] |
+//! | everything around the canvas, as functions of the state | [`panels`], [`theme`], [`wording`] |
+//! | the canvas in the window: transform, textures, looks | [`canvas_view`] |
+//! | what pointer and keys do | [`tools`], [`keys`] |
+//! | the window itself | [`window`] |
 #![forbid(unsafe_code)]
 
+pub mod canvas_view;
 pub mod cli;
 pub mod command;
+pub mod demo;
+pub mod keys;
+pub mod open;
 pub mod panels;
+pub mod places;
 pub mod script;
 pub mod session;
 pub mod state;
 pub mod theme;
+pub mod tools;
+pub mod window;
 pub mod wording;

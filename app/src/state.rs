@@ -2,10 +2,10 @@
 
 use crate::command::{Command, SwatchRef};
 use crate::panels::PanelState;
-use crate::session::{Done, ExportOptions, Loaded, Session};
+use crate::session::{Done, ExportOptions, Loaded, Session, SessionError, Tool};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
-use stint_model::board::{Board, LightOfDay};
+use stint_model::board::Board;
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 use stint_model::study::tile::TilePos;
@@ -19,8 +19,22 @@ pub enum ToolKind {
     Brush,
     /// Fills an outline with the loaded paint.
     Mass,
+    /// Blends what is there.
+    Soften,
     /// Takes paint off.
     Scrape,
+}
+
+impl ToolKind {
+    /// What a stroke of this tool does; a mass is no stroke.
+    pub fn stroke(self) -> Option<Tool> {
+        match self {
+            ToolKind::Brush => Some(Tool::Brush),
+            ToolKind::Soften => Some(Tool::Soften),
+            ToolKind::Scrape => Some(Tool::Scrape),
+            ToolKind::Mass => None,
+        }
+    }
 }
 
 /// A way to look at the study; nothing of it changes.
@@ -74,7 +88,8 @@ impl Stale {
     /// Adds what a change touched.
     pub fn add(&mut self, done: &Done) {
         match self {
-            _ if done.document => *self = Stale::All,
+            // A stroke may enter its paint into the document; nothing but its tiles looks different for that.
+            _ if done.document && done.stroke.is_none() => *self = Stale::All,
             Stale::Tiles(tiles) => tiles.extend(&done.tiles),
             Stale::All => {}
         }
@@ -88,14 +103,10 @@ pub struct NewStudy {
     pub path: PathBuf,
     /// Canvas width and height in pixels.
     pub size: (u32, u32),
-    /// Its board, which may be empty.
+    /// Its board, which may be empty, under the light of the day.
     pub board: Board,
-    /// Light of the day.
-    pub light: LightOfDay,
     /// Name of the ground and its colour, `#rrggbb`.
     pub ground: (String, String),
-    /// The reference, if there is one already.
-    pub photo: Option<PathBuf>,
 }
 
 /// Something that is no command to a study. [`crate::panels::requests::handle`] does what needs no window.
@@ -156,15 +167,23 @@ pub struct State {
 }
 
 impl State {
+    /// Applies a command to the open study, if there is one.
+    ///
+    /// # Errors
+    /// When the study refuses it.
+    pub fn change(&mut self, command: &Command) -> Result<(), SessionError> {
+        if let Some(session) = &mut self.session {
+            let done = session.apply(command)?;
+            self.stale.add(&done);
+            self.refresh();
+        }
+        Ok(())
+    }
+
     /// Applies a command; a refusal becomes a notice. Tells whether it was done.
     pub fn apply(&mut self, command: &Command) -> bool {
-        let Some(session) = &mut self.session else { return false };
-        match session.apply(command) {
-            Ok(done) => {
-                self.stale.add(&done);
-                self.refresh();
-                true
-            }
+        match self.change(command) {
+            Ok(()) => self.session.is_some(),
             Err(error) => {
                 self.notices.push(error.to_string());
                 false

@@ -145,6 +145,10 @@ pub const BRUSH: &str = "Brush";
 pub const MASS: &str = "Mass";
 /// Tools.
 pub const SCRAPE: &str = "Scrape";
+/// Tool.
+pub const SOFTEN_TOOL: &str = "Soften";
+/// Button.
+pub const MERGE_DOWN: &str = "Merge down";
 /// Brush settings.
 pub const SIZE: &str = "Size";
 /// Brush settings.

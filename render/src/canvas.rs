@@ -6,6 +6,7 @@
 mod gather;
 mod load;
 mod merge;
+mod share;
 mod soften;
 
 pub use load::Load;

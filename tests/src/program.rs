@@ -152,6 +152,8 @@ impl Desk {
     /// The program, not yet run, with standard input closed and output caught.
     pub fn command<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Command {
         let mut command = Command::new(&self.program);
+        // No window opens from a test that does not ask for one.
+        command.env_remove("DISPLAY").env_remove("WAYLAND_DISPLAY");
         command.current_dir(self.folder.path()).args(arguments);
         command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
         command
@@ -171,7 +173,12 @@ impl Desk {
     /// When there is no shell.
     pub fn shell(&self, script: &str) -> Said {
         let mut shell = Command::new("sh");
-        shell.args(["-c", script]).env("STINT", &self.program).current_dir(self.folder.path());
+        shell
+            .args(["-c", script])
+            .env("STINT", &self.program)
+            .env_remove("DISPLAY")
+            .env_remove("WAYLAND_DISPLAY")
+            .current_dir(self.folder.path());
         shell.stdin(Stdio::null()).output().expect("there is a shell").into()
     }
 

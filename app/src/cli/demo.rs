@@ -2,7 +2,7 @@
 
 use super::play::play;
 use super::{CliError, EngineArgument, export, readout};
-use crate::script;
+use crate::demo;
 use clap::Args;
 use std::io::Write;
 use std::path::{Path, PathBuf};
@@ -10,10 +10,6 @@ use stint_model::board::file::write_board;
 use stint_model::board::review::review;
 use stint_model::picture::{PngOptions, read_attached};
 use stint_model::study::file::{StudyError, StudyFile};
-
-/// The script of the demo, and the photo it works from.
-const SCRIPT: (&str, &str) = ("tram_depot.ron", include_str!("../../../assets/demo/tram_depot.ron"));
-const PHOTO: (&str, &[u8]) = ("tram_depot.jpg", include_bytes!("../../../assets/demo/tram_depot.jpg"));
 
 /// Do the whole job on the shipped scene: board, block-in, readout, free colour, PNG
 #[derive(Args, Debug)]
@@ -31,11 +27,10 @@ impl Demo {
         let make = |source| CliError::Make { path: self.out.clone(), source };
         std::fs::create_dir_all(&self.out).map_err(make)?;
         let study = self.out.join("tram_depot.stint");
-        let script_path = self.out.join(SCRIPT.0);
-        let script = script::parse(SCRIPT.1, &script_path)?;
+        let script = demo::script(&self.out)?;
         remove_old(&study, script.commands.len() as u64)?;
-        unpack(&script_path, SCRIPT.1.as_bytes())?;
-        unpack(&self.out.join(PHOTO.0), PHOTO.1)?;
+        demo::unpack(&self.out)?;
+        let script_path = self.out.join(demo::SCRIPT_NAME);
         let mut strokes = 0;
         let mut session = play(&script, &script_path, &study, self.engine, &mut |number, _| {
             strokes = number;
@@ -62,21 +57,12 @@ impl Demo {
             let wanted = "the board and readout it was written with";
             return Err(CliError::WrongKind { path: picture, wanted });
         }
-        writeln!(out, "\nphoto   {}", self.out.join(PHOTO.0).display())?;
+        writeln!(out, "\nphoto   {}", self.out.join(demo::PHOTO_NAME).display())?;
         writeln!(out, "board   {}", board_path.display())?;
         writeln!(out, "study   {}", study.display())?;
         writeln!(out, "picture {} (carries its board: try `stint readout` on it)", picture.display())?;
         Ok(())
     }
-}
-
-/// Writes one of the files that come with the program.
-fn unpack(path: &Path, bytes: &[u8]) -> Result<(), CliError> {
-    std::fs::write(path, bytes).map_err(|source| {
-        // Half a file is worse than none.
-        let _ = std::fs::remove_file(path);
-        CliError::Make { path: path.to_owned(), source }
-    })
 }
 
 /// Makes way for a new study: the demo starts afresh every time. A study that somebody has open or has painted on, and a

@@ -1,7 +1,9 @@
 //! What the command line can fail with; each text says what to do next.
 
+use crate::demo::DemoError;
 use crate::script::ScriptError;
 use crate::session::SessionError;
+use crate::window::WindowError;
 use std::path::PathBuf;
 use stint_model::board::file::BoardFileError;
 use stint_model::photo::{PhotoError, ProposeError, RegionError};
@@ -12,9 +14,9 @@ use stint_model::study::file::StudyError;
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum CliError {
-    /// The window is not part of this build yet.
-    #[error("name what to do, for example: stint demo, stint open PHOTO, stint --help")]
-    NoWindow,
+    /// The window cannot be opened.
+    #[error(transparent)]
+    Window(#[from] WindowError),
     /// One command of a script failed.
     #[error("command {number} of {} ({label}) was refused: {source}; all strokes before it are kept in {}", script.display(), study.display())]
     Script {
@@ -76,6 +78,9 @@ pub enum CliError {
     /// A script that cannot be read.
     #[error(transparent)]
     Text(#[from] ScriptError),
+    /// The demo cannot be made.
+    #[error(transparent)]
+    Demo(#[from] DemoError),
     /// The study refused.
     #[error(transparent)]
     Session(#[from] SessionError),

@@ -14,6 +14,7 @@ mod source;
 
 pub use error::CliError;
 
+use crate::window;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::io::Write;
 use std::process::ExitCode;
@@ -88,7 +89,7 @@ fn say(what: &dyn std::fmt::Display) {
 
 fn run(arguments: Arguments, out: &mut dyn Write) -> Result<(), CliError> {
     match arguments.command {
-        None => Err(CliError::NoWindow),
+        None => Ok(window::run(None, EngineWish::Auto)?),
         Some(Subcommands::Open(open)) => open.run(out),
         Some(Subcommands::Demo(demo)) => demo.run(out),
         Some(Subcommands::Play(play)) => play.run(out),

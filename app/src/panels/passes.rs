@@ -119,6 +119,9 @@ fn settings(state: &mut State, ui: &mut Ui, passes: &[Pass], pass: &Pass) {
         if parts::pill(ui, wording::CLEAR, Pill::Second).clicked() {
             commands.push(Command::ClearPass(pass.name.clone()));
         }
+        if ui.add_enabled_ui(place > 0, |ui| parts::pill(ui, wording::MERGE_DOWN, Pill::Second).clicked()).inner {
+            commands.push(Command::MergeDown(pass.name.clone()));
+        }
         let last = passes.len() == 1;
         if ui.add_enabled_ui(!last, |ui| parts::pill(ui, wording::REMOVE, Pill::Second).clicked()).inner {
             let painted = state.session.as_mut().is_some_and(|s| s.canvas().is_painted(pass.id));

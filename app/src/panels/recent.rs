@@ -1,5 +1,6 @@
 //! The studies opened last: a small list in the user's data folder.
 
+use crate::places;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 
@@ -11,22 +12,15 @@ struct Recent {
     studies: Vec<PathBuf>,
 }
 
-/// The user's data folder, as the XDG Base Directory Specification 0.8 finds it.
-fn data_folder() -> Option<PathBuf> {
-    let set = |name| std::env::var_os(name).map(PathBuf::from).filter(|p| p.is_absolute());
-    set("XDG_DATA_HOME").or_else(|| set("HOME").map(|home| home.join(".local/share")))
-}
-
-/// Where the list lies; `folder` instead of the user's data folder if given.
-fn list_file(folder: Option<&Path>) -> Option<PathBuf> {
-    let folder = folder.map(Path::to_owned).or_else(data_folder)?;
-    Some(folder.join("stint").join("recent.ron"))
+/// Where the list lies; in `folder` instead of the user's data folder if given.
+fn list_file(folder: Option<&Path>) -> PathBuf {
+    places::data(folder).join("recent.ron")
 }
 
 /// The studies that are still there, the last one first. A list that cannot be read counts as empty: it holds nothing
 /// that the painter cannot open by its path.
 pub(super) fn load(folder: Option<&Path>) -> Vec<PathBuf> {
-    let text = list_file(folder).and_then(|file| std::fs::read_to_string(file).ok());
+    let text = std::fs::read_to_string(list_file(folder)).ok();
     let recent: Recent = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
     recent.studies.into_iter().filter(|p| p.is_file()).collect()
 }
@@ -36,7 +30,7 @@ pub(super) fn load(folder: Option<&Path>) -> Vec<PathBuf> {
 /// # Errors
 /// Where the list lies and why it cannot be written.
 pub(super) fn add(folder: Option<&Path>, study: &Path) -> Result<(), (PathBuf, std::io::Error)> {
-    let Some(file) = list_file(folder) else { return Ok(()) };
+    let file = list_file(folder);
     let study = study.canonicalize().unwrap_or_else(|_| study.to_owned());
     let mut studies = load(folder);
     studies.retain(|p| *p != study);
@@ -74,7 +68,7 @@ mod tests {
         assert_eq!(load(at), [one.clone(), two]);
         std::fs::remove_file(&one).unwrap();
         assert_eq!(load(at).len(), 1);
-        std::fs::write(list_file(at).unwrap(), "not a list").unwrap();
+        std::fs::write(list_file(at), "not a list").unwrap();
         assert!(load(at).is_empty());
     }
 }

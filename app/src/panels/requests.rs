@@ -1,22 +1,26 @@
 //! What panels ask for that is no command to a study: making, opening and closing studies, exporting.
 
-use super::{export, recent, reference};
+use super::{export, recent};
 use crate::command::Command;
 use crate::session::{Session, SessionError};
 use crate::state::{NewStudy, Request, Stale, State};
 use crate::wording;
+use crate::{demo, open, places};
 use std::path::Path;
-use stint_model::picture::{is_png, read_attached};
-use stint_model::study::file::StudyError;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
-/// [`Request::Demo`], [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice.
+/// [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice.
 pub fn handle(state: &mut State) {
     let requests = std::mem::take(&mut state.requests);
     for request in requests {
         match request {
             Request::NewStudy(new) => new_study(state, &new),
-            Request::Open(path) => open(state, &path),
+            Request::Open(path) => {
+                if let Err(error) = open::open(state, &path) {
+                    state.notices.push(error.to_string());
+                }
+            }
+            Request::Demo => make_demo(state),
             Request::CloseStudy => close(state),
             Request::Export { path, options } => export::start(state, path, options),
             other => state.requests.push(other),
@@ -31,7 +35,7 @@ pub fn exporting(state: &State) -> bool {
 
 fn new_study(state: &mut State, new: &NewStudy) {
     let create = || -> Result<Session, SessionError> {
-        let mut session = Session::create(&new.path, new.size, new.board.under(new.light), state.engine)?;
+        let mut session = Session::create(&new.path, new.size, new.board.clone(), state.engine)?;
         let (name, colour) = new.ground.clone();
         session.apply(&Command::SetGround { name, colour })?;
         Ok(session)
@@ -41,11 +45,18 @@ fn new_study(state: &mut State, new: &NewStudy) {
             let path = new.path.clone();
             enter(state, session, Some(&path));
             state.panels.start = Default::default();
-            if let Some(photo) = &new.photo {
-                // The study is there even if its photo cannot be read; the notice says why.
-                state.apply(&Command::Reference(photo.display().to_string()));
-            }
         }
+        Err(error) => state.notices.push(error.to_string()),
+    }
+}
+
+/// Makes the demo study beside the painter's others and opens it.
+fn make_demo(state: &mut State) {
+    let folder = places::data(state.panels.data_folder.as_deref()).join("demo");
+    let beside = state.panels.data_folder.clone().unwrap_or_else(places::documents);
+    let study = places::free_name(&beside, wording::DEMO_STUDY, "stint");
+    match demo::play(&folder, &study, state.engine) {
+        Ok(session) => enter(state, session, Some(&study)),
         Err(error) => state.notices.push(error.to_string()),
     }
 }
@@ -65,7 +76,8 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
     state.refresh();
 }
 
-fn close(state: &mut State) {
+/// Closes the open study; it is in its file already.
+pub fn close(state: &mut State) {
     state.panels.forget_study();
     state.panels.start.forget_recent();
     (state.previous, state.lit, state.readout, state.stale) = (None, None, None, Stale::All);
@@ -73,59 +85,5 @@ fn close(state: &mut State) {
         && let Err(error) = session.close()
     {
         state.notices.push(error.to_string());
-    }
-}
-
-/// Opens a study, an exported picture (for its board) or a photo (as the reference).
-fn open(state: &mut State, path: &Path) {
-    if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("stint")) {
-        open_study(state, path);
-    } else if begins_like_png(path)
-        && let Ok(attached) = read_attached(path)
-    {
-        // A picture of ours: its board goes into a new study.
-        close(state);
-        state.panels.start.suggest(&attached.name);
-        state.panels.start.take_board(attached.board);
-    } else if state.session.is_some() {
-        if state.apply(&Command::Reference(path.display().to_string())) {
-            reference::forget_spots(state);
-        }
-    } else {
-        match stint_model::photo::Photo::open(path) {
-            Ok(_) => {
-                state.panels.start.suggest(&path.file_stem().unwrap_or_default().to_string_lossy());
-                state.panels.start.photo = Some(path.to_owned());
-            }
-            Err(error) => state.notices.push(error.to_string()),
-        }
-    }
-}
-
-fn begins_like_png(path: &Path) -> bool {
-    use std::io::Read;
-    let mut first = [0; 16];
-    std::fs::File::open(path).and_then(|mut file| file.read(&mut first)).is_ok_and(|read| is_png(&first[..read]))
-}
-
-fn open_study(state: &mut State, path: &Path) {
-    let same = |open: &Session| match (open.path().canonicalize(), path.canonicalize()) {
-        (Ok(open), Ok(path)) => open == path,
-        _ => false,
-    };
-    if state.session.as_ref().is_some_and(same) {
-        state.notices.push(wording::open_here(path));
-        return;
-    }
-    match Session::open(path, state.engine) {
-        Ok(session) => enter(state, session, Some(path)),
-        Err(SessionError::Study(StudyError::ReadOnly { .. })) => match Session::open_read_only(path, state.engine) {
-            Ok(session) => {
-                enter(state, session, Some(path));
-                state.notices.push(wording::opened_for_looking(path));
-            }
-            Err(error) => state.notices.push(error.to_string()),
-        },
-        Err(error) => state.notices.push(error.to_string()),
     }
 }

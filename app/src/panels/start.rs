@@ -30,29 +30,12 @@ pub(super) struct StartForm {
     height_px: String,
     ground: usize,
     light: LightOfDay,
-    /// The photo that comes along.
-    pub photo: Option<PathBuf>,
-    /// The board that comes along.
-    board: Option<Board>,
     open_path: String,
     /// The recent studies, read when the page opens.
     recent: Option<Vec<PathBuf>>,
 }
 
 impl StartForm {
-    /// A name to start from, if none is written yet.
-    pub fn suggest(&mut self, name: &str) {
-        if self.name.trim().is_empty() {
-            self.name = name.to_owned();
-        }
-    }
-
-    /// Takes a board along into the next study.
-    pub fn take_board(&mut self, board: Board) {
-        self.light = board.light;
-        self.board = Some(board);
-    }
-
     /// Reads the list of recent studies anew the next time the page shows.
     pub fn forget_recent(&mut self) {
         self.recent = None;
@@ -168,13 +151,6 @@ fn new_study(state: &mut State, ui: &mut Ui) {
     if let Some(light) = board_sheet::lights(ui, form.light) {
         form.light = light;
     }
-    if let Some(photo) = &form.photo {
-        let name = photo.file_name().unwrap_or_default().to_string_lossy();
-        parts::text(ui, wording::with_photo(&name));
-    }
-    if let Some(board) = &form.board {
-        parts::text(ui, wording::with_board(&board.name, board.swatches().count()));
-    }
     parts::gap(ui, 3.0);
     if parts::pill(ui, wording::START, Pill::First).clicked() {
         start(state, &sizes);
@@ -229,14 +205,11 @@ fn start(state: &mut State, sizes: &[Size]) {
         return;
     };
     let (_, ground, colour) = wording::GROUNDS[form.ground];
-    let board = form.board.clone().unwrap_or_else(|| Board::new(name, form.light));
     let request = NewStudy {
         path: Path::new(form.folder.as_deref().unwrap_or(".")).join(format!("{name}.stint")),
         size,
-        board,
-        light: form.light,
+        board: Board::new(name, form.light),
         ground: (ground.to_owned(), colour.to_owned()),
-        photo: form.photo.clone(),
     };
     state.requests.push(Request::NewStudy(request));
 }

@@ -17,6 +17,7 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
         let tools = [
             (ToolKind::Brush, wording::BRUSH, wording::BRUSH),
             (ToolKind::Mass, wording::MASS, wording::MASS),
+            (ToolKind::Soften, wording::SOFTEN_TOOL, wording::SOFTEN_TOOL),
             (ToolKind::Scrape, wording::SCRAPE, wording::SCRAPE),
         ];
         if let Some(tool) = parts::choices(ui, Some(state.tool), &tools) {

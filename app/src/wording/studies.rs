@@ -70,14 +70,6 @@ pub const GROUNDS: [(&str, &str, &str); 4] = [
     ("Pale umber", "pale umber", "#a39684"),
     ("Dark slate", "dark slate", "#3d434a"),
 ];
-/// What comes along into a new study.
-pub fn with_photo(name: &str) -> String {
-    format!("With the photo {name} as its reference")
-}
-/// What comes along into a new study.
-pub fn with_board(name: &str, swatches: usize) -> String {
-    format!("With the board \"{name}\" of {swatches} swatches")
-}
 /// Button.
 pub const START: &str = "Start";
 /// Start page.
@@ -91,6 +83,8 @@ pub const DROP_HINT: &str = "Or drop it on the window.";
 /// Button.
 pub const DEMO: &str = "Demo";
 /// What the demo is.
+pub const DEMO_STUDY: &str = "Tram depot";
+/// Start page.
 pub const DEMO_LINE: &str = "A finished study of a tram depot at blue hour.";
 /// Accessible name of a recent study.
 pub fn open_recent(name: &str) -> String {

@@ -77,11 +77,11 @@ fn a_study_is_started_exported_closed_and_found_again() {
     harness.run();
     assert!(harness.state().notices[0].contains("open in this window already"));
 
-    // The picture brings its board into a new study.
+    // The picture brings its board into a new study beside it.
     harness.state_mut().requests.push(Request::Open(picture));
     harness.run();
-    assert!(harness.state().session.is_none());
-    harness.get_by_label_contains("of 1 swatches");
+    let document = document(&harness);
+    assert_eq!((document.board.swatches().count(), document.paints.len()), (1, 0));
 }
 
 #[test]
@@ -112,11 +112,14 @@ fn what_cannot_be_opened_is_told_and_the_program_goes_on() {
         assert!(harness.state().notices[0].contains(name), "{:?}", harness.state().notices);
         assert!(harness.state().session.is_none());
     }
-    harness.state_mut().requests.push(Request::Open(photo().into()));
+    // A photo starts a study with it as the reference.
+    let photo_here = home.path().join("tram_depot.jpg");
+    std::fs::copy(photo(), &photo_here).unwrap();
+    harness.state_mut().requests.push(Request::Open(photo_here));
     harness.run();
-    harness.get_by_label_contains("tram_depot.jpg");
+    assert_eq!(document(&harness).reference.as_ref().unwrap().name, "tram_depot.jpg");
     // What needs a window stays for the window.
-    harness.state_mut().requests.extend([Request::Demo, Request::Quit]);
+    harness.state_mut().requests.extend([Request::Fit, Request::Quit]);
     harness.step();
-    assert_eq!(harness.state().requests, [Request::Demo, Request::Quit]);
+    assert_eq!(harness.state().requests, [Request::Fit, Request::Quit]);
 }

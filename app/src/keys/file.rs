@@ -1,0 +1,100 @@
+//! `keys.ron`: the painter's own keys. A map from the name of an action to its keys, such as
+//! `{"StepBack": ["Ctrl+Z", "Backspace"], "Mirror": ["M"], "TwoTone": []}`; actions that are not named keep their keys.
+
+use super::{Action, Chord, KeyMap};
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// The keys in force, and a sentence for everything in the file that could not be used. No file: our own keys.
+pub fn read(path: &Path) -> (KeyMap, Vec<String>) {
+    let text = match std::fs::read_to_string(path) {
+        Ok(text) => text,
+        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return (KeyMap::default(), Vec::new()),
+        Err(e) => {
+            let notice = format!("{} cannot be read ({e}); our own keys are used", path.display());
+            return (KeyMap::default(), vec![notice]);
+        }
+    };
+    let (map, notices) = parse(&text);
+    (map, notices.into_iter().map(|n| format!("{}: {n}", path.display())).collect())
+}
+
+fn parse(text: &str) -> (KeyMap, Vec<String>) {
+    let mut map = KeyMap::default();
+    let wanted: BTreeMap<String, Vec<String>> = match ron::from_str(text) {
+        Ok(wanted) => wanted,
+        Err(e) => {
+            let text = format!("line {} is not understood ({}); our own keys are used", e.span.start.line, e.code);
+            return (map, vec![text]);
+        }
+    };
+    let mut notices = Vec::new();
+    let mut own = Vec::new();
+    for (name, keys) in wanted {
+        let Some(action) = Action::ALL.into_iter().find(|a| a.name() == name) else {
+            notices.push(format!("there is no action \"{name}\"; the key sheet and the manual name all of them"));
+            continue;
+        };
+        let mut chords = Vec::new();
+        for key in keys {
+            match Chord::parse(&key) {
+                Ok(chord) => chords.push(chord),
+                Err(e) => notices.push(format!("{e} (for {name})")),
+            }
+        }
+        own.push((action, chords));
+    }
+    for (action, chords) in &own {
+        map.set(*action, chords.clone());
+    }
+    // A key can only do one thing: what the file says goes before what we chose.
+    for (i, (action, chords)) in own.iter().enumerate() {
+        for chord in chords {
+            if let Some((other, _)) = own[..i].iter().find(|(_, c)| c.contains(chord)) {
+                notices.push(format!(
+                    "{chord} is given to both {} and {}; {} keeps it",
+                    other.name(),
+                    action.name(),
+                    other.name()
+                ));
+                map.take_away(*action, *chord);
+            }
+            for other in Action::ALL {
+                if !own.iter().any(|(a, _)| *a == other) {
+                    map.take_away(other, *chord);
+                }
+            }
+        }
+    }
+    (map, notices)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::Key;
+
+    #[test]
+    fn own_keys_take_the_place_of_ours() {
+        let (map, notices) = parse(r#"{"Mirror": ["A"], "Fit": [], "StepBack": ["Ctrl+Z", "Backspace"]}"#);
+        assert!(notices.is_empty(), "{notices:?}");
+        assert_eq!(map.action(Chord::plain(Key::A)), Some(Action::Mirror));
+        assert_eq!(map.action(Chord::plain(Key::Backspace)), Some(Action::StepBack));
+        assert!(map.keys(Action::Fit).is_empty());
+        assert!(!map.keys(Action::Brush).contains(&Chord::plain(Key::A)), "A key does one thing");
+    }
+
+    #[test]
+    fn everything_wrong_is_said_and_the_rest_is_used() {
+        let (map, notices) = parse(r#"{"Mirrror": ["A"], "Fit": ["Nokey", "K"], "Brush": ["Q"], "Mass": ["Q", "W"]}"#);
+        assert_eq!(notices.len(), 3, "{notices:?}");
+        assert!(notices[0].contains("Nokey") || notices.iter().any(|n| n.contains("Nokey")));
+        assert!(notices.iter().any(|n| n.contains("Mirrror")) && notices.iter().any(|n| n.contains("both")));
+        assert_eq!(map.action(Chord::plain(Key::K)), Some(Action::Fit));
+        assert_eq!(map.action(Chord::plain(Key::Q)), Some(Action::Brush));
+        assert_eq!(map.action(Chord::plain(Key::W)), Some(Action::Mass));
+        let (map, notices) = parse("{\n\"Fit\": [");
+        assert!(notices.len() == 1 && notices[0].contains("line 2"), "{notices:?}");
+        assert_eq!(map, KeyMap::default());
+    }
+}

@@ -1,0 +1,195 @@
+//! One table of everything a key can do: its name in `keys.ron`, its words on the key sheet, its keys.
+
+mod chord;
+mod file;
+
+pub use chord::{Chord, ChordError};
+pub use file::read;
+
+use egui::Key;
+
+macro_rules! actions {
+    ($($(#[$doc:meta])* $name:ident, $words:literal, [$($chord:expr),*];)*) => {
+        /// What a key can do.
+        #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+        pub enum Action {
+            $($(#[$doc])* $name,)*
+        }
+
+        impl Action {
+            /// All, in the order of the key sheet.
+            pub const ALL: [Action; [$(stringify!($name)),*].len()] = [$(Action::$name),*];
+
+            /// Its name in `keys.ron`.
+            pub fn name(self) -> &'static str {
+                match self { $(Action::$name => stringify!($name),)* }
+            }
+
+            /// Its words on the key sheet.
+            pub fn words(self) -> &'static str {
+                match self { $(Action::$name => $words,)* }
+            }
+
+            fn own_keys(self) -> Vec<Chord> {
+                match self { $(Action::$name => vec![$($chord),*],)* }
+            }
+        }
+    };
+}
+
+actions! {
+    /// Loads the next lighter swatch of the family.
+    Lighter, "Lighter in the family", [Chord::plain(Key::ArrowUp)];
+    /// Loads the next darker swatch of the family.
+    Darker, "Darker in the family", [Chord::plain(Key::ArrowDown)];
+    /// Loads from the family to the left.
+    FamilyLeft, "Family to the left", [Chord::plain(Key::ArrowLeft)];
+    /// Loads from the family to the right.
+    FamilyRight, "Family to the right", [Chord::plain(Key::ArrowRight)];
+    /// Loads the paint before this one.
+    Previous, "Paint before this one", [Chord::plain(Key::Tab)];
+    /// Loads the paint under the pointer; held, the pointer picks instead of painting.
+    Pick, "Load what lies under the pointer", [Chord::plain(Key::E)];
+    /// The brush.
+    Brush, "Brush", [Chord::plain(Key::A)];
+    /// The mass.
+    Mass, "Mass", [Chord::plain(Key::S)];
+    /// The softener.
+    Soften, "Soften", [Chord::plain(Key::D)];
+    /// The scraper.
+    Scrape, "Scrape", [Chord::plain(Key::F)];
+    /// A larger brush.
+    Larger, "Larger brush", [Chord::plain(Key::PageUp)];
+    /// A smaller brush.
+    Smaller, "Smaller brush", [Chord::plain(Key::PageDown)];
+    /// A stronger brush.
+    Stronger, "Stronger brush", [Chord::shift(Key::PageUp)];
+    /// A weaker brush.
+    Weaker, "Weaker brush", [Chord::shift(Key::PageDown)];
+    /// Closes the outline of a mass.
+    Close, "Close the outline of a mass", [Chord::plain(Key::Enter)];
+    /// Takes the last corner off the outline of a mass.
+    CornerBack, "Take the last corner back", [Chord::plain(Key::Backspace)];
+    /// Lets a stroke or an outline in the making go.
+    Drop, "Let a stroke or outline go", [Chord::plain(Key::Escape)];
+    /// Undo.
+    StepBack, "Step back", [Chord::ctrl(Key::Z)];
+    /// Redo.
+    StepOn, "Step on", [Chord::ctrl(Key::Y), Chord { shift: true, ..Chord::ctrl(Key::Z) }];
+    /// As painted.
+    Colour, "Look: colour", [Chord::plain(Key::F2)];
+    /// Lightness alone.
+    Value, "Look: value", [Chord::plain(Key::F3)];
+    /// Through half-shut eyes.
+    Squint, "Look: squint", [Chord::plain(Key::F4)];
+    /// A few flat values; again for one more, 2 to 5.
+    TwoTone, "Look: two-tone, again for more values", [Chord::plain(Key::F5)];
+    /// Left and right exchanged.
+    Mirror, "Mirror", [Chord::plain(Key::F7)];
+    /// The next surround.
+    Surround, "Surround: dark, middle, light", [Chord::plain(Key::F8)];
+    /// The whole canvas.
+    Fit, "Show the whole canvas", [Chord::plain(Key::Home)];
+    /// One to one.
+    ActualSize, "Show at 100 %", [Chord::plain(Key::End)];
+    /// Closer.
+    ZoomIn, "Closer", [Chord::plain(Key::Plus), Chord::shift(Key::Plus), Chord::plain(Key::Equals)];
+    /// Farther.
+    ZoomOut, "Farther", [Chord::plain(Key::Minus)];
+    /// Turns the canvas to the left.
+    TurnLeft, "Turn the canvas left", [Chord::plain(Key::Comma)];
+    /// Turns the canvas to the right.
+    TurnRight, "Turn the canvas right", [Chord::plain(Key::Period)];
+    /// Turns the canvas upright.
+    Upright, "Turn the canvas upright", [Chord::plain(Key::Slash)];
+    /// Held: dragging moves the canvas.
+    Pan, "Hold and drag: move the canvas", [Chord::plain(Key::Space)];
+    /// Moves the keyboard to the panels.
+    Panels, "Go to the panels; Escape comes back", [Chord::plain(Key::F6)];
+    /// The key sheet.
+    KeySheet, "This sheet", [Chord::plain(Key::F1)];
+    /// The sheet that asks before free colour opens.
+    Lid, "Open free colour", [Chord::ctrl(Key::L)];
+    /// The export sheet.
+    Export, "Export", [Chord::ctrl(Key::E)];
+    /// Back to the start page.
+    CloseStudy, "Close the study", [Chord::ctrl(Key::W)];
+    /// Ends the program.
+    Quit, "Quit", [Chord::ctrl(Key::Q)];
+}
+
+/// What the pointer does with a modifier; these stay as they are.
+const POINTER: [(&str, &str); 6] = [
+    ("Size across, strength up and down", "Shift + drag"),
+    ("Turn the canvas", "Ctrl + drag"),
+    ("Turn the canvas", "Right drag"),
+    ("Move the canvas", "Middle drag"),
+    ("Closer, farther", "Wheel"),
+    ("Close the outline of a mass", "Double click"),
+];
+
+/// Which key does what.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct KeyMap {
+    /// One entry an action, in the order of [`Action::ALL`].
+    keys: Vec<(Action, Vec<Chord>)>,
+}
+
+impl Default for KeyMap {
+    fn default() -> Self {
+        KeyMap { keys: Action::ALL.iter().map(|&a| (a, a.own_keys())).collect() }
+    }
+}
+
+impl KeyMap {
+    /// What a key does.
+    pub fn action(&self, chord: Chord) -> Option<Action> {
+        self.keys.iter().find(|(_, chords)| chords.contains(&chord)).map(|(action, _)| *action)
+    }
+
+    /// Which action a key belongs to whatever modifiers are held: for letting go of a key that was held.
+    pub fn released(&self, key: Key) -> impl Iterator<Item = Action> {
+        self.keys.iter().filter(move |(_, chords)| chords.iter().any(|c| c.key == key)).map(|(action, _)| *action)
+    }
+
+    /// The keys of an action.
+    pub fn keys(&self, action: Action) -> &[Chord] {
+        self.keys.iter().find(|(a, _)| *a == action).map_or(&[], |(_, chords)| chords)
+    }
+
+    fn set(&mut self, action: Action, chords: Vec<Chord>) {
+        if let Some((_, keys)) = self.keys.iter_mut().find(|(a, _)| *a == action) {
+            *keys = chords;
+        }
+    }
+
+    fn take_away(&mut self, action: Action, chord: Chord) {
+        if let Some((_, keys)) = self.keys.iter_mut().find(|(a, _)| *a == action) {
+            keys.retain(|c| *c != chord);
+        }
+    }
+
+    /// Keys and words of every action, for the key sheet; what the pointer does comes last.
+    pub fn table(&self) -> Vec<(String, String)> {
+        // The first key of each is enough to know; a column of all of them cannot be read.
+        let key = |chords: &[Chord]| chords.first().map_or_else(String::new, Chord::to_string);
+        let actions = self.keys.iter().map(|(action, chords)| (key(chords), action.words().to_owned()));
+        actions.chain(POINTER.map(|(words, how)| (how.to_owned(), words.to_owned()))).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_key_does_two_things_and_every_action_has_words() {
+        let map = KeyMap::default();
+        let chords: Vec<_> = map.keys.iter().flat_map(|(_, c)| c.clone()).collect();
+        for (i, chord) in chords.iter().enumerate() {
+            assert!(!chords[..i].contains(chord), "{chord} twice");
+        }
+        assert_eq!(map.table().len(), Action::ALL.len() + POINTER.len());
+        assert!(map.table().iter().all(|(words, keys)| !words.is_empty() && !keys.is_empty()));
+    }
+}

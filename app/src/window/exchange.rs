@@ -1,0 +1,167 @@
+//! Clipboard and dropped files.
+
+use crate::places;
+use std::path::{Path, PathBuf};
+use winit::data_transfer::{DataTransferId, DataTransferSendBuilder, TypeHint, TypedData};
+use winit::event_loop::{ActiveEventLoop, AsyncRequestSerial, DndAction};
+
+/// Pictures we ask a clipboard for, best first.
+const PICTURES: [&str; 4] = ["png", "jpeg", "tiff", "webp"];
+
+/// What came in.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Arrived {
+    /// Text for a field.
+    Text(String),
+    /// A file to open.
+    File(PathBuf),
+}
+
+/// Requests under way.
+#[derive(Default)]
+pub struct Exchange {
+    pasting: Option<AsyncRequestSerial>,
+    dragging: Option<Dragging>,
+}
+
+struct Dragging {
+    id: DataTransferId,
+    asked: AsyncRequestSerial,
+    file: Option<PathBuf>,
+    dropped: bool,
+}
+
+impl Exchange {
+    /// Puts text on the clipboard.
+    pub fn copy(&self, event_loop: &dyn ActiveEventLoop, text: String) -> Result<(), String> {
+        let send = DataTransferSendBuilder::new(text).with_type(TypeHint::Plaintext, |t: &String, _| Some(t.clone()));
+        event_loop.set_clipboard(send.build()).map_err(|e| format!("the text cannot be copied ({e})"))
+    }
+
+    /// Asks for what is on the clipboard: text while a field is being edited, else a photo or a file.
+    pub fn paste(&mut self, event_loop: &dyn ActiveEventLoop, editing: bool) {
+        let Ok(Some(id)) = event_loop.clipboard() else { return };
+        let Ok(offer) = event_loop.data_transfer(id) else { return };
+        let pictures = PICTURES.map(|p| TypeHint::Image { extension_hint: Some(p) });
+        let wanted: &[TypeHint] =
+            if editing { &[TypeHint::Plaintext] } else { &[&[TypeHint::UriList], &pictures[..]].concat() };
+        if let Some(hint) = wanted.iter().find(|hint| offer.has_type(*hint)) {
+            self.pasting = event_loop.fetch_data_transfer(id, hint).ok();
+        }
+    }
+
+    /// Something is dragged over the window: files are welcome.
+    pub fn drag_entered(&mut self, event_loop: &dyn ActiveEventLoop, id: DataTransferId) {
+        let welcome = event_loop.data_transfer(id).is_ok_and(|d| d.has_type(&TypeHint::UriList));
+        let actions: &[DndAction] = if welcome { &[DndAction::Copy] } else { &[] };
+        // A refusal shows as the cursor of the system; there is nothing to add.
+        let _ = event_loop.set_valid_dnd_actions(id, actions);
+        self.dragging = match event_loop.fetch_data_transfer(id, &TypeHint::UriList) {
+            Ok(asked) if welcome => Some(Dragging { id, asked, file: None, dropped: false }),
+            _ => None,
+        };
+    }
+
+    /// It was let go over the window. The file, if its name has come already.
+    pub fn drag_dropped(&mut self, id: DataTransferId) -> Option<Arrived> {
+        let dragging = self.dragging.as_mut().filter(|d| d.id == id)?;
+        dragging.dropped = true;
+        self.done_dragging()
+    }
+
+    /// It was dragged away.
+    pub fn drag_left(&mut self, id: DataTransferId) {
+        self.dragging = self.dragging.take().filter(|d| d.id != id);
+    }
+
+    /// Data came. What is to be done with it, or why nothing can be.
+    pub fn received(&mut self, serial: AsyncRequestSerial, value: &dyn TypedData) -> Result<Option<Arrived>, String> {
+        if let Some(dragging) = self.dragging.as_mut().filter(|d| d.asked == serial) {
+            dragging.file = value.try_as_uris().ok().and_then(|uris| uris.iter().find_map(|u| path_of_uri(u)));
+            return Ok(self.done_dragging());
+        }
+        if self.pasting != Some(serial) {
+            return Ok(None);
+        }
+        let arrived = match value.type_().hint() {
+            Some(TypeHint::Plaintext) => value.try_as_string().map(|text| Some(Arrived::Text(text))),
+            Some(TypeHint::UriList) => {
+                value.try_as_uris().map(|uris| uris.iter().find_map(|u| path_of_uri(u)).map(Arrived::File))
+            }
+            Some(TypeHint::Image { extension_hint }) => {
+                let suffix = extension_hint.unwrap_or("png");
+                value
+                    .try_as_bytes()
+                    .and_then(|bytes| keep(&places::documents(), suffix, &bytes))
+                    .map(|p| Some(Arrived::File(p)))
+            }
+            _ => Ok(None),
+        };
+        match arrived {
+            // More of it is to come.
+            Err(e) if e.kind() == std::io::ErrorKind::WouldBlock => Ok(None),
+            Err(e) => {
+                self.pasting = None;
+                Err(format!("what is on the clipboard cannot be read ({e}); copy it again"))
+            }
+            Ok(arrived) => {
+                self.pasting = None;
+                Ok(arrived)
+            }
+        }
+    }
+
+    fn done_dragging(&mut self) -> Option<Arrived> {
+        let dragging = self.dragging.take_if(|d| d.dropped && d.file.is_some())?;
+        dragging.file.map(Arrived::File)
+    }
+}
+
+/// A pasted photo becomes a file, so that the study has something to lie beside.
+fn keep(folder: &Path, suffix: &str, bytes: &[u8]) -> std::io::Result<PathBuf> {
+    let path = places::free_name(folder, "Pasted photo", suffix);
+    std::fs::write(&path, bytes)?;
+    Ok(path)
+}
+
+/// The path of a `file` URI (RFC 8089), percent-decoded (RFC 3986, 2.1).
+fn path_of_uri(uri: &str) -> Option<PathBuf> {
+    let rest = uri.trim().strip_prefix("file:")?;
+    let path = match rest.strip_prefix("//") {
+        // A host may stand before the path; only this machine's files can be opened.
+        Some(after) => &after[after.find('/')?..],
+        None => rest,
+    };
+    let mut bytes = Vec::with_capacity(path.len());
+    let mut from = path.bytes();
+    while let Some(byte) = from.next() {
+        bytes.push(match byte {
+            b'%' => {
+                let mut digit = || char::from(from.next()?).to_digit(16);
+                let (high, low) = (digit()?, digit()?);
+                (high * 16 + low) as u8
+            }
+            other => other,
+        });
+    }
+    let text = String::from_utf8(bytes).ok()?;
+    // "/C:/folder" on Windows.
+    let drive = cfg!(windows) && text.as_bytes().get(2) == Some(&b':');
+    Some(PathBuf::from(if drive { &text[1..] } else { &text }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn file_uris_become_paths() {
+        let path = |u: &str| path_of_uri(u).map(|p| p.to_string_lossy().into_owned());
+        assert_eq!(path("file:///photos/tram%20depot%20%E5%A4%9C.jpg").as_deref(), Some("/photos/tram depot 夜.jpg"));
+        assert_eq!(path("file://localhost/a.png\r\n").as_deref(), Some("/a.png"));
+        assert_eq!(path("file:/a.png").as_deref(), Some("/a.png"));
+        for wrong in ["https://example.org/a.png", "file:///bad%2", "file:///bad%zz", "plain"] {
+            assert_eq!(path(wrong), None, "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,60 @@
+//! The window: events in, frames out.
+
+mod app;
+mod atlas;
+mod damage;
+mod events;
+mod exchange;
+mod frame;
+mod ime;
+mod kept;
+pub mod pace;
+mod screen;
+mod study;
+mod system;
+mod typed;
+
+use std::cell::RefCell;
+use std::path::PathBuf;
+use std::rc::Rc;
+use stint_render::choose::EngineWish;
+
+/// Set to a file name, the times from event to presented frame are written there when the window closes.
+pub const PACE_VARIABLE: &str = "STINT_PACE";
+
+/// Why there is no window.
+#[derive(Debug, thiserror::Error)]
+pub enum WindowError {
+    /// No display server, or none we can speak to.
+    #[error(
+        "no window can be opened ({0}); check DISPLAY or WAYLAND_DISPLAY, or use the other commands of stint, which need none"
+    )]
+    NoDisplay(String),
+    /// No graphics device draws into the window.
+    #[error("no graphics device can draw into the window ({0}); install a Vulkan or OpenGL driver, such as Mesa's")]
+    NoDevice(String),
+    /// The window came to an end by itself.
+    #[error("the window stopped ({0}); all finished strokes are in the study, start again")]
+    Stopped(String),
+}
+
+/// Opens the window and stays until it is closed; with a file to open, or the start page.
+///
+/// # Errors
+/// When no window can be opened, or it stopped by itself. Whatever happens to a study is told in the window.
+pub fn run(file: Option<PathBuf>, wish: EngineWish) -> Result<(), WindowError> {
+    let event_loop = winit::event_loop::EventLoop::new().map_err(|e| WindowError::NoDisplay(e.to_string()))?;
+    let failed = Rc::new(RefCell::new(None));
+    let app = app::App::new(file, wish, failed.clone(), event_loop.create_proxy(), event_loop.owned_display_handle());
+    event_loop.run_app(app).map_err(|e| WindowError::Stopped(e.to_string()))?;
+    match failed.take() {
+        Some(error) => Err(error),
+        None => Ok(()),
+    }
+}
+
+/// Whether there is a display to open a window on.
+pub fn has_display() -> bool {
+    let set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    !cfg!(all(unix, not(target_os = "macos"))) || set("WAYLAND_DISPLAY") || set("DISPLAY")
+}
