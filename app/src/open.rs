@@ -91,7 +91,7 @@ fn look(path: &Path) -> Result<Found, SessionError> {
 fn open_study(state: &mut State, path: &Path) -> Result<Session, SessionError> {
     match Session::open(path, state.engine) {
         // It can be looked at all the same; every change will say why it is refused.
-        Err(SessionError::Study(StudyError::ReadOnly { .. })) => {
+        Err(SessionError::Study(error)) if matches!(*error, StudyError::ReadOnly { .. }) => {
             let session = Session::open_read_only(path, state.engine)?;
             state.notices.push(wording::opened_for_looking(path));
             Ok(session)
@@ -105,9 +105,14 @@ fn create(picture: &Path, make: impl Fn(&Path) -> Result<Session, SessionError>)
     let name = stem(picture);
     let beside = picture.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     match make(&places::free_name(beside, &name, "stint")) {
-        Err(SessionError::Study(
-            StudyError::ReadOnly { .. } | StudyError::Disk { .. } | StudyError::DiskFull { .. },
-        )) => make(&places::free_name(&places::documents(), &name, "stint")),
+        Err(SessionError::Study(error))
+            if matches!(
+                *error,
+                StudyError::ReadOnly { .. } | StudyError::Disk { .. } | StudyError::DiskFull { .. }
+            ) =>
+        {
+            make(&places::free_name(&places::documents(), &name, "stint"))
+        }
         other => other,
     }
 }

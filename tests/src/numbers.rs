@@ -7,6 +7,7 @@ pub struct Numbers(pub u64);
 
 impl Numbers {
     /// The next 64 bits.
+    #[expect(clippy::should_implement_trait, reason = "a generator without an end is no iterator worth having")]
     pub fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;

@@ -2,6 +2,8 @@
 //!
 //! Results go to standard output, everything else to standard error. Exit codes: 0 done, 1 refused or failed, 2 usage.
 
+#![expect(clippy::result_large_err, reason = "one error ends the program; its size costs nothing")]
+
 mod board;
 mod demo;
 mod error;

@@ -95,10 +95,10 @@ pub enum SessionError {
     Paint(#[from] PaintError),
     /// The board file cannot be read.
     #[error(transparent)]
-    BoardFile(#[from] BoardFileError),
+    BoardFile(Box<BoardFileError>),
     /// The photo cannot be read.
     #[error(transparent)]
-    Photo(#[from] PhotoError),
+    Photo(Box<PhotoError>),
     /// The loupe refused.
     #[error(transparent)]
     Pick(#[from] PickError),
@@ -116,14 +116,27 @@ pub enum SessionError {
     Size(#[from] CanvasSizeError),
     /// The study file refused.
     #[error(transparent)]
-    Study(#[from] StudyError),
+    Study(Box<StudyError>),
     /// The engine failed.
     #[error(transparent)]
     Engine(#[from] EngineError),
     /// The picture cannot be written or read.
     #[error(transparent)]
-    Picture(#[from] PictureError),
+    Picture(Box<PictureError>),
     /// A fault of the program.
     #[error("a fault in Stint stopped this change ({0}); please report it")]
     Internal(String),
 }
+
+// Boxed, so that a `Result` of the common case stays small.
+macro_rules! boxed {
+    ($($variant:ident($error:ty)),*) => {
+        $(impl From<$error> for SessionError {
+            fn from(error: $error) -> Self {
+                SessionError::$variant(Box::new(error))
+            }
+        })*
+    };
+}
+
+boxed!(Study(StudyError), Photo(PhotoError), Picture(PictureError), BoardFile(BoardFileError));

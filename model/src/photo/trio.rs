@@ -62,7 +62,7 @@ pub struct Trio {
 /// 2. The darkest and lightest 2 % by OKLab lightness and anything blown out are dropped (unless that is most of it).
 /// 3. The rest is gathered into six colours (k-means in OKLab); colours with under 2 % of the pixels are dropped.
 /// 4. Ordered by lightness, they are cut into three runs with the least spread of lightness inside the runs (weighted
-/// by    pixels); the most frequent colour of each run stands for it. No colour is averaged across runs.
+///    by pixels); the most frequent colour of each run stands for it. No colour is averaged across runs.
 /// 5. Values are kept between [`MIN_L`] and [`MAX_L`] and [`MIN_STEP_L`] apart; see [`Trio::stepped`].
 ///
 /// The same photo and outline give the same bits. Errors: the outline holds fewer than [`MIN_REGION_PX`] opaque pixels.

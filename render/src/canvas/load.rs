@@ -57,7 +57,7 @@ impl Load {
         let mut covers: Vec<u16> = Vec::with_capacity(self.parts.len());
         for &(_, part) in self.parts.iter().rev() {
             let wanted = (whole * u64::from(part) + u64::from(FULL) / 2) / u64::from(FULL);
-            let layer = if left == 0 { 0 } else { ((wanted * u64::from(FULL) + left / 2) / left).min(u64::from(FULL)) };
+            let layer = (wanted * u64::from(FULL) + left / 2).checked_div(left).unwrap_or(0).min(u64::from(FULL));
             covers.push(layer as u16);
             left = left.saturating_sub(wanted);
         }

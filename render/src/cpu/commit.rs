@@ -236,6 +236,7 @@ fn joined(pair: u32, amount: u32, cover: u32, paint: u32, found: &mut u32) -> u3
 
 /// Moves empty places behind the non-empty ones; most of the time there is nothing to do.
 #[inline(always)]
+#[expect(clippy::needless_range_loop, reason = "two rows are read at one place: indices say it best")]
 fn pack(words: &mut [Lanes]) {
     for settled in 0..words.len() {
         let mut gap = 0_u32;

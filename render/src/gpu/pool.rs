@@ -91,7 +91,7 @@ impl Pool {
         let full = |(_, pages): &(wgpu::Buffer, u32)| *pages >= self.bank_limit;
         let add = self.banks.last().is_none_or(full);
         if add && self.banks.len() == BANKS {
-            let mib = u64::from(self.bank_limit) * BANKS as u64 * PAGE_BYTES >> 20;
+            let mib = (u64::from(self.bank_limit) * BANKS as u64 * PAGE_BYTES) >> 20;
             return Err(EngineError::OutOfMemory(format!("all {mib} MiB that it can bind are in use")));
         }
         let (index, old) =
