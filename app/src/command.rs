@@ -148,6 +148,17 @@ pub enum Command {
     RenameBoard(String),
     /// Sets the light of the day.
     SetLight(LightOfDay),
+    /// Turns all hues of the board by an angle in degrees, -180 to 180.
+    Turn(f32),
+    /// Moves the board to another light, given by its correlated colour temperature in kelvin, 1700 to 25000.
+    Relight(f32),
+    /// Spreads the values of the board (1 keeps them) and shifts them, in Munsell values.
+    Key {
+        /// 0 to 3.
+        spread: f32,
+        /// -10 to 10.
+        shift: f32,
+    },
     /// Sets the bare canvas.
     SetGround {
         /// Its name.
@@ -252,6 +263,9 @@ impl Command {
             Command::RemoveSwatch { .. } => "Remove a swatch",
             Command::RenameBoard(_) => "Rename the board",
             Command::SetLight(_) => "Set the light of the day",
+            Command::Turn(_) => "Turn the board",
+            Command::Relight(_) => "Relight the board",
+            Command::Key { .. } => "Change the key",
             Command::SetGround { .. } => "Set the ground",
             Command::SetMixing(_) => "Change how paints mix",
             Command::AddPass(_) => "Add a pass",

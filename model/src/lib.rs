@@ -8,6 +8,7 @@
 //! | board: families of swatches under one light of the day | [`board`] |
 //! | paint: what a pixel is made of; the table of a study | [`paint`] |
 //! | pass: a transparent sheet of paint | [`pass`] |
+//! | turn, relight, key: one board from another | [`variation`] |
 //! | readout: board, free and bare share | [`readout`] |
 //! | reference: the photo and its adjustments | [`photo`] |
 //! | study: one painting, one file | [`study`] |
@@ -25,3 +26,4 @@ pub mod photo;
 pub mod picture;
 pub mod readout;
 pub mod study;
+pub mod variation;

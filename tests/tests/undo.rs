@@ -98,7 +98,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(62) {
+    match numbers.below(65) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 => Command::Adjust { hue_turn: numbers.range(-200.0, 200.0), soften: numbers.range(0.0, 3.1) },
         2 => Command::Pick {
@@ -146,6 +146,9 @@ fn any_command(numbers: &mut Numbers) -> Command {
         33 => Command::Scrape(samples(numbers)),
         56 | 57 => Command::Soften(samples(numbers)),
         58 => Command::MergeDown(pass),
+        62 => Command::Turn(numbers.range(-190.0, 190.0)),
+        63 => Command::Relight(numbers.range(1500.0, 26_000.0)),
+        64 => Command::Key { spread: numbers.range(-0.1, 2.0), shift: numbers.range(-3.0, 3.0) },
         59..=61 => Command::LoadFrom { at: (numbers.below(320), numbers.below(220)) },
         34..=37 => {
             let mut corner = || [numbers.range(-50.0, 350.0), numbers.range(-50.0, 250.0)];

@@ -5,12 +5,14 @@ use super::source::{Kind, board_of, photo_of, replaceable};
 use clap::{Args, Subcommand, ValueEnum};
 use serde::Serialize;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use stint_model::board::file::{board_text, write_board};
 use stint_model::board::review::review;
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::colour::warmth::warmth;
 use stint_model::photo::{Adjustments, Outline, propose_board, trio};
+use stint_model::variation::Variation;
+use stint_model::variation::{key::key, relight::relight, turn::turn};
 
 /// Propose, show and review boards
 #[derive(Args, Debug)]
@@ -24,6 +26,9 @@ enum BoardCommand {
     From(From),
     /// Show the swatches of a board file, a study, or an exported PNG
     Show(Look),
+    Turn(Turn),
+    Relight(Relight),
+    Key(Key),
     /// Say what a careful colourist would question in a board
     Review(Look),
 }
@@ -66,6 +71,95 @@ struct Look {
     json: bool,
 }
 
+/// Turn all hues of a board and keep the result as a new board
+#[derive(Args, Debug)]
+struct Turn {
+    /// A .board.ron, a .stint study, or a PNG exported by Stint
+    file: PathBuf,
+    /// Degrees, -180 to 180; positive turns red towards yellow
+    #[arg(long, allow_negative_numbers = true, value_parser = in_range::<-180, 180>)]
+    degrees: f32,
+    #[command(flatten)]
+    kept: Kept,
+}
+
+/// Move a board to another light and keep the result as a new board
+#[derive(Args, Debug)]
+struct Relight {
+    /// A .board.ron, a .stint study, or a PNG exported by Stint
+    file: PathBuf,
+    /// Correlated colour temperature of the light: about 3000 for a lamp, 6504 for no change, 12000 for blue hour
+    #[arg(long, value_parser = in_range::<1700, 25000>)]
+    kelvin: f32,
+    #[command(flatten)]
+    kept: Kept,
+}
+
+/// Spread or shift the values of a board and keep the result as a new board
+#[derive(Args, Debug)]
+struct Key {
+    /// A .board.ron, a .stint study, or a PNG exported by Stint
+    file: PathBuf,
+    /// Distance of each value from the mean, as a multiple; 1 keeps it
+    #[arg(long, default_value_t = 1.0, value_parser = in_range::<0, 3>)]
+    spread: f32,
+    /// Added to each value, in Munsell values
+    #[arg(long, default_value_t = 0.0, allow_negative_numbers = true, value_parser = in_range::<-10, 10>)]
+    shift: f32,
+    #[command(flatten)]
+    kept: Kept,
+}
+
+/// Where a variation goes.
+#[derive(Args, Debug)]
+struct Kept {
+    /// Name of the new board [default: that of the old one]
+    #[arg(long)]
+    name: Option<String>,
+    /// Light of the day of the new board [default: that of the old one]
+    #[arg(long, value_enum)]
+    light: Option<LightArgument>,
+    /// Board file to write; without it the board goes to standard output
+    #[arg(short, long)]
+    out: Option<PathBuf>,
+}
+
+impl Kept {
+    fn keep(self, variation: Variation, out: &mut dyn Write) -> Result<(), CliError> {
+        let Variation { mut board, gave_way } = variation;
+        board.name = self.name.unwrap_or(board.name);
+        board.light = self.light.map_or(board.light, LightOfDay::from);
+        if gave_way > 0 {
+            let swatches = if gave_way == 1 { "swatch" } else { "swatches" };
+            super::say(&format_args!("{gave_way} {swatches} lay outside sRGB and had to give way"));
+        }
+        keep(&board, self.out.as_deref(), out)
+    }
+}
+
+impl std::convert::From<LightArgument> for LightOfDay {
+    fn from(argument: LightArgument) -> Self {
+        match argument {
+            LightArgument::Warm => LightOfDay::Warm,
+            LightArgument::Cool => LightOfDay::Cool,
+            LightArgument::Neutral => LightOfDay::Neutral,
+        }
+    }
+}
+
+/// Writes a board to a file, with the remarks on it to standard output; or the board itself to standard output.
+fn keep(board: &Board, path: Option<&Path>, out: &mut dyn Write) -> Result<(), CliError> {
+    match path {
+        None => Ok(write!(out, "{}", board_text(board))?),
+        Some(path) => {
+            replaceable(path, Kind::Board)?;
+            write_board(path, board)?;
+            writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;
+            remarks(board, false, out)
+        }
+    }
+}
+
 #[derive(Clone, Copy, Debug, Default, ValueEnum)]
 enum LightArgument {
     Warm,
@@ -87,6 +181,9 @@ impl BoardArguments {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
         match self.command {
             BoardCommand::From(from) => from.run(out),
+            BoardCommand::Turn(t) => t.kept.keep(turn(&board_of(&t.file)?, t.degrees)?, out),
+            BoardCommand::Relight(r) => r.kept.keep(relight(&board_of(&r.file)?, r.kelvin)?, out),
+            BoardCommand::Key(k) => k.kept.keep(key(&board_of(&k.file)?, k.spread, k.shift)?, out),
             BoardCommand::Show(look) => show(&board_of(&look.file)?, look.json, out),
             BoardCommand::Review(look) => remarks(&board_of(&look.file)?, look.json, out),
         }
@@ -99,11 +196,7 @@ impl From {
         let view = photo.view(Adjustments { hue_turn: self.hue_turn, soften: self.soften });
         let stem = self.photo.file_stem().map_or_else(|| "board".to_owned(), |s| s.to_string_lossy().into_owned());
         let name = self.name.unwrap_or(stem);
-        let light = match self.light {
-            LightArgument::Warm => LightOfDay::Warm,
-            LightArgument::Cool => LightOfDay::Cool,
-            LightArgument::Neutral => LightOfDay::Neutral,
-        };
+        let light = LightOfDay::from(self.light);
         let mut board = if self.outline.is_empty() {
             propose_board(&view, self.families, &name)?
         } else {
@@ -121,16 +214,7 @@ impl From {
             board
         };
         board.light = light;
-        match &self.out {
-            None => write!(out, "{}", board_text(&board))?,
-            Some(path) => {
-                replaceable(path, Kind::Board)?;
-                write_board(path, &board)?;
-                writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;
-                remarks(&board, false, out)?;
-            }
-        }
-        Ok(())
+        keep(&board, self.out.as_deref(), out)
     }
 }
 

@@ -9,6 +9,7 @@ use stint_model::board::file::BoardFileError;
 use stint_model::photo::{PhotoError, ProposeError, RegionError};
 use stint_model::picture::PictureError;
 use stint_model::study::file::StudyError;
+use stint_model::variation::VariationError;
 
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]
@@ -81,6 +82,9 @@ pub enum CliError {
     /// The demo cannot be made.
     #[error(transparent)]
     Demo(#[from] DemoError),
+    /// A variation out of range.
+    #[error(transparent)]
+    Variation(#[from] VariationError),
     /// The study refused.
     #[error(transparent)]
     Session(#[from] SessionError),

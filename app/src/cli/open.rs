@@ -44,7 +44,7 @@ impl Open {
                 let wanted = "a study (.stint), a photo, nor a PNG exported by Stint";
                 return Err(CliError::WrongKind { path: self.file, wanted });
             }
-            Kind::Other => self.from_a_photo(out)?,
+            Kind::Other => self.on_a_photo(out)?,
         };
         out.flush()?;
         if self.no_window || !window::has_display() {
@@ -73,7 +73,7 @@ impl Open {
         Ok(study)
     }
 
-    fn from_a_photo(&self, out: &mut dyn Write) -> Result<PathBuf, CliError> {
+    fn on_a_photo(&self, out: &mut dyn Write) -> Result<PathBuf, CliError> {
         let photo = photo_of(&self.file)?;
         let size = canvas_size((photo.width_px(), photo.height_px()), self.long_side);
         let name = stem(&self.file);

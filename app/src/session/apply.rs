@@ -29,7 +29,10 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         | Command::MoveSwatch { .. }
         | Command::RemoveSwatch { .. }
         | Command::RenameBoard(_)
-        | Command::SetLight(_) => session.edit_board(command),
+        | Command::SetLight(_)
+        | Command::Turn(_)
+        | Command::Relight(_)
+        | Command::Key { .. } => session.edit_board(command),
         Command::SetGround { .. } | Command::SetMixing(_) => session.set_ground_or_mixing(command),
         Command::AddPass(_)
         | Command::SelectPass(_)

@@ -11,6 +11,7 @@ use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
 use stint_model::photo::{Outline, pick, trio};
 use stint_model::study::file::StepKind;
+use stint_model::variation::{key::key, relight::relight, turn::turn};
 
 impl Session {
     /// The swatch a person means.
@@ -110,6 +111,9 @@ impl Session {
             Command::RemoveSwatch { swatch, .. } => board.without_swatch(self.find_swatch(swatch)?)?,
             Command::RenameBoard(name) => board.renamed(name)?,
             Command::SetLight(light) => board.under(*light),
+            Command::Turn(degrees) => turn(&board, *degrees)?.board,
+            Command::Relight(kelvin) => relight(&board, *kelvin)?.board,
+            Command::Key { spread, shift } => key(&board, *spread, *shift)?.board,
             _ => board,
         })
     }

@@ -8,6 +8,7 @@ use stint_model::photo::{PhotoError, PickError, RegionError};
 use stint_model::picture::PictureError;
 use stint_model::study::document::CanvasSizeError;
 use stint_model::study::file::StudyError;
+use stint_model::variation::VariationError;
 use stint_render::engine::EngineError;
 use stint_render::mask::brush::BrushError;
 use stint_render::mask::mass::MassError;
@@ -93,6 +94,9 @@ pub enum SessionError {
     /// The paint table is full.
     #[error(transparent)]
     Paint(#[from] PaintError),
+    /// A variation out of range.
+    #[error(transparent)]
+    Variation(#[from] VariationError),
     /// The board file cannot be read.
     #[error(transparent)]
     BoardFile(Box<BoardFileError>),

@@ -1,0 +1,82 @@
+//! Key: the values of a board spread wider or narrower, and shifted up or down.
+
+use super::{Variation, VariationError, in_range, vary};
+use crate::board::Board;
+use crate::colour::{Colour, Oklch};
+
+/// Lowest and highest L* that a key leads to: boards have no black and no white (common practice, no published source).
+pub const RANGE_L_STAR: std::ops::RangeInclusive<f32> = 6.0..=96.0;
+
+/// The board with the distance of each value from the board's mean multiplied by `spread` (0 to 3) and `shift` added, in
+/// Munsell values (-10 to 10, ten L* each). Hue and chroma stay as far as sRGB allows.
+///
+/// # Errors
+/// When a number is out of range.
+pub fn key(board: &Board, spread: f32, shift: f32) -> Result<Variation, VariationError> {
+    let spread = in_range("spread of the values", spread, 0.0, 3.0)?;
+    let shift = in_range("shift of the values", shift, -10.0, 10.0)? * 10.0;
+    let values: Vec<f32> = board.swatches().map(|(_, s)| s.colour.l_star()).collect();
+    let mean = values.iter().sum::<f32>() / values.len().max(1) as f32;
+    Ok(vary(board, |colour| {
+        let wanted = mean + (colour.l_star() - mean) * spread + shift;
+        with_l_star(colour, wanted.clamp(*RANGE_L_STAR.start(), *RANGE_L_STAR.end()))
+    }))
+}
+
+/// The colour of the same OKLCh chroma and hue whose CIE L* is `wanted`.
+fn with_l_star(colour: Colour, wanted: f32) -> Colour {
+    let place = colour.oklch();
+    let at = |l: f32| Oklch { l, ..place }.colour();
+    // L* rises with OKLab L at fixed chroma and hue; bisection needs no derivative.
+    let (mut low, mut high) = (0.0_f32, 1.2_f32);
+    for _ in 0..24 {
+        let middle = f32::midpoint(low, high);
+        if at(middle).l_star() < wanted {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    at(f32::midpoint(low, high))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::board::{LightOfDay, Role};
+
+    fn board() -> Board {
+        let (mut board, family) = Board::new("depot", LightOfDay::Cool).with_family("Brick").unwrap();
+        for (role, hex) in [(Role::Shadow, "#4f3431"), (Role::Local, "#75514c"), (Role::Light, "#94797f")] {
+            board = board.with_swatch(family, role, "", Colour::from_hex(hex).unwrap(), &[]).unwrap().0;
+        }
+        board
+    }
+
+    fn values(board: &Board) -> Vec<f32> {
+        board.swatches().map(|(_, s)| s.colour.l_star()).collect()
+    }
+
+    #[test]
+    fn spread_and_shift_do_what_they_say_in_l_star() {
+        let before = values(&board());
+        let mean = before.iter().sum::<f32>() / 3.0;
+        let after = values(&key(&board(), 1.5, 1.0).unwrap().board);
+        for (b, a) in before.iter().zip(&after) {
+            assert!((a - (mean + (b - mean) * 1.5 + 10.0)).abs() < 0.05, "{b} {a}");
+        }
+        assert_eq!(key(&board(), 1.0, 0.0).unwrap().gave_way, 0);
+        let same = key(&board(), 1.0, 0.0).unwrap().board;
+        assert!(same.swatches().zip(board().swatches()).all(|((_, a), (_, b))| a.colour.hex() == b.colour.hex()));
+    }
+
+    #[test]
+    fn no_key_leads_to_black_or_white() {
+        for shift in [-10.0, 10.0] {
+            let values = values(&key(&board(), 1.0, shift).unwrap().board);
+            assert!(values.iter().all(|v| (5.5..=96.5).contains(v)), "{values:?}");
+        }
+        assert!(key(&board(), -1.0, 0.0).is_err());
+    }
+}
