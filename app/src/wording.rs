@@ -127,7 +127,7 @@ pub fn as_warm(other: Role) -> String {
 }
 /// A family and a role.
 pub fn family_and_role(family: &str, role: Role) -> String {
-    if family.trim().is_empty() { role.word().to_owned() } else { format!("{}, {}", family.trim(), role.word()) }
+    if family.trim().is_empty() { role_title(role).to_owned() } else { format!("{}, {}", family.trim(), role.word()) }
 }
 /// A role at the start of a line.
 pub fn role_title(role: Role) -> &'static str {
@@ -195,6 +195,11 @@ pub const NAME_OR_NOTHING: &str = "Name (or nothing)";
 pub const LIGHT_OF_DAY: &str = "Light of the day";
 /// Title of the remarks.
 pub const REMARKS: &str = "Remarks";
+/// Words that follow a colon, where they stand alone.
+pub fn sentence_start(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
 /// No remarks.
 pub const NO_REMARKS: &str = "Nothing to question.";
 /// A light at the start of a line.
@@ -203,6 +208,17 @@ pub fn light_title(light: LightOfDay) -> &'static str {
         LightOfDay::Warm => "Warm",
         LightOfDay::Cool => "Cool",
         LightOfDay::Neutral => "Neutral",
+    }
+}
+/// A mixture of this many paints; one is paint that is on the canvas alone.
+pub fn mixture(paints: usize) -> String {
+    if paints == 1 { REMOVED.to_owned() } else { format!("mixture of {paints}") }
+}
+/// The same, where there is room for a sentence, and where there is no picture.
+pub fn on_the_brush(paints: usize) -> String {
+    match paints {
+        1 => "On the brush: paint of a removed swatch".to_owned(),
+        more => format!("On the brush: mixture of {more} paints"),
     }
 }
 /// Accessible name of a family's name in the tray.

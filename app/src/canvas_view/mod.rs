@@ -1,5 +1,6 @@
 //! The canvas in the window: which tiles are needed, how they are looked at, and drawing them. It knows wgpu, no window.
 
+mod patience;
 mod reduce;
 pub mod show;
 #[cfg(test)]
@@ -7,19 +8,28 @@ pub mod show;
 mod tests;
 pub mod texture;
 pub mod transform;
+mod upload;
 
 use crate::state::{Look, Stale};
+use patience::Patience;
 use show::{Frame, Show, ShowWords};
+use std::time::Duration;
 use stint_model::ids::PaintId;
+use stint_model::study::tile::TilePos;
 use stint_render::canvas::Canvas;
 use stint_render::engine::EngineError;
-use texture::{TileRect, Torus};
+use texture::{TileRect, Torus, Work};
 use transform::View;
+use upload::Upload;
 
 /// Largest standard deviation that is worked out texel by texel; beyond it the picture is halved first.
 const MOST_SIGMA_TEXELS: f64 = 4.0;
 /// Tori kept for levels that were looked at lately.
 const KEPT_LEVELS: usize = 3;
+/// Time that a frame may take to bring in tiles, so that the window goes on answering during a refresh of a large canvas.
+const PATIENCE: Duration = Duration::from_millis(24);
+/// The same where nothing is there to be shown in the meantime: better a little late than bit by bit.
+const FIRST_PATIENCE: Duration = Duration::from_millis(100);
 
 /// How the canvas is looked at in one frame.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -30,6 +40,18 @@ pub struct Seen<'a> {
     pub surround: u8,
     /// Paints that stand out while the rest recedes.
     pub lit: Option<&'a [PaintId]>,
+    /// The canvas point that is looked at: what lies near it comes first.
+    pub near: [f64; 2],
+}
+
+/// One frame of the canvas.
+pub struct Prepared {
+    /// What is drawn.
+    pub frame: Frame,
+    /// Tiles that show otherwise than in the frame before. Another view or look changes the rest.
+    pub changed: Vec<TilePos>,
+    /// Tiles that are not up to date yet: another frame is needed.
+    pub missing: usize,
 }
 
 /// Draws the canvas of a study.
@@ -38,6 +60,9 @@ pub struct CanvasView {
     target_encodes: bool,
     /// Lately used first.
     tori: Vec<Torus>,
+    upload: Upload,
+    /// Time that a frame may take to bring in tiles: in general, and where there is nothing yet.
+    patience: [Duration; 2],
 }
 
 /// The blur of one frame.
@@ -75,7 +100,13 @@ fn level_for(scale: f64) -> u32 {
 impl CanvasView {
     /// For a target format.
     pub fn new(device: &wgpu::Device, target: wgpu::TextureFormat) -> Self {
-        CanvasView { show: Show::new(device, target), target_encodes: target.is_srgb(), tori: Vec::new() }
+        CanvasView {
+            show: Show::new(device, target),
+            target_encodes: target.is_srgb(),
+            tori: Vec::new(),
+            upload: Upload::default(),
+            patience: [PATIENCE, FIRST_PATIENCE],
+        }
     }
 
     /// Forgets all tiles: another study is shown now.
@@ -83,7 +114,8 @@ impl CanvasView {
         self.tori.clear();
     }
 
-    /// Brings what is seen up to date and prepares a frame. `stale` is emptied when that worked.
+    /// Brings what is seen up to date, as far as a frame has time for that, and prepares a frame. `stale` is emptied when
+    /// that worked.
     ///
     /// # Errors
     /// When the engine fails; `stale` is as it was then.
@@ -95,7 +127,7 @@ impl CanvasView {
         view: &View,
         seen: Seen<'_>,
         stale: &mut Stale,
-    ) -> Result<Frame, EngineError> {
+    ) -> Result<Prepared, EngineError> {
         for torus in &mut self.tori {
             match stale {
                 Stale::All => torus.forget_all(),
@@ -120,20 +152,38 @@ impl CanvasView {
                 None => break (tiles, (1, 1)),
             }
         };
-        let torus = self.torus(device, level, slots);
-        torus.bring(queue, canvas, tiles)?;
-        if let Some(paints) = seen.lit {
-            torus.bring_shares(device, queue, canvas, tiles, paints)?;
-        }
+        self.torus(device, level, slots);
+        let torus = &mut self.tori[0];
+        let mut patience = Patience::new(self.patience[usize::from(torus.is_new())]);
+        let mut changed = Vec::new();
+        let mut work = Work {
+            device,
+            encoder,
+            upload: &mut self.upload,
+            canvas,
+            seen: tiles,
+            near: seen.near,
+            patience: &mut patience,
+            blank: seen.surround,
+            changed: &mut changed,
+        };
+        let brought = torus.bring(&mut work).and_then(|missing| {
+            let shares = seen.lit.map_or(Ok(0), |paints| torus.bring_shares(&mut work, paints))?;
+            Ok(missing + shares)
+        });
+        // Also what came before an error: its slots are marked as filled.
+        self.upload.send(device, queue, encoder);
+        let missing = brought?;
         *stale = Stale::default();
         let words = words(view, seen, blur, canvas, (level, torus.texels()), self.target_encodes);
         let torus = &self.tori[0];
         let shares = if seen.lit.is_some() { torus.shares() } else { None };
-        Ok(self.show.frame(device, queue, encoder, &words, (torus.colours(), shares)))
+        let frame = self.show.frame(device, queue, encoder, &words, (torus.colours(), shares));
+        Ok(Prepared { frame, changed, missing })
     }
 
-    /// The torus of a level with enough slots, moved to the front.
-    fn torus(&mut self, device: &wgpu::Device, level: u32, slots: (u16, u16)) -> &mut Torus {
+    /// Brings the torus of a level with enough slots to the front.
+    fn torus(&mut self, device: &wgpu::Device, level: u32, slots: (u16, u16)) {
         let torus = match self.tori.iter().position(|t| t.level == level) {
             Some(at) if self.tori[at].has_room(slots) => self.tori.remove(at),
             Some(at) => {
@@ -144,7 +194,6 @@ impl CanvasView {
         };
         self.tori.truncate(KEPT_LEVELS - 1);
         self.tori.insert(0, torus);
-        &mut self.tori[0]
     }
 
     /// Prepares a plain fill with a grey, 8-bit sRGB code: the surround where there is no canvas. With a frame, its grey

@@ -54,8 +54,18 @@ impl Stage {
         Stage { device, queue, canvas, state, view }
     }
 
-    /// Draws and reads back: RGB of every window pixel.
+    /// Draws, in as many frames as that takes, and reads back: RGB of every window pixel.
     fn draw(&mut self, look: Look, lit: Option<&[PaintId]>) -> Vec<[u8; 3]> {
+        loop {
+            let (picture, missing) = self.draw_once(look, lit);
+            if missing == 0 {
+                return picture;
+            }
+        }
+    }
+
+    /// One frame; tells how many tiles are missing in it.
+    fn draw_once(&mut self, look: Look, lit: Option<&[PaintId]>) -> (Vec<[u8; 3]>, usize) {
         let [width, height] = WINDOW;
         let size = wgpu::Extent3d { width, height, depth_or_array_layers: 1 };
         let target = self.device.create_texture(&wgpu::TextureDescriptor {
@@ -77,10 +87,11 @@ impl Stage {
         });
         let mut encoder = self.device.create_command_encoder(&Default::default());
         let session = self.state.session.as_mut().unwrap();
-        let seen = Seen { look, surround: SURROUND, lit };
+        let near = self.view.canvas_from_window(AREA.middle());
+        let seen = Seen { look, surround: SURROUND, lit, near };
         let device = (&self.device, &self.queue);
         let stale = &mut self.state.stale;
-        let frame = self.canvas.frame(device, &mut encoder, session.canvas(), &self.view, seen, stale).unwrap();
+        let prepared = self.canvas.frame(device, &mut encoder, session.canvas(), &self.view, seen, stale).unwrap();
         assert_eq!(*stale, Stale::default());
         let view = target.create_view(&Default::default());
         let mut pass = encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
@@ -93,7 +104,7 @@ impl Stage {
             ..Default::default()
         });
         pass.set_scissor_rect(10, 6, 300, 200);
-        self.canvas.draw(&mut pass, &frame);
+        self.canvas.draw(&mut pass, &prepared.frame);
         drop(pass);
         encoder.copy_texture_to_buffer(
             target.as_image_copy(),
@@ -107,7 +118,7 @@ impl Stage {
         back.map_async(wgpu::MapMode::Read, .., |mapped| mapped.unwrap());
         self.device.poll(wgpu::PollType::wait_indefinitely()).unwrap();
         let bytes = back.get_mapped_range(..).unwrap();
-        bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]).collect()
+        (bytes.chunks_exact(4).map(|p| [p[0], p[1], p[2]]).collect(), prepared.missing)
     }
 
     fn ground(&self) -> Colour {
@@ -243,6 +254,72 @@ fn only_stale_tiles_are_brought_in_again() {
     assert!(matches!(&stale, Stale::Tiles(tiles) if tiles.len() == 1), "{stale:?}");
     stage.state.stale = stale;
     near(at(&stage.draw(Look::Colour, None), x, y), SWATCH_CODES, 1);
+}
+
+#[test]
+fn a_large_refresh_comes_a_part_a_frame_what_is_looked_at_first() {
+    let mut stage = Stage::new(16384, 16384, SWATCH);
+    // No machine does it all in this.
+    stage.canvas.patience = [Duration::from_millis(1); 2];
+    let [middle, corner] = [[8100.0, 8100.0], [100.0, 16300.0]];
+    let window = |stage: &Stage, canvas| stage.view.window_from_canvas(canvas).map(|v| v as u32);
+    let ([mx, my], [cx, cy]) = (window(&stage, middle), window(&stage, corner));
+    let (picture, missing) = stage.draw_once(Look::Colour, None);
+    assert!(missing > 0, "one frame is not enough for 16384 tiles");
+    near(at(&picture, mx, my), SWATCH_CODES, 1);
+    assert_eq!(at(&picture, cx, cy), [SURROUND; 3], "what has not come shows as the surround");
+    let mut left = missing;
+    while left > 0 {
+        let (_, now) = stage.draw_once(Look::Colour, None);
+        assert!(now < left);
+        left = now;
+    }
+    // Everything looks different: what has not come again shows as it was.
+    let sky = stage.state.session.as_ref().unwrap().document().board.swatches().next().unwrap().1.id;
+    let recolour =
+        crate::command::Command::Recolour { swatch: crate::command::SwatchRef::Id(sky), colour: "#806040".into() };
+    assert!(stage.state.apply(&recolour), "{:?}", stage.state.notices);
+    let (picture, missing) = stage.draw_once(Look::Colour, None);
+    assert!(missing > 0);
+    near(at(&picture, mx, my), [0x80, 0x60, 0x40], 1);
+    near(at(&picture, cx, cy), SWATCH_CODES, 1);
+}
+
+#[test]
+fn another_tile_never_shows_in_the_place_of_a_missing_one() {
+    let mut stage = Stage::new(16384, 16384, SWATCH);
+    let mut torus = Torus::new(&stage.device, 0, (3, 3));
+    let mut upload = Upload::default();
+    // Missing tiles, and tiles that show otherwise, after a frame with so much patience.
+    let mut bring = |column, patience_s| {
+        let mut encoder = stage.device.create_command_encoder(&Default::default());
+        let mut changed = Vec::new();
+        let mut patience = Patience::new(Duration::from_secs(patience_s));
+        if patience_s == 0 {
+            // A frame that has done what it must.
+            patience.did(1);
+        }
+        let missing = torus.bring(&mut Work {
+            device: &stage.device,
+            encoder: &mut encoder,
+            upload: &mut upload,
+            canvas: stage.state.session.as_mut().unwrap().canvas(),
+            seen: TileRect { column, row: 0, across: 3, down: 3 },
+            near: [0.0; 2],
+            patience: &mut patience,
+            blank: SURROUND,
+            changed: &mut changed,
+        });
+        upload.send(&stage.device, &stage.queue, &mut encoder);
+        stage.queue.submit([encoder.finish()]);
+        (missing.unwrap(), changed.len())
+    };
+    assert_eq!(bring(0, 0), (9, 0), "a new torus is blank");
+    assert_eq!(bring(0, 60), (0, 9));
+    assert_eq!(bring(0, 60), (0, 0));
+    assert_eq!(bring(1, 0), (3, 3), "one column is another now, and is blanked");
+    assert_eq!(bring(1, 0), (3, 0));
+    assert_eq!(bring(0, 60), (0, 3), "what was blanked is gone");
 }
 
 #[test]

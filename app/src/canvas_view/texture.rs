@@ -4,15 +4,20 @@
 //! neighbours on the canvas are neighbours in the texture and filtering knows no seams. The torus need only hold what is
 //! seen, so a canvas of any size takes a bounded amount of memory. Zoomed out, tiles are kept reduced (a level halves the
 //! sides), so the torus never grows much beyond twice the window a side.
+//!
+//! Tiles come as far as a frame has time for, those that are looked at first. Until then a tile that was there shows as it
+//! was, and one that was not as the surround.
 
+use super::patience::Patience;
 use super::reduce;
+use super::upload::{Layout, Upload};
+use rayon::prelude::*;
+use stint_model::colour::srgb8_to_linear;
 use stint_model::ids::PaintId;
-use stint_model::study::tile::{TILE_PIXELS, TilePos};
+use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 use stint_render::canvas::Canvas;
 use stint_render::engine::EngineError;
 
-/// Tiles that are asked of the engine in one go: bounds the memory of a whole refresh.
-const BATCH: usize = 256;
 /// A canvas whose texels at a level fit in a square of this side is held whole, so that panning brings nothing new.
 const WHOLE_TEXELS: u32 = 4096;
 
@@ -47,12 +52,46 @@ impl TileRect {
     }
 }
 
+/// What a slot holds.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Slot {
+    /// No tile.
+    Blank,
+    /// A tile as it was; it looks different now.
+    Old(TilePos),
+    /// A tile as it is.
+    Fresh(TilePos),
+}
+
 /// What fills the slots: one byte or four a texel.
 struct Sheet {
     texture: wgpu::Texture,
     view: wgpu::TextureView,
-    /// Which tile each slot holds.
-    held: Vec<Option<TilePos>>,
+    slots: Vec<Slot>,
+    /// The texture has not been blanked yet.
+    is_new: bool,
+}
+
+/// What a frame works with.
+pub struct Work<'a> {
+    /// The window's device.
+    pub device: &'a wgpu::Device,
+    /// What is copied through it comes before what is drawn through it.
+    pub encoder: &'a mut wgpu::CommandEncoder,
+    /// Texels on their way.
+    pub upload: &'a mut Upload,
+    /// The canvas.
+    pub canvas: &'a mut Canvas,
+    /// Tiles wanted.
+    pub seen: TileRect,
+    /// The canvas point that is looked at.
+    pub near: [f64; 2],
+    /// How long this frame may take.
+    pub patience: &'a mut Patience,
+    /// Grey of tiles that are not there yet, 8-bit sRGB code.
+    pub blank: u8,
+    /// Tiles that show otherwise than before.
+    pub changed: &'a mut Vec<TilePos>,
 }
 
 /// The torus of one level.
@@ -108,78 +147,88 @@ impl Torus {
         self.shares.as_ref().map(|(sheet, _)| &sheet.view)
     }
 
-    /// Forgets tiles that look different now.
+    /// Whether no tile has come yet.
+    pub fn is_new(&self) -> bool {
+        self.colours.is_new
+    }
+
+    /// Remembers that tiles look different now.
     pub fn forget(&mut self, stale: impl IntoIterator<Item = TilePos> + Clone) {
-        let slots = self.slots;
-        for sheet in [Some(&mut self.colours), self.shares.as_mut().map(|s| &mut s.0)].into_iter().flatten() {
+        let across_down = self.slots;
+        for sheet in self.sheets() {
             for pos in stale.clone() {
-                let held = &mut sheet.held[slot_of(pos, slots)];
-                if *held == Some(pos) {
-                    *held = None;
+                let slot = &mut sheet.slots[slot_of(pos, across_down)];
+                if *slot == Slot::Fresh(pos) {
+                    *slot = Slot::Old(pos);
                 }
             }
         }
     }
 
-    /// Forgets everything.
+    /// Remembers that everything looks different now.
     pub fn forget_all(&mut self) {
-        self.colours.held.fill(None);
-        if let Some((sheet, _)) = &mut self.shares {
-            sheet.held.fill(None);
+        for slot in self.sheets().flat_map(|sheet| &mut sheet.slots) {
+            if let Slot::Fresh(pos) = *slot {
+                *slot = Slot::Old(pos);
+            }
         }
     }
 
-    /// Brings in the tiles of a rectangle that are missing. Tells how many.
+    fn sheets(&mut self) -> impl Iterator<Item = &mut Sheet> {
+        std::iter::once(&mut self.colours).chain(self.shares.as_mut().map(|(sheet, _)| sheet))
+    }
+
+    /// Brings in tiles that are missing, nearest first, for as long as there is patience. Tells how many are missing still.
     ///
     /// # Errors
     /// When the engine fails; tiles that came before stay.
-    pub fn bring(&mut self, queue: &wgpu::Queue, canvas: &mut Canvas, seen: TileRect) -> Result<usize, EngineError> {
-        let missing = self.colours.missing(seen, self.slots);
-        let mut texels = Vec::new();
-        for places in missing.chunks(BATCH) {
+    pub fn bring(&mut self, work: &mut Work<'_>) -> Result<usize, EngineError> {
+        let (level, slots) = (self.level, self.slots);
+        let size = work.canvas.size();
+        let blank = work.blank;
+        self.colours.blank_once(work.encoder, srgb8_to_linear(blank));
+        let blank = [blank, blank, blank, 255];
+        self.colours.bring(work, level, slots, &blank, |canvas, places, squares, layout| {
             let pixels = canvas.resolve(places)?;
-            for (&pos, tile) in places.iter().zip(pixels.chunks_exact(TILE_PIXELS)) {
-                if self.level == 0 {
-                    self.colours.write(queue, 0, self.slots, pos, bytemuck::cast_slice(tile));
-                } else {
-                    texels.clear();
-                    reduce::colours(tile, self.level, canvas.size().tile_extent(pos), &mut texels);
-                    self.colours.write(queue, self.level, self.slots, pos, bytemuck::cast_slice(&texels));
+            let tiles = (places.par_iter(), pixels.par_chunks_exact(TILE_PIXELS), layout.par_squares(squares));
+            tiles.into_par_iter().for_each_init(Vec::new, |texels, (&pos, tile, square)| {
+                if level == 0 {
+                    return layout.fill(square, bytemuck::cast_slice(tile));
                 }
-            }
-        }
-        Ok(missing.len())
+                texels.clear();
+                reduce::colours(tile, level, size.tile_extent(pos), texels);
+                layout.fill(square, bytemuck::cast_slice(texels));
+            });
+            Ok(())
+        })
     }
 
     /// The same for the shares of some paints; other paints than last time start anew.
     ///
     /// # Errors
     /// When the engine fails.
-    pub fn bring_shares(
-        &mut self,
-        device: &wgpu::Device,
-        queue: &wgpu::Queue,
-        canvas: &mut Canvas,
-        seen: TileRect,
-        paints: &[PaintId],
-    ) -> Result<(), EngineError> {
+    pub fn bring_shares(&mut self, work: &mut Work<'_>, paints: &[PaintId]) -> Result<usize, EngineError> {
         let (level, slots) = (self.level, self.slots);
-        let new = || (Sheet::new(device, level, slots, wgpu::TextureFormat::R8Unorm), Vec::new());
+        let size = work.canvas.size();
+        let new = || (Sheet::new(work.device, level, slots, wgpu::TextureFormat::R8Unorm), Vec::new());
         let (sheet, of) = self.shares.get_or_insert_with(new);
         if of != paints {
-            sheet.held.fill(None);
+            sheet.slots.fill(Slot::Blank);
+            sheet.is_new = true;
             *of = paints.to_vec();
         }
-        let mut texels = Vec::new();
-        for places in sheet.missing(seen, slots).chunks(BATCH) {
+        // What is not known yet does not recede.
+        sheet.blank_once(work.encoder, 1.0);
+        sheet.bring(work, level, slots, &[255], |canvas, places, squares, layout| {
             let shares = canvas.share_of(paints, places)?;
-            for (&pos, tile) in places.iter().zip(shares.chunks_exact(TILE_PIXELS)) {
+            let tiles = (places.par_iter(), shares.par_chunks_exact(TILE_PIXELS), layout.par_squares(squares));
+            tiles.into_par_iter().for_each_init(Vec::new, |texels, (&pos, tile, square)| {
                 texels.clear();
-                reduce::shares(tile, level, canvas.size().tile_extent(pos), &mut texels);
-                sheet.write(queue, level, slots, pos, &texels);
-            }
-        }
-        Ok(())
+                reduce::shares(tile, level, size.tile_extent(pos), texels);
+                layout.fill(square, texels);
+            });
+            Ok(())
+        })
     }
 }
 
@@ -197,36 +246,74 @@ impl Sheet {
             sample_count: 1,
             dimension: wgpu::TextureDimension::D2,
             format,
-            usage: wgpu::TextureUsages::TEXTURE_BINDING | wgpu::TextureUsages::COPY_DST,
+            usage: wgpu::TextureUsages::TEXTURE_BINDING
+                | wgpu::TextureUsages::COPY_DST
+                | wgpu::TextureUsages::RENDER_ATTACHMENT,
             view_formats: &[],
         });
         let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
-        Sheet { texture, view, held: vec![None; usize::from(across) * usize::from(down)] }
+        let slots = vec![Slot::Blank; usize::from(across) * usize::from(down)];
+        Sheet { texture, view, slots, is_new: true }
     }
 
-    fn missing(&self, seen: TileRect, slots: (u16, u16)) -> Vec<TilePos> {
-        seen.tiles().filter(|&pos| self.held[slot_of(pos, slots)] != Some(pos)).collect()
+    /// Blanks a new sheet with a grey, linear 0-1.
+    fn blank_once(&mut self, encoder: &mut wgpu::CommandEncoder, grey: f32) {
+        if std::mem::take(&mut self.is_new) {
+            let grey = f64::from(grey);
+            let load = wgpu::LoadOp::Clear(wgpu::Color { r: grey, g: grey, b: grey, a: 1.0 });
+            encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
+                label: Some("blank tiles"),
+                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+                    view: &self.view,
+                    depth_slice: None,
+                    resolve_target: None,
+                    ops: wgpu::Operations { load, store: wgpu::StoreOp::Store },
+                })],
+                ..Default::default()
+            });
+        }
     }
 
-    fn write(&mut self, queue: &wgpu::Queue, level: u32, slots: (u16, u16), pos: TilePos, bytes: &[u8]) {
-        let side = reduce::side(level);
-        let at = |tile: u16, slots: u16| u32::from(tile % slots) * side;
-        queue.write_texture(
-            wgpu::TexelCopyTextureInfo {
-                texture: &self.texture,
-                mip_level: 0,
-                origin: wgpu::Origin3d { x: at(pos.column, slots.0), y: at(pos.row, slots.1), z: 0 },
-                aspect: wgpu::TextureAspect::All,
-            },
-            bytes,
-            wgpu::TexelCopyBufferLayout {
-                offset: 0,
-                bytes_per_row: Some(bytes.len() as u32 / side),
-                rows_per_image: Some(side),
-            },
-            wgpu::Extent3d { width: side, height: side, depth_or_array_layers: 1 },
-        );
-        self.held[slot_of(pos, slots)] = Some(pos);
+    /// Brings in what is missing as far as patience goes; `make` fills the squares of some tiles.
+    fn bring(
+        &mut self,
+        work: &mut Work<'_>,
+        level: u32,
+        slots: (u16, u16),
+        blank: &[u8],
+        make: impl Fn(&mut Canvas, &[TilePos], &mut [u8], Layout) -> Result<(), EngineError>,
+    ) -> Result<usize, EngineError> {
+        let layout = Layout::new(reduce::side(level), blank.len());
+        let place = |pos: TilePos| [pos.column % slots.0, pos.row % slots.1].map(|slot| u32::from(slot) * layout.side);
+        let slots = |pos| slot_of(pos, slots);
+        let mut missing: Vec<_> = work.seen.tiles().filter(|&pos| self.slots[slots(pos)] != Slot::Fresh(pos)).collect();
+        let [x, y] = work.near.map(|v| v / f64::from(TILE_SIDE) - 0.5);
+        let apart = |pos: &TilePos| (f64::from(pos.column) - x).powi(2) + (f64::from(pos.row) - y).powi(2);
+        missing.sort_by_cached_key(|pos| (apart(pos) * 16.0) as u64);
+        let mut rest = &missing[..];
+        while let Some(count) = work.patience.next(rest.len()) {
+            let (now, later) = rest.split_at(count);
+            let places = now.iter().map(|&pos| place(pos));
+            work.upload.add(&self.texture, layout, places, |squares| make(work.canvas, now, squares, layout))?;
+            now.iter().for_each(|&pos| self.slots[slots(pos)] = Slot::Fresh(pos));
+            work.changed.extend(now);
+            work.patience.did(count);
+            rest = later;
+        }
+        for &pos in rest {
+            // Where another tile was, it would be shown in the wrong place.
+            let slot = &mut self.slots[slots(pos)];
+            if matches!(*slot, Slot::Old(other) | Slot::Fresh(other) if other != pos) {
+                *slot = Slot::Blank;
+                let texels = blank.repeat((layout.side * layout.side) as usize);
+                work.upload.add(&self.texture, layout, [place(pos)], |square| {
+                    layout.fill(square, &texels);
+                    Ok(())
+                })?;
+                work.changed.push(pos);
+            }
+        }
+        Ok(rest.len())
     }
 }
 

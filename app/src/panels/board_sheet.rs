@@ -34,7 +34,7 @@ pub(super) fn lights(ui: &mut Ui, light: LightOfDay) -> Option<LightOfDay> {
 pub(super) fn board(state: &mut State, ui: &mut Ui, mut form: BoardForm) -> Option<Sheet> {
     let board = state.session.as_ref()?.document().board.clone();
     let mut done = false;
-    let closed = parts::sheet(ui, wording::BOARD_SHEET, 440.0, |ui| {
+    let closed = parts::sheet(ui, wording::BOARD_SHEET, 568.0, |ui| {
         parts::field(ui, wording::NAME, &mut form.name);
         parts::quiet(ui, wording::LIGHT_OF_DAY);
         if let Some(light) = lights(ui, board.light)
@@ -49,7 +49,15 @@ pub(super) fn board(state: &mut State, ui: &mut Ui, mut form: BoardForm) -> Opti
             parts::quiet(ui, wording::NO_REMARKS);
         }
         for remark in remarks {
-            parts::text(ui, remark.text);
+            // What is found, then quietly the rule and the advice.
+            let (found, advice) = remark.text.split_once(": ").unwrap_or((&remark.text, ""));
+            ui.vertical(|ui| {
+                ui.spacing_mut().item_spacing.y = 1.0;
+                parts::text(ui, found);
+                if !advice.is_empty() {
+                    parts::quiet(ui, wording::sentence_start(advice));
+                }
+            });
         }
         parts::footer(ui, |ui| done = parts::pill(ui, wording::DONE, Pill::First).clicked());
     });

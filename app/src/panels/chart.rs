@@ -1,12 +1,13 @@
 //! The board's share over the strokes, with the aim and the moments free colour was opened.
 
+use super::measures::Measures;
 use crate::session::FREE_AIM;
 use crate::{theme, wording};
 use egui::{Align2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use stint_model::study::file::ShareRow;
 
-/// Height of the plot, points.
-const HEIGHT: f32 = 40.0;
+/// Height of the plot, designed and largest, points.
+const HEIGHT: (f32, f32) = (40.0, 72.0);
 
 /// Points of the line: strokes and board share, one for each number of strokes (the last step of it counts), none before
 /// there is paint.
@@ -27,11 +28,12 @@ pub(super) fn chart(ui: &mut Ui, points: &[(u64, f64)], opened: &[u64]) {
     if last == first {
         return;
     }
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), HEIGHT + 18.0), Sense::hover());
+    let height = Measures::of(ui.ctx()).between(HEIGHT.0, HEIGHT.1);
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height + 18.0), Sense::hover());
     let lowest = points.iter().map(|p| p.1).fold(1.0, f64::min);
     let words = wording::chart_words(last, lowest, opened);
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &words));
-    let plot = Rect::from_min_max(rect.min, pos2(rect.right(), rect.top() + HEIGHT));
+    let plot = Rect::from_min_max(rect.min, pos2(rect.right(), rect.top() + height));
     // The scale starts a little below the aim or the lowest point, so that small steps can be seen.
     let floor = (lowest.min(1.0 - FREE_AIM) - 0.05).max(0.0);
     let place = |strokes: u64, share: f64| {

@@ -27,7 +27,8 @@ pub(super) struct ExportForm {
 impl ExportForm {
     /// Beside the study, under its name.
     pub fn new(session: &Session) -> Self {
-        let study = session.path();
+        // Whole, so that the painter sees where it goes wherever the program was started.
+        let study = std::path::absolute(session.path()).unwrap_or_else(|_| session.path().to_owned());
         let path = if study.is_file() {
             study.with_extension("png")
         } else {

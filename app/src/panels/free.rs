@@ -15,8 +15,8 @@ use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
 
-/// Side of the plane, points.
-const PLANE: f32 = 98.0;
+/// What the lid needs above and below the plane, points.
+const AROUND_PLANE: f32 = 44.0;
 /// How many free colours used before are offered.
 const USED: usize = 5;
 /// One press of an arrow key on the plane: degrees of hue, and chroma.
@@ -75,7 +75,7 @@ pub(super) fn lid(state: &mut State, ui: &mut Ui) {
     if open {
         picker(state, &mut inside, inner);
     } else {
-        parts::heading(&mut inside, wording::FREE);
+        parts::heading_with(&mut inside, wording::FREE, &[]);
         parts::quiet(&mut inside, wording::FREE_IS_SHUT);
         inside.add_space(4.0);
         if parts::pill_named(&mut inside, wording::OPEN_LID, wording::OPEN_LID_NAME, Pill::Second).clicked() {
@@ -136,7 +136,7 @@ fn picker(state: &mut State, ui: &mut Ui, inner: Rect) {
     let part = &mut state.panels.free;
     let before = part.picked.clone();
     let top = inner.top() + 23.0;
-    let square = Rect::from_min_size(pos2(inner.left(), top), vec2(PLANE, PLANE));
+    let square = Rect::from_min_size(pos2(inner.left(), top), egui::Vec2::splat(inner.height() - AROUND_PLANE));
     let plane = show_plane(part, ui, square);
     if rested(&plane) {
         load = Some(part.picked.colour());

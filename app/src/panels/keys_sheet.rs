@@ -6,10 +6,15 @@ use crate::state::State;
 use crate::{theme, wording};
 use egui::Ui;
 
+/// Width of the sheet, points: two columns of keys and words.
+const WIDTH: f32 = 712.0;
+/// Width of a key, points.
+const KEY: f32 = 112.0;
+
 /// The sheet; gives itself back while it stays open.
 pub(super) fn sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
     let mut done = false;
-    let closed = parts::sheet(ui, wording::KEYS, 560.0, |ui| {
+    let closed = parts::sheet(ui, wording::KEYS, WIDTH, |ui| {
         if state.panels.keys.is_empty() {
             parts::quiet(ui, wording::NO_KEYS);
         }
@@ -18,8 +23,10 @@ pub(super) fn sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
         ui.columns(2, |columns| {
             for (i, (key, what)) in state.panels.keys.iter().enumerate() {
                 let ui = &mut columns[usize::from(i >= half)];
+                ui.spacing_mut().item_spacing.y = 2.0;
+                ui.spacing_mut().interact_size.y = 18.0;
                 ui.horizontal(|ui| {
-                    parts::cell(ui, key, 104.0, theme::STRONG);
+                    parts::cell(ui, key, KEY, theme::STRONG);
                     parts::quiet(ui, what);
                 });
             }

@@ -195,7 +195,7 @@ fn destination(state: &mut State, ui: &mut Ui, board: &Board) {
     let part = &mut state.panels.loupe;
     ui.horizontal(|ui| {
         parts::quiet(ui, wording::FAMILY);
-        let list = 32.0;
+        let list = parts::words_width(ui, wording::FAMILIES) + ui.spacing().item_spacing.x;
         let width = ui.available_width() - list;
         parts::bare_field(ui, wording::FAMILY, &mut part.family, width);
         let open = ui.add_enabled_ui(!board.families.is_empty(), |ui| {
@@ -216,11 +216,13 @@ fn destination(state: &mut State, ui: &mut Ui, board: &Board) {
 /// How wide the loupe is.
 fn aperture_slider(part: &mut LoupePart, ui: &mut Ui) {
     parts::quiet(ui, wording::APERTURE);
-    let (rail, _) = ui.allocate_exact_size(vec2((ui.available_width() - 46.0).max(40.0), 16.0), Sense::hover());
+    let (all, _) = ui.allocate_exact_size(vec2(ui.available_width().max(86.0), 16.0), Sense::hover());
+    let rail = all.with_max_x(all.right() - 46.0);
     let mut aperture = part.aperture_px as f32;
     parts::rail_slider(ui, rail, wording::APERTURE, &mut aperture, 1.0..=31.0, false);
     part.aperture_px = aperture.round() as u32;
-    parts::quiet(ui, wording::whole_pixels(part.aperture_px));
+    let words = wording::whole_pixels(part.aperture_px);
+    parts::line(ui, all.right_center(), egui::Align2::RIGHT_CENTER, &words, theme::QUIET);
 }
 
 fn buttons(state: &mut State, ui: &mut Ui) {

@@ -4,10 +4,11 @@
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
 //! | left: the photo, the loupe | `reference`, `photo`, `loupe` |
-//! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `free`, `plane` |
+//! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet`, `export`, `keys_sheet` |
 //! | no study | `start`, `sizes`, `recent` |
+//! | how large all this is | `measures` |
 //! | what a panel asks for | [`requests`] |
 //!
 //! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::state::Request`].
@@ -21,6 +22,8 @@ mod export;
 mod free;
 mod keys_sheet;
 mod loupe;
+mod measures;
+mod mixture;
 mod notices;
 mod parts;
 mod passes;
@@ -42,15 +45,10 @@ mod tray;
 use crate::state::State;
 use crate::theme;
 use egui::{Rect, Ui, UiBuilder, pos2};
+use measures::Measures;
 
 /// Height of the top bar, points.
-pub const TOP_HEIGHT: f32 = 44.0;
-/// Height of the tray, points.
-pub const BOTTOM_HEIGHT: f32 = 190.0;
-/// Width of the reference and of the tools, points.
-pub const LEFT_WIDTH: f32 = 292.0;
-/// Width of the readout and of the lid, points.
-pub const RIGHT_WIDTH: f32 = 256.0;
+const TOP_HEIGHT: f32 = 44.0;
 
 /// The sheet that lies over the window.
 #[derive(Clone, PartialEq, Debug)]
@@ -153,17 +151,18 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
     if state.readout.is_none() {
         state.refresh();
     }
+    let measures = Measures::of(ui.ctx());
     let top = cut(&mut rest, Side::Top, TOP_HEIGHT);
     place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, ui));
-    let tray = cut(&mut rest, Side::Bottom, BOTTOM_HEIGHT);
+    let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
     notices::line(state, ui, &mut rest);
     if !state.panels.reference_away {
-        let left = cut(&mut rest, Side::Left, LEFT_WIDTH);
+        let left = cut(&mut rest, Side::Left, measures.left_width());
         place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, ui)));
     }
     place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, ui));
     if !state.panels.readout_away {
-        let right = cut(&mut rest, Side::Right, RIGHT_WIDTH);
+        let right = cut(&mut rest, Side::Right, measures.right_width());
         place(ui, "right", right, theme::PANEL, |ui| {
             column(ui, |ui| {
                 readout::panel(state, ui);
@@ -235,8 +234,9 @@ fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
 
 fn bottom(state: &mut State, ui: &mut Ui) {
     let all = ui.max_rect();
-    let left = pos2(all.left() + LEFT_WIDTH, all.bottom());
-    let right = pos2(all.right() - RIGHT_WIDTH, all.top());
+    let measures = Measures::of(ui.ctx());
+    let left = pos2(all.left() + measures.left_width(), all.bottom());
+    let right = pos2(all.right() - measures.right_width(), all.top());
     let mut part = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut State, &mut Ui)| {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
         content(state, &mut ui);

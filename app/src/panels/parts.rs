@@ -79,6 +79,17 @@ pub(super) fn words_button(ui: &mut Ui, label: &str, name: &str) -> Response {
     response.on_hover_cursor(egui::CursorIcon::PointingHand)
 }
 
+/// Width of a pill, points.
+pub(super) fn pill_width(ui: &Ui, label: &str) -> f32 {
+    words_width(ui, label) + 22.0
+}
+
+/// Width of words that can be pressed, points.
+pub(super) fn words_width(ui: &Ui, label: &str) -> f32 {
+    let font = theme::font(theme::SMALL, Weight::Medium);
+    ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER).size().x
+}
+
 /// A pill of its own width.
 pub(super) fn pill(ui: &mut Ui, label: &str, look: Pill) -> Response {
     pill_named(ui, label, label, look)

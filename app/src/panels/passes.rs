@@ -113,12 +113,12 @@ fn settings(state: &mut State, ui: &mut Ui, passes: &[Pass], pass: &Pass) {
         if ui.add_enabled_ui(place > 0, |ui| parts::pill(ui, wording::DOWN, Pill::Second).clicked()).inner {
             commands.push(Command::MovePass { pass: pass.name.clone(), place: place.saturating_sub(1) });
         }
-    });
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 6.0;
         if parts::pill(ui, wording::CLEAR, Pill::Second).clicked() {
             commands.push(Command::ClearPass(pass.name.clone()));
         }
+    });
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
         if ui.add_enabled_ui(place > 0, |ui| parts::pill(ui, wording::MERGE_DOWN, Pill::Second).clicked()).inner {
             commands.push(Command::MergeDown(pass.name.clone()));
         }

@@ -1,6 +1,7 @@
 //! The readout: how much came from the board, now and over the strokes.
 
 use super::bar::{self, Part};
+use super::measures::Measures;
 use super::{chart, parts};
 use crate::session::{FREE_AIM, Session};
 use crate::state::State;
@@ -8,8 +9,10 @@ use crate::{theme, wording};
 use egui::{Rect, Sense, Ui, UiBuilder, pos2, vec2};
 use stint_model::readout::Readout;
 
-/// The bar: width and height, points.
-const BAR: egui::Vec2 = vec2(54.0, 200.0);
+/// Width of the bar, points.
+const BAR_WIDTH: f32 = 54.0;
+/// Height of the bar, designed and largest, points.
+const BAR_HEIGHT: (f32, f32) = (200.0, 320.0);
 /// Unused swatches that are named before the rest is counted.
 const NAMED: usize = 2;
 
@@ -53,9 +56,10 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     state.panels.readout.follow(session, readout, &mut state.notices);
     let part = &state.panels.readout;
 
-    let size = vec2(ui.available_width(), BAR.y);
+    let height = Measures::of(ui.ctx()).between(BAR_HEIGHT.0, BAR_HEIGHT.1);
+    let size = vec2(ui.available_width(), height);
     let (rect, _) = ui.allocate_exact_size(size, Sense::hover());
-    let bar_rect = Rect::from_min_size(rect.min, BAR);
+    let bar_rect = Rect::from_min_size(rect.min, vec2(BAR_WIDTH, height));
     if let Some(id) = bar::bar(ui, bar_rect, &part.parts) {
         state.lit = Some(id);
     }

@@ -6,11 +6,11 @@ use super::photo::{self, Seen};
 use crate::command::Command;
 use crate::state::State;
 use crate::{theme, wording};
-use egui::{CornerRadius, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{CornerRadius, Event, Pos2, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use stint_model::photo::Adjustments;
 
-/// Tallest the photo is shown, points.
-const MAX_HEIGHT: f32 = 200.0;
+/// Tallest the photo is shown, as a part of the panel's width.
+const MAX_HEIGHT: f32 = 0.76;
 /// Distance of two corners of an outline, points on the screen.
 const CORNER_STEP: f32 = 3.0;
 
@@ -65,7 +65,7 @@ pub(super) fn forget_spots(state: &mut State) {
 fn show_photo(state: &mut State, ui: &mut Ui, seen: &Seen) {
     let (width, height) = (seen.photo.width_px() as f32, seen.photo.height_px() as f32);
     let room = ui.available_width();
-    let scale = (room / width).min(MAX_HEIGHT / height);
+    let scale = (room / width).min(room * MAX_HEIGHT / height);
     let (rect, response) = ui.allocate_exact_size(vec2(width, height) * scale, Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::PHOTO));
     let texture = state.panels.photo.texture(ui, seen, rect.width().max(rect.height()));
@@ -103,13 +103,13 @@ fn point_and_outline(state: &mut State, ui: &Ui, seen: &Seen, rect: Rect, respon
             part.outline.push(pixel_at(seen, rect, from));
         }
     }
-    if response.dragged()
-        && let Some(at) = response.interact_pointer_pos()
-    {
-        let at = pixel_at(seen, rect, at);
+    if response.dragged() {
         let step = CORNER_STEP * seen.photo.width_px() as f32 / rect.width();
-        if part.outline.last().is_none_or(|last| (last.0 - at.0).hypot(last.1 - at.1) >= step) {
-            part.outline.push(at);
+        for at in ui.input(|i| drawn(&i.events)) {
+            let at = pixel_at(seen, rect, at);
+            if part.outline.last().is_none_or(|last| (last.0 - at.0).hypot(last.1 - at.1) >= step) {
+                part.outline.push(at);
+            }
         }
     }
     if response.drag_stopped() {
@@ -118,6 +118,19 @@ fn point_and_outline(state: &mut State, ui: &Ui, seen: &Seen, rect: Rect, respon
     if response.has_focus() {
         move_spot(state, ui, seen, response);
     }
+}
+
+/// Where the pointer went in this frame while a drag was on: every place, so that an outline keeps its corners however long a
+/// frame takes.
+fn drawn(events: &[Event]) -> Vec<Pos2> {
+    let press = |e: &Event| matches!(e, Event::PointerButton { pressed: true, .. });
+    let from = events.iter().rposition(press).map_or(0, |i| i + 1);
+    let moves = events[from..].iter().take_while(|e| !matches!(e, Event::PointerButton { .. }));
+    let places = moves.filter_map(|e| match e {
+        Event::PointerMoved(at) => Some(*at),
+        _ => None,
+    });
+    places.collect()
 }
 
 /// Arrow keys move the held spot by one photo pixel, with Shift by ten.

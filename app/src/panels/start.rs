@@ -1,5 +1,6 @@
 //! The start page: recent studies, a new study, opening by path, the demo.
 
+use super::measures::Measures;
 use super::parts::{self, Pill};
 use super::sizes::{Size, sizes};
 use super::{board_sheet, recent};
@@ -10,12 +11,16 @@ use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, Vec2, pos2};
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, LightOfDay};
 
-/// Width of the page, points.
-const WIDTH: f32 = 860.0;
-/// Width of its left column, points.
-const LEFT: f32 = 340.0;
-/// Recent studies that are shown.
-const SHOWN: usize = 6;
+/// Width of the page, designed and largest, points.
+const WIDTH: (f32, f32) = (860.0, 1040.0);
+/// Width of its left column, designed and largest, points.
+const LEFT: (f32, f32) = (340.0, 420.0);
+/// Height of the new study's form, points.
+const HEIGHT: f32 = 470.0;
+/// What of the room that the form leaves lies above it: a little less than half looks like the middle.
+const ABOVE: f32 = 0.38;
+/// Recent studies that are shown, designed and most.
+const SHOWN: (f32, f32) = (6.0, 10.0);
 
 /// The form of a new study, and what else the page remembers.
 #[derive(Clone, Default)]
@@ -61,8 +66,10 @@ pub(super) fn home_folder() -> PathBuf {
 pub(super) fn page(state: &mut State, ui: &mut Ui) {
     egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         let room = ui.available_rect_before_wrap();
-        let width = WIDTH.min(room.width() - 48.0);
-        let top = room.top() + (room.height() * 0.12).clamp(24.0, 120.0);
+        let measures = Measures::of(ui.ctx());
+        let width = measures.between(WIDTH.0, WIDTH.1).min(room.width() - 48.0);
+        let left_width = measures.between(LEFT.0, LEFT.1);
+        let top = room.top() + ((room.height() - HEIGHT) * ABOVE).max(24.0);
         let left = room.center().x - width / 2.0;
         let column = |ui: &mut Ui, x: f32, width: f32, name: &str, content: &mut dyn FnMut(&mut Ui)| {
             let rect = Rect::from_min_max(pos2(x, top), pos2(x + width, f32::INFINITY));
@@ -73,8 +80,8 @@ pub(super) fn page(state: &mut State, ui: &mut Ui) {
             inside.min_rect().bottom()
         };
         let gap = 56.0;
-        let one = column(ui, left, LEFT, "studies", &mut |ui| studies(state, ui));
-        let two = column(ui, left + LEFT + gap, width - LEFT - gap, "new", &mut |ui| new_study(state, ui));
+        let one = column(ui, left, left_width, "studies", &mut |ui| studies(state, ui));
+        let two = column(ui, left + left_width + gap, width - left_width - gap, "new", &mut |ui| new_study(state, ui));
         ui.allocate_rect(Rect::from_min_max(room.min, pos2(room.right(), one.max(two) + 24.0)), egui::Sense::hover());
     });
 }
@@ -91,7 +98,7 @@ fn studies(state: &mut State, ui: &mut Ui) {
     }
     ui.scope(|ui| {
         ui.spacing_mut().item_spacing.y = 6.0;
-        for path in recent.iter().take(SHOWN) {
+        for path in recent.iter().take(Measures::of(ui.ctx()).between(SHOWN.0, SHOWN.1) as usize) {
             let name = path.file_stem().unwrap_or_default().to_string_lossy();
             let folder = path.parent().and_then(Path::file_name).unwrap_or_default().to_string_lossy();
             if parts::row(ui, &name, &folder, &wording::open_recent(&name), false).clicked() {
@@ -104,7 +111,7 @@ fn studies(state: &mut State, ui: &mut Ui) {
     let form = &mut state.panels.start;
     let mut open = false;
     ui.horizontal(|ui| {
-        let width = ui.available_width() - 66.0;
+        let width = ui.available_width() - parts::pill_width(ui, wording::OPEN) - ui.spacing().item_spacing.x;
         let field = parts::bare_field(ui, wording::OPEN_PATH, &mut form.open_path, width);
         open = parts::entered(ui, &field);
         open |= parts::pill(ui, wording::OPEN, Pill::Second).clicked();

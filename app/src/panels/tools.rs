@@ -1,5 +1,6 @@
 //! Bottom left: what the pointer does, and the brush.
 
+use super::measures::Measures;
 use super::parts;
 use crate::command::Command;
 use crate::session::Session;
@@ -26,7 +27,7 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     });
     let Some(before) = state.session.as_ref().map(Session::brush).copied() else { return };
     let mut brush = before;
-    ui.spacing_mut().item_spacing.y = 7.0;
+    ui.spacing_mut().item_spacing.y = Measures::of(ui.ctx()).between(7.0, 18.0);
     let largest = LARGEST_PX.max(brush.size);
     parts::slider(ui, wording::SIZE, &wording::pixels(brush.size), &mut brush.size, 1.0..=largest, true);
     let strength = wording::per_cent(brush.strength);

@@ -1,8 +1,9 @@
 //! The tray: the board as a painter lays it out, a column a family, ready to load the brush.
 
+use super::measures::Measures;
 use super::parts::{self, Pill};
 use super::swatch_sheet::{SwatchForm, called};
-use super::{Sheet, board_sheet, dab};
+use super::{Sheet, board_sheet, dab, mixture};
 use crate::command::{Command, SwatchRef};
 use crate::session::Loaded;
 use crate::state::{Request, State, Surround};
@@ -16,16 +17,20 @@ use egui::{
 use stint_model::board::{Board, Family, Swatch};
 use stint_model::ids::SwatchId;
 
-/// Size of a column with one row of dabs, points.
-const CARD: Vec2 = vec2(88.0, 136.0);
-/// Distance of two columns when there is room, and the least, points.
-const PITCH: (f32, f32) = (110.0, 96.0);
+/// Width of a column with one row of dabs, designed and largest, points.
+const CARD: (f32, f32) = (88.0, 128.0);
+/// What the tray needs above and below the columns, for their names too, points.
+const AROUND: f32 = 54.0;
+/// Gap of two columns when there is room, and the least, points.
+const GAP: (f32, f32) = (22.0, 8.0);
 /// Swatches a column holds one below the other.
 const ROWS: usize = 4;
-/// Width of each further row of dabs in a column, points.
-const MORE: f32 = 52.0;
-/// Half the width and height of a dab, points.
+/// Width of each further row of dabs in a column, designed and largest, points.
+const MORE: (f32, f32) = (52.0, 66.0);
+/// Half the width and height of a dab with its full share of the column, points.
 const DAB: Vec2 = vec2(21.0, 15.0);
+/// How much larger than that a dab gets on a tall tray.
+const LARGEST_DAB: f32 = 1.35;
 /// A dab nearer to its column than this, in L*, gets an edge, so that it is seen to be there.
 const FAINT: f32 = 7.0;
 /// Width of the buttons at the right end, points.
@@ -47,7 +52,7 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     let all = ui.max_rect();
     let room = Rect::from_min_max(all.min + vec2(8.0, 10.0), pos2(all.right() - BUTTONS, all.bottom() - 6.0));
     // The buttons follow the last column as long as there is room.
-    let wanted = if board.families.is_empty() { 320.0 } else { columns_width(&board, PITCH.0 - CARD.x) + 16.0 };
+    let wanted = if board.families.is_empty() { 320.0 } else { columns_width(ui, &board, GAP.0) + 16.0 };
     let columns = room.with_max_x((room.left() + wanted).min(room.right()));
     if board.families.is_empty() {
         let rect = Rect::from_min_size(columns.min + vec2(8.0, 16.0), vec2(columns.width().min(320.0), 80.0));
@@ -90,6 +95,7 @@ fn buttons_column(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<
     }
     ui.add_space(theme::STEP);
     view(state, ui);
+    mixture::line(state, ui);
 }
 
 /// How the canvas lies in the window, and what lies around it.
@@ -131,20 +137,27 @@ fn act(state: &mut State, board: &Board, deed: Deed) {
 }
 
 /// Width of the column of a family.
-fn card_width(family: &Family) -> f32 {
-    CARD.x + family.swatches.len().saturating_sub(1).div_euclid(ROWS) as f32 * MORE
+fn card_width(ui: &Ui, family: &Family) -> f32 {
+    let measures = Measures::of(ui.ctx());
+    let more = family.swatches.len().saturating_sub(1).div_euclid(ROWS) as f32;
+    measures.between(CARD.0, CARD.1) + more * measures.between(MORE.0, MORE.1)
+}
+
+/// Height of the columns.
+fn card_height(ui: &Ui) -> f32 {
+    Measures::of(ui.ctx()).bottom_height() - AROUND
 }
 
 /// Width of all columns with this gap between them.
-fn columns_width(board: &Board, gap: f32) -> f32 {
-    let widths: f32 = board.families.iter().map(card_width).sum();
+fn columns_width(ui: &Ui, board: &Board, gap: f32) -> f32 {
+    let widths: f32 = board.families.iter().map(|f| card_width(ui, f)).sum();
     widths + gap * board.families.len().saturating_sub(1) as f32
 }
 
 fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) -> Option<Deed> {
     let gaps = board.families.len().saturating_sub(1).max(1) as f32;
-    let spare = (ui.available_width() - columns_width(board, 0.0)) / gaps;
-    let gap = spare.clamp(PITCH.1 - CARD.x, PITCH.0 - CARD.x);
+    let spare = (ui.available_width() - columns_width(ui, board, 0.0)) / gaps;
+    let gap = spare.clamp(GAP.1, GAP.0);
     let mut deed = None;
     // Dragging moves swatches, on a touch screen too.
     let source = ScrollSource { drag: DragScroll::Never, ..Default::default() };
@@ -183,9 +196,9 @@ fn column(
     loaded: Option<Loaded>,
 ) -> Option<Deed> {
     let mut deed = None;
-    let width = card_width(family);
-    let (rect, _) = ui.allocate_exact_size(vec2(width, CARD.y + 30.0), Sense::hover());
-    let card = Rect::from_min_size(rect.min, vec2(width, CARD.y));
+    let (width, height) = (card_width(ui, family), card_height(ui));
+    let (rect, _) = ui.allocate_exact_size(vec2(width, height + 30.0), Sense::hover());
+    let card = Rect::from_min_size(rect.min, vec2(width, height));
     ui.painter().rect_filled(card, CornerRadius::same(8), theme::CARD);
     let rects = dab_rects(card.shrink2(vec2(0.0, 2.0)), family.swatches.len());
     for (swatch, &rect) in family.swatches.iter().zip(&rects) {
@@ -217,9 +230,9 @@ fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: b
     let name = called(board, swatch.id);
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_loaded, &name));
     response.dnd_set_drag_payload(swatch.id);
-    let fits = (rect.height() / 44.0).min(1.0);
+    let fits = (rect.height() / 44.0).min(rect.width() / 52.0).min(LARGEST_DAB);
     let ring = is_loaded.then(|| Stroke::new(2.0, theme::BRIGHT));
-    let radius = DAB * if is_loaded { fits.min(0.95) } else { fits };
+    let radius = DAB * if is_loaded { fits.min(rect.height() / 46.5) } else { fits };
     let held = response.dragged();
     let faint = (swatch.colour.l_star() - theme::l_star(theme::CARD)).abs() < FAINT;
     if !held {

@@ -2,7 +2,8 @@
 
 use super::app::{App, Waiting};
 use super::events::Translator;
-use super::screen::{CanvasPicture, Outcome, Picture, Screen};
+use super::pane::{CanvasPicture, Picture};
+use super::screen::{Outcome, Screen};
 use crate::canvas_view::Seen;
 use crate::canvas_view::transform::{Area, View};
 use crate::state::{Stale, State};
@@ -29,6 +30,7 @@ impl App {
         if size.width == 0 || size.height == 0 || self.hidden {
             return;
         }
+        self.pace.begins(Instant::now());
         let points_before = self.context.pixels_per_point();
         self.translator.points = f64::from(points_before);
         self.look_at_study();
@@ -79,7 +81,7 @@ impl App {
             egui::Pos2::ZERO,
             egui::vec2(size.width as f32 / points, size.height as f32 / points),
         ));
-        raw.max_texture_side = self.screen.as_ref().map(|s| s.texture_limit() as usize);
+        raw.max_texture_side = self.screen.as_mut().map(|s| s.pane().texture_limit() as usize);
         if let Some(viewport) = raw.viewports.get_mut(&ViewportId::ROOT) {
             viewport.native_pixels_per_point = Some(scale);
             viewport.focused = Some(raw.focused);
@@ -111,7 +113,7 @@ impl App {
             delta.clear();
             return Outcome::Lost;
         };
-        screen.set_textures(&delta);
+        screen.pane().set_textures(&delta);
         // Glyphs are added to the atlas beside those that are there; only its first and whole settings change what shows.
         let font = egui::TextureId::default();
         let whole = |changes: &[ImageDelta]| changes.iter().any(ImageDelta::is_whole);
@@ -119,7 +121,9 @@ impl App {
             delta.set.iter().filter(|(id, changes)| **id != font || whole(changes)).map(|(id, _)| *id).collect();
         let lit = self.state.lit.and_then(|id| lit_paints(&self.state, id));
         let ground = theme::surround_grey(self.state.surround);
-        let seen = Seen { look: self.state.look, surround: ground, lit: lit.as_deref() };
+        let pointer = Some(self.translator.pointer()).filter(|&at| self.view.area.contains(at));
+        let near = self.view.canvas_from_window(pointer.unwrap_or_else(|| self.view.area.middle()));
+        let seen = Seen { look: self.state.look, surround: ground, lit: lit.as_deref(), near };
         let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
             session,
             view: &self.view,
@@ -127,11 +131,11 @@ impl App {
             stale: &mut self.state.stale,
         });
         let (outcome, canvas) = screen.draw(Picture { jobs, changed, pixels_per_point, ground, canvas });
-        screen.free_textures(&delta);
+        screen.pane().free_textures(&delta);
         delta.clear();
         let fault = screen.take_fault();
         if self.pace_file.is_some() {
-            screen.wait();
+            screen.pane().wait();
         }
         if outcome == Outcome::Presented {
             self.pace.presented(Instant::now());
@@ -140,7 +144,9 @@ impl App {
             self.state.notices.push(format!("the graphics device of the window reported a fault ({text})"));
         }
         match canvas {
-            Ok(()) => {}
+            Ok(0) => {}
+            // The rest of a large refresh, a part a frame.
+            Ok(_) => self.redraw(),
             Err(error @ EngineError::DeviceLost(_)) => self.open_again(&error),
             Err(error) => self.state.notices.push(error.to_string()),
         }

@@ -1,9 +1,9 @@
 //! The picture of the window as it was last drawn, kept so that the next frame need only change parts of it.
 
 use super::damage::Damage;
-use super::screen::CanvasPicture;
+use crate::canvas_view::Seen;
 use crate::canvas_view::transform::{Area, View};
-use crate::state::{Look, Stale};
+use crate::state::Look;
 use std::collections::BTreeSet;
 use stint_model::ids::PaintId;
 use stint_model::study::tile::{TILE_SIDE, TilePos};
@@ -14,6 +14,17 @@ struct Shown {
     view: View,
     look: Look,
     lit: Option<Vec<PaintId>>,
+}
+
+/// What the picture is put on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Target {
+    /// Its format.
+    pub format: wgpu::TextureFormat,
+    /// Width and height, pixels.
+    pub size: [u32; 2],
+    /// Whether it can be copied to.
+    pub copies: bool,
 }
 
 /// The picture.
@@ -35,22 +46,22 @@ struct Last {
 
 impl Kept {
     /// An empty picture for a surface.
-    pub fn new(device: &wgpu::Device, config: &wgpu::SurfaceConfiguration) -> Self {
+    pub fn new(device: &wgpu::Device, target: Target) -> Self {
+        let Target { format, size: [width, height], copies } = target;
         let texture = device.create_texture(&wgpu::TextureDescriptor {
             label: Some("window"),
-            size: wgpu::Extent3d { width: config.width, height: config.height, depth_or_array_layers: 1 },
+            size: wgpu::Extent3d { width, height, depth_or_array_layers: 1 },
             mip_level_count: 1,
             sample_count: 1,
             dimension: wgpu::TextureDimension::D2,
-            format: config.format,
+            format,
             usage: wgpu::TextureUsages::RENDER_ATTACHMENT
                 | wgpu::TextureUsages::COPY_SRC
                 | wgpu::TextureUsages::TEXTURE_BINDING,
             view_formats: &[],
         });
         let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
-        let copies = config.usage.contains(wgpu::TextureUsages::COPY_DST);
-        let blitter = (!copies).then(|| wgpu::util::TextureBlitter::new(device, config.format));
+        let blitter = (!copies).then(|| wgpu::util::TextureBlitter::new(device, format));
         Kept { texture, view, blitter, last: None }
     }
 
@@ -59,18 +70,18 @@ impl Kept {
         &self.view
     }
 
-    /// What of the picture must be drawn again for a frame. Asked once a frame, before tiles are brought in.
+    /// What of the picture must be drawn again for a frame, with the tiles that show otherwise. Asked once a frame.
     pub fn damage(
         &mut self,
-        size: [u32; 2],
         jobs: &[egui::ClippedPrimitive],
         changed: &BTreeSet<egui::TextureId>,
         pixels_per_point: f32,
         ground: u8,
-        canvas: Option<&CanvasPicture<'_>>,
+        canvas: Option<(&View, Seen<'_>, &[TilePos])>,
     ) -> Damage {
-        let mut damage = Damage::none(size);
-        let shown = canvas.map(|c| Shown { view: *c.view, look: c.seen.look, lit: c.seen.lit.map(<[_]>::to_vec) });
+        let mut damage = Damage::none([self.texture.width(), self.texture.height()]);
+        let of = |view: &View, seen: Seen<'_>| Shown { view: *view, look: seen.look, lit: seen.lit.map(<[_]>::to_vec) };
+        let shown = canvas.map(|(view, seen, _)| of(view, seen));
         let last = self.last.replace(Last { jobs: Vec::new(), ground, pixels_per_point, canvas: shown.clone() });
         let Some(last) = last.filter(|l| {
             let same_canvas = l.canvas.is_some() == shown.is_some();
@@ -80,15 +91,12 @@ impl Kept {
             return damage;
         };
         damage.add_changes(&last.jobs, jobs, changed, pixels_per_point);
-        if let Some(c) = canvas {
-            let blurred = matches!(c.seen.look, Look::Squint { .. });
-            match &*c.stale {
-                Stale::Tiles(tiles) if last.canvas == shown && (tiles.is_empty() || !blurred) => {
-                    if let Some(rect) = seen_rect(c.view, tiles) {
-                        damage.add(rect);
-                    }
-                }
-                _ => damage.add(edges(c.view.area)),
+        if let Some((view, seen, tiles)) = canvas {
+            let blurred = matches!(seen.look, Look::Squint { .. });
+            if last.canvas != shown || blurred && !tiles.is_empty() {
+                damage.add(edges(view.area));
+            } else if let Some(rect) = seen_rect(view, tiles) {
+                damage.add(rect);
             }
         }
         damage
@@ -126,7 +134,7 @@ fn edges(area: Area) -> [f64; 4] {
 }
 
 /// The window pixels that show some tiles, inside the area; none when none is seen.
-fn seen_rect(view: &View, tiles: &BTreeSet<TilePos>) -> Option<[f64; 4]> {
+fn seen_rect(view: &View, tiles: &[TilePos]) -> Option<[f64; 4]> {
     let mut rect = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
     // Neighbouring pixels mix a little with those of a tile: two texels of the coarsest level in use.
     let spare = 2.0 / view.scale().min(1.0);
@@ -154,7 +162,7 @@ mod tests {
         let mut view = View::default();
         view.set_area(Area { left: 100.0, top: 50.0, width: 800.0, height: 600.0 }, 1.0);
         view.fit([1600, 1200]);
-        let tile = |column, row| BTreeSet::from([TilePos { column, row }]);
+        let tile = |column, row| [TilePos { column, row }];
         let rect = seen_rect(&view, &tile(2, 3));
         let (a, b) = (view.window_from_canvas([256.0, 384.0]), view.window_from_canvas([384.0, 512.0]));
         let close = |rect: [f64; 4]| {
@@ -168,7 +176,7 @@ mod tests {
         assert!(rect.is_some_and(close), "{rect:?}");
         view.zoom_at([500.0, 350.0], 40.0);
         assert_eq!(seen_rect(&view, &tile(0, 0)), None);
-        assert_eq!(seen_rect(&view, &BTreeSet::new()), None);
+        assert_eq!(seen_rect(&view, &[]), None);
         let all = seen_rect(&view, &tile(6, 4));
         assert!(all.is_none_or(|r| r[0] >= 100.0 && r[3] <= 650.0));
     }

@@ -9,6 +9,7 @@ mod frame;
 mod ime;
 mod kept;
 pub mod pace;
+pub mod pane;
 mod screen;
 mod study;
 mod system;

@@ -1,16 +1,9 @@
-//! The graphics device of the window: surface, egui's renderer and the canvas.
+//! The graphics device of the window, and its surface.
 
 use super::WindowError;
 use super::atlas::Atlas;
-use super::damage::Part;
-use super::kept::Kept;
-use crate::canvas_view::transform::{Area, View};
-use crate::canvas_view::{CanvasView, Seen};
-use crate::session::Session;
-use crate::state::Stale;
-use egui::epaint::textures::TexturesDelta;
-use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor};
-use std::collections::BTreeSet;
+use super::kept::Target;
+use super::pane::{Pane, Picture};
 use std::sync::{Arc, Mutex};
 use stint_render::engine::EngineError;
 use winit::event_loop::OwnedDisplayHandle;
@@ -33,42 +26,12 @@ pub enum Outcome {
     Lost,
 }
 
-/// What one frame shows.
-pub struct Picture<'a> {
-    /// From egui.
-    pub jobs: Vec<egui::ClippedPrimitive>,
-    /// Textures of egui that have another content than in the frame before.
-    pub changed: BTreeSet<egui::TextureId>,
-    /// Window pixels per logical point.
-    pub pixels_per_point: f32,
-    /// Grey behind everything, 8-bit sRGB code.
-    pub ground: u8,
-    /// The canvas, if there is one.
-    pub canvas: Option<CanvasPicture<'a>>,
-}
-
-/// The canvas of one frame.
-pub struct CanvasPicture<'a> {
-    /// The study.
-    pub session: &'a mut Session,
-    /// How it lies in the window.
-    pub view: &'a View,
-    /// How it is looked at.
-    pub seen: Seen<'a>,
-    /// Tiles to be brought in.
-    pub stale: &'a mut Stale,
-}
-
 /// The graphics device of a window.
 pub struct Screen {
     instance: wgpu::Instance,
     surface: wgpu::Surface<'static>,
-    device: wgpu::Device,
-    queue: wgpu::Queue,
     config: wgpu::SurfaceConfiguration,
-    renderer: Renderer,
-    canvas: CanvasView,
-    kept: Kept,
+    pane: Pane,
     /// How often in a row no picture could be had of the surface.
     tries: u32,
     fault: Arc<Mutex<Fault>>,
@@ -170,20 +133,16 @@ impl Screen {
             }
         }));
         surface.configure(&device, &config);
-        let options = RendererOptions { dithering: false, ..RendererOptions::default() };
-        let mut renderer = Renderer::new(&device, format, options);
-        for (id, image) in atlas.whole() {
-            renderer.update_texture(&device, &queue, id, &image);
-        }
-        let canvas = CanvasView::new(&device, format);
-        let kept = Kept::new(&device, &config);
+        let target = target_of(&config);
+        let mut pane = Pane::new(device, queue, target);
+        pane.set_whole_textures(atlas.whole());
         let window = window.clone();
-        Ok(Screen { instance, surface, device, queue, config, renderer, canvas, kept, tries: 0, fault, window })
+        Ok(Screen { instance, surface, config, pane, tries: 0, fault, window })
     }
 
-    /// Largest side of a texture.
-    pub fn texture_limit(&self) -> u32 {
-        self.device.limits().max_texture_dimension_2d
+    /// What draws the picture.
+    pub fn pane(&mut self) -> &mut Pane {
+        &mut self.pane
     }
 
     /// What the device reported since the last call.
@@ -191,134 +150,45 @@ impl Screen {
         self.fault.lock().ok()?.text.take()
     }
 
-    /// Another study is shown from now on.
-    pub fn forget_canvas(&mut self) {
-        self.canvas.forget();
-        self.kept.forget();
-    }
-
     /// The window has another size; nothing happens while it has none.
     pub fn resize(&mut self, width: u32, height: u32) {
-        let limit = self.texture_limit();
+        let limit = self.pane.texture_limit();
         let (width, height) = (width.min(limit), height.min(limit));
         if width > 0 && height > 0 && (width, height) != (self.config.width, self.config.height) {
             (self.config.width, self.config.height) = (width, height);
-            self.surface.configure(&self.device, &self.config);
-            self.kept = Kept::new(&self.device, &self.config);
+            self.surface.configure(self.pane.device(), &self.config);
+            self.pane.resize(target_of(&self.config));
         }
     }
 
-    /// Takes over what egui changed of its textures. Must be called for every frame of egui, drawn or not.
-    pub fn set_textures(&mut self, delta: &TexturesDelta) {
-        for (&id, changes) in &delta.set {
-            for change in changes {
-                self.renderer.update_texture(&self.device, &self.queue, id, change);
-            }
-        }
-    }
-
-    /// Lets go of textures that egui no longer uses; after the frame that used them last.
-    pub fn free_textures(&mut self, delta: &TexturesDelta) {
-        for id in &delta.free {
-            self.renderer.free_texture(id);
-        }
-    }
-
-    /// Draws one frame.
+    /// Draws one frame. Tells how many tiles of the canvas could not be brought up to date in it.
     ///
     /// # Errors
     /// When the engine of the study fails; the frame is drawn without the canvas then.
-    pub fn draw(&mut self, picture: Picture<'_>) -> (Outcome, Result<(), EngineError>) {
+    pub fn draw(&mut self, picture: Picture<'_>) -> (Outcome, Result<usize, EngineError>) {
         // A device tells that it is lost only when it is asked.
-        let polled = self.device.poll(wgpu::PollType::Poll);
+        let polled = self.pane.device().poll(wgpu::PollType::Poll);
         if polled.is_err() || self.fault.lock().map_or(true, |f| f.lost) {
-            return (Outcome::Lost, Ok(()));
+            return (Outcome::Lost, Ok(0));
         }
         let (target, stale_surface) = match self.acquire() {
             Ok(acquired) => acquired,
             Err(outcome) => {
                 // This frame's changes are never drawn on their own.
-                self.kept.forget();
+                self.pane.forget_picture();
                 self.tries += 1;
                 let given_up = outcome == Outcome::Again && self.tries > MOST_TRIES;
-                return (if given_up { Outcome::Lost } else { outcome }, Ok(()));
+                return (if given_up { Outcome::Lost } else { outcome }, Ok(0));
             }
         };
         self.tries = 0;
-        let size = [self.config.width, self.config.height];
-        let descriptor = ScreenDescriptor { size_in_pixels: size, pixels_per_point: picture.pixels_per_point };
-        let mut encoder = self.device.create_command_encoder(&Default::default());
-        let Picture { mut jobs, changed, pixels_per_point, ground, canvas } = picture;
-        let mut commands = self.renderer.update_buffers(&self.device, &self.queue, &mut encoder, &jobs, &descriptor);
-        let mut damage = self.kept.damage(size, &jobs, &changed, pixels_per_point, ground, canvas.as_ref());
-        let mut frame = None;
-        let mut failed = Ok(());
-        if let Some(c) = canvas {
-            let device = (&self.device, &self.queue);
-            match self.canvas.frame(device, &mut encoder, c.session.canvas(), c.view, c.seen, c.stale) {
-                Ok(of) => frame = part_of(c.view.area, size).map(|area| (area, of)),
-                Err(error) => failed = Err(error),
-            }
-        }
-        if failed.is_err() {
-            damage.all();
-        }
-        let plain = self.canvas.plain(&self.device, &self.queue, ground, frame.as_ref().map(|(_, of)| of));
-        let load = if damage.is_all() { wgpu::LoadOp::Clear(wgpu::Color::BLACK) } else { wgpu::LoadOp::Load };
-        let mut pass = encoder
-            .begin_render_pass(&wgpu::RenderPassDescriptor {
-                label: Some("window"),
-                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-                    view: self.kept.view(),
-                    depth_slice: None,
-                    resolve_target: None,
-                    ops: wgpu::Operations { load, store: wgpu::StoreOp::Store },
-                })],
-                ..Default::default()
-            })
-            .forget_lifetime();
-        let clips: Vec<_> = jobs.iter().map(|job| job.clip_rect).collect();
-        for &part in damage.parts() {
-            let scissor = |pass: &mut wgpu::RenderPass<'_>, p: Part| {
-                pass.set_scissor_rect(p.left, p.top, p.right - p.left, p.bottom - p.top);
-            };
-            let seen = frame.as_ref().and_then(|(area, of)| Some((part.within(*area)?, of)));
-            if seen.as_ref().is_none_or(|(within, _)| *within != part) {
-                scissor(&mut pass, part);
-                self.canvas.draw_plain(&mut pass, &plain);
-            }
-            if let Some((within, of)) = seen {
-                scissor(&mut pass, within);
-                self.canvas.draw(&mut pass, of);
-            }
-            let points = |v: u32| v as f32 / pixels_per_point;
-            let corner = egui::pos2(points(part.left), points(part.top));
-            let clip = egui::Rect::from_min_max(corner, egui::pos2(points(part.right), points(part.bottom)));
-            for (job, own) in jobs.iter_mut().zip(&clips) {
-                job.clip_rect = own.intersect(clip);
-                // egui's renderer wants rectangles that are not inside out.
-                if !job.clip_rect.is_positive() {
-                    job.clip_rect = egui::Rect::from_min_size(corner, egui::Vec2::ZERO);
-                }
-            }
-            self.renderer.render(&mut pass, &jobs, &descriptor);
-        }
-        drop(pass);
-        for (job, own) in jobs.iter_mut().zip(clips) {
-            job.clip_rect = own;
-        }
-        self.kept.show(&self.device, &mut encoder, &target.texture, jobs);
-        if failed.is_err() {
-            self.kept.forget();
-        }
-        commands.push(encoder.finish());
-        self.queue.submit(commands);
+        let missing = self.pane.draw(picture, &target.texture);
         self.window.pre_present_notify();
-        self.queue.present(target);
+        self.pane.queue().present(target);
         if stale_surface {
-            self.surface.configure(&self.device, &self.config);
+            self.surface.configure(self.pane.device(), &self.config);
         }
-        (Outcome::Presented, failed)
+        (Outcome::Presented, missing)
     }
 
     /// The surface's next picture, and whether the surface should be configured anew after it.
@@ -329,28 +199,30 @@ impl Screen {
             wgpu::CurrentSurfaceTexture::Timeout => Err(Outcome::Again),
             wgpu::CurrentSurfaceTexture::Occluded => Err(Outcome::Hidden),
             wgpu::CurrentSurfaceTexture::Outdated | wgpu::CurrentSurfaceTexture::Validation => {
-                self.surface.configure(&self.device, &self.config);
+                self.surface.configure(self.pane.device(), &self.config);
                 Err(Outcome::Again)
             }
             wgpu::CurrentSurfaceTexture::Lost => Err(self.renew_surface()),
         }
     }
 
-    /// Waits until everything handed to the device is done: for measuring.
-    pub fn wait(&self) {
-        // A device that cannot be waited for is lost, and the next frame will say so.
-        let _ = self.device.poll(wgpu::PollType::wait_indefinitely());
-    }
-
     fn renew_surface(&mut self) -> Outcome {
         match self.instance.create_surface(self.window.clone()) {
             Ok(surface) => {
-                surface.configure(&self.device, &self.config);
+                surface.configure(self.pane.device(), &self.config);
                 self.surface = surface;
                 Outcome::Again
             }
             Err(_) => Outcome::Lost,
         }
+    }
+}
+
+fn target_of(config: &wgpu::SurfaceConfiguration) -> Target {
+    Target {
+        format: config.format,
+        size: [config.width, config.height],
+        copies: config.usage.contains(wgpu::TextureUsages::COPY_DST),
     }
 }
 
@@ -368,12 +240,4 @@ fn instance_descriptor(
         wgpu::InstanceDescriptor::new_without_display_handle()
     };
     wgpu::InstanceDescriptor { backends, ..descriptor }
-}
-
-/// The window pixels of the view's area inside the window; none when nothing of it shows.
-pub(super) fn part_of(area: Area, [width, height]: [u32; 2]) -> Option<Part> {
-    let clip = |v: f64, most: u32| v.round().clamp(0.0, f64::from(most)) as u32;
-    let (left, top) = (clip(area.left, width), clip(area.top, height));
-    let (right, bottom) = (clip(area.left + area.width, width), clip(area.top + area.height, height));
-    (right > left && bottom > top).then_some(Part { left, top, right, bottom })
 }

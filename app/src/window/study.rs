@@ -49,7 +49,7 @@ impl App {
         self.watch.forget(&mut self.state);
         self.state.stale = Stale::All;
         if let Some(screen) = &mut self.screen {
-            screen.forget_canvas();
+            screen.pane().forget_canvas();
         }
         if let Some(session) = &self.state.session {
             self.view.fit([session.document().width, session.document().height]);

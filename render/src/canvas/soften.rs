@@ -1,6 +1,6 @@
 //! Soften: blends what is there, without adding or taking paint.
 //!
-//! Under the mask a pixel becomes the mean of itself and of twelve places around it, in two rings; at half cover half way.
+//! Under the mask a pixel becomes the mean of itself and of places spread evenly around it; at half cover half way.
 //! What is averaged is paint, so the result is still board paint. This runs on the CPU for every engine: it reaches across
 //! tiles, is used in small places, and so gives equal bits everywhere.
 
@@ -18,14 +18,20 @@ use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TILE_SIDE, TileKey, Tile
 /// Farthest that paint is carried: one tile.
 const MAX_RADIUS_PX: f32 = 120.0;
 
-/// Places around a pixel that are looked at, pixels.
+/// Pairs of opposite places around a pixel that are looked at.
+const PAIRS: u32 = 16;
+
+/// Places around a pixel, pixels: an even spiral over the disc (H. Vogel, "A better way to construct the sunflower head", Math.
+/// Biosciences 44:179-189, 1979; from memory), each with its opposite, so that a straight edge stays where it is.
 fn ring(radius_px: f32) -> Vec<(i32, i32)> {
     let radius = radius_px.clamp(1.0, MAX_RADIUS_PX);
-    let spot = |i: u32, part: f32, turn: f32| {
-        let angle = (i as f32 + turn) * std::f32::consts::TAU / 6.0;
-        ((angle.cos() * radius * part).round() as i32, (angle.sin() * radius * part).round() as i32)
+    let golden_angle = std::f32::consts::PI * (3.0 - 5.0_f32.sqrt());
+    let spot = |i: u32| {
+        let (sin, cos) = (i as f32 * golden_angle).sin_cos();
+        let far = radius * ((i as f32 + 0.5) / PAIRS as f32).sqrt();
+        ((cos * far).round() as i32, (sin * far).round() as i32)
     };
-    (0..6).flat_map(|i| [spot(i, 1.0, 0.0), spot(i, 0.5, 0.5)]).collect()
+    (0..PAIRS).map(spot).flat_map(|(x, y)| [(x, y), (-x, -y)]).collect()
 }
 
 /// Tiles around those that are softened.

@@ -160,3 +160,25 @@ fn the_board_and_a_family_are_renamed_on_their_sheets() {
     press(&mut harness, wording::DONE);
     assert_eq!(document(&harness).board.families[1].name, "Wall");
 }
+
+#[test]
+fn an_outline_drawn_during_one_slow_frame_keeps_its_corners() {
+    let mut harness = small(full());
+    let photo = harness.get_by_label(wording::PHOTO).rect();
+    let places = [(0.2, 0.2), (0.5, 0.2), (0.5, 0.5), (0.2, 0.5)].map(|(x, y)| photo.lerp_inside(egui::vec2(x, y)));
+    harness.hover_at(places[0]);
+    harness.run();
+    harness.drag_at(places[0]);
+    harness.run();
+    let events = &mut harness.input_mut().events;
+    events.extend(places.iter().skip(1).map(|&at| egui::Event::PointerMoved(at)));
+    harness.step();
+    harness.drop_at(places[3]);
+    harness.run();
+    // The demo's photo has 1600 x 1200 pixels.
+    let outline = &harness.state().panels.loupe.outline;
+    assert_eq!(outline.len(), 4, "{outline:?}");
+    for ((x, y), wanted) in outline.iter().zip([(320.0, 240.0), (800.0, 240.0), (800.0, 600.0), (320.0, 600.0)]) {
+        assert!((x - wanted.0).hypot(y - wanted.1) < 4.0, "{outline:?}");
+    }
+}

@@ -142,5 +142,8 @@ fn pictures() {
         press(&mut harness, wording::SHUT_AGAIN);
         press(&mut harness, wording::OPEN_LID_NAME);
         save("open_free", &mut harness);
+        press(&mut harness, wording::LEAVE_SHUT);
+        assert!(harness.state_mut().apply(&Command::LoadFrom { at: (60, 30) }));
+        save("mixture", &mut harness);
     }
 }

@@ -144,3 +144,25 @@ fn panels_are_put_away_and_shown_again() {
     press(&mut harness, wording::SHOW_READOUT);
     harness.get_by_label(wording::PASSES);
 }
+
+#[test]
+fn a_mixture_on_the_brush_shows_its_colour_and_names_its_paints() {
+    let mut harness = small(full());
+    let (x, y) = (60, 30);
+    assert!(harness.state_mut().apply(&Command::LoadFrom { at: (x, y) }));
+    harness.run();
+    let session = harness.state_mut().session.as_mut().unwrap();
+    let parts = session.mixture().unwrap().parts().to_vec();
+    assert_eq!((session.loaded(), parts.len()), (Some(Loaded::Mixture), 2));
+    // That pixel has no bare ground, so the mixture looks as the engine shows the pixel.
+    let seen = session.canvas().resolve_band(0).unwrap()[(y * 160 + x) as usize].to_srgb8();
+    let at = harness.get_by_label("On the brush: mixture of 2 paints").rect();
+    let picture = harness.render().unwrap();
+    let dab = picture.get_pixel(at.left() as u32 + 26, at.center().y as u32).0;
+    for (shown, seen) in dab.into_iter().zip(seen) {
+        assert!(shown.abs_diff(seen) <= 1, "{dab:?}, the canvas shows {seen:?}");
+    }
+    // A swatch on the brush is ringed in the tray and needs no line.
+    press(&mut harness, "Brick light");
+    assert!(harness.query_by_label_contains("On the brush").is_none());
+}

@@ -1,0 +1,66 @@
+//! How many tiles a frame may wait for.
+
+use std::time::{Duration, Instant};
+
+/// Tiles that are asked of the engine in one go at most: bounds the memory of a whole refresh.
+const MOST: usize = 256;
+/// Tiles that are always asked for: a stroke with a large brush touches no more, and a GPU takes them as fast as one.
+const LEAST: usize = 32;
+
+/// The time that one frame may take for bringing in tiles.
+#[derive(Clone, Debug)]
+pub struct Patience {
+    until: Instant,
+    /// When the batch under way began.
+    began: Instant,
+    has_begun: bool,
+    batch: usize,
+}
+
+impl Patience {
+    /// From now on.
+    pub fn new(most: Duration) -> Self {
+        let began = Instant::now();
+        Patience { until: began + most, began, has_begun: false, batch: LEAST }
+    }
+
+    /// How many of `missing` tiles to bring in next; none when there are none, or no time is left for them. The first batch
+    /// always is, so that every frame gets on.
+    pub fn next(&mut self, missing: usize) -> Option<usize> {
+        self.began = Instant::now();
+        let time = !self.has_begun || self.began < self.until;
+        (time && missing > 0).then_some(missing.min(self.batch))
+    }
+
+    /// So many were brought in: the next batch is as large as the time left allows.
+    pub fn did(&mut self, count: usize) {
+        self.has_begun = true;
+        let now = Instant::now();
+        let each = now.duration_since(self.began).as_secs_f64() / count.max(1) as f64;
+        let left = self.until.saturating_duration_since(now).as_secs_f64();
+        self.batch = ((left / each.max(1e-9)) as usize).clamp(LEAST, MOST);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn batches_fit_the_time_left_and_end_with_it() {
+        let mut patience = Patience::new(Duration::from_secs(3600));
+        assert_eq!(patience.next(0), None);
+        assert_eq!(patience.next(5), Some(5));
+        assert_eq!(patience.next(1000), Some(LEAST));
+        patience.did(LEAST);
+        assert_eq!(patience.next(1000), Some(MOST), "there is time for more");
+        // As if the last tile had taken 40 of 60 minutes: no more than the least now.
+        patience.began -= Duration::from_secs(2400);
+        patience.did(1);
+        assert_eq!(patience.batch, LEAST);
+        let mut none = Patience::new(Duration::ZERO);
+        assert_eq!(none.next(7), Some(7), "every frame gets on");
+        none.did(7);
+        assert_eq!(none.next(7), None);
+    }
+}

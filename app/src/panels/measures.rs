@@ -1,0 +1,67 @@
+//! How large the regions around the canvas are: as designed for a window of 1280 x 800 points, and larger in a larger window,
+//! up to 2560 x 1440, so that photo, tray and readout grow with the canvas. Text keeps its size.
+
+use egui::{Context, Vec2, lerp, vec2};
+
+/// The window that everything is designed for, points.
+const DESIGNED: Vec2 = vec2(1280.0, 800.0);
+/// The window from which on only the canvas grows, points.
+const LARGEST: Vec2 = vec2(2560.0, 1440.0);
+
+/// How far a window is on the way from the designed to the largest size, 0 to 1.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct Measures(f32);
+
+impl Measures {
+    /// Of the window.
+    pub fn of(ctx: &Context) -> Self {
+        Measures::for_size(ctx.content_rect().size())
+    }
+
+    /// Of a window of this size, points.
+    fn for_size(size: Vec2) -> Self {
+        let part = (size - DESIGNED) / (LARGEST - DESIGNED);
+        Measures(part.min_elem().clamp(0.0, 1.0))
+    }
+
+    /// Something between its designed and its largest size.
+    pub fn between(self, designed: f32, largest: f32) -> f32 {
+        lerp(designed..=largest, self.0)
+    }
+
+    /// Width of the reference and of the tools, points.
+    pub fn left_width(self) -> f32 {
+        self.between(292.0, 392.0).round()
+    }
+
+    /// Width of the readout and of the lid, points.
+    pub fn right_width(self) -> f32 {
+        self.between(256.0, 320.0).round()
+    }
+
+    /// Height of tools, tray and lid, points.
+    pub fn bottom_height(self) -> f32 {
+        self.between(190.0, 238.0).round()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_window_grows_its_panels_only_when_it_has_both_width_and_height() {
+        let widths = |w, h| {
+            let measures = Measures::for_size(vec2(w, h));
+            (measures.left_width(), measures.right_width(), measures.bottom_height())
+        };
+        let (designed, largest) = ((292.0, 256.0, 190.0), (392.0, 320.0, 238.0));
+        for (w, h) in [(1280.0, 800.0), (640.0, 480.0), (1280.0, 1440.0), (3840.0, 800.0), (0.0, 0.0)] {
+            assert_eq!(widths(w, h), designed, "{w} x {h}");
+        }
+        assert_eq!(widths(2560.0, 1440.0), largest);
+        assert_eq!(widths(5120.0, 2880.0), largest);
+        let (left, ..) = widths(1920.0, 1120.0);
+        assert_eq!(left, 342.0);
+    }
+}

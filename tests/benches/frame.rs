@@ -1,0 +1,244 @@
+//! One frame of the program off screen, while a 400 px brush is painting on a study of 4096 x 4096 pixels in a window of
+//! 2560 x 1440: the hand's samples, the engine, the panels, the picture, until the device is done.
+//! Run with `cargo bench -p stint-tests --bench frame`; needs a Vulkan driver and no display. Add `-- gpu` or `-- cpu` for one
+//! of the engines.
+//!
+//! Target on a real GPU: a frame under 4 ms, CPU and GPU together (median).
+#![allow(missing_docs, clippy::unwrap_used)]
+
+use egui::{Event, Rect, pos2, vec2};
+use std::time::Instant;
+use stint::canvas_view::Seen;
+use stint::canvas_view::transform::{Area, View};
+use stint::command::{Command, SwatchRef};
+use stint::session::Session;
+use stint::state::{Look, State};
+use stint::tools::input::{Button, Input};
+use stint::tools::{self, Scene, Tools};
+use stint::window::pane::{CanvasPicture, Pane, Picture, Target};
+use stint::{panels, theme};
+use stint_model::board::Role;
+use stint_render::choose::EngineWish;
+use stint_render::mask::brush::Brush;
+use stint_render::mask::mass::Edge;
+use stint_tests::numbers::Numbers;
+use stint_tests::scenes;
+
+const WINDOW: [u32; 2] = [2560, 1440];
+const STUDY: (u32, u32) = (4096, 4096);
+const BRUSH_PX: f32 = 400.0;
+/// Frames that count, after a few that do not.
+const FRAMES: usize = 100;
+const WARM_UP: usize = 10;
+/// Samples a frame: a pen of 180 samples a second at 60 frames a second.
+const SAMPLES: usize = 3;
+/// Canvas pixels from one sample to the next, so that every frame has a new dab or two.
+const STEP_PX: f64 = 20.0;
+const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Bgra8Unorm;
+
+/// The best adapter, as the window chooses it.
+fn device() -> (wgpu::Device, wgpu::Queue, String) {
+    let instance = wgpu::Instance::new(wgpu::InstanceDescriptor::new_without_display_handle());
+    let mut adapters = pollster::block_on(instance.enumerate_adapters(wgpu::Backends::PRIMARY));
+    adapters.sort_by_key(|a| match a.get_info().device_type {
+        wgpu::DeviceType::DiscreteGpu => 0,
+        wgpu::DeviceType::IntegratedGpu => 1,
+        wgpu::DeviceType::VirtualGpu => 2,
+        wgpu::DeviceType::Other => 3,
+        wgpu::DeviceType::Cpu => 4,
+    });
+    let adapter = adapters.first().expect("a Vulkan driver is installed");
+    let request = adapter.request_device(&wgpu::DeviceDescriptor {
+        required_limits: wgpu::Limits::downlevel_defaults().using_resolution(adapter.limits()),
+        ..Default::default()
+    });
+    let (device, queue) = pollster::block_on(request).unwrap();
+    let info = adapter.get_info();
+    (device, queue, format!("{} ({:?}, {})", info.name, info.backend, info.driver_info))
+}
+
+/// A study with large masses on it, the brush loaded.
+fn study(wish: EngineWish) -> State {
+    let mut session = Session::in_memory(STUDY, scenes::board(6), wish).unwrap();
+    let roles = [Role::Shadow, Role::Local, Role::Light];
+    let mut numbers = Numbers(9);
+    let (width, height) = (STUDY.0 as f32, STUDY.1 as f32);
+    for i in 0..14_usize {
+        let family = format!("surface {}", 1 + i % 6);
+        session.apply(&Command::Load(SwatchRef::Swatch { family, role: roles[i % 3] })).unwrap();
+        let outline = match i {
+            0 => vec![[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]],
+            _ => (0..5).map(|_| [numbers.range(0.0, width), numbers.range(0.0, height)]).collect(),
+        };
+        session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
+    }
+    session.apply(&Command::Brush(Brush { size: BRUSH_PX, ..Brush::default() })).unwrap();
+    let mut state = State { session: Some(session), ..State::default() };
+    state.refresh();
+    state
+}
+
+/// The parts of a frame, milliseconds.
+#[derive(Clone, Copy, Default)]
+struct Parts {
+    hand: f64,
+    panels: f64,
+    draw: f64,
+    wait: f64,
+}
+
+impl Parts {
+    fn all(self) -> f64 {
+        self.hand + self.panels + self.draw + self.wait
+    }
+}
+
+struct Stage {
+    state: State,
+    view: View,
+    tools: Tools,
+    context: egui::Context,
+    pane: Pane,
+    target: wgpu::Texture,
+}
+
+impl Stage {
+    fn new(wish: EngineWish, (device, queue): (wgpu::Device, wgpu::Queue)) -> Self {
+        let context = egui::Context::default();
+        theme::install(&context);
+        let target = device.create_texture(&wgpu::TextureDescriptor {
+            label: None,
+            size: wgpu::Extent3d { width: WINDOW[0], height: WINDOW[1], depth_or_array_layers: 1 },
+            mip_level_count: 1,
+            sample_count: 1,
+            dimension: wgpu::TextureDimension::D2,
+            format: FORMAT,
+            usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::COPY_DST,
+            view_formats: &[],
+        });
+        let pane = Pane::new(device, queue, Target { format: FORMAT, size: WINDOW, copies: true });
+        Stage { state: study(wish), view: View::default(), tools: Tools::default(), context, pane, target }
+    }
+
+    /// One frame with some input of the hand; tells how many tiles are missing in it.
+    fn frame(&mut self, inputs: Vec<Input>) -> (Parts, usize) {
+        let start = Instant::now();
+        let at = inputs.iter().rev().find_map(|input| match input {
+            Input::Moved { at, .. } => Some(*at),
+            _ => None,
+        });
+        let mut scene = Scene { state: &mut self.state, view: &mut self.view, on_canvas: &|_| true, points: 1.0 };
+        for input in inputs {
+            self.tools.take(input, &mut scene);
+        }
+        self.tools.show(&mut self.state);
+        let hand = start.elapsed();
+        let moved = at.map(|[x, y]| Event::PointerMoved(pos2(x as f32, y as f32)));
+        let size = vec2(WINDOW[0] as f32, WINDOW[1] as f32);
+        let raw = egui::RawInput {
+            screen_rect: Some(Rect::from_min_size(egui::Pos2::ZERO, size)),
+            events: moved.into_iter().collect(),
+            focused: true,
+            ..Default::default()
+        };
+        let (state, view, tools) = (&mut self.state, &mut self.view, &self.tools);
+        let output = self.context.run_ui(raw, |ui| {
+            let rect = panels::frame(ui, state);
+            let [left, top, width, height] =
+                [rect.left(), rect.top(), rect.width(), rect.height()].map(|v| f64::from(v.round()));
+            view.set_area(Area { left, top, width, height }, 1.0);
+            tools::draw(tools, state, view, &ui.painter_at(rect), 1.0);
+        });
+        let jobs = self.context.tessellate(output.shapes, output.pixels_per_point);
+        let panels = start.elapsed();
+        let mut delta = output.textures_delta;
+        self.pane.set_textures(&delta);
+        let ground = theme::surround_grey(self.state.surround);
+        let near = self.view.canvas_from_window(at.unwrap_or(self.view.area.middle()));
+        let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
+            session,
+            view: &self.view,
+            seen: Seen { look: Look::Colour, surround: ground, lit: None, near },
+            stale: &mut self.state.stale,
+        });
+        let picture = Picture { jobs, changed: Default::default(), pixels_per_point: 1.0, ground, canvas };
+        let missing = self.pane.draw(picture, &self.target).unwrap();
+        self.pane.free_textures(&delta);
+        delta.clear();
+        let draw = start.elapsed();
+        self.pane.wait();
+        let ms = |d: std::time::Duration| d.as_secs_f64() * 1e3;
+        let [hand, panels, draw, all] = [hand, panels, draw, start.elapsed()].map(ms);
+        (Parts { hand, panels: panels - hand, draw: draw - panels, wait: all - draw }, missing)
+    }
+
+    /// Frames until everything is shown and the panels are at rest.
+    fn settle(&mut self) {
+        for _ in 0..4 {
+            while self.frame(Vec::new()).1 > 0 {}
+        }
+    }
+
+    /// Paints one stroke, round and round, and lifts the pen.
+    fn paint(&mut self, what: &str) {
+        self.settle();
+        let [x, y] = self.view.area.middle();
+        let radius = self.view.area.height * 0.3;
+        let mut turn = 0.0_f64;
+        let step = STEP_PX * self.view.scale() / radius;
+        let mut next = || {
+            turn += step;
+            [x + radius * turn.cos(), y + radius * turn.sin()]
+        };
+        self.frame(vec![Input::Pressed { at: next(), button: Button::Paint, pressure: 1.0, double: false }]);
+        let mut parts: Vec<_> = (0..WARM_UP + FRAMES)
+            .map(|_| {
+                let moves = (0..SAMPLES).map(|_| Input::Moved { at: next(), pressure: 1.0 }).collect();
+                let (parts, missing) = self.frame(moves);
+                assert_eq!(missing, 0, "the whole stroke is on the screen");
+                parts
+            })
+            .collect();
+        let lift = self.frame(vec![Input::Released { at: next(), button: Button::Paint }]).0;
+        assert!(self.state.notices.is_empty(), "{:?}", self.state.notices);
+        let parts = parts.split_off(WARM_UP);
+        let part = |of: fn(&Parts) -> f64, place: f64| {
+            let mut values: Vec<f64> = parts.iter().map(of).collect();
+            values.sort_by(f64::total_cmp);
+            values[((values.len() - 1) as f64 * place) as usize]
+        };
+        println!(
+            "  {what:12} frame {:6.2} ms (p90 {:6.2}): hand and commit {:5.2}, panels {:5.2}, resolve and draw {:5.2}, \
+             device {:5.2}; lifting the pen {:.0} ms",
+            part(|p| p.all(), 0.5),
+            part(|p| p.all(), 0.9),
+            part(|p| p.hand, 0.5),
+            part(|p| p.panels, 0.5),
+            part(|p| p.draw, 0.5),
+            part(|p| p.wait, 0.5),
+            lift.hand,
+        );
+    }
+}
+
+fn main() {
+    println!(
+        "a frame at {} x {} of a {} x {} study, {BRUSH_PX} px brush, {SAMPLES} samples a frame; medians of {FRAMES}",
+        WINDOW[0], WINDOW[1], STUDY.0, STUDY.1
+    );
+    let asked = |name: &str| std::env::args().any(|a| a == name);
+    for (name, wish) in [("gpu", EngineWish::Gpu), ("cpu", EngineWish::Cpu)] {
+        if (asked("gpu") || asked("cpu")) && !asked(name) {
+            continue;
+        }
+        let (device, queue, name) = device();
+        let mut stage = Stage::new(wish, (device, queue));
+        let engine = stage.state.session.as_ref().unwrap().engine();
+        println!("engine {} ({}), drawn by {name}", engine.name, engine.detail);
+        stage.settle();
+        stage.view.fit([STUDY.0, STUDY.1]);
+        stage.paint("all in sight");
+        stage.view.actual_size();
+        stage.paint("at 100 %");
+    }
+}

@@ -1,0 +1,145 @@
+//! A few small pictures by feature, for what numbers cannot say: how a stroke ends, how an edge looks, how paints mix.
+//!
+//! They come from the CPU engine alone, so they are the same on every machine. `STINT_UPDATE_GOLDEN=1` writes them anew and
+//! fails that run, so that nobody does it by accident; look at the pictures before committing them.
+#![allow(clippy::unwrap_used)]
+
+use std::path::{Path, PathBuf};
+use stint::command::{Command, SwatchRef};
+use stint::session::Session;
+use stint_model::board::{Board, LightOfDay, Role};
+use stint_model::mixing::Mixing;
+use stint_model::study::tile::TilePos;
+use stint_render::choose::EngineWish;
+use stint_render::mask::brush::Brush;
+use stint_render::mask::mass::Edge;
+use stint_render::mask::path::Sample;
+
+const SIDE: u32 = 96;
+/// Codes that two pictures may differ by: the square root and the power function of two systems differ in the last bit.
+const TOLERANCE: u8 = 1;
+/// No golden picture is larger.
+const MOST_BYTES: u64 = 8192;
+
+fn session() -> Session {
+    let board = Board::new("golden", LightOfDay::Cool);
+    let mut session = Session::in_memory((SIDE, SIDE), board, EngineWish::Cpu).unwrap();
+    for (role, colour) in [(Role::Light, "#9db5da"), (Role::Local, "#76544d"), (Role::Accent, "#dda966")] {
+        let (family, name) = ("Depot".to_owned(), String::new());
+        session.apply(&Command::AddSwatch { family, role, name, colour: colour.to_owned() }).unwrap();
+    }
+    session
+}
+
+fn load(session: &mut Session, role: Role) {
+    session.apply(&Command::Load(SwatchRef::Swatch { family: "Depot".to_owned(), role })).unwrap();
+}
+
+fn mass(session: &mut Session, role: Role, outline: &[[f32; 2]], edge: Edge) {
+    load(session, role);
+    session.apply(&Command::Mass { outline: outline.to_vec(), edge }).unwrap();
+}
+
+fn brush(session: &mut Session, brush: Brush) {
+    session.apply(&Command::Brush(brush)).unwrap();
+}
+
+fn picture(session: &mut Session) -> Vec<[u8; 3]> {
+    let words = session.canvas().resolve(&[TilePos { column: 0, row: 0 }]).unwrap();
+    let rows = words.chunks_exact(128).take(SIDE as usize);
+    rows.flat_map(|row| &row[..SIDE as usize]).map(|w| [*w as u8, (w >> 8) as u8, (w >> 16) as u8]).collect()
+}
+
+/// Pixels that differ by more than the tolerance.
+fn apart(a: &[[u8; 3]], b: &[[u8; 3]]) -> usize {
+    let far = |(a, b): (&[u8; 3], &[u8; 3])| a.iter().zip(b).any(|(a, b)| a.abs_diff(*b) > TOLERANCE);
+    assert_eq!(a.len(), b.len());
+    a.iter().zip(b).filter(|&pair| far(pair)).count()
+}
+
+fn path(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("golden").join(name).with_extension("png")
+}
+
+fn check(name: &str, session: &mut Session) {
+    let got = picture(session);
+    let path = path(name);
+    let bytes: Vec<u8> = got.concat();
+    if std::env::var_os("STINT_UPDATE_GOLDEN").is_some() {
+        image::save_buffer(&path, &bytes, SIDE, SIDE, image::ExtendedColorType::Rgb8).unwrap();
+        panic!("{} is written anew: look at it, then run without STINT_UPDATE_GOLDEN", path.display());
+    }
+    assert!(std::fs::metadata(&path).unwrap().len() <= MOST_BYTES, "{name} is too large for the repository");
+    let want = image::open(&path).unwrap().to_rgb8();
+    assert_eq!(want.dimensions(), (SIDE, SIDE));
+    let want: Vec<[u8; 3]> = want.pixels().map(|p| p.0).collect();
+    let apart = apart(&got, &want);
+    if apart > 0 {
+        let beside = std::env::temp_dir().join(format!("stint golden {name}.png"));
+        image::save_buffer(&beside, &bytes, SIDE, SIDE, image::ExtendedColorType::Rgb8).unwrap();
+        panic!("{name}: {apart} pixels differ from {}; what came is in {}", path.display(), beside.display());
+    }
+}
+
+#[test]
+fn strokes_swell_with_pressure_and_end_round() {
+    let mut session = session();
+    load(&mut session, Role::Local);
+    for (y, hardness) in [(16.0, 1.0), (48.0, 0.5), (80.0, 0.0)] {
+        let own = Brush { size: 22.0, hardness, spacing: 0.1, strength: 0.9, ..Brush::default() };
+        brush(&mut session, own);
+        let samples = (0..=8).map(|i| Sample(14.0 + i as f32 * 8.5, y, (i as f32 / 8.0).sin().max(0.1))).collect();
+        session.apply(&Command::Stroke(samples)).unwrap();
+    }
+    check("strokes", &mut session);
+}
+
+#[test]
+fn edges_of_masses_are_soft_or_hard_and_a_crossing_outline_fills() {
+    let mut session = session();
+    mass(&mut session, Role::Light, &[[6.3, 8.0], [44.0, 20.4], [12.5, 43.0]], Edge::Soft);
+    mass(&mut session, Role::Light, &[[54.3, 8.0], [92.0, 20.4], [60.5, 43.0]], Edge::Hard);
+    mass(&mut session, Role::Accent, &[[10.0, 54.0], [86.0, 90.0], [86.0, 54.0], [10.0, 90.0]], Edge::Soft);
+    check("masses", &mut session);
+}
+
+fn glaze(mixing: Mixing) {
+    let mut session = session();
+    session.apply(&Command::SetMixing(mixing)).unwrap();
+    mass(&mut session, Role::Local, &[[8.0, 8.0], [88.0, 8.0], [88.0, 60.0], [8.0, 60.0]], Edge::Soft);
+    load(&mut session, Role::Light);
+    brush(&mut session, Brush { size: 30.0, strength: 0.5, pressure_size: false, ..Brush::default() });
+    session.apply(&Command::Stroke(vec![Sample(20.0, 20.0, 1.0), Sample(76.0, 84.0, 1.0)])).unwrap();
+    check(&format!("glaze_{}", mixing.word()), &mut session);
+}
+
+#[test]
+fn a_glaze_in_the_light_model() {
+    glaze(Mixing::Light);
+}
+
+#[test]
+fn a_glaze_in_the_perceptual_model() {
+    glaze(Mixing::Perceptual);
+}
+
+#[test]
+fn soften_blends_an_edge_and_scrape_bares_the_ground() {
+    let mut session = session();
+    mass(&mut session, Role::Local, &[[0.0, 0.0], [48.0, 0.0], [48.0, 96.0], [0.0, 96.0]], Edge::Soft);
+    mass(&mut session, Role::Light, &[[48.0, 0.0], [96.0, 0.0], [96.0, 96.0], [48.0, 96.0]], Edge::Soft);
+    brush(&mut session, Brush { size: 40.0, hardness: 0.4, strength: 1.0, pressure_size: false, ..Brush::default() });
+    session.apply(&Command::Soften(vec![Sample(48.0, 10.0, 1.0), Sample(48.0, 40.0, 1.0)])).unwrap();
+    session.apply(&Command::Scrape(vec![Sample(20.0, 76.0, 1.0), Sample(76.0, 76.0, 1.0)])).unwrap();
+    check("soften_and_scrape", &mut session);
+}
+
+/// The comparison can fail.
+#[test]
+fn one_wrong_pixel_is_seen() {
+    let mut session = session();
+    let right = picture(&mut session);
+    let mut wrong = right.clone();
+    wrong[17][1] = wrong[17][1].wrapping_add(TOLERANCE + 1);
+    assert_eq!((apart(&right, &right), apart(&right, &wrong)), (0, 1));
+}

@@ -1,0 +1,331 @@
+//! The whole program under a virtual display: its window driven by pointer and keys as a painter drives it, its study read
+//! back by the command line.
+//!
+//! Needs Xvfb, xdotool and a software Vulkan driver (see `display.rs`); without them these tests fail and say what to install.
+#![cfg(target_os = "linux")]
+#![allow(clippy::unwrap_used)]
+
+use serde_json::Value;
+use std::path::Path;
+use std::time::Duration;
+use stint_model::board::{Board, Family, Role};
+use stint_model::paint::PaintKind;
+use stint_model::study::Document;
+use stint_model::study::file::StudyFile;
+use stint_tests::display::{Display, Place, Window, wait_for};
+use stint_tests::program::Desk;
+
+/// The window's own size, which the places below are for.
+const SIZE: (u32, u32) = (1280, 800);
+/// Where the controls are, pixels.
+mod at {
+    use super::Place;
+    /// Left and top of the photo.
+    pub const PHOTO: Place = (14, 86);
+    pub const PHOTO_SIZE: (f64, f64) = (264.0, 198.0);
+    pub const FAMILY: Place = (150, 503);
+    pub const LAY_TRIO: Place = (80, 577);
+    pub const LID: Place = (1083, 719);
+    pub const OPEN_FREE: Place = (779, 472);
+    pub const FREE_HEX: Place = (1207, 671);
+    pub const SHUT_AGAIN: Place = (1220, 647);
+    pub const EXPORT: Place = (1229, 22);
+    pub const EXPORT_NOW: Place = (829, 502);
+    pub const EXPORT_DONE: Place = (764, 502);
+    pub const DISMISS: Place = (1240, 592);
+    /// A pixel of the top bar.
+    pub const BAR: Place = (5, 5);
+    /// A pixel of the strip for notices, while a study is open.
+    pub const NOTICE: Place = (1100, 577);
+    /// The same on the start page.
+    pub const START_NOTICE: Place = (1100, 767);
+    /// Width on screen of a canvas of four to three that is fitted.
+    pub const CANVAS_WIDTH: f64 = 684.0;
+}
+/// Greys of the top bar and of a notice (`theme.rs`).
+const BAR: [u8; 3] = [46; 3];
+const NOTICE: [u8; 3] = [86; 3];
+
+const STUDY: &str = "tram_depot.stint";
+
+fn document(desk: &Desk) -> Document {
+    StudyFile::open_read_only(&desk.path(STUDY)).unwrap().document().clone()
+}
+
+fn strokes(desk: &Desk) -> u64 {
+    StudyFile::open_read_only(&desk.path(STUDY)).unwrap().strokes()
+}
+
+fn board(file: &Path) -> Board {
+    StudyFile::open_read_only(file).unwrap().document().board.clone()
+}
+
+/// The readout by the command line, as a program would take it.
+fn readout_text(desk: &Desk, file: &str) -> String {
+    desk.stint(["readout", file, "--json", "--engine", "cpu"]).well()
+}
+
+fn readout(desk: &Desk) -> Value {
+    serde_json::from_str(&readout_text(desk, STUDY)).unwrap()
+}
+
+fn share(readout: &Value, family: &str, role: Role) -> f64 {
+    let swatches = readout["swatches"].as_array().unwrap();
+    let of = |s: &&Value| s["family"] == family && s["role"] == format!("{role:?}");
+    swatches.iter().find(of).unwrap()["share"].as_f64().unwrap()
+}
+
+/// A desk with the demo's photo on it.
+fn desk() -> Desk {
+    let desk = Desk::new();
+    let photo = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"));
+    desk.write("tram_depot.jpg", std::fs::read(photo).unwrap());
+    desk
+}
+
+/// A desk with a study of the demo's photo, whose board has one family of two swatches. Its window loads the first of them.
+fn desk_with_a_study() -> Desk {
+    use stint::command::Command;
+    let desk = desk();
+    let add = |role, colour: &str| Command::AddSwatch {
+        family: "Brick".to_owned(),
+        role,
+        name: String::new(),
+        colour: colour.to_owned(),
+    };
+    let commands = vec![add(Role::Light, "#8f7478"), add(Role::Shadow, "#4c3432")];
+    desk.script("board.ron", (1600, 1200), commands);
+    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).well();
+    desk
+}
+
+fn open<'a>(display: &'a Display, desk: &Desk, file: &str) -> Window<'a> {
+    display.open(desk.command(["open", file]))
+}
+
+/// A place on the photo in the reference panel; parts of its width and height.
+fn on_photo(x: f64, y: f64) -> Place {
+    let ((left, top), (width, height)) = (at::PHOTO, at::PHOTO_SIZE);
+    (left + (x * width) as i32, top + (y * height) as i32)
+}
+
+/// Outlines a surface on the photo, names its family, lays light, local and shadow on the board.
+fn lay_family(window: &Window<'_>, name: &str, corners: &[(f64, f64)]) {
+    window.drag(&corners.iter().map(|&(x, y)| on_photo(x, y)).collect::<Vec<_>>());
+    window.press(at::FAMILY);
+    window.keys("ctrl+a");
+    window.write(name);
+    window.press(at::LAY_TRIO);
+}
+
+/// The key that goes from a swatch to another one of its family.
+fn key_from_first(family: &Family) -> &'static str {
+    let value = |i: usize| family.swatches[i].colour.l_star();
+    let first_is_darkest = (1..family.swatches.len()).all(|i| value(i) > value(0));
+    if first_is_darkest { "Up" } else { "Down" }
+}
+
+#[test]
+fn the_main_job_by_hand() {
+    let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
+    let sees = |place: Place, grey: [u8; 3]| display.picture().pixel(place) == grey;
+    let notice = || sees(at::NOTICE, NOTICE);
+    let sheet = || !sees(at::BAR, BAR);
+    let window = open(&display, &desk, "tram_depot.jpg");
+    assert!(sees(at::BAR, BAR), "a study is open, without a sheet over it");
+    let made = document(&desk);
+    assert_eq!((made.reference.as_ref().unwrap().name.as_str(), made.board.families.len()), ("tram_depot.jpg", 0));
+    assert_eq!(made.width * 3, made.height * 4, "the canvas has the sides of the photo");
+
+    // The board: two surfaces of the photo.
+    lay_family(&window, "Brick", &[(0.5, 0.22), (0.62, 0.2), (0.62, 0.42), (0.52, 0.42), (0.5, 0.24)]);
+    lay_family(&window, "Wet yard", &[(0.2, 0.8), (0.6, 0.78), (0.6, 0.95), (0.2, 0.95), (0.2, 0.82)]);
+    let families = document(&desk).board.families;
+    let names: Vec<_> = families.iter().map(|f| (f.name.as_str(), f.swatches.len())).collect();
+    assert_eq!(names, [("Brick", 3), ("Wet yard", 3)]);
+    let [first, second] = [0, 1].map(|i| (families[i].name.as_str(), families[i].swatches[0].role));
+
+    // Block-in: a mass drawn freely with the first swatch, and one corner by corner with that of the other family.
+    window.keys("Up s");
+    window.drag(&[(400, 150), (700, 150), (700, 400), (400, 400), (400, 152)]);
+    assert_eq!(strokes(&desk), 1);
+    let read = readout(&desk);
+    assert!((share(&read, first.0, first.1) - 1.0).abs() < 1e-9, "{read}");
+    let scale = f64::from(made.width) / at::CANVAS_WIDTH;
+    let expected = 300.0 * 250.0 * scale * scale;
+    let painted = read["painted_px"].as_f64().unwrap();
+    assert!((painted / expected - 1.0).abs() < 0.02, "{painted} of {expected} px");
+    window.keys("Right");
+    for corner in [(400, 420), (700, 420), (700, 560), (400, 560)] {
+        window.press(corner);
+    }
+    assert_eq!(strokes(&desk), 1, "corners alone are no mass");
+    window.keys("Return");
+    assert_eq!(strokes(&desk), 2);
+    let read = readout(&desk);
+    assert!((share(&read, second.0, second.1) - 140.0 / 390.0).abs() < 0.01, "{read}");
+
+    // Brush, with another swatch of each family.
+    window.keys(&format!("a {}", key_from_first(&families[1])));
+    window.drag(&[(340, 110), (650, 100), (960, 120)]);
+    window.keys(&format!("Left {0} {0} {0}", key_from_first(&families[0])));
+    window.drag(&[(740, 180), (960, 240), (760, 380)]);
+    assert_eq!(strokes(&desk), 4);
+    let read = readout(&desk);
+    assert_eq!((&read["board_share"], &read["free_share"]), (&1.0.into(), &0.0.into()));
+    let used = |name: &str| {
+        let swatches = read["swatches"].as_array().unwrap().iter();
+        swatches.filter(|s| s["family"] == name && s["share"].as_f64().unwrap() > 0.01).count()
+    };
+    assert_eq!((used("Brick"), used("Wet yard")), (2, 2), "{read}");
+
+    // Back and on.
+    let before = readout_text(&desk, STUDY);
+    window.keys("ctrl+z ctrl+z");
+    assert_eq!(strokes(&desk), 2);
+    assert_eq!(readout(&desk)["swatches"].as_array().unwrap().iter().filter(|s| s["share"] != 0.0).count(), 2);
+    window.keys("ctrl+y ctrl+y");
+    assert_eq!(readout_text(&desk, STUDY), before);
+
+    // Free colour is shut; its sheet can be left.
+    window.keys("ctrl+l");
+    assert!(sheet());
+    window.keys("Escape");
+    assert!(!sheet());
+    assert!(!document(&desk).free_open);
+    // It is opened on purpose, and that is noted with the shares.
+    window.press(at::LID);
+    assert!(sheet() && !document(&desk).free_open, "the lid asks first");
+    window.press(at::OPEN_FREE);
+    assert!(!sheet() && document(&desk).free_open);
+    let opened = readout(&desk)["free_colour"]["opened"][0].clone();
+    assert_eq!((&opened["after_strokes"], &opened["board_share"]), (&4.into(), &1.0.into()));
+    window.press(at::FREE_HEX);
+    window.keys("ctrl+a");
+    window.write("#c2387a");
+    window.keys("Return");
+    window.drag(&[(760, 450), (850, 495), (940, 540)]);
+    assert_eq!(strokes(&desk), 5);
+    let after = document(&desk);
+    let free: Vec<_> = after.paints.iter().filter(|p| p.kind == PaintKind::Free).map(|p| p.colour.hex()).collect();
+    assert_eq!(free, ["#c2387a"]);
+    let read = readout(&desk);
+    let free_share = read["free_share"].as_f64().unwrap();
+    assert!(free_share > 0.01 && free_share < 0.2, "{read}");
+    assert!((read["board_share"].as_f64().unwrap() + free_share - 1.0).abs() < 1e-9);
+
+    // Shut again: the brush has let the free colour go, and it cannot be had back from the canvas.
+    window.press(at::SHUT_AGAIN);
+    assert!(!document(&desk).free_open && !notice());
+    window.drag(&[(420, 200), (600, 200)]);
+    assert!(notice(), "nothing is on the brush");
+    window.press(at::DISMISS);
+    assert!(!notice());
+    window.point((850, 495));
+    window.keys("e");
+    assert!(notice(), "free colour is shut");
+    window.press(at::DISMISS);
+    window.drag(&[(420, 200), (600, 200)]);
+    assert!(notice(), "still nothing is on the brush");
+    window.press(at::DISMISS);
+    assert_eq!(strokes(&desk), 5);
+    assert_eq!(readout(&desk)["free_share"], free_share);
+    // Paint of the board can be had back from the canvas.
+    window.point((550, 280));
+    window.keys("e");
+    window.drag(&[(340, 540), (380, 440)]);
+    assert!(!notice());
+    assert_eq!(strokes(&desk), 6);
+    let read = readout(&desk);
+    assert!(share(&read, first.0, first.1) > share(&serde_json::from_str(&before).unwrap(), first.0, first.1) * 0.9);
+    assert!(read["free_share"].as_f64().unwrap() < free_share, "more paint of the board, no more free paint");
+
+    // Export, beside the study and under its name.
+    let text = readout_text(&desk, STUDY);
+    window.press(at::EXPORT);
+    assert!(sheet());
+    window.press(at::EXPORT_NOW);
+    wait_for("the picture", || desk.stint(["readout", "tram_depot.png"]).code == Some(0));
+    window.rest();
+    window.press(at::EXPORT_DONE);
+    assert!(!sheet());
+    window.keys("ctrl+q");
+    let said = window.end().well();
+    assert!(said.contains("new study tram_depot.stint with tram_depot.jpg as its reference"), "{said}");
+    assert_eq!(desk.files(), ["tram_depot.jpg", "tram_depot.png", "tram_depot.stint"], "nothing else is left");
+
+    // What was exported is what was painted, board and shares.
+    assert_eq!(readout_text(&desk, STUDY), text);
+    assert_eq!(readout_text(&desk, "tram_depot.png"), text);
+    let said = desk.stint(["open", "tram_depot.png", "--no-window", "--out", "again.stint"]).well();
+    assert!(said.contains("on the board of tram_depot.png"), "{said}");
+    assert_eq!(board(&desk.path("again.stint")), board(&desk.path(STUDY)));
+}
+
+#[test]
+fn a_second_window_on_the_same_study_is_refused() {
+    let (desk, display) = (desk_with_a_study(), Display::start(SIZE.0, SIZE.1));
+    let first = open(&display, &desk, STUDY);
+    first.drag(&[(400, 150), (700, 300)]);
+    assert_eq!(strokes(&desk), 1);
+    let second = open(&display, &desk, STUDY);
+    let picture = display.picture();
+    assert_eq!(picture.pixel(at::START_NOTICE), NOTICE, "a notice says why");
+    assert_ne!(picture.pixel(at::BAR), BAR, "and the study is not open");
+    second.drag(&[(400, 300), (700, 150)]);
+    assert_eq!(strokes(&desk), 1);
+    second.keys("ctrl+q");
+    second.end().well();
+    // The first goes on as if nothing had happened.
+    first.focus();
+    first.drag(&[(400, 300), (700, 150)]);
+    assert_eq!(strokes(&desk), 2);
+    first.keys("ctrl+q");
+    first.end().well();
+}
+
+#[test]
+fn an_idle_window_sleeps_and_a_window_of_any_size_lives() {
+    let (desk, display) = (desk_with_a_study(), Display::start(SIZE.0, SIZE.1));
+    let window = open(&display, &desk, STUDY);
+    window.drag(&[(400, 150), (700, 300)]);
+    window.point((500, 400));
+    let (before, used) = (display.picture(), window.processor_time());
+    // Time itself is what is watched here.
+    std::thread::sleep(Duration::from_secs(2));
+    let used = window.processor_time() - used;
+    assert!(used <= Duration::from_millis(10), "an idle window used {used:?} of two seconds");
+    for (width, height) in [(80, 60), (1, 1), (700, 2), (SIZE.0, SIZE.1)] {
+        window.resize(width, height);
+    }
+    // The canvas lies as it lay before once it is fitted anew, and the pointer is on it.
+    window.keys("Home");
+    window.point((501, 400));
+    window.point((500, 400));
+    assert!(display.picture() == before, "the window looks as before");
+    window.drag(&[(400, 300), (700, 150)]);
+    assert_eq!(strokes(&desk), 2);
+    window.keys("ctrl+q");
+    window.end().well();
+}
+
+#[test]
+fn a_kill_in_the_middle_of_a_stroke_loses_that_stroke_alone() {
+    let (desk, display) = (desk_with_a_study(), Display::start(SIZE.0, SIZE.1));
+    let window = open(&display, &desk, STUDY);
+    window.drag(&[(400, 150), (700, 300)]);
+    let (kept, before) = (readout_text(&desk, STUDY), display.picture());
+    window.begin_drag(&[(400, 500), (700, 400), (900, 500)]);
+    let wet = display.picture();
+    assert_ne!(wet.pixel((600, 433)), before.pixel((600, 433)), "the stroke shows while it is painted");
+    window.kill();
+    assert_eq!(readout_text(&desk, STUDY), kept);
+    // The button is still down for the display; a window that opens under it must not mind.
+    let window = open(&display, &desk, STUDY);
+    window.let_go();
+    window.drag(&[(400, 500), (700, 400)]);
+    assert_eq!(strokes(&desk), 2);
+    window.keys("ctrl+q");
+    window.end().well();
+    assert_eq!(document(&desk).board.families.len(), 1);
+}
