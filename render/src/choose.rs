@@ -109,6 +109,6 @@ fn half_board() -> Board {
         name: String::new(),
         colour: Colour::new(id as f32 / 10.0, 0.3, 0.5),
     });
-    let family = Family { id: stint_model::ids::FamilyId(1), name: "sample".to_owned(), swatches: swatches.collect() };
+    let family = Family { swatches: swatches.collect(), ..Family::new(stint_model::ids::FamilyId(1), "sample") };
     Board { families: vec![family], ..Board::new("sample", LightOfDay::Neutral) }
 }

@@ -21,11 +21,9 @@ pub fn board(families: u32) -> Board {
             name: String::new(),
             colour: wheel(f as f32 / families as f32, 0.3 + 0.2 * i as f32),
         };
-        board.families.push(Family {
-            id: FamilyId(f + 1),
-            name: format!("surface {}", f + 1),
-            swatches: vec![swatch(0, Role::Shadow), swatch(1, Role::Local), swatch(2, Role::Light)],
-        });
+        let family = Family::new(FamilyId(f + 1), &format!("surface {}", f + 1));
+        let swatches = vec![swatch(0, Role::Shadow), swatch(1, Role::Local), swatch(2, Role::Light)];
+        board.families.push(Family { swatches, ..family });
     }
     board
 }

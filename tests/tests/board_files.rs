@@ -9,7 +9,7 @@ use stint_model::ids::{FamilyId, SwatchId};
 
 const DEPOT: &str = "\
 (
-    format: 1,
+    format: 2,
     name: \"tram depot, blue hour\",
     light: Cool,
     families: [
@@ -39,14 +39,13 @@ fn depot() -> Board {
         name: name.to_owned(),
         colour: Colour::new(r, g, b),
     };
-    let family = |id, name: &str, swatches| Family { id: FamilyId(id), name: name.to_owned(), swatches };
+    let family = |id, name: &str, swatches| Family { swatches, ..Family::new(FamilyId(id), name) };
     let yard =
         vec![swatch(1, Role::Shadow, "", (0.021, 0.028, 0.052)), swatch(2, Role::Light, "puddle", (0.21, 0.27, 0.4))];
     let lamps = vec![swatch(5, Role::Accent, "", (1.25, 0.6, -0.05))];
     Board {
-        name: "tram depot, blue hour".to_owned(),
-        light: LightOfDay::Cool,
         families: vec![family(1, "wet yard", yard), family(2, "lamps", lamps)],
+        ..Board::new("tram depot, blue hour", LightOfDay::Cool)
     }
 }
 
@@ -108,10 +107,10 @@ fn a_missing_field_and_a_broken_bracket_have_a_line() {
 
 #[test]
 fn a_later_format_is_told_before_anything_else() {
-    let said = message(&with("format: 1,", "format: 2, hours: [(1, \"x\"), {3: Some(4)}], moon: Waxing(0.4),"));
-    assert!(said.contains("newer Stint (format 2, this one reads 1); update the program"), "{said}");
-    assert!(message(&with("format: 1", "format: 0")).contains("format 0"));
-    assert!(message(&with("    format: 1,\n", "")).contains("`format`"));
+    let said = message(&with("format: 2,", "format: 3, hours: [(1, \"x\"), {3: Some(4)}], moon: Waxing(0.4),"));
+    assert!(said.contains("newer Stint (format 3, this one reads 2); update the program"), "{said}");
+    assert!(message(&with("format: 2", "format: 0")).contains("format 0"));
+    assert!(message(&with("    format: 2,\n", "")).contains("`format`"));
 }
 
 #[test]
@@ -184,7 +183,7 @@ fn files_that_are_no_boards_are_refused() {
     let path = folder.path().join("depot.board.ron");
     assert!(matches!(read_board(&path), Err(BoardFileError::Read { .. })));
     assert!(matches!(read_board(folder.path()), Err(BoardFileError::Read { .. })));
-    std::fs::write(&path, b"(format: 1,\n name: \"\xff\")").unwrap();
+    std::fs::write(&path, b"(format: 2,\n name: \"\xff\")").unwrap();
     assert!(matches!(read_board(&path), Err(BoardFileError::NotText { line: 2, .. })));
     std::fs::write(&path, b"").unwrap();
     assert!(matches!(read_board(&path), Err(BoardFileError::Text { .. })));
@@ -221,7 +220,7 @@ fn any_board() -> impl Strategy<Value = Board> {
                 let id = SwatchId(ids.next().unwrap());
                 Swatch { id, role, name, colour }
             });
-            board.families.push(Family { id, name: format!("{name}."), swatches: swatches.collect() });
+            board.families.push(Family { swatches: swatches.collect(), ..Family::new(id, &format!("{name}.")) });
         }
         board
     })

@@ -38,7 +38,7 @@ fn depot() -> Attached {
     });
     let lamp = PaletteEntry { name: "lamp".into(), colour: Colour::new(0.9, 0.55, 0.1), share: 0.0625 };
     let palette = palette.chain([lamp]).collect();
-    board.families.push(Family { id: FamilyId(1), name: "wet yard".into(), swatches });
+    board.families.push(Family { swatches, ..Family::new(FamilyId(1), "wet yard") });
     let readout = Readout {
         width: 97,
         height: 300,

@@ -275,7 +275,7 @@ mod tests {
 
     fn family(light: Colour) -> Family {
         let swatch = Swatch { id: SwatchId(1), role: Role::Light, name: String::new(), colour: light };
-        Family { id: FamilyId(1), name: "Brick".to_owned(), swatches: vec![swatch] }
+        Family { swatches: vec![swatch], ..Family::new(FamilyId(1), "Brick") }
     }
 
     #[test]

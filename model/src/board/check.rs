@@ -126,12 +126,9 @@ mod tests {
     }
 
     fn board(families: Vec<(u32, &str, Vec<Swatch>)>) -> Board {
-        let families = families.into_iter().map(|(id, name, swatches)| Family {
-            id: FamilyId(id),
-            name: name.to_owned(),
-            swatches,
-        });
-        Board { name: "blue hour".to_owned(), light: LightOfDay::Cool, families: families.collect() }
+        let families =
+            families.into_iter().map(|(id, name, swatches)| Family { swatches, ..Family::new(FamilyId(id), name) });
+        Board { families: families.collect(), ..Board::new("blue hour", LightOfDay::Cool) }
     }
 
     const GREY: Colour = Colour::new(0.2, 0.2, 0.2);

@@ -3,7 +3,8 @@
 //! New swatches and families get ids above all that the board, and whoever calls, have used, so that an id never comes to
 //! mean another swatch.
 
-use super::{Board, Family, LightOfDay, Role, Swatch};
+use super::review::Subject;
+use super::{Board, Distance, Family, LightOfDay, Role, Swatch};
 use crate::colour::Colour;
 use crate::ids::{FamilyId, SwatchId};
 
@@ -106,7 +107,7 @@ impl Board {
         }
         let id = FamilyId(self.families.iter().map(|f| f.id.0).max().map_or(1, |id| id.saturating_add(1)));
         let mut board = self.clone();
-        board.families.push(Family { id, name, swatches: Vec::new() });
+        board.families.push(Family::new(id, &name));
         Ok((board, id))
     }
 
@@ -123,6 +124,27 @@ impl Board {
         let mut board = self.clone();
         board.families[place].name = name;
         Ok(board)
+    }
+
+    /// With a family at a distance, or at none that is known.
+    ///
+    /// # Errors
+    /// When there is no such family.
+    pub fn with_distance(&self, family: FamilyId, distance: Option<Distance>) -> Result<Board, EditError> {
+        let place = self.place_of(family)?;
+        let mut board = self.clone();
+        board.families[place].distance = distance;
+        Ok(board)
+    }
+
+    /// With a remark dismissed, or brought back.
+    pub fn with_dismissed(&self, remark: &Subject, dismissed: bool) -> Board {
+        let mut board = self.clone();
+        board.dismissed.retain(|s| s != remark);
+        if dismissed {
+            board.dismissed.push(remark.clone());
+        }
+        board
     }
 
     /// With a family moved to another place, counted from 0.

@@ -18,14 +18,15 @@
 
 use super::check::{BoardError, check};
 use super::lines::line_of;
+use super::review::Subject;
 use super::{Board, Family, LightOfDay};
 use crate::neighbour;
 use serde::{Deserialize, Serialize};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-/// The format this program writes and reads.
-pub const FORMAT: u32 = 1;
+/// The format this program writes. Format 1, which had no distances, date, photo and dismissed remarks, is read too.
+pub const FORMAT: u32 = 2;
 /// Longest text that is read as a board, in bytes. A swatch takes about 100.
 pub const LONGEST: u64 = 16 << 20;
 
@@ -125,6 +126,12 @@ struct BoardText {
     format: u32,
     name: String,
     light: LightOfDay,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    date: String,
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    photo: String,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    dismissed: Vec<Subject>,
     families: Vec<Family>,
 }
 
@@ -183,12 +190,13 @@ pub fn parse_board(text: &str, name: &str) -> Result<Board, BoardFileError> {
     };
     let FormatOnly { format } = ron::from_str(text).map_err(wrong)?;
     match format {
-        FORMAT => {}
+        1..=FORMAT => {}
         found if found > FORMAT => return Err(BoardFileError::Newer { name: name.to_owned(), found }),
         found => return Err(BoardFileError::NoSuchFormat { name: name.to_owned(), found }),
     }
-    let BoardText { format: _, name: board_name, light, families } = ron::from_str(text).map_err(wrong)?;
-    let board = Board { name: board_name, light, families };
+    let BoardText { format: _, name: board_name, light, date, photo, dismissed, families } =
+        ron::from_str(text).map_err(wrong)?;
+    let board = Board { name: board_name, light, date, photo, dismissed, families };
     if board.name.trim().is_empty() {
         return Err(BoardFileError::NoName { name: name.to_owned() });
     }
@@ -203,8 +211,8 @@ pub fn parse_board(text: &str, name: &str) -> Result<Board, BoardFileError> {
 
 /// The text of a board, one line a swatch, with a line end at the end.
 pub fn board_text(board: &Board) -> String {
-    let text =
-        BoardText { format: FORMAT, name: board.name.clone(), light: board.light, families: board.families.clone() };
+    let Board { name, light, date, photo, dismissed, families } = board.clone();
+    let text = BoardText { format: FORMAT, name, light, date, photo, dismissed, families };
     // Names in every script stay readable: as they are, not escaped. Four levels in, a swatch, is one line.
     let style = ron::ser::PrettyConfig::new().new_line("\n").depth_limit(4).escape_strings(false);
     let mut text = ron::ser::to_string_pretty(&text, style).expect("strings and numbers have a text");

@@ -65,6 +65,32 @@ impl LightOfDay {
     }
 }
 
+/// How far from the painter a surface lies. Common practice, no published source: what is far looks cooler, paler and closer in
+/// value.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+pub enum Distance {
+    /// Within reach.
+    Near,
+    /// Across the yard.
+    Middle,
+    /// Towards the horizon.
+    Far,
+}
+
+impl Distance {
+    /// All, nearest first.
+    pub const ALL: [Distance; 3] = [Distance::Near, Distance::Middle, Distance::Far];
+
+    /// The word for this distance.
+    pub fn word(self) -> &'static str {
+        match self {
+            Distance::Near => "near",
+            Distance::Middle => "middle",
+            Distance::Far => "far",
+        }
+    }
+}
+
 /// One colour of the board.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -88,11 +114,19 @@ pub struct Family {
     pub id: FamilyId,
     /// The surface: "brick", "wet yard".
     pub name: String,
+    /// How far away the surface lies, if the painter has said so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub distance: Option<Distance>,
     /// Its swatches, in order.
     pub swatches: Vec<Swatch>,
 }
 
 impl Family {
+    /// An empty family.
+    pub fn new(id: FamilyId, name: &str) -> Self {
+        Family { id, name: name.to_owned(), distance: None, swatches: Vec::new() }
+    }
+
     /// The first swatch with this role.
     pub fn with_role(&self, role: Role) -> Option<&Swatch> {
         self.swatches.iter().find(|s| s.role == role)
@@ -107,6 +141,15 @@ pub struct Board {
     pub name: String,
     /// The light of the day.
     pub light: LightOfDay,
+    /// The day it was made, `2026-11-25` (ISO 8601); empty when unknown.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub date: String,
+    /// File name of the photo it was picked from, without folders; empty when there is none.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub photo: String,
+    /// Remarks of the review that the painter has dismissed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub dismissed: Vec<review::Subject>,
     /// The families, in the painter's order.
     pub families: Vec<Family>,
 }
@@ -114,7 +157,7 @@ pub struct Board {
 impl Board {
     /// An empty board.
     pub fn new(name: &str, light: LightOfDay) -> Self {
-        Board { name: name.to_owned(), light, families: Vec::new() }
+        Board { name: name.to_owned(), light, ..Board::default() }
     }
 
     /// All swatches with their families, in order.

@@ -84,11 +84,8 @@ pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Boa
             Swatch { id, role, name: String::new(), colour: tone.colour }
         });
         let number = i as u32 + 1;
-        board.families.push(Family {
-            id: FamilyId(number),
-            name: format!("family {number}"),
-            swatches: swatches.to_vec(),
-        });
+        let family = Family::new(FamilyId(number), &format!("family {number}"));
+        board.families.push(Family { swatches: swatches.to_vec(), ..family });
     }
     Ok(board)
 }

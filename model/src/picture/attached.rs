@@ -174,7 +174,7 @@ pub(super) mod tests {
             let id = SwatchId(u32::try_from(i).unwrap() + 1);
             Swatch { id, role, name: String::new(), colour }
         });
-        let family = Family { id: FamilyId(1), name: "wet yard".into(), swatches: swatches.collect() };
+        let family = Family { swatches: swatches.collect(), ..Family::new(FamilyId(1), "wet yard") };
         let mut board = Board::new("Depot, blue hour", LightOfDay::Cool);
         let share = |s: &Swatch, share| SwatchShare {
             id: s.id,

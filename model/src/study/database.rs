@@ -16,7 +16,9 @@ use std::time::Duration;
 /// What SQLite files of this program carry in their header: "STNT".
 const APPLICATION_ID: i64 = i64::from_be_bytes(*b"\0\0\0\0STNT");
 /// Version of the schema in `schema.sql`, kept in the header as `user_version`.
-const SCHEMA_VERSION: i64 = 1;
+const SCHEMA_VERSION: i64 = 2;
+/// The first version. Version 2 only added fields to the documents: the links of picks and the other boards.
+const FIRST_VERSION: i64 = 1;
 const SCHEMA: &str = include_str!("schema.sql");
 /// How long to wait for a reader that is taking its copy.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -82,13 +84,22 @@ pub(super) fn identify(path: &Path) -> Result<(), StudyError> {
     };
     let path = path.to_owned();
     match found? {
-        // An older version would be brought up to this one here, in `open`, one step a version; 1 is the first.
-        (APPLICATION_ID, SCHEMA_VERSION) => Ok(()),
+        (APPLICATION_ID, FIRST_VERSION..=SCHEMA_VERSION) => Ok(()),
         (APPLICATION_ID, found) if found > SCHEMA_VERSION => {
             Err(StudyError::Newer { path, found, known: SCHEMA_VERSION })
         }
         _ => Err(StudyError::NotAStudy { path }),
     }
+}
+
+/// Brings a study of an older version up to this one: its documents read as they are, but what is written from now on is of
+/// this version.
+pub(super) fn upgrade(db: &Connection) -> Result<(), Fault> {
+    let found: i64 = db.pragma_query_value(None, "user_version", |row| row.get(0))?;
+    if found < SCHEMA_VERSION {
+        db.pragma_update(None, "user_version", SCHEMA_VERSION)?;
+    }
+    Ok(())
 }
 
 /// SQLite notices missing pages; a last page that is cut in the middle it would read as if it ended in zeros.

@@ -1,13 +1,15 @@
 //! Everything a study is, apart from the paint on its canvas and the bytes of its photo.
 
+use super::picked::Picked;
 use crate::board::Board;
 use crate::colour::Colour;
-use crate::ids::PassId;
+use crate::ids::{PassId, SwatchId};
 use crate::mixing::Mixing;
 use crate::paint::PaintTable;
 use crate::pass::Pass;
 use crate::photo::Adjustments;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// Largest width and height of a canvas in pixels.
 pub const CANVAS_LIMIT: u32 = 16384;
@@ -65,6 +67,12 @@ pub struct Document {
     pub free_open: bool,
     /// The photo, if there is one.
     pub reference: Option<Reference>,
+    /// Where swatches were picked from.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub picks: BTreeMap<SwatchId, Picked>,
+    /// The study's other boards. Swatches of the same id are the same swatch on all of them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub boards: Vec<Board>,
 }
 
 /// Why a canvas of some size cannot be made.
@@ -99,6 +107,8 @@ impl Document {
             mixing: Mixing::default(),
             free_open: false,
             reference: None,
+            picks: BTreeMap::new(),
+            boards: Vec::new(),
         })
     }
 

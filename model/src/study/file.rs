@@ -10,7 +10,7 @@
 use super::claim::Claim;
 use super::codec::in_parallel;
 use super::database::{
-    Place, connect, copy, fill, identify, read_document, read_key, read_opened, read_place, require_whole,
+    Place, connect, copy, fill, identify, read_document, read_key, read_opened, read_place, require_whole, upgrade,
 };
 use super::document::Document;
 use super::error::{Fault, disk};
@@ -116,6 +116,7 @@ impl StudyFile {
         if db.is_readonly("main").map_err(|e| Fault::from(e).at(path))? {
             return Err(StudyError::ReadOnly { path: path.to_owned() });
         }
+        upgrade(&db).map_err(|e| e.at(path))?;
         let file = Identity::of(path).map_err(|e| disk(path, e))?;
         Self::load(db, path, Access::Painting { file, _claim: claim })
     }

@@ -10,8 +10,10 @@ pub mod document;
 mod error;
 pub mod file;
 pub mod history;
+pub mod picked;
 mod sound;
 mod step;
 pub mod tile;
 
 pub use document::{Document, Ground, Reference};
+pub use picked::{How, Picked};

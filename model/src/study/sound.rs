@@ -8,12 +8,16 @@ use std::collections::HashSet;
 
 /// What is wrong with a document, in a few words.
 pub(super) fn document(document: &Document) -> Result<(), String> {
-    let Document { width, height, board, paints, passes, active_pass, ground, reference, .. } = document;
+    let Document { width, height, board, paints, passes, active_pass, ground, reference, boards, .. } = document;
     let sides = 1..=CANVAS_LIMIT;
     if !sides.contains(width) || !sides.contains(height) {
         return Err(format!("a canvas of {width} x {height} px, where each side must be 1 to {CANVAS_LIMIT} px"));
     }
     crate::board::check::check(board).map_err(|e| format!("on its board, {e}"))?;
+    for board in boards {
+        let name = &board.name;
+        crate::board::check::check(board).map_err(|e| format!("on its board \"{name}\", {e}"))?;
+    }
     if !paints.is_sound() {
         return Err("its paint table has a gap, or a colour that is not three finite numbers".to_owned());
     }

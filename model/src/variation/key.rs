@@ -24,7 +24,7 @@ pub fn key(board: &Board, spread: f32, shift: f32) -> Result<Variation, Variatio
 }
 
 /// The colour of the same OKLCh chroma and hue whose CIE L* is `wanted`.
-fn with_l_star(colour: Colour, wanted: f32) -> Colour {
+pub(crate) fn with_l_star(colour: Colour, wanted: f32) -> Colour {
     let place = colour.oklch();
     let at = |l: f32| Oklch { l, ..place }.colour();
     // L* rises with OKLab L at fixed chroma and hue; bisection needs no derivative.

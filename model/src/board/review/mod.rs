@@ -27,7 +27,7 @@ mod values;
 
 use super::{Board, Family, Role, Swatch};
 use crate::ids::{FamilyId, SwatchId};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 pub use alike::TOLD_APART_CIEDE2000;
 pub use count::ENOUGH_SWATCHES;
@@ -38,7 +38,7 @@ pub use saturation::DULL_MARGIN;
 pub use values::CLOSE_VALUES_MUNSELL;
 
 /// What a remark is about.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Rule {
     /// A surface lacks its shadow, local or light.
@@ -81,6 +81,20 @@ impl Rule {
     }
 }
 
+/// What a remark is about: the same rule, swatches and families make the same remark, whatever its figure is today.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Subject {
+    /// The rule.
+    pub rule: Rule,
+    /// The swatches, as in [`Remark::swatches`].
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub swatches: Vec<SwatchId>,
+    /// The families, as in [`Remark::families`].
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub families: Vec<FamilyId>,
+}
+
 /// One thing to question.
 #[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Remark {
@@ -92,6 +106,13 @@ pub struct Remark {
     pub families: Vec<FamilyId>,
     /// What was found, with its figure, what is usual and what to try, in a painter's words.
     pub text: String,
+}
+
+impl Remark {
+    /// What it is about, to be dismissed.
+    pub fn subject(&self) -> Subject {
+        Subject { rule: self.rule, swatches: self.swatches.clone(), families: self.families.clone() }
+    }
 }
 
 /// Looks for what breaks one rule.
@@ -112,8 +133,15 @@ pub const RULES: [(Rule, Look); 10] = [
     (Rule::Alike, alike::alike),
 ];
 
-/// All remarks on `board`, in the order of [`RULES`]; none for a sound board.
+/// The remarks on `board` that are not dismissed, in the order of [`RULES`]; none for a sound board.
 pub fn review(board: &Board) -> Vec<Remark> {
+    let mut remarks = review_all(board);
+    remarks.retain(|remark| !board.dismissed.contains(&remark.subject()));
+    remarks
+}
+
+/// All remarks on `board`, also the dismissed ones.
+pub fn review_all(board: &Board) -> Vec<Remark> {
     RULES.iter().flat_map(|(_, rule)| rule(board)).collect()
 }
 

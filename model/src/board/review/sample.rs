@@ -31,7 +31,7 @@ pub fn sound_board() -> Board {
             name: String::new(),
             colour: oklch(*l, *c, *h),
         });
-        board.families.push(Family { id: family, name: name.to_owned(), swatches: swatches.collect() });
+        board.families.push(Family { swatches: swatches.collect(), ..Family::new(family, name) });
     }
     board
 }

@@ -1,0 +1,84 @@
+//! `stint board`: everything about boards without a window, one file a command.
+
+mod from;
+mod review;
+mod show;
+mod vary;
+
+use super::CliError;
+use super::source::{Kind, replaceable};
+use clap::{Args, Subcommand, ValueEnum};
+use std::io::Write;
+use std::path::Path;
+use stint_model::board::file::{board_text, write_board};
+use stint_model::board::{Board, LightOfDay};
+
+/// Propose, show and review boards
+#[derive(Args, Debug)]
+pub struct BoardArguments {
+    #[command(subcommand)]
+    command: BoardCommand,
+}
+
+#[derive(Subcommand, Debug)]
+enum BoardCommand {
+    From(from::From),
+    Show(show::Show),
+    Turn(vary::Turn),
+    Relight(vary::Relight),
+    Key(vary::Key),
+    Review(review::Review),
+}
+
+impl std::convert::From<LightArgument> for LightOfDay {
+    fn from(argument: LightArgument) -> Self {
+        match argument {
+            LightArgument::Warm => LightOfDay::Warm,
+            LightArgument::Cool => LightOfDay::Cool,
+            LightArgument::Neutral => LightOfDay::Neutral,
+        }
+    }
+}
+
+/// Writes a board to a file, with the remarks on it to standard output; or the board itself to standard output.
+fn keep(board: &Board, path: Option<&Path>, out: &mut dyn Write) -> Result<(), CliError> {
+    match path {
+        None => Ok(write!(out, "{}", board_text(board))?),
+        Some(path) => {
+            replaceable(path, Kind::Board)?;
+            write_board(path, board)?;
+            writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;
+            review::remarks(board, false, out)
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, Default, ValueEnum)]
+enum LightArgument {
+    Warm,
+    Cool,
+    #[default]
+    Neutral,
+}
+
+fn in_range<const LOW: i32, const HIGH: i32>(text: &str) -> Result<f32, String> {
+    let value: f32 = text.parse().map_err(|_| format!("\"{text}\" is not a number"))?;
+    if (LOW as f32..=HIGH as f32).contains(&value) {
+        Ok(value)
+    } else {
+        Err(format!("give a number from {LOW} to {HIGH}"))
+    }
+}
+
+impl BoardArguments {
+    pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
+        match self.command {
+            BoardCommand::From(from) => from.run(out),
+            BoardCommand::Show(show) => show.run(out),
+            BoardCommand::Turn(turn) => turn.run(out),
+            BoardCommand::Relight(relight) => relight.run(out),
+            BoardCommand::Key(key) => key.run(out),
+            BoardCommand::Review(review) => review.run(out),
+        }
+    }
+}
