@@ -187,8 +187,8 @@ fn bad_boards_are_refused_by_line() {
         (good.replacen(colour, "NaN", 1), vec!["line ", "three finite numbers", "correct the line"]),
         (twice, vec!["line ", "which an earlier one has too"]),
         (good.replacen("light:", "weather: 3, light:", 1), vec!["line ", "weather"]),
-        (good.replacen("format: 1", "format: 9", 1), vec!["newer"]),
-        (good.replacen("format: 1", "format: 0", 1), vec!["there never was"]),
+        (good.replacen("format: 2", "format: 9", 1), vec!["newer"]),
+        (good.replacen("format: 2", "format: 0", 1), vec!["there never was"]),
         (good[..good.len() / 2].to_owned(), vec!["line "]),
         (String::new(), vec!["line 1"]),
     ] {
