@@ -1,7 +1,8 @@
 //! Every change a person can make to a study, as a value: the window, the command line and scripts all speak through it.
 
 use serde::{Deserialize, Serialize};
-use stint_model::board::{LightOfDay, Role};
+use stint_model::board::review::Subject;
+use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::ids::SwatchId;
 use stint_model::mixing::Mixing;
 use stint_render::mask::brush::Brush;
@@ -39,6 +40,18 @@ pub enum PaintFate {
     GiveTo(SwatchRef),
 }
 
+/// A tone of a surface that is picked at another spot than proposed.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MovedTone {
+    /// Shadow, local or light.
+    pub role: Role,
+    /// Column and row of the photo.
+    pub at: (u32, u32),
+    /// Width of the loupe, 1 to 31 photo pixels.
+    pub aperture: u32,
+}
+
 /// One change, or one choice of tool. Places are canvas pixels for painting and photo pixels for picking, from the top left.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -65,6 +78,9 @@ pub enum Command {
         at: (u32, u32),
         /// Width of the loupe, 1 to 31 photo pixels.
         aperture: u32,
+        /// Whether the colour is nudged into the range of a board.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        nudged: bool,
     },
     /// Picks shadow, local and light from an outlined surface of the reference.
     PickTrio {
@@ -72,10 +88,26 @@ pub enum Command {
         family: String,
         /// Corners on the photo.
         outline: Vec<(f32, f32)>,
+        /// Tones that are picked at a spot of the painter's choice instead.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        moved: Vec<MovedTone>,
     },
+    /// Picks every swatch that is linked to the reference again, with the adjustments as they are now.
+    PickAgain,
+    /// Proposes a board of this many families from the whole reference. Its families come after those that are there.
+    ProposeBoard(usize),
     /// Takes the board of a board file into the study; the path is as in `Reference`. Swatches that the study has already, by
     /// identity, family and role, keep their paint; the paint of others stays and counts as free.
     UseBoard(String),
+    /// Puts a changed board of this study in place: swatches of the same id stay the same swatches.
+    ReviseBoard(Box<Board>),
+    /// Keeps the present board among the study's boards and makes this one, which has another name, the active one. Swatches of
+    /// the same id are the same swatches on both.
+    NewBoard(Box<Board>),
+    /// Makes another of the study's boards the active one.
+    SwitchBoard(String),
+    /// Takes a board that is not active out of the study.
+    ForgetBoard(String),
     /// Adds an empty family.
     AddFamily(String),
     /// Renames a family.
@@ -91,6 +123,20 @@ pub enum Command {
         family: String,
         /// The place.
         place: usize,
+    },
+    /// Says how far away a family's surface lies.
+    SetDistance {
+        /// Its name.
+        family: String,
+        /// The distance; none when it is not known.
+        distance: Option<Distance>,
+    },
+    /// Dismisses a remark of the review, or brings it back.
+    Dismiss {
+        /// What the remark is about.
+        remark: Subject,
+        /// Whether it is dismissed from now on.
+        dismissed: bool,
     },
     /// Takes a family off the board; its paint counts as free.
     RemoveFamily(String),
@@ -152,6 +198,11 @@ pub enum Command {
     Turn(f32),
     /// Moves the board to another light, given by its correlated colour temperature in kelvin, 1700 to 25000.
     Relight(f32),
+    /// Moves the board to a light whose white has this chromaticity (CIE 1931 x, y).
+    RelightTo {
+        /// x, y; neither is 0.
+        white: (f64, f64),
+    },
     /// Spreads the values of the board (1 keeps them) and shifts them, in Munsell values.
     Key {
         /// 0 to 3.
@@ -250,7 +301,16 @@ impl Command {
             Command::Adjust { .. } => "Adjust the photo",
             Command::Pick { .. } => "Pick a colour",
             Command::PickTrio { .. } => "Pick shadow, local and light",
+            Command::PickAgain => "Pick again",
+            Command::ProposeBoard(_) => "Propose a board",
             Command::UseBoard(_) => "Use a board",
+            Command::ReviseBoard(_) => "Revise the board",
+            Command::NewBoard(_) => "Keep as a new board",
+            Command::SwitchBoard(_) => "Switch to a board",
+            Command::ForgetBoard(_) => "Take a board away",
+            Command::SetDistance { .. } => "Set a distance",
+            Command::Dismiss { dismissed: true, .. } => "Dismiss a remark",
+            Command::Dismiss { dismissed: false, .. } => "Bring a remark back",
             Command::AddFamily(_) => "Add a family",
             Command::RenameFamily { .. } => "Rename a family",
             Command::MoveFamily { .. } => "Move a family",
@@ -264,7 +324,7 @@ impl Command {
             Command::RenameBoard(_) => "Rename the board",
             Command::SetLight(_) => "Set the light of the day",
             Command::Turn(_) => "Turn the board",
-            Command::Relight(_) => "Relight the board",
+            Command::Relight(_) | Command::RelightTo { .. } => "Relight the board",
             Command::Key { .. } => "Change the key",
             Command::SetGround { .. } => "Set the ground",
             Command::SetMixing(_) => "Change how paints mix",

@@ -162,6 +162,8 @@ pub struct State {
     pub requests: Vec<Request>,
     /// Which engine new and opened studies use.
     pub engine: EngineWish,
+    /// The board that is being tried out on the painting.
+    pub tried: Option<Board>,
     /// What the panels remember.
     pub panels: PanelState,
 }
@@ -175,6 +177,10 @@ impl State {
         if let Some(session) = &mut self.session {
             let done = session.apply(command)?;
             self.stale.add(&done);
+            // Every change ends a preview.
+            if self.tried.take().is_some() {
+                self.stale = Stale::All;
+            }
             self.refresh();
         }
         Ok(())
@@ -189,6 +195,23 @@ impl State {
                 false
             }
         }
+    }
+
+    /// Shows the painting under another board, or under its own again; nothing is recorded.
+    pub fn try_board(&mut self, board: Option<&Board>) {
+        let Some(session) = &mut self.session else { return };
+        if self.tried.as_ref() == board {
+            return;
+        }
+        let shown = match board {
+            Some(board) => session.preview(board),
+            None => session.end_preview(),
+        };
+        match shown {
+            Ok(()) => self.tried = board.cloned(),
+            Err(error) => self.notices.push(error.to_string()),
+        }
+        self.stale = Stale::All;
     }
 
     /// Loads a swatch and remembers the one before it.

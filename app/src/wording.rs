@@ -1,7 +1,17 @@
 //! Every sentence and word the window shows. Errors bring their own words.
 
+mod board;
+mod library;
+mod memory;
+mod pages;
+mod photo;
 mod studies;
 
+pub use board::*;
+pub use library::*;
+pub use memory::*;
+pub use pages::*;
+pub use photo::*;
 pub use studies::*;
 
 use stint_model::board::{LightOfDay, Role};

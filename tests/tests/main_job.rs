@@ -63,7 +63,7 @@ fn block_in(job: &Job, proposed: &Value) -> Vec<Command> {
     let mut commands = vec![
         Command::Reference(format!("../{}", job.photo)),
         Command::Adjust { hue_turn: 6.0, soften: 0.8 },
-        Command::PickTrio { family: surface.clone(), outline: job.outline.to_vec() },
+        Command::PickTrio { family: surface.clone(), outline: job.outline.to_vec(), moved: Vec::new() },
         Command::SetLight(LightOfDay::Warm),
     ];
     let swatches = proposed["swatches"].as_array().unwrap();

@@ -5,10 +5,11 @@
 use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
-use stint::command::{Command, PaintFate, SwatchRef};
+use stint::command::{Command, MovedTone, PaintFate, SwatchRef};
 use stint::session::{Session, SessionError, Tool};
-use stint_model::board::{Board, LightOfDay, Role};
-use stint_model::ids::SwatchId;
+use stint_model::board::review::{Rule, Subject};
+use stint_model::board::{Board, Distance, LightOfDay, Role};
+use stint_model::ids::{FamilyId, SwatchId};
 use stint_model::mixing::Mixing;
 use stint_model::readout::Readout;
 use stint_model::study::Document;
@@ -19,9 +20,11 @@ use stint_render::mask::mass::Edge;
 use stint_render::mask::path::Sample;
 use stint_tests::numbers::Numbers;
 use stint_tests::program::data;
+use stint_tests::scenes;
 
 const SIZE: (u32, u32) = (300, 200);
 const FAMILIES: [&str; 4] = ["brick", "yard", "sky", "roof"];
+const BOARDS: [&str; 4] = ["dusk", "noon", "fog", ""];
 const PASSES: [&str; 5] = ["Block-in", "second", "third", "Free colour", "none"];
 const COLOURS: [&str; 5] = ["#4c332f", "#76544d", "#9db5da", "#353135", "no colour"];
 
@@ -90,6 +93,16 @@ fn samples(numbers: &mut Numbers) -> Vec<Sample> {
     samples
 }
 
+/// A board of one or two families, sound or not.
+fn another_board(numbers: &mut Numbers) -> Board {
+    let mut board = scenes::board(1 + numbers.below(2));
+    board.name = pick(&BOARDS, numbers).to_owned();
+    if numbers.below(6) == 0 {
+        board.families[0].id = FamilyId(0);
+    }
+    board
+}
+
 /// Any command there is; some are refused, whatever the study looks like.
 fn any_command(numbers: &mut Numbers) -> Command {
     let family = pick(&FAMILIES, numbers).to_owned();
@@ -98,7 +111,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(65) {
+    match numbers.below(76) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 => Command::Adjust { hue_turn: numbers.range(-200.0, 200.0), soften: numbers.range(0.0, 3.1) },
         2 => Command::Pick {
@@ -107,10 +120,13 @@ fn any_command(numbers: &mut Numbers) -> Command {
             name,
             at: (numbers.below(700), numbers.below(500)),
             aperture: numbers.below(33),
+            nudged: numbers.below(3) == 0,
         },
         3 => {
             let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
-            Command::PickTrio { family, outline: vec![corner(), corner(), corner()] }
+            let outline = vec![corner(), corner(), corner()];
+            let moved = MovedTone { role, at: (numbers.below(700), numbers.below(500)), aperture: numbers.below(33) };
+            Command::PickTrio { family, outline, moved: if numbers.below(2) == 0 { vec![moved] } else { Vec::new() } }
         }
         4 => Command::AddFamily(family),
         5 => Command::RenameFamily { family, name: pick(&FAMILIES, numbers).to_owned() },
@@ -149,6 +165,18 @@ fn any_command(numbers: &mut Numbers) -> Command {
         62 => Command::Turn(numbers.range(-190.0, 190.0)),
         63 => Command::Relight(numbers.range(1500.0, 26_000.0)),
         64 => Command::Key { spread: numbers.range(-0.1, 2.0), shift: numbers.range(-3.0, 3.0) },
+        65 => Command::RelightTo { white: (numbers.range(-0.1, 0.8).into(), numbers.range(-0.1, 0.8).into()) },
+        66 => Command::PickAgain,
+        67 if numbers.below(4) == 0 => Command::ProposeBoard(numbers.below(4) as usize),
+        67 | 68 => Command::NewBoard(Box::new(another_board(numbers))),
+        69 => Command::ReviseBoard(Box::new(another_board(numbers))),
+        70..=72 => Command::SwitchBoard(pick(&BOARDS, numbers).to_owned()),
+        73 if numbers.below(3) == 0 => Command::ForgetBoard(pick(&BOARDS, numbers).to_owned()),
+        73 | 74 => Command::SetDistance { family, distance: pick(&[None, Some(Distance::Far)], numbers) },
+        75 => Command::Dismiss {
+            remark: Subject { rule: Rule::RoleMissing, swatches: Vec::new(), families: vec![FamilyId(1)] },
+            dismissed: numbers.below(2) == 0,
+        },
         59..=61 => Command::LoadFrom { at: (numbers.below(320), numbers.below(220)) },
         34..=37 => {
             let mut corner = || [numbers.range(-50.0, 350.0), numbers.range(-50.0, 250.0)];

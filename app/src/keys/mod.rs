@@ -108,6 +108,14 @@ actions! {
     Panels, "Go to the panels; Escape comes back", [Chord::plain(Key::F6)];
     /// The key sheet.
     KeySheet, "This sheet", [Chord::plain(Key::F1)];
+    /// The photo, large, or the canvas again.
+    PhotoPage, "Photo large, and back", [Chord::plain(Key::F9)];
+    /// The board's panel, or the reference again.
+    BoardPanel, "Board: remarks and variations, and back", [Chord::plain(Key::F10)];
+    /// The exercise, or the canvas again.
+    MemoryPage, "From memory, and back", [Chord::plain(Key::F11)];
+    /// The kept boards, or the study again.
+    Library, "Kept boards, and back", [Chord::plain(Key::F12)];
     /// The sheet that asks before free colour opens.
     Lid, "Open free colour", [Chord::ctrl(Key::L)];
     /// The export sheet.

@@ -233,7 +233,7 @@ fn buttons(state: &mut State, ui: &mut Ui) {
         if outlined {
             if parts::pill(ui, wording::LAY_TRIO, Pill::First).clicked() {
                 let outline = state.panels.loupe.outline.clone();
-                if named(state, &family) && state.apply(&Command::PickTrio { family, outline }) {
+                if named(state, &family) && state.apply(&Command::PickTrio { family, outline, moved: Vec::new() }) {
                     state.panels.loupe.outline.clear();
                 }
             }
@@ -247,7 +247,7 @@ fn buttons(state: &mut State, ui: &mut Ui) {
             && let Some(at) = held
             && named(state, &family)
         {
-            let command = Command::Pick { family, role, name: String::new(), at, aperture };
+            let command = Command::Pick { family, role, name: String::new(), at, aperture, nudged: false };
             if let Some(id) = swatch_sheet::add_in_place(state, &command) {
                 state.load(id);
             }

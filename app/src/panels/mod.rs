@@ -7,6 +7,9 @@
 //! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet`, `export`, `keys_sheet` |
+//! | left, instead of the photo: the board | `board` (a folder) |
+//! | instead of the canvas | `photo_page`, `memory_page` |
+//! | instead of everything: the kept boards | `library_page` |
 //! | no study | `start`, `sizes`, `recent` |
 //! | how large all this is | `measures` |
 //! | what a panel asks for | [`requests`] |
@@ -14,6 +17,7 @@
 //! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::state::Request`].
 
 mod bar;
+mod board;
 mod board_sheet;
 mod chart;
 mod colour_form;
@@ -21,13 +25,16 @@ mod dab;
 mod export;
 mod free;
 mod keys_sheet;
+mod library_page;
 mod loupe;
 mod measures;
+mod memory_page;
 mod mixture;
 mod notices;
 mod parts;
 mod passes;
 mod photo;
+mod photo_page;
 mod plane;
 mod readout;
 mod recent;
@@ -71,6 +78,20 @@ enum Sheet {
     Keys,
 }
 
+/// What lies where the canvas is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Page {
+    /// The canvas.
+    #[default]
+    Canvas,
+    /// The photo, large.
+    Photo,
+    /// A neutral field, to hit a swatch from memory.
+    Memory,
+    /// The kept boards; covers the whole window.
+    Library,
+}
+
 /// What the panels remember between frames.
 #[derive(Default)]
 pub struct PanelState {
@@ -78,7 +99,15 @@ pub struct PanelState {
     pub keys: Vec<(String, String)>,
     /// Where the list of recent studies lies; the user's data folder when `None`.
     pub data_folder: Option<std::path::PathBuf>,
+    /// What lies where the canvas is.
+    pub page: Page,
+    /// Whether the board's panel takes the place of the reference.
+    pub board_open: bool,
     sheet: Option<Sheet>,
+    board: board::BoardPart,
+    photo_page: photo_page::PhotoPage,
+    memory: memory_page::MemoryPart,
+    library: library_page::LibraryPart,
     reference_away: bool,
     readout_away: bool,
     photo: photo::PhotoPart,
@@ -104,6 +133,11 @@ impl PanelState {
         self.sheet = if self.sheet == Some(Sheet::Keys) { None } else { Some(Sheet::Keys) };
     }
 
+    /// Opens a page, or goes back to the canvas.
+    pub fn toggle_page(&mut self, page: Page) {
+        self.page = if self.page == page { Page::Canvas } else { page };
+    }
+
     /// Opens the export sheet for a study.
     pub fn open_export(&mut self, session: &crate::session::Session) {
         self.exported = None;
@@ -118,7 +152,13 @@ impl PanelState {
     /// Forgets what belonged to the study that was open.
     fn forget_study(&mut self) {
         let kept = std::mem::take(self);
-        *self = PanelState { keys: kept.keys, data_folder: kept.data_folder, start: kept.start, ..Default::default() };
+        *self = PanelState {
+            keys: kept.keys,
+            data_folder: kept.data_folder,
+            start: kept.start,
+            library: kept.library,
+            ..Default::default()
+        };
     }
 }
 
@@ -142,6 +182,12 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
         state.panels.toggle_keys();
     }
     let mut rest = ui.max_rect();
+    if state.panels.page == Page::Library {
+        notices::line(state, ui, &mut rest);
+        place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, ui));
+        sheets(state, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
     if state.session.is_none() {
         notices::line(state, ui, &mut rest);
         place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, ui));
@@ -156,7 +202,10 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
     place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, ui));
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
     notices::line(state, ui, &mut rest);
-    if !state.panels.reference_away {
+    if state.panels.board_open {
+        let left = cut(&mut rest, Side::Left, measures.left_width());
+        place(ui, "board", left, theme::PANEL, |ui| board::panel(state, ui));
+    } else if !state.panels.reference_away {
         let left = cut(&mut rest, Side::Left, measures.left_width());
         place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, ui)));
     }
@@ -170,8 +219,16 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
             });
         });
     }
+    if state.panels.board_open {
+        board::strip(state, ui, &mut rest);
+    }
+    match state.panels.page {
+        Page::Canvas | Page::Library => {}
+        Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, ui)),
+        Page::Memory => place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, ui)),
+    }
     sheets(state, ui);
-    rest
+    if state.panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }
 }
 
 /// A side of the window.

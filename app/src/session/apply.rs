@@ -12,12 +12,21 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
     if session.live.is_some() {
         return Err(SessionError::Painting);
     }
+    session.end_preview()?;
     match command {
         Command::Reference(path) => session.take_reference(command, path),
         Command::Adjust { hue_turn, soften } => session.adjust(command, *hue_turn, *soften),
         Command::Pick { .. }
         | Command::PickTrio { .. }
+        | Command::PickAgain
+        | Command::ProposeBoard(_)
         | Command::UseBoard(_)
+        | Command::ReviseBoard(_)
+        | Command::NewBoard(_)
+        | Command::SwitchBoard(_)
+        | Command::ForgetBoard(_)
+        | Command::SetDistance { .. }
+        | Command::Dismiss { .. }
         | Command::AddFamily(_)
         | Command::RenameFamily { .. }
         | Command::MoveFamily { .. }
@@ -32,6 +41,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         | Command::SetLight(_)
         | Command::Turn(_)
         | Command::Relight(_)
+        | Command::RelightTo { .. }
         | Command::Key { .. } => session.edit_board(command),
         Command::SetGround { .. } | Command::SetMixing(_) => session.set_ground_or_mixing(command),
         Command::AddPass(_)

@@ -1,17 +1,20 @@
 //! Changes of the board, the ground and the mixing model.
 
+use super::boards::change_boards;
+use super::picks::forget_gone_picks;
 use super::{Done, Session, SessionError};
 use crate::command::{Command, PaintFate, SwatchRef};
 use std::collections::BTreeSet;
+use stint_model::board::check::check;
 use stint_model::board::edit::EditError;
 use stint_model::board::file::read_board;
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
-use stint_model::photo::{Outline, pick, trio};
 use stint_model::study::file::StepKind;
-use stint_model::variation::{key::key, relight::relight, turn::turn};
+use stint_model::variation::relight::{is_white, relight, relight_to};
+use stint_model::variation::{key::key, turn::turn};
 
 impl Session {
     /// The swatch a person means.
@@ -30,24 +33,30 @@ impl Session {
         Ok(found.map(|s| s.id).ok_or_else(|| EditError::NoSwatch(text()))?)
     }
 
-    /// Swatch ids that this study has ever painted with: they must not come back as other swatches.
-    fn used_swatches(&self) -> Vec<SwatchId> {
+    /// Swatch ids that this study has ever painted with, or has on another of its boards: they must not come back as other swatches.
+    pub(super) fn used_swatches(&self) -> Vec<SwatchId> {
         let kinds = self.document.paints.iter().map(|p| p.kind);
-        kinds
-            .filter_map(|kind| match kind {
-                PaintKind::Swatch(id) | PaintKind::Removed(id) => Some(id),
-                PaintKind::Free => None,
-            })
-            .collect()
+        let painted = kinds.filter_map(|kind| match kind {
+            PaintKind::Swatch(id) | PaintKind::Removed(id) => Some(id),
+            PaintKind::Free => None,
+        });
+        let others = self.document.boards.iter().flat_map(Board::swatches).map(|(_, s)| s.id);
+        painted.chain(others).collect()
     }
 
-    fn with_swatch(&self, family: &str, role: Role, name: &str, colour: Colour) -> Result<Board, SessionError> {
+    pub(super) fn with_swatch(
+        &self,
+        family: &str,
+        role: Role,
+        name: &str,
+        colour: Colour,
+    ) -> Result<(Board, SwatchId), SessionError> {
         let board = &self.document.board;
         let (board, id) = match board.family_named(family.trim()) {
             Some(found) => (board.clone(), found.id),
             None => board.with_family(family)?,
         };
-        Ok(board.with_swatch(id, role, name, colour, &self.used_swatches())?.0)
+        Ok(board.with_swatch(id, role, name, colour, &self.used_swatches())?)
     }
 
     /// A board from elsewhere with ids that mean the same swatches in this study. A swatch keeps its id when this study knows
@@ -76,29 +85,21 @@ impl Session {
     fn edited_board(&mut self, command: &Command) -> Result<Board, SessionError> {
         let board = self.document.board.clone();
         Ok(match command {
-            Command::Pick { family, role, name, at, aperture } => {
-                let (photo, adjustments) = self.reference()?;
-                let colour = pick(&photo.view(adjustments), at.0, at.1, *aperture)?;
-                self.with_swatch(family, *role, name, colour)?
-            }
-            Command::PickTrio { family, outline } => {
-                let (photo, adjustments) = self.reference()?;
-                let outline = Outline::new(outline.iter().map(|&(x, y)| [x, y]).collect())?;
-                let found = trio(&photo.view(adjustments), &outline)?;
-                let tones = [
-                    (Role::Light, found.light.colour),
-                    (Role::Local, found.local.colour),
-                    (Role::Shadow, found.shadow.colour),
-                ];
-                board.with_trio(family, tones, &self.used_swatches())?
-            }
             Command::UseBoard(path) => self.taken_in(read_board(&self.folder.join(path))?),
+            Command::ReviseBoard(board) => {
+                check(board)?;
+                (**board).clone()
+            }
+            Command::SetDistance { family, distance } => {
+                board.with_distance(board.find_family(family)?.id, *distance)?
+            }
+            Command::Dismiss { remark, dismissed } => board.with_dismissed(remark, *dismissed),
             Command::AddFamily(name) => board.with_family(name)?.0,
             Command::RenameFamily { family, name } => board.with_family_renamed(board.find_family(family)?.id, name)?,
             Command::MoveFamily { family, place } => board.with_family_at(board.find_family(family)?.id, *place)?,
             Command::RemoveFamily(name) => board.without_family(board.find_family(name)?.id)?,
             Command::AddSwatch { family, role, name, colour } => {
-                self.with_swatch(family, *role, name, Colour::from_hex(colour)?)?
+                self.with_swatch(family, *role, name, Colour::from_hex(colour)?)?.0
             }
             Command::Recolour { swatch, colour } => {
                 board.with_colour(self.find_swatch(swatch)?, Colour::from_hex(colour)?)?
@@ -113,6 +114,12 @@ impl Session {
             Command::SetLight(light) => board.under(*light),
             Command::Turn(degrees) => turn(&board, *degrees)?.board,
             Command::Relight(kelvin) => relight(&board, *kelvin)?.board,
+            Command::RelightTo { white: (x, y) } => {
+                if !is_white(*x, *y) {
+                    return Err(SessionError::NotAWhite(*x, *y));
+                }
+                relight_to(&board, [*x, *y]).board
+            }
             Command::Key { spread, shift } => key(&board, *spread, *shift)?.board,
             _ => board,
         })
@@ -120,9 +127,21 @@ impl Session {
 
     /// Makes a change of the board; paint on the canvas follows.
     pub(super) fn edit_board(&mut self, command: &Command) -> Result<Done, SessionError> {
-        let board = self.edited_board(command)?;
         let mut document = self.document.clone();
-        document.board = board;
+        match command {
+            Command::Pick { .. } | Command::PickTrio { .. } | Command::PickAgain | Command::ProposeBoard(_) => {
+                self.pick_into(&mut document, command)?;
+            }
+            Command::NewBoard(_) | Command::SwitchBoard(_) | Command::ForgetBoard(_) => {
+                change_boards(&mut document, command)?;
+            }
+            _ => document.board = self.edited_board(command)?,
+        }
+        // A swatch that is given a colour by hand is no pick any more.
+        if let Command::Recolour { swatch, .. } = command {
+            document.picks.remove(&self.find_swatch(swatch)?);
+        }
+        forget_gone_picks(&mut document);
         if let Command::RemoveSwatch { swatch, paint: PaintFate::GiveTo(heir) } = command {
             let (from, to) = (self.find_swatch(swatch)?, self.find_swatch(heir)?);
             if from == to {

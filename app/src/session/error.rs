@@ -1,10 +1,11 @@
 //! Why a change was not made.
 
+use stint_model::board::check::BoardError;
 use stint_model::board::edit::EditError;
 use stint_model::board::file::BoardFileError;
 use stint_model::colour::HexError;
 use stint_model::paint::PaintError;
-use stint_model::photo::{PhotoError, PickError, RegionError};
+use stint_model::photo::{PhotoError, PickError, ProposeError, RegionError};
 use stint_model::picture::PictureError;
 use stint_model::study::document::CanvasSizeError;
 use stint_model::study::file::StudyError;
@@ -73,6 +74,29 @@ pub enum SessionError {
     /// Picking without a photo.
     #[error("this study has no reference; take in a photo first")]
     NoReference,
+    /// No swatch is linked to the photo.
+    #[error("no swatch of this board was picked from this photo; pick one first")]
+    NothingPicked,
+    /// No such board in the study.
+    #[error("this study has no other board \"{name}\"; it has: {boards}")]
+    NoBoard {
+        /// Asked for.
+        name: String,
+        /// The boards there are.
+        boards: String,
+    },
+    /// A second board of one name.
+    #[error("this study has a board \"{0}\" already; choose another name")]
+    SameBoard(String),
+    /// A board from elsewhere that is not sound.
+    #[error("the board is not sound: {0}")]
+    UnsoundBoard(#[from] BoardError),
+    /// A white that is none.
+    #[error("a light of chromaticity {0}, {1} cannot be; pick a spot that is neither black nor of one pure colour")]
+    NotAWhite(f64, f64),
+    /// No board can be proposed.
+    #[error(transparent)]
+    Propose(#[from] ProposeError),
     /// Giving paint to the swatch that is removed.
     #[error("the paint of a swatch cannot be given to the swatch itself; name another")]
     GiveToItself,

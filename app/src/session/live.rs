@@ -47,6 +47,7 @@ impl Session {
         if self.live.is_some() {
             return Err(SessionError::Painting);
         }
+        self.end_preview()?;
         let pass = self.paintable_pass()?;
         let (work, document) = match tool {
             Tool::Brush => self.loaded_paint()?,

@@ -5,12 +5,15 @@
 
 mod apply;
 mod board;
+mod boards;
 mod error;
 mod export;
 mod free;
 mod live;
 mod paint;
 mod passes;
+mod picks;
+mod preview;
 mod reference;
 
 pub use error::SessionError;
@@ -79,6 +82,8 @@ pub struct Session {
     photo: Option<(i64, Arc<Photo>)>,
     live: Option<live::Live>,
     notice: Option<String>,
+    /// Whether the canvas shows a board that is only tried out.
+    previewing: bool,
 }
 
 impl Session {
@@ -141,6 +146,7 @@ impl Session {
             photo: None,
             live: None,
             notice,
+            previewing: false,
         })
     }
 

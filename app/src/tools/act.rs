@@ -4,6 +4,7 @@ use super::load::{self, Walk};
 use super::{Scene, Tools};
 use crate::command::Command;
 use crate::keys::Action;
+use crate::panels::Page;
 use crate::state::{Look, Request, State, Surround, ToolKind};
 use stint_render::mask::brush::{Brush, MAX_SIZE_PX};
 
@@ -93,6 +94,10 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
         // The window moves the keyboard; there is nothing to do to the study.
         Action::Panels => {}
         Action::KeySheet => state.panels.toggle_keys(),
+        Action::PhotoPage => state.panels.toggle_page(Page::Photo),
+        Action::MemoryPage => state.panels.toggle_page(Page::Memory),
+        Action::Library => state.panels.toggle_page(Page::Library),
+        Action::BoardPanel => state.panels.board_open = !state.panels.board_open,
         Action::Lid => state.panels.open_lid(),
         Action::Export => {
             if let Some(session) = &state.session {

@@ -43,6 +43,12 @@ pub fn relight(board: &Board, kelvin: f32) -> Result<Variation, VariationError> 
     Ok(relight_to(board, white_of(kelvin)?))
 }
 
+/// Whether x, y can be the chromaticity of a light that a board is moved to: CAT16 must give it three positive cone responses.
+pub fn is_white(x: f64, y: f64) -> bool {
+    let finite = x.is_finite() && y.is_finite() && x > 0.0 && y > 1e-3 && x + y < 1.0;
+    finite && apply(&CAT16, xyz_of([x, y])).iter().all(|r| *r > 1e-3)
+}
+
 /// The board in a light whose white has the chromaticity x, y; y must not be 0.
 pub fn relight_to(board: &Board, white: [f64; 2]) -> Variation {
     let matrix = adaptation(D65_XY, white);

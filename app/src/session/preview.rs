@@ -1,0 +1,34 @@
+//! Trying a board out: the painting follows, nothing is recorded.
+
+use super::{Session, SessionError};
+use stint_model::board::Board;
+
+impl Session {
+    /// Shows the painting under another board of the same swatches, until the next change or [`Session::end_preview`].
+    ///
+    /// # Errors
+    /// When the engine fails, or a stroke is in the making.
+    pub fn preview(&mut self, board: &Board) -> Result<(), SessionError> {
+        if self.live.is_some() {
+            return Err(SessionError::Painting);
+        }
+        let mut document = self.document.clone();
+        document.paints.follow(board);
+        self.previewing = true;
+        self.show(&document)
+    }
+
+    /// Shows the painting as it is again. Pixels merge by the colours of their paints, so no paint is ever laid during a
+    /// preview: every change ends it first.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn end_preview(&mut self) -> Result<(), SessionError> {
+        if self.previewing {
+            let document = self.document.clone();
+            self.show(&document)?;
+            self.previewing = false;
+        }
+        Ok(())
+    }
+}
