@@ -6,7 +6,10 @@
 pub mod check;
 pub mod edit;
 pub mod file;
+pub mod light_guess;
 mod lines;
+pub(crate) mod moves;
+pub mod nudge;
 pub mod review;
 
 use crate::colour::Colour;

@@ -8,7 +8,7 @@
 //! | what is seen: soften, then hue turn, only where asked | [`view`] |
 //! | one colour through a loupe | [`pick`](mod@pick) |
 //! | an outlined surface and its shadow, local and light | [`region`], [`trio`](mod@trio) |
-//! | a pick brought back into range | [`nudge`](mod@nudge) |
+//! | a pick brought back into range | [`nudge`] |
 //! | a board from a whole photo | [`propose`] |
 //! | k-means in OKLab | [`cluster`] |
 //!
@@ -18,7 +18,6 @@
 
 pub mod cluster;
 mod jpeg;
-pub mod nudge;
 pub mod open;
 mod orient;
 pub mod pick;
@@ -30,7 +29,7 @@ pub mod soften;
 pub mod trio;
 pub mod view;
 
-pub use nudge::nudge;
+pub use crate::board::nudge::nudge;
 pub use open::{Photo, PhotoError};
 pub use pick::{PickError, pick};
 pub use propose::{ProposeError, propose_board};

@@ -1,12 +1,21 @@
 //! Can every swatch be told from the others?
 
+use super::offer::Draft;
 use super::{Remark, Rule, called};
-use crate::board::Board;
+use crate::board::moves::{at_value, least, with_chroma};
+use crate::board::{Board, Swatch};
+use crate::colour::Colour;
 use crate::colour::difference::ciede2000;
 
 /// Below this CIEDE2000 two dabs of paint with others between them look like one colour. (About 1 is just visible edge
 /// to edge; a study has no such edges.)
 pub const TOLD_APART_CIEDE2000: f64 = 3.0;
+/// How far past that an offer leads.
+const CLEAR_CIEDE2000: f64 = 0.05;
+/// An offer moves a swatch by at most this many Munsell value steps.
+const FARTHEST_MUNSELL: f32 = 2.0;
+/// An offer moves a swatch by at most this OKLCh chroma.
+const FARTHEST_CHROMA: f32 = 0.08;
 
 /// Swatches that cannot be told from one before them. Each is held against its nearest predecessor only, so that ten
 /// equal swatches give nine remarks and not forty-five.
@@ -32,9 +41,36 @@ pub(super) fn alike(board: &Board) -> Vec<Remark> {
         );
         let mut families = vec![other_family.id, family.id];
         families.dedup();
-        remarks.push(Remark { rule: Rule::Alike, swatches: vec![swatch.id, other.id], families, text });
+        let swatches = vec![swatch.id, other.id];
+        remarks.push(Remark { rule: Rule::Alike, swatches, families, figure: difference as f32, text });
     }
     remarks
+}
+
+/// One of the two moved away from everything else, in value or in chroma; or one taken off the board.
+pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+    let pair: Vec<&Swatch> = remark.swatches.iter().filter_map(|&id| board.swatch(id)).collect();
+    let mut drafts = Vec::new();
+    for swatch in &pair {
+        let others: Vec<_> = board.swatches().filter(|(_, s)| s.id != swatch.id).map(|(_, s)| s.colour.lab()).collect();
+        let stands_apart = |colour: Colour| {
+            let lab = colour.lab();
+            others.iter().all(|other| ciede2000(lab, *other) >= TOLD_APART_CIEDE2000 + CLEAR_CIEDE2000)
+        };
+        let (value, chroma) = (swatch.colour.munsell_value(), swatch.colour.oklch().c);
+        for sign in [1.0, -1.0] {
+            let in_value = |by: f32| at_value(swatch.colour, value + sign * by);
+            let in_chroma = |by: f32| with_chroma(swatch.colour, chroma + sign * by);
+            let moved = [
+                least(FARTHEST_MUNSELL, |by| stands_apart(in_value(by))).map(in_value),
+                least(FARTHEST_CHROMA, |by| stands_apart(in_chroma(by))).map(in_chroma),
+            ];
+            let boards = moved.into_iter().flatten().filter_map(|colour| board.with_colour(swatch.id, colour).ok());
+            drafts.extend(boards.map(Draft::moved));
+        }
+    }
+    drafts.extend(pair.iter().filter_map(|s| board.without_swatch(s.id).ok()).map(Draft::instead));
+    drafts
 }
 
 #[cfg(test)]

@@ -1,7 +1,9 @@
 //! Does anything leave no room below or above?
 
+use super::offer::Draft;
 use super::{Remark, Rule, called, within};
 use crate::board::Board;
+use crate::board::nudge::nudge;
 
 /// Below this Munsell value (L* 10) a swatch is black to the eye.
 pub const NEAR_BLACK_MUNSELL: f32 = 1.0;
@@ -18,7 +20,7 @@ pub(super) fn near_black(board: &Board) -> Vec<Remark> {
             called(family, swatch),
             swatch.colour.munsell_value()
         );
-        within(Rule::NearBlack, family, &[swatch], text)
+        within(Rule::NearBlack, family, &[swatch], swatch.colour.munsell_value(), text)
     })
     .collect()
 }
@@ -34,9 +36,15 @@ pub(super) fn near_white(board: &Board) -> Vec<Remark> {
                 called(family, swatch),
                 swatch.colour.munsell_value()
             );
-            within(Rule::NearWhite, family, &[swatch], text)
+            within(Rule::NearWhite, family, &[swatch], swatch.colour.munsell_value(), text)
         })
         .collect()
+}
+
+/// The swatch moved back into range.
+pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+    let nudged = remark.swatches.iter().filter_map(|&id| board.with_colour(id, nudge(board.swatch(id)?.colour)).ok());
+    nudged.map(Draft::moved).collect()
 }
 
 #[cfg(test)]

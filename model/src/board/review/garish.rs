@@ -1,7 +1,9 @@
 //! Is anything as strong as a screen can make it?
 
+use super::offer::Draft;
 use super::{Remark, Rule, called, within};
 use crate::board::Board;
+use crate::board::nudge::nudge;
 use crate::colour::gamut::SRGB;
 
 /// From this share of the OKLCh chroma that sRGB holds at a swatch's lightness and hue, it is at the edge.
@@ -37,9 +39,15 @@ pub(super) fn garish(board: &Board) -> Vec<Remark> {
                 called(family, swatch),
                 100.0 * GARISH_SHARE_OF_GAMUT
             );
-            Some(within(Rule::Garish, family, &[swatch], text))
+            Some(within(Rule::Garish, family, &[swatch], place.c / most.max(f32::MIN_POSITIVE), text))
         })
         .collect()
+}
+
+/// The swatch greyed down until it is calm.
+pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+    let nudged = remark.swatches.iter().filter_map(|&id| board.with_colour(id, nudge(board.swatch(id)?.colour)).ok());
+    nudged.map(Draft::moved).collect()
 }
 
 #[cfg(test)]

@@ -1,12 +1,17 @@
 //! Do shadows lean the right way for the light of the day?
 
+use super::offer::Draft;
+use super::settle::settled;
 use super::{Remark, Rule, called, with_role, within};
+use crate::board::moves::warmed;
 use crate::board::{Board, LightOfDay, Role};
 use crate::colour::warmth::warmer_by;
 
 /// How far, in OKLab units along the warmth axis, a shadow may lie on the wrong side of its light before it is remarked
 /// on; less is not seen as a lean.
 pub const LEAN_MARGIN: f32 = 0.005;
+/// How far inside the margin an offer leads.
+const CLEAR: f32 = 0.0005;
 
 /// Shadows warmer than their light under a warm light, cooler under a cool one.
 pub(super) fn shadow_lean(board: &Board) -> Vec<Remark> {
@@ -29,12 +34,34 @@ pub(super) fn shadow_lean(board: &Board) -> Vec<Remark> {
                         called(family, light),
                         board.light.word()
                     );
-                    remarks.push(within(Rule::ShadowLean, family, &[shadow, light], text));
+                    remarks.push(within(Rule::ShadowLean, family, &[shadow, light], wrong_by, text));
                 }
             }
         }
     }
     remarks
+}
+
+/// The shadow moved along the warmth axis, the light moved the other way, both by half, or the family settled where sRGB holds
+/// no such warmth at their values.
+pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+    let [shadow, light] = remark.swatches.as_slice() else {
+        return Vec::new();
+    };
+    let (Some(shadow), Some(light)) = (board.swatch(*shadow), board.swatch(*light)) else {
+        return Vec::new();
+    };
+    let warmer = warmer_by(shadow.colour, light.colour);
+    let by = -warmer.signum() * (warmer.abs() - LEAN_MARGIN + CLEAR);
+    let shares = [(1.0, 0.0), (0.0, 1.0), (0.5, 0.5)];
+    let moved = shares.into_iter().filter_map(|(of_shadow, of_light)| {
+        let moved = [(shadow, of_shadow), (light, -of_light)].into_iter().filter(|(_, share)| *share != 0.0);
+        moved.into_iter().try_fold(board.clone(), |board, (swatch, share)| {
+            board.with_colour(swatch.id, warmed(swatch.colour, by * share)).ok()
+        })
+    });
+    let settled = remark.families.iter().map(|&family| settled(board, family));
+    moved.chain(settled).map(Draft::moved).collect()
 }
 
 #[cfg(test)]

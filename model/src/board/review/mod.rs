@@ -12,17 +12,26 @@
 //! | [`Rule::LocalDull`] | is the surface's own colour its most saturated? | `saturation` |
 //! | [`Rule::Alike`] | can every swatch be told from the others? | `alike` |
 //! | [`Rule::ShadowLean`] | do shadows lean the right way for the light of the day? | `lean` |
+//! | [`Rule::FamiliesOverlap`] | can every surface be told from the others? | `overlap` |
+//! | [`Rule::DistanceNotCooler`] | does what is far look cooler than what is near? | `distance` |
 //! | [`Rule::TooMany`] | is the board small? | `count` |
+//!
+//! [`offers`] says for each remark what would satisfy it.
 
 mod alike;
 mod count;
+mod describe;
+mod distance;
 mod extremes;
 mod garish;
 mod lean;
+mod offer;
+mod overlap;
 mod roles;
 #[cfg(test)]
-mod sample;
+pub(super) mod sample;
 mod saturation;
+mod settle;
 mod values;
 
 use super::{Board, Family, Role, Swatch};
@@ -31,9 +40,12 @@ use serde::{Deserialize, Serialize};
 
 pub use alike::TOLD_APART_CIEDE2000;
 pub use count::ENOUGH_SWATCHES;
+pub use distance::{DISTANCE_CHROMA_MARGIN, DISTANCE_COOLS_BY, DISTANCE_VALUES_MARGIN_MUNSELL};
 pub use extremes::{NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL};
 pub use garish::{GARISH_CHROMA, GARISH_SHARE_OF_GAMUT};
 pub use lean::LEAN_MARGIN;
+pub use offer::{MOST_OFFERS, Offer, offers};
+pub use overlap::{OVERLAP_SHARE_OF_VALUES, SURFACES_APART_CIEDE2000};
 pub use saturation::DULL_MARGIN;
 pub use values::CLOSE_VALUES_MUNSELL;
 
@@ -59,6 +71,10 @@ pub enum Rule {
     Alike,
     /// A shadow on the wrong side of its light for the light of the day.
     ShadowLean,
+    /// Two surfaces whose swatches are of one hue and chroma wherever they are of one value.
+    FamiliesOverlap,
+    /// A farther surface that is not cooler than the nearer ones.
+    DistanceNotCooler,
     /// More swatches than anyone keeps in mind.
     TooMany,
 }
@@ -76,7 +92,23 @@ impl Rule {
             Rule::LocalDull => "dull local",
             Rule::Alike => "alike",
             Rule::ShadowLean => "shadow leans the wrong way",
+            Rule::FamiliesOverlap => "surfaces overlap",
+            Rule::DistanceNotCooler => "distance not cooler",
             Rule::TooMany => "too many swatches",
+        }
+    }
+
+    /// What [`Remark::figure`] is a number of.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Rule::RoleMissing => "roles",
+            Rule::ValuesOutOfOrder | Rule::ValuesTooClose => "Munsell value steps between the two",
+            Rule::NearBlack | Rule::NearWhite => "Munsell value",
+            Rule::Garish => "share of the chroma of sRGB",
+            Rule::LocalDull => "OKLCh chroma",
+            Rule::Alike | Rule::FamiliesOverlap => "CIEDE2000",
+            Rule::ShadowLean | Rule::DistanceNotCooler => "OKLab along the warmth axis",
+            Rule::TooMany => "swatches",
         }
     }
 }
@@ -104,6 +136,8 @@ pub struct Remark {
     pub swatches: Vec<SwatchId>,
     /// The families it is about, each once, in board order; empty when it is about the board.
     pub families: Vec<FamilyId>,
+    /// What was measured, as in the text; [`Rule::unit`] says what it is a number of.
+    pub figure: f32,
     /// What was found, with its figure, what is usual and what to try, in a painter's words.
     pub text: String,
 }
@@ -120,7 +154,7 @@ pub type Look = fn(&Board) -> Vec<Remark>;
 
 /// Every rule with the function that looks for it, in the order in which a board is put right: first what is there,
 /// then values, then colour.
-pub const RULES: [(Rule, Look); 10] = [
+pub const RULES: [(Rule, Look); 12] = [
     (Rule::TooMany, count::too_many),
     (Rule::RoleMissing, roles::role_missing),
     (Rule::ValuesOutOfOrder, values::out_of_order),
@@ -131,6 +165,8 @@ pub const RULES: [(Rule, Look); 10] = [
     (Rule::LocalDull, saturation::local_dull),
     (Rule::ShadowLean, lean::shadow_lean),
     (Rule::Alike, alike::alike),
+    (Rule::FamiliesOverlap, overlap::families_overlap),
+    (Rule::DistanceNotCooler, distance::not_cooler),
 ];
 
 /// The remarks on `board` that are not dismissed, in the order of [`RULES`]; none for a sound board.
@@ -152,8 +188,8 @@ fn called(family: &Family, swatch: &Swatch) -> String {
 }
 
 /// A remark about swatches of one family.
-fn within(rule: Rule, family: &Family, swatches: &[&Swatch], text: String) -> Remark {
-    Remark { rule, swatches: swatches.iter().map(|s| s.id).collect(), families: vec![family.id], text }
+fn within(rule: Rule, family: &Family, swatches: &[&Swatch], figure: f32, text: String) -> Remark {
+    Remark { rule, swatches: swatches.iter().map(|s| s.id).collect(), families: vec![family.id], figure, text }
 }
 
 /// All swatches of a family with this role.

@@ -1,28 +1,44 @@
 //! Has every surface a shadow, a local and a light?
 
+use super::offer::Draft;
 use super::{Remark, Rule, within};
-use crate::board::{Board, Family, Role};
+use crate::board::moves::{at_value, warmed, with_chroma};
+use crate::board::{Board, Family, LightOfDay, Role, Swatch};
+use crate::colour::{Colour, Oklab};
+use crate::ids::SwatchId;
 
 /// A family of this many swatches is a tiny surface and needs no third.
 const TINY_SURFACE_SWATCHES: usize = 2;
+/// The roles of a surface.
+const WANTED: [Role; 3] = [Role::Shadow, Role::Local, Role::Light];
+/// How far an added swatch lies from its neighbour, in Munsell value steps: the first that brings no new remark.
+const STEPS_MUNSELL: [f32; 5] = [1.5, 1.1, 2.0, 0.8, 2.6];
+/// How far an added shadow or light leans against its neighbour, in OKLab units along the warmth axis.
+const ADDED_LEAN: f32 = 0.012;
+/// Chroma of an added shadow or light as a share of its neighbour's: the local is usually the most saturated.
+const ADDED_CHROMA: f32 = 0.85;
+/// As many accents are tried in a missing role.
+const ACCENTS_TRIED: usize = 6;
 
 /// Families that lack a role. Tiny ones and families of accents alone, which are no surface, are left in peace.
 pub(super) fn role_missing(board: &Board) -> Vec<Remark> {
     board.families.iter().filter_map(missing).collect()
 }
 
-fn missing(family: &Family) -> Option<Remark> {
+fn absent_from(family: &Family) -> Vec<Role> {
+    WANTED.into_iter().filter(|&role| family.with_role(role).is_none()).collect()
+}
+
+/// The remark on one family, if it lacks a role.
+pub(super) fn missing(family: &Family) -> Option<Remark> {
     let count = family.swatches.len();
     let accents_only = count > 0 && family.swatches.iter().all(|s| s.role == Role::Accent);
-    let absent: Vec<&str> = [Role::Shadow, Role::Local, Role::Light]
-        .into_iter()
-        .filter(|&role| family.with_role(role).is_none())
-        .map(Role::word)
-        .collect();
+    let absent: Vec<&str> = absent_from(family).into_iter().map(Role::word).collect();
     if absent.is_empty() || accents_only || count == TINY_SURFACE_SWATCHES {
         return None;
     }
     let name = &family.name;
+    let figure = absent.len() as f32;
     let text = if count == 0 {
         format!("{name} has no swatch yet: a surface wants shadow, local and light; pick them or delete the family")
     } else {
@@ -33,7 +49,89 @@ fn missing(family: &Family) -> Option<Remark> {
             if count == 1 { "swatch" } else { "swatches" }
         )
     };
-    Some(within(Rule::RoleMissing, family, &[], text))
+    Some(within(Rule::RoleMissing, family, &[], figure, text))
+}
+
+/// An accent put into the missing role, the missing swatches added beside their neighbours, or the family deleted.
+pub(super) fn drafts(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Draft> {
+    let Some(family) = remark.families.first().and_then(|&id| board.family(id)) else {
+        return Vec::new();
+    };
+    let mut drafts = with_accents(board, family);
+    drafts.extend(STEPS_MUNSELL.iter().filter_map(|&step| with_added(board, family, step, used)).map(Draft::moved));
+    drafts.extend(board.without_family(family.id).ok().map(Draft::instead));
+    drafts
+}
+
+/// Accents put into the missing roles, in every way there is.
+fn with_accents(board: &Board, family: &Family) -> Vec<Draft> {
+    let accents: Vec<SwatchId> =
+        family.swatches.iter().filter(|s| s.role == Role::Accent).map(|s| s.id).take(ACCENTS_TRIED).collect();
+    let mut ways = vec![board.clone()];
+    for role in absent_from(family) {
+        let still_accent = |board: &Board, id: SwatchId| board.swatch(id).is_some_and(|s| s.role == Role::Accent);
+        let next = ways.iter().flat_map(|way| {
+            let free = accents.iter().filter(|&&id| still_accent(way, id));
+            free.filter_map(|&id| way.with_role(id, role).ok())
+        });
+        ways = next.collect();
+    }
+    ways.into_iter().map(Draft::moved).collect()
+}
+
+/// The missing roles added, `step` Munsell values from their neighbours, leaning as the light of the day wants.
+fn with_added(board: &Board, family: &Family, step: f32, used: &[SwatchId]) -> Option<Board> {
+    let mut board = board.clone();
+    // The local first: the others step off it.
+    for role in [Role::Local, Role::Shadow, Role::Light] {
+        let now = board.family(family.id)?;
+        if now.with_role(role).is_some() {
+            continue;
+        }
+        let colour = stepped(now, role, step, board.light)?;
+        board = board.with_swatch(family.id, role, "", colour, used).ok()?.0;
+    }
+    Some(board)
+}
+
+/// The colour of a missing role, from the colours of the others; none when there are none.
+fn stepped(family: &Family, role: Role, step: f32, light: LightOfDay) -> Option<Colour> {
+    let (shadow, other) = (family.with_role(Role::Shadow), family.with_role(Role::Light));
+    // Which way a light leans against its shadow.
+    let lean = ADDED_LEAN
+        * match light {
+            LightOfDay::Warm => 1.0,
+            LightOfDay::Cool => -1.0,
+            LightOfDay::Neutral => 0.0,
+        };
+    let value = |s: &Swatch| s.colour.munsell_value();
+    let off = |from: &Swatch, by: f32, lean: f32, share: f32| {
+        let leaning = warmed(at_value(from.colour, value(from) + by), lean);
+        with_chroma(leaning, leaning.oklch().c * share)
+    };
+    // The darkest or lightest of what is there, so that nothing is passed over; accents where there is nothing else.
+    let by_value = |a: &&Swatch, b: &&Swatch| value(a).total_cmp(&value(b));
+    let surface = || family.swatches.iter().filter(|s| s.role != Role::Accent);
+    let darkest = surface().min_by(by_value).or_else(|| family.swatches.iter().min_by(by_value))?;
+    let lightest = surface().max_by(by_value).or_else(|| family.swatches.iter().max_by(by_value))?;
+    Some(match (role, shadow, other) {
+        (Role::Shadow, ..) => off(darkest, -step, -lean, ADDED_CHROMA),
+        (Role::Light, ..) => off(lightest, step, lean, ADDED_CHROMA),
+        (_, Some(shadow), Some(light)) => between(shadow.colour, light.colour),
+        (_, Some(_), None) => off(lightest, step, lean / 2.0, 1.0 / ADDED_CHROMA),
+        (_, None, Some(_)) => off(darkest, -step, -lean / 2.0, 1.0 / ADDED_CHROMA),
+        // Only accents: the middle one is as good a local as any.
+        (_, None, None) => darkest.colour,
+    })
+}
+
+/// Half way in value, and as strong as the stronger of the two.
+fn between(shadow: Colour, light: Colour) -> Colour {
+    let (one, other) = (shadow.oklab(), light.oklab());
+    let middle =
+        Oklab { l: f32::midpoint(one.l, other.l), a: f32::midpoint(one.a, other.a), b: f32::midpoint(one.b, other.b) };
+    let colour = at_value(middle.colour(), f32::midpoint(shadow.munsell_value(), light.munsell_value()));
+    with_chroma(colour, one.chroma().max(other.chroma()))
 }
 
 #[cfg(test)]

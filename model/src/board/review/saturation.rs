@@ -1,10 +1,15 @@
 //! Is the surface's own colour its most saturated?
 
+use super::offer::Draft;
 use super::{Remark, Rule, called, with_role, within};
-use crate::board::{Board, Role, Swatch};
+use crate::board::moves::{GREY_CHROMA, with_chroma};
+use crate::board::{Board, Family, Role, Swatch};
+use crate::colour::{Colour, Oklch};
 
 /// By how much OKLCh chroma a local may fall short of the duller of its neighbours before it is remarked on.
 pub const DULL_MARGIN: f32 = 0.01;
+/// How far inside the margin an offer leads.
+const CLEAR: f32 = 0.0005;
 
 fn dullest<'a>(swatches: impl Iterator<Item = &'a Swatch>) -> Option<f32> {
     swatches.map(|s| s.colour.oklch().c).min_by(f32::total_cmp)
@@ -26,11 +31,45 @@ pub(super) fn local_dull(board: &Board) -> Vec<Remark> {
                      local is usually the most saturated of the three; strengthen it or grey the others",
                     called(family, local)
                 );
-                remarks.push(within(Rule::LocalDull, family, &[local], text));
+                remarks.push(within(Rule::LocalDull, family, &[local], chroma, text));
             }
         }
     }
     remarks
+}
+
+/// The local strengthened, the shadow or the light greyed, or the local called an accent.
+pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+    let found = remark.families.first().and_then(|&id| board.family(id)).zip(remark.swatches.first());
+    let Some((family, local)) = found.and_then(|(family, &id)| Some((family, board.swatch(id)?))) else {
+        return Vec::new();
+    };
+    let reach = DULL_MARGIN - CLEAR;
+    let chroma = local.colour.oklch().c;
+    let mut drafts = Vec::new();
+    let neighbours = [Role::Shadow, Role::Light].map(|role| dullest(with_role(family, role)));
+    if let [Some(shadow), Some(light)] = neighbours {
+        let stronger = with_chroma(hued(local.colour, family), shadow.min(light) - reach);
+        drafts.extend(board.with_colour(local.id, stronger).ok().map(Draft::moved));
+    }
+    for role in [Role::Shadow, Role::Light] {
+        // One neighbour duller than the local is enough.
+        let least = with_role(family, role).min_by(|a, b| a.colour.oklch().c.total_cmp(&b.colour.oklch().c));
+        let greyed = least.map(|s| board.with_colour(s.id, with_chroma(s.colour, chroma + reach)));
+        drafts.extend(greyed.and_then(Result::ok).map(Draft::moved));
+    }
+    drafts.extend(board.with_role(local.id, Role::Accent).ok().map(Draft::instead));
+    drafts
+}
+
+/// A grey with the hue of the strongest of its family, which it takes on when it is strengthened.
+fn hued(colour: Colour, family: &Family) -> Colour {
+    let place = colour.oklch();
+    let strongest = family.swatches.iter().map(|s| s.colour.oklch()).max_by(|a, b| a.c.total_cmp(&b.c));
+    match strongest {
+        Some(Oklch { h_degrees, .. }) if place.c < GREY_CHROMA => Oklch { h_degrees, ..place }.colour(),
+        _ => colour,
+    }
 }
 
 #[cfg(test)]

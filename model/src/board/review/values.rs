@@ -1,10 +1,15 @@
 //! Do the values of a surface step from dark to light?
 
+use super::offer::Draft;
+use super::settle::settled;
 use super::{Remark, Rule, called, with_role, within};
+use crate::board::moves::{HIGHEST_MUNSELL, LOWEST_MUNSELL, at_value};
 use crate::board::{Board, Family, Role, Swatch};
 
 /// Neighbouring roles closer than this, in Munsell value steps, read as one value when squinting.
 pub const CLOSE_VALUES_MUNSELL: f32 = 0.5;
+/// The rise that an offer makes, Munsell value steps: a little more than what is remarked on.
+pub(super) const WANTED_RISE_MUNSELL: f32 = CLOSE_VALUES_MUNSELL + 0.02;
 
 /// Two swatches that should step up in value, and by how much they do, in Munsell value steps.
 struct Step<'a> {
@@ -41,7 +46,7 @@ impl Step<'_> {
     }
 
     fn remark(&self, rule: Rule, text: String) -> Remark {
-        within(rule, self.family, &[self.lighter, self.darker], text)
+        within(rule, self.family, &[self.lighter, self.darker], self.rise_munsell, text)
     }
 }
 
@@ -75,6 +80,37 @@ pub(super) fn too_close(board: &Board) -> Vec<Remark> {
             step.remark(Rule::ValuesTooClose, text)
         })
         .collect()
+}
+
+/// The lighter one lightened, the darker one darkened, both by half, their values or their roles swapped, or the whole family
+/// settled: in a crowded one a swatch has nowhere to go alone.
+pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+    let [lighter, darker] = remark.swatches.as_slice() else {
+        return Vec::new();
+    };
+    let (Some(lighter), Some(darker)) = (board.swatch(*lighter), board.swatch(*darker)) else {
+        return Vec::new();
+    };
+    let [high, low] = [lighter, darker].map(|s| s.colour.munsell_value());
+    let half = WANTED_RISE_MUNSELL / 2.0;
+    let middle = f32::midpoint(low, high).clamp(LOWEST_MUNSELL + half, HIGHEST_MUNSELL - half);
+    let mut wanted =
+        vec![(low + WANTED_RISE_MUNSELL, low), (high, high - WANTED_RISE_MUNSELL), (middle + half, middle - half)];
+    if high < low {
+        wanted.push((low, high));
+    }
+    let at = |board: &Board, swatch: &Swatch, from: f32, to: f32| {
+        if from == to { Ok(board.clone()) } else { board.with_colour(swatch.id, at_value(swatch.colour, to)) }
+    };
+    let moved = wanted.into_iter().filter_map(|(to_high, to_low)| {
+        let board = at(board, lighter, high, to_high).ok()?;
+        at(&board, darker, low, to_low).ok()
+    });
+    let mut drafts: Vec<Draft> = moved.map(Draft::moved).collect();
+    let swapped = board.with_role(lighter.id, darker.role).and_then(|b| b.with_role(darker.id, lighter.role));
+    drafts.extend(swapped.ok().map(Draft::moved));
+    drafts.extend(remark.families.iter().map(|&family| Draft::moved(settled(board, family))));
+    drafts
 }
 
 #[cfg(test)]

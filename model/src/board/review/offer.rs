@@ -1,0 +1,152 @@
+//! Offers: the smallest changes of a board that satisfy a remark.
+//!
+//! Each rule drafts its own changes, in its own file. Here they are tried: a draft after which the remark still stands is
+//! dropped, and of the rest only those stay that bring the fewest new remarks. The smallest comes first, by the sum of the
+//! CIEDE2000 that swatches move; taking a swatch away and the like come last, because they take something from the painter.
+
+use super::describe::describe;
+use super::settle::settled;
+use super::{Remark, Rule, Subject, alike, count, distance, extremes, garish, lean, overlap, review_all, roles};
+use super::{saturation, values};
+use crate::board::Board;
+use crate::board::check::check;
+use crate::colour::difference::ciede2000;
+use crate::ids::{FamilyId, SwatchId};
+use std::collections::HashSet;
+
+/// Most offers that are made for one remark: more would be a choice of their own.
+pub const MOST_OFFERS: usize = 3;
+
+/// A change that satisfies a remark.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Offer {
+    /// What is changed, in a painter's words: "lighten brick light from value 4.2 to 4.7".
+    pub words: String,
+    /// The board after the change.
+    pub board: Board,
+}
+
+/// A change that a rule proposes; whether it helps is tried afterwards.
+#[derive(Clone, Debug)]
+pub(super) struct Draft {
+    /// The board after the change.
+    pub board: Board,
+    /// What is changed, where naming each swatch would be long-winded.
+    pub words: Option<String>,
+    /// Whether it takes something away instead of moving colours.
+    pub instead: bool,
+}
+
+impl Draft {
+    /// Colours moved or roles changed.
+    pub fn moved(board: Board) -> Self {
+        Draft { board, words: None, instead: false }
+    }
+
+    /// Something taken away.
+    pub fn instead(board: Board) -> Self {
+        Draft { instead: true, ..Draft::moved(board) }
+    }
+}
+
+/// How good a draft is; smaller is better.
+#[derive(Clone, Copy, PartialEq, PartialOrd, Debug)]
+struct Rank {
+    /// New remarks of the rules that [`settled`] satisfies.
+    new_of_family: usize,
+    /// New remarks of the other rules.
+    new_others: usize,
+    instead: bool,
+    /// Sum of the CIEDE2000 of all swatches moved.
+    moved: f64,
+}
+
+/// The rules that look at one family alone and that [`settled`] satisfies.
+const OF_FAMILY: [Rule; 6] =
+    [Rule::ValuesOutOfOrder, Rule::ValuesTooClose, Rule::NearBlack, Rule::NearWhite, Rule::Garish, Rule::ShadowLean];
+
+/// Changes of `board` that satisfy `remark`, the smallest first, at most [`MOST_OFFERS`]. After each the remark is gone; new
+/// remarks come only where none of the drafts does without. None when `remark` is no remark on this board.
+///
+/// `used` are swatch ids that a new swatch must not get, as in [`Board::with_swatch`]. Takes some milliseconds: call it when
+/// the board has changed, not for every frame.
+pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
+    let before = subjects(board);
+    let subject = remark.subject();
+    if !before.contains(&subject) {
+        return Vec::new();
+    }
+    let mut ranked: Vec<(Rank, Draft)> = Vec::new();
+    for draft in drafts(board, remark, used) {
+        let rank = rank(board, &before, &subject, &draft);
+        if rank.is_none_or(|r| r.new_of_family > 0) {
+            let families = families_of(board, remark);
+            let settled =
+                Draft { board: families.iter().fold(draft.board.clone(), |b, f| settled(&b, *f)), ..draft.clone() };
+            ranked.extend(self::rank(board, &before, &subject, &settled).map(|rank| (rank, settled)));
+        }
+        ranked.extend(rank.map(|rank| (rank, draft)));
+    }
+    ranked.sort_by(|(one, _), (other, _)| one.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal));
+    let new_remarks = |rank: &Rank| (rank.new_of_family, rank.new_others);
+    let fewest = ranked.first().map(|(rank, _)| new_remarks(rank));
+    let mut offers: Vec<Offer> = Vec::new();
+    for (rank, draft) in ranked {
+        if offers.len() == MOST_OFFERS || Some(new_remarks(&rank)) != fewest {
+            break;
+        }
+        let words = draft.words.unwrap_or_else(|| describe(board, &draft.board, remark.rule));
+        if offers.iter().all(|offer| offer.words != words) {
+            offers.push(Offer { words, board: draft.board });
+        }
+    }
+    offers
+}
+
+fn drafts(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Draft> {
+    match remark.rule {
+        Rule::RoleMissing => roles::drafts(board, remark, used),
+        Rule::ValuesOutOfOrder | Rule::ValuesTooClose => values::drafts(board, remark),
+        Rule::NearBlack | Rule::NearWhite => extremes::drafts(board, remark),
+        Rule::Garish => garish::drafts(board, remark),
+        Rule::LocalDull => saturation::drafts(board, remark),
+        Rule::Alike => alike::drafts(board, remark),
+        Rule::ShadowLean => lean::drafts(board, remark),
+        Rule::FamiliesOverlap => overlap::drafts(board, remark),
+        Rule::DistanceNotCooler => distance::drafts(board, remark),
+        Rule::TooMany => count::drafts(board),
+    }
+}
+
+fn subjects(board: &Board) -> HashSet<Subject> {
+    review_all(board).iter().map(Remark::subject).collect()
+}
+
+/// The families that a draft for this remark may change.
+fn families_of(board: &Board, remark: &Remark) -> Vec<FamilyId> {
+    if remark.families.is_empty() { board.families.iter().map(|f| f.id).collect() } else { remark.families.clone() }
+}
+
+/// The rank of a draft; none when it is no sound board, or the remark still stands.
+fn rank(board: &Board, before: &HashSet<Subject>, subject: &Subject, draft: &Draft) -> Option<Rank> {
+    if check(&draft.board).is_err() {
+        return None;
+    }
+    let after = subjects(&draft.board);
+    if after.contains(subject) {
+        return None;
+    }
+    let new: Vec<&Subject> = after.difference(before).collect();
+    let new_of_family = new.iter().filter(|s| OF_FAMILY.contains(&s.rule)).count();
+    let moved = moved(board, &draft.board);
+    Some(Rank { new_of_family, new_others: new.len() - new_of_family, instead: draft.instead, moved })
+}
+
+/// The sum of the CIEDE2000 between each swatch and itself after the change.
+fn moved(before: &Board, after: &Board) -> f64 {
+    let moves = before.swatches().filter_map(|(_, swatch)| {
+        let now = after.swatch(swatch.id)?.colour;
+        (now != swatch.colour).then(|| ciede2000(swatch.colour.lab(), now.lab()))
+    });
+    moves.sum()
+}
