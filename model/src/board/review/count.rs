@@ -80,22 +80,9 @@ fn least_missed(board: &Board) -> Option<(String, SwatchId)> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::{oklch, rules_of, sound_board};
+    use super::super::sample::rules_of;
+    use super::super::sample_boards::filled_up;
     use super::*;
-    use crate::board::{Role, Swatch};
-    use crate::ids::SwatchId;
-
-    /// The sound board filled up with distinct accents to `count` swatches.
-    fn filled_up(count: usize) -> Board {
-        let mut board = sound_board();
-        for i in board.swatches().count()..count {
-            let (row, column) = (i / 6, i % 6);
-            let colour = oklch(0.54 + 0.08 * row as f32, 0.07, 30.0 + 60.0 * column as f32);
-            let id = SwatchId(100 + i as u32);
-            board.families[3].swatches.push(Swatch { id, role: Role::Accent, name: String::new(), colour });
-        }
-        board
-    }
 
     #[test]
     fn one_more_than_enough() {

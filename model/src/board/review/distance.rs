@@ -155,16 +155,9 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
 mod tests {
     use super::super::offers;
     use super::super::sample::{rules_of, sound_board};
+    use super::super::sample_boards::marked;
     use super::*;
     use crate::board::Distance;
-
-    /// The sound board with brick and wet yard marked.
-    fn marked(brick: Distance, yard: Distance) -> Board {
-        let mut board = sound_board();
-        board.families[0].distance = Some(brick);
-        board.families[1].distance = Some(yard);
-        board
-    }
 
     #[test]
     fn a_warm_far_surface_before_a_cool_near_one() {

@@ -29,7 +29,11 @@ mod offer;
 mod overlap;
 mod roles;
 #[cfg(test)]
+mod offer_tests;
+#[cfg(test)]
 pub(super) mod sample;
+#[cfg(test)]
+mod sample_boards;
 mod saturation;
 mod settle;
 mod values;

@@ -62,7 +62,7 @@ struct Rank {
 }
 
 /// The rules that look at one family alone and that [`settled`] satisfies.
-const OF_FAMILY: [Rule; 6] =
+pub(super) const OF_FAMILY: [Rule; 6] =
     [Rule::ValuesOutOfOrder, Rule::ValuesTooClose, Rule::NearBlack, Rule::NearWhite, Rule::Garish, Rule::ShadowLean];
 
 /// Changes of `board` that satisfy `remark`, the smallest first, at most [`MOST_OFFERS`]. After each the remark is gone; new

@@ -171,27 +171,10 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
 #[cfg(test)]
 mod tests {
     use super::super::offers;
-    use super::super::sample::{oklch, rules_of, sound_board};
+    use super::super::sample::{rules_of, sound_board};
+    use super::super::sample_boards::with_rust;
     use super::*;
-    use crate::board::Swatch;
     use crate::ids::{FamilyId, SwatchId};
-
-    /// The sound board with a rust of the hue of its brick, half a step lighter.
-    fn with_rust(hue_shift: f32, shift: f32) -> Board {
-        let mut board = sound_board();
-        let mut rust = Family::new(FamilyId(9), "rust");
-        let planned = [
-            (Role::Shadow, [0.40, 0.062, 43.0]),
-            (Role::Local, [0.52, 0.083, 36.0]),
-            (Role::Light, [0.635, 0.045, 12.0]),
-        ];
-        for (i, (role, [l, c, h])) in planned.into_iter().enumerate() {
-            let colour = oklch(l + shift, c, h + hue_shift);
-            rust.swatches.push(Swatch { id: SwatchId(90 + i as u32), role, name: String::new(), colour });
-        }
-        board.families.push(rust);
-        board
-    }
 
     #[test]
     fn swatches_that_differ_but_interleave_on_one_ramp() {
