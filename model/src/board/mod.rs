@@ -5,6 +5,7 @@
 
 pub mod check;
 pub mod edit;
+pub mod exchange;
 pub mod file;
 pub mod light_guess;
 mod lines;

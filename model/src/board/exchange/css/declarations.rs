@@ -1,0 +1,198 @@
+//! The custom properties of a style sheet, wherever they stand in it.
+
+use super::ExchangeError;
+use cssparser::{
+    AtRuleParser, CowRcStr, DeclarationParser, ParseError, Parser, ParserState, QualifiedRuleParser,
+    RuleBodyItemParser, RuleBodyParser, Token,
+};
+
+/// One custom property as it stands in the text.
+#[derive(Debug)]
+pub(super) struct Declaration<'i> {
+    /// Its name without the two dashes, escapes resolved.
+    pub name: String,
+    /// Its value, without blanks and comments around it and without `!important`.
+    pub value: &'i str,
+    /// Its line, counted from 1.
+    pub line: usize,
+    /// Which block it stands in; 0 outside of all.
+    pub block: usize,
+}
+
+/// All custom properties in order. A list of declarations without a rule around them is read too; everything else in the
+/// text is passed over, as CSS asks of whoever does not know it.
+///
+/// # Errors
+/// When a block is not closed: the text has lost its end.
+pub(super) fn declarations(text: &str) -> Result<Vec<Declaration<'_>>, ExchangeError> {
+    let mut walk = Walk { text, found: Vec::new(), block: 0, blocks: 0, open: None };
+    walk.body(&mut Parser::new(text));
+    match walk.open {
+        None => Ok(walk.found),
+        Some(line) => {
+            let what =
+                "the block that begins here has no end; copy the whole file again, or close it with }".to_owned();
+            Err(ExchangeError::Line { line, what })
+        }
+    }
+}
+
+struct Walk<'i> {
+    text: &'i str,
+    found: Vec<Declaration<'i>>,
+    block: usize,
+    blocks: usize,
+    /// Line of the first block without an end.
+    open: Option<usize>,
+}
+
+type Passed<T> = Result<T, ParseError<()>>;
+
+fn line_of(start: &ParserState) -> usize {
+    start.source_location().line as usize + 1
+}
+
+impl<'i> Walk<'i> {
+    fn body(&mut self, input: &mut Parser<'i>) {
+        // What is wrong to the parser is somebody else's syntax.
+        for _ in RuleBodyParser::new(input, self) {}
+    }
+
+    fn block(&mut self, start: &ParserState, input: &mut Parser<'i>) {
+        let outer = self.block;
+        self.blocks += 1;
+        self.block = self.blocks;
+        self.body(input);
+        self.block = outer;
+        if self.text.as_bytes().get(input.position().byte_index()) != Some(&b'}') {
+            self.open = Some(line_of(start));
+        }
+    }
+}
+
+impl<'i> DeclarationParser<'i> for Walk<'i> {
+    type Declaration = ();
+    type Error = ();
+
+    fn parse_value(&mut self, name: CowRcStr<'i>, input: &mut Parser<'i>, start: &ParserState) -> Passed<()> {
+        let Some(name) = name.strip_prefix("--") else {
+            // `a:hover {` looks like a declaration until its block.
+            while let Ok(token) = input.next() {
+                if matches!(token, Token::CurlyBracketBlock) {
+                    return Err(ParseError::unexpected_token());
+                }
+            }
+            return Ok(());
+        };
+        input.skip_whitespace();
+        let (first, mut last) = (input.position(), input.position());
+        while let Ok(token) = input.next_including_whitespace_and_comments() {
+            match token {
+                Token::WhiteSpace(_) | Token::Comment(_) => continue,
+                Token::Function(_) | Token::ParenthesisBlock | Token::SquareBracketBlock | Token::CurlyBracketBlock => {
+                    // Too many levels for the parser are no colour either.
+                    let _ = input.parse_nested_block(skip);
+                }
+                _ => {}
+            }
+            last = input.position();
+        }
+        let value = without_important(input.slice(first..last));
+        self.found.push(Declaration { name: name.to_owned(), value, line: line_of(start), block: self.block });
+        Ok(())
+    }
+}
+
+fn skip(input: &mut Parser<'_>) -> Passed<()> {
+    while input.next().is_ok() {}
+    Ok(())
+}
+
+fn without_important(value: &str) -> &str {
+    const WORD: &str = "important";
+    let Some(at) = value.len().checked_sub(WORD.len()).filter(|&at| value.is_char_boundary(at)) else { return value };
+    let (before, word) = value.split_at(at);
+    match before.trim_end().strip_suffix('!') {
+        Some(rest) if word.eq_ignore_ascii_case(WORD) => rest.trim_end(),
+        _ => value,
+    }
+}
+
+impl<'i> QualifiedRuleParser<'i> for Walk<'i> {
+    type Prelude = ();
+    type QualifiedRule = ();
+    type Error = ();
+
+    fn parse_prelude(&mut self, input: &mut Parser<'i>) -> Passed<()> {
+        skip(input)
+    }
+
+    fn parse_block(&mut self, (): (), start: &ParserState, input: &mut Parser<'i>) -> Passed<()> {
+        self.block(start, input);
+        Ok(())
+    }
+}
+
+impl<'i> AtRuleParser<'i> for Walk<'i> {
+    type Prelude = ();
+    type AtRule = ();
+    type Error = ();
+
+    fn parse_prelude(&mut self, _name: CowRcStr<'i>, input: &mut Parser<'i>) -> Passed<()> {
+        skip(input)
+    }
+
+    fn rule_without_block(&mut self, (): (), _start: &ParserState) -> Result<(), ()> {
+        Ok(())
+    }
+
+    fn parse_block(&mut self, (): (), start: &ParserState, input: &mut Parser<'i>) -> Passed<()> {
+        self.block(start, input);
+        Ok(())
+    }
+}
+
+impl<'i> RuleBodyItemParser<'i, (), ()> for Walk<'i> {
+    fn parse_declarations(&self) -> bool {
+        true
+    }
+
+    fn parse_qualified(&self) -> bool {
+        true
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn custom_properties_are_found_everywhere() {
+        let text = "@charset \"utf-8\";\n--top: 1;\n:root{--a:/* x */ b /* y */ ; color: red}\n@media (x) { a:hover > b {\n \
+                    --\\43 afé : c(d;e) !IMPORTANT; c { --e: {f;} } } }\n@import 'x';\n--last:g";
+        let found = declarations(text).unwrap();
+        let found: Vec<_> = found.iter().map(|d| (d.name.as_str(), d.value, d.line, d.block)).collect();
+        assert_eq!(
+            found,
+            [("top", "1", 2, 0), ("a", "b", 3, 1), ("Café", "c(d;e)", 5, 3), ("e", "{f;}", 5, 4), ("last", "g", 7, 0),]
+        );
+    }
+
+    #[test]
+    fn a_lost_end_is_told_with_the_line_of_the_block() {
+        for text in ["a {\n--x: red", "b{}\na { --x: red; --y: \"x", "\na { --x: rgb(1,2", "b{}\na { /* --x: } "] {
+            let line = if text.starts_with("a {") { 1 } else { 2 };
+            let error = declarations(text).unwrap_err();
+            assert!(matches!(error, ExchangeError::Line { line: l, .. } if l == line), "{text}: {error}");
+        }
+    }
+
+    #[test]
+    fn deep_nesting_ends() {
+        let deep = "a{".repeat(100_000) + &"}".repeat(100_000);
+        let _ = declarations(&deep);
+        let _ = declarations(&"a:b{".repeat(100_000));
+        let _ = declarations(&format!("--x: {}", "(".repeat(100_000)));
+    }
+}
