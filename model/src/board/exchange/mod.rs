@@ -4,10 +4,12 @@
 //! | --- | --- | --- |
 //! | [`css`] | CSS custom properties (W3C CSS Custom Properties 1, CSS Color 4) | out and back |
 //! | [`tokens`] | Design Tokens Community Group, Format and Color modules 2025.10 (JSON) | out and back |
+//! | [`card`](mod@card) | SVG picture of the board, for people | out |
 //!
 //! What Stint writes comes back as the same board, bit by bit. What other programs and people wrote is read as far as it
 //! says colours: families and roles are then taken from names, and a role that no name tells is guessed from value.
 
+pub mod card;
 pub mod css;
 pub mod tokens;
 
