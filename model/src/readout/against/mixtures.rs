@@ -1,0 +1,244 @@
+//! Everything a board can mix, and what of it comes nearest to a colour.
+
+use crate::board::Board;
+use crate::colour::difference::ciede2000;
+use crate::colour::{Colour, Lab};
+use crate::ids::FamilyId;
+use crate::mixing::Mixing;
+use crate::readout::hull::{Corners, Point, nearest};
+
+/// Below this CIEDE2000 a mixture is the colour itself, and no better one is looked for: half of what can just be seen.
+const THE_SAME: f64 = 0.5;
+/// Beyond this many times the tolerance a better mixture could not come within it.
+const FAR: f64 = 4.0;
+/// Times a nearer mixture is looked for, and the least it must be nearer by.
+const LOOKS: usize = 3;
+const GAIN: f64 = 0.02;
+/// Parts of a mixture below this weight are not named.
+const NAMED: f64 = 0.05;
+
+/// The mixtures of a board's swatches: the convex hull of their points in the space of a mixing model.
+pub(super) struct Mixtures<'a> {
+    board: &'a Board,
+    mixing: Mixing,
+    points: Vec<Point>,
+}
+
+/// The mixture nearest to a colour.
+pub(super) struct Mixture {
+    pub colour: Colour,
+    pub corners: Corners,
+    /// CIEDE2000 from the colour.
+    pub de: f64,
+}
+
+impl<'a> Mixtures<'a> {
+    pub fn new(board: &'a Board, mixing: Mixing) -> Self {
+        let points = board.swatches().map(|(_, s)| latent(mixing, s.colour)).collect();
+        Mixtures { board, mixing, points }
+    }
+
+    /// The mixture of the board nearest to a colour, and how far it is; none for an empty board.
+    ///
+    /// First the one nearest in the mixing space. CIEDE2000 weighs lightness, chroma and hue differently in every part of
+    /// colour space, so where the verdict hangs on it the hull is looked at again, flattened so that lengths are CIEDE2000 halfway
+    /// between the colour and the mixture found, as long as that brings a nearer one. Far from the
+    /// verdict the difference may come out a tenth too large.
+    pub fn nearest(&self, colour: Colour, within: f64, start: Corners) -> Option<Mixture> {
+        let target = latent(self.mixing, colour);
+        let found = nearest(&self.points, target, start)?;
+        let lab = colour.lab();
+        let first = self.mixture(found.corners, lab);
+        if first.de <= THE_SAME || first.de > FAR * within {
+            return Some(first);
+        }
+        let (mut best, mut place) = (first, found.place);
+        for _ in 0..LOOKS {
+            let halfway = std::array::from_fn(|i| f64::midpoint(place[i], target[i]));
+            let flat = self.flattened_at(halfway);
+            let points: Vec<Point> = self.points.iter().map(|p| times(&flat, *p)).collect();
+            let corners = nearest(&points, times(&flat, target), best.corners)?.corners;
+            let next = self.mixture(corners, lab);
+            if next.de > best.de - GAIN {
+                break;
+            }
+            place = self.place(corners);
+            best = next;
+        }
+        Some(best)
+    }
+
+    fn place(&self, corners: Corners) -> Point {
+        let mut place = [0.0; 3];
+        for (i, weight) in corners.iter() {
+            for (sum, part) in place.iter_mut().zip(self.points[i]) {
+                *sum += weight * part;
+            }
+        }
+        place
+    }
+
+    fn mixture(&self, corners: Corners, lab: Lab) -> Mixture {
+        let place = self.place(corners);
+        let colour = self.mixing.colour(place.map(|x| x as f32));
+        Mixture { colour, corners, de: ciede2000(colour.lab(), lab) }
+    }
+
+    /// The linear map that takes small offsets in the mixing space, around a place, to a space where their length is CIEDE2000.
+    fn flattened_at(&self, place: Point) -> [[f64; 3]; 3] {
+        // Small against what can be seen, large against the rounding of f32.
+        const STEP: f64 = 2e-3;
+        let lab_of = |place: Point| self.mixing.colour(place.map(|x| x as f32)).lab();
+        let metric = local_metric(lab_of(place));
+        let mut map = [[0.0; 3]; 3];
+        for axis in 0..3 {
+            let at = |step: f64| {
+                let mut beside = place;
+                beside[axis] += step;
+                lab_of(beside)
+            };
+            let (ahead, behind) = (at(STEP), at(-STEP));
+            let slope = [ahead.l - behind.l, ahead.a - behind.a, ahead.b - behind.b].map(|d| d / (2.0 * STEP));
+            for (row, seen) in map.iter_mut().zip(times(&metric, slope)) {
+                row[axis] = seen;
+            }
+        }
+        map
+    }
+
+    /// The families whose swatches make up the mixture, largest part first.
+    pub fn families(&self, corners: &Corners) -> Vec<String> {
+        let owners: Vec<(FamilyId, &str)> = self.board.swatches().map(|(f, _)| (f.id, f.name.as_str())).collect();
+        let mut parts: Vec<(FamilyId, &str, f64)> = Vec::new();
+        for (i, weight) in corners.iter() {
+            let (id, name) = owners[i];
+            match parts.iter_mut().find(|p| p.0 == id) {
+                Some(part) => part.2 += weight,
+                None => parts.push((id, name, weight)),
+            }
+        }
+        parts.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
+        parts.into_iter().filter(|p| p.2 >= NAMED).map(|p| p.1.to_owned()).collect()
+    }
+}
+
+fn latent(mixing: Mixing, colour: Colour) -> Point {
+    let [x, y, z, _] = mixing.latent(colour);
+    [x, y, z].map(f64::from)
+}
+
+fn times(m: &[[f64; 3]; 3], v: Point) -> Point {
+    m.map(|row| row[0] * v[0] + row[1] * v[1] + row[2] * v[2])
+}
+
+/// The linear map from small offsets of L*, a*, b* at `lab` to offsets whose length is their CIEDE2000. By the formula of
+/// G. Sharma, W. Wu, E. N. Dalal, Color Res. Appl. 30(1):21-30 (2005), with both colours at `lab`; the change of the factor
+/// that stretches a* near grey is left out.
+fn local_metric(lab: Lab) -> [[f64; 3]; 3] {
+    let seventh = lab.a.hypot(lab.b).powi(7);
+    let stretch = 1.0 + 0.5 * (1.0 - (seventh / (seventh + 25_f64.powi(7))).sqrt());
+    let a = stretch * lab.a;
+    let chroma = a.hypot(lab.b);
+    let (cos, sin) = if chroma > 1e-6 { (a / chroma, lab.b / chroma) } else { (1.0, 0.0) };
+    let hue = lab.b.atan2(a).to_degrees().rem_euclid(360.0);
+    let wave = |times: f64, shift: f64| (times * hue + shift).to_radians().cos();
+    let t = 1.0 - 0.17 * wave(1.0, -30.0) + 0.24 * wave(2.0, 0.0) + 0.32 * wave(3.0, 6.0) - 0.20 * wave(4.0, -63.0);
+    let from_middle = (lab.l - 50.0).powi(2);
+    let lightness = 1.0 + 0.015 * from_middle / (20.0 + from_middle).sqrt();
+    let (along, across) = (1.0 + 0.045 * chroma, 1.0 + 0.015 * chroma * t);
+    let seventh = chroma.powi(7);
+    let blue = 30.0 * (-((hue - 275.0) / 25.0).powi(2)).exp();
+    let tilt = -(2.0 * blue).to_radians().sin() * 2.0 * (seventh / (seventh + 25_f64.powi(7))).sqrt();
+    // The square of the difference is l^2 + c^2 + h^2 + tilt c h = l^2 + (c + tilt h / 2)^2 + (1 - tilt^2 / 4) h^2.
+    let c = [0.0, cos * stretch / along, sin / along];
+    let h = [0.0, -sin * stretch / across, cos / across];
+    let rest = (1.0 - tilt * tilt / 4.0).max(0.0).sqrt();
+    [[1.0 / lightness, 0.0, 0.0], std::array::from_fn(|i| c[i] + tilt / 2.0 * h[i]), h.map(|x| x * rest)]
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::board::{LightOfDay, Role};
+
+    #[test]
+    fn the_local_metric_is_ciede2000_of_near_colours() {
+        for l in [8.0, 35.0, 50.0, 92.0] {
+            for (a, b) in [(0.0, 0.0), (12.0, -3.0), (-30.0, 25.0), (60.0, 40.0), (5.0, -55.0), (-2.0, 70.0)] {
+                let here = Lab { l, a, b };
+                for (dl, da, db) in
+                    [(0.1, 0.0, 0.0), (0.0, 0.1, 0.0), (0.0, 0.0, 0.1), (0.05, -0.08, 0.06), (0.02, 0.07, 0.07)]
+                {
+                    let there = Lab { l: l + dl, a: a + da, b: b + db };
+                    let ours = times(&local_metric(here), [dl, da, db]).iter().map(|x| x * x).sum::<f64>().sqrt();
+                    let theirs = ciede2000(here, there);
+                    assert!((ours / theirs - 1.0).abs() < 0.04, "{here:?} {there:?}: {ours} {theirs}");
+                }
+            }
+        }
+    }
+
+    fn board(hexes: &[&str]) -> Board {
+        let mut board = Board::new("", LightOfDay::Neutral);
+        for (i, hex) in hexes.iter().enumerate() {
+            let (with, id) = board.with_family(&format!("surface {i}")).unwrap();
+            board = with.with_swatch(id, Role::Local, "", Colour::from_hex(hex).unwrap(), &[]).unwrap().0;
+        }
+        board
+    }
+
+    /// Against brute force: no mixture on a fine grid of weights may be much nearer than the one found.
+    #[test]
+    fn no_mixture_on_a_fine_grid_is_nearer() {
+        let board = board(&["#28323f", "#7fa0c4", "#a8543a", "#d9c9a0"]);
+        for mixing in Mixing::ALL {
+            let mixtures = Mixtures::new(&board, mixing);
+            let steps = 24;
+            let mut grid = Vec::new();
+            for i in 0..=steps {
+                for j in 0..=steps - i {
+                    for k in 0..=steps - i - j {
+                        let weights = [i, j, k, steps - i - j - k].map(|w| f64::from(w) / f64::from(steps));
+                        let mut place = [0.0; 3];
+                        for (weight, point) in weights.iter().zip(&mixtures.points) {
+                            place.iter_mut().zip(point).for_each(|(sum, part)| *sum += weight * part);
+                        }
+                        grid.push(mixing.colour(place.map(|x| x as f32)).lab());
+                    }
+                }
+            }
+            let mut refined = 0;
+            for i in 0..400_u32 {
+                let colour = Colour::from_srgb8([i * 37 % 256, i * 101 % 256, i * 59 % 256].map(|x| x as u8));
+                let found = mixtures.nearest(colour, 3.0, Corners::default()).unwrap();
+                let least = grid.iter().map(|g| ciede2000(*g, colour.lab())).fold(f64::INFINITY, f64::min);
+                if found.de <= FAR * 3.0 {
+                    assert!(
+                        found.de <= if least < 6.0 { 1.03 * least + 0.3 } else { 1.15 * least },
+                        "{mixing:?} {}: {} but {least}",
+                        colour.hex(),
+                        found.de
+                    );
+                    refined += 1;
+                }
+                // The verdict for a colour that is beyond doubt needs no second look.
+                assert!(least > 3.0 || found.de <= FAR * 3.0, "{mixing:?} {}: {} but {least}", colour.hex(), found.de);
+                assert!(
+                    mixtures.nearest(found.colour, 3.0, Corners::default()).unwrap().de < 0.05,
+                    "a mixture is its own"
+                );
+            }
+            assert!(refined > 40);
+        }
+    }
+
+    #[test]
+    fn families_are_named_by_their_part() {
+        let board = board(&["#000000", "#ffffff", "#ff0000"]);
+        let mixtures = Mixtures::new(&board, Mixing::Light);
+        let found = mixtures.nearest(Colour::new(0.7, 0.7, 0.7), 3.0, Corners::default()).unwrap();
+        assert_eq!(mixtures.families(&found.corners), ["surface 1", "surface 0"]);
+        assert!(found.de < 1e-3);
+    }
+}
