@@ -100,6 +100,9 @@ pub enum CliError {
     /// No board can be proposed.
     #[error(transparent)]
     Propose(#[from] ProposeError),
+    /// The picture cannot be tested against the board.
+    #[error(transparent)]
+    Against(#[from] stint_model::readout::AgainstError),
     /// An outline gives no trio.
     #[error(transparent)]
     Region(#[from] RegionError),

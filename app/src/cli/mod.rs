@@ -4,6 +4,7 @@
 
 #![expect(clippy::result_large_err, reason = "one error ends the program; its size costs nothing")]
 
+mod against;
 mod board;
 mod demo;
 mod error;

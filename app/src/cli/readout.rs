@@ -1,5 +1,6 @@
-//! `stint readout`: shares of a study, or of an exported PNG.
+//! `stint readout`: shares of a study, or of an exported PNG; with a board, of any picture.
 
+use super::against;
 use super::source::{Kind, kind_of};
 use super::{CliError, EngineArgument};
 use crate::session::{FREE_AIM, Session};
@@ -9,12 +10,19 @@ use std::io::Write;
 use std::path::PathBuf;
 use stint_model::picture::read_attached;
 use stint_model::readout::Readout;
+use stint_model::readout::against::{MAX_WITHIN, WITHIN_CIEDE2000};
 
-/// Say what share of a study, or of an exported PNG, came from its board
+/// Say what share of a study, or of an exported PNG, came from its board; or of any picture, from a board of your choice
 #[derive(Args, Debug)]
 pub struct ReadoutArguments {
-    /// A .stint study, or a PNG exported by Stint
+    /// A .stint study, or a PNG exported by Stint; with --board, any picture
     file: PathBuf,
+    /// Test the colours seen against everything this board can mix: a .board.ron, a study, or a PNG exported by Stint
+    #[arg(long)]
+    board: Option<PathBuf>,
+    /// Largest CIEDE2000 from a mixture of the board that still counts as the board's
+    #[arg(long, requires = "board", default_value_t = WITHIN_CIEDE2000, value_parser = difference)]
+    within: f64,
     /// As JSON, with shares as fractions of 1
     #[arg(long)]
     json: bool,
@@ -26,11 +34,14 @@ pub struct ReadoutArguments {
 
 impl ReadoutArguments {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
+        if let Some(board) = &self.board {
+            return against::run(&self.file, board, self.within, self.json, self.engine, out);
+        }
         let readout = match kind_of(&self.file)? {
             Kind::Study => Session::open_read_only(&self.file, self.engine.into())?.readout()?,
             Kind::Picture => read_attached(&self.file)?.readout,
             Kind::Board | Kind::Other => {
-                let wanted = "a study (.stint) nor a PNG exported by Stint";
+                let wanted = "a study (.stint) nor a PNG exported by Stint (any other picture needs --board)";
                 return Err(CliError::WrongKind { path: self.file, wanted });
             }
         };
@@ -44,7 +55,16 @@ pub(super) fn json(value: &impl Serialize, out: &mut dyn Write) -> Result<(), Cl
     Ok(writeln!(out, "{}", serde_json::to_string_pretty(value)?)?)
 }
 
-fn percent(share: f64) -> String {
+fn difference(text: &str) -> Result<f64, String> {
+    let value: f64 = text.parse().map_err(|_| format!("\"{text}\" is not a number"))?;
+    if (0.0..=MAX_WITHIN).contains(&value) {
+        Ok(value)
+    } else {
+        Err(format!("give a CIEDE2000 from 0 to {MAX_WITHIN}"))
+    }
+}
+
+pub(super) fn percent(share: f64) -> String {
     format!("{:5.1} %", share * 100.0)
 }
 

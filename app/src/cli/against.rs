@@ -1,0 +1,64 @@
+//! `stint readout IMAGE --board BOARD`: any picture tested against a board.
+
+use super::readout::{json, percent};
+use super::source::{Kind, board_of, kind_of, photo_of};
+use super::{CliError, EngineArgument};
+use crate::session::Session;
+use std::io::Write;
+use std::path::Path;
+use stint_model::mixing::Mixing;
+use stint_model::photo::Adjustments;
+use stint_model::readout::against::{Against, Painted, against};
+use stint_model::study::tile::TILE_SIDE;
+
+/// Tests the picture in a file against the board in another. A study is tested by what it shows, in its own mixing model;
+/// every other picture in the one that new studies have.
+pub(super) fn run(
+    picture: &Path,
+    board: &Path,
+    within: f64,
+    as_json: bool,
+    engine: EngineArgument,
+    out: &mut dyn Write,
+) -> Result<(), CliError> {
+    let board = board_of(board)?;
+    let found = if kind_of(picture)? == Kind::Study {
+        let mut session = Session::open_read_only(picture, engine.into())?;
+        let (width, height) = (session.document().width, session.document().height);
+        let mut colours = Vec::with_capacity(width as usize * height as usize);
+        for row in 0..height.div_ceil(TILE_SIDE) {
+            colours.extend(session.canvas().resolve_band(row as u16).map_err(crate::session::SessionError::from)?);
+        }
+        against(&Painted { width, colours: &colours }, &board, session.document().mixing, within)?
+    } else {
+        against(&photo_of(picture)?.view(Adjustments::default()), &board, Mixing::default(), within)?
+    };
+    if as_json { json(&found, out) } else { Ok(text(&found, &board.name, out)?) }
+}
+
+/// The result in lines for reading.
+fn text(found: &Against, board: &str, out: &mut dyn Write) -> std::io::Result<()> {
+    let within = found.within;
+    writeln!(out, "{} could be mixed from \"{board}\" (CIEDE2000 at most {within})", percent(found.share))?;
+    writeln!(out, "  {:5.1} mean CIEDE2000 from the nearest mixture", found.mean_de)?;
+    if !found.worst.is_empty() {
+        writeln!(out, "\nFarthest off:")?;
+    }
+    for area in &found.worst {
+        writeln!(
+            out,
+            "{} {} at {},{} ({} x {} px): {}, CIEDE2000 {:.1} from {} of {}",
+            percent(area.share_of_picture),
+            area.hex,
+            area.x,
+            area.y,
+            area.width,
+            area.height,
+            area.off,
+            area.mean_de,
+            area.nearest_hex,
+            area.families.join(" and "),
+        )?;
+    }
+    Ok(())
+}
