@@ -8,6 +8,8 @@
 //! | the command line | [`cli`] |
 //! | opening whatever a file is | [`open`] |
 //! | the shipped scene | [`demo`] |
+//! | the boards kept outside studies | [`library`] |
+//! | which day it is | [`clock`] |
 //! | what the window knows beside the study | [`state`] |
 //! | everything around the canvas, as functions of the state | [`panels`], [`theme`], [`wording`] |
 //! | the canvas in the window: transform, textures, looks | [`canvas_view`] |
@@ -17,9 +19,11 @@
 
 pub mod canvas_view;
 pub mod cli;
+pub mod clock;
 pub mod command;
 pub mod demo;
 pub mod keys;
+pub mod library;
 pub mod open;
 pub mod panels;
 pub mod places;

@@ -1,0 +1,109 @@
+//! File names for boards: a board's name as far as every system takes it.
+
+use super::LibraryError;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+
+/// End of the name of a board's file.
+pub(super) const BOARD_SUFFIX: &str = ".board.ron";
+/// End of the name of the small copy of its photo.
+pub(super) const PHOTO_SUFFIX: &str = ".photo.png";
+/// Longest stem, bytes. File systems take 255 bytes with the suffix, encrypted ones 143.
+const LONGEST_STEM: usize = 100;
+/// Names that Windows keeps for devices, whatever follows their dot (Microsoft, "Naming Files, Paths, and Namespaces").
+const DEVICES: [&str; 4] = ["CON", "PRN", "AUX", "NUL"];
+
+/// A file name without suffix for a board of this name. Letters of every script stay; what a file system refuses becomes "-".
+pub(super) fn safe_stem(name: &str) -> String {
+    let refused = |c: char| c.is_control() || r#"/\:*?"<>|"#.contains(c);
+    let mut stem: String = name.chars().map(|c| if refused(c) { '-' } else { c }).collect();
+    let mut end = stem.len().min(LONGEST_STEM);
+    while !stem.is_char_boundary(end) {
+        end -= 1;
+    }
+    stem.truncate(end);
+    // Dots in front hide a file, dots and blanks at the end are dropped by Windows.
+    let stem = stem.trim_matches(|c: char| c == '.' || c.is_whitespace());
+    let first = stem.split('.').next().unwrap_or_default().trim_end();
+    let upper = first.to_ascii_uppercase();
+    let port = (upper.starts_with("COM") || upper.starts_with("LPT"))
+        && upper.chars().count() == 4
+        && upper.ends_with(|c: char| c.is_ascii_digit() || "¹²³".contains(c));
+    match stem {
+        "" => "board".to_owned(),
+        _ if port || DEVICES.contains(&upper.as_str()) => format!("{stem}-board"),
+        _ => stem.to_owned(),
+    }
+}
+
+/// Whether two names are one on a file system that takes no notice of case.
+pub(super) fn same(a: &str, b: &str) -> bool {
+    a.to_lowercase() == b.to_lowercase()
+}
+
+/// The file of a board.
+pub(super) fn board_file(folder: &Path, stem: &str) -> PathBuf {
+    folder.join(format!("{stem}{BOARD_SUFFIX}"))
+}
+
+/// `name`, or `name 2`, `name 3` … : the first that is not taken.
+pub(super) fn numbered(name: &str, taken: impl Fn(&str) -> bool) -> String {
+    let names = std::iter::once(name.to_owned()).chain((2..).map(|n: u64| format!("{name} {n}")));
+    // The chain never ends, but the type does not know.
+    names.into_iter().find(|n| !taken(n)).unwrap_or_else(|| name.to_owned())
+}
+
+/// Makes a folder, and in it an empty file for a board of this name. It is made only if it was not there, so two programs never
+/// get the same one.
+pub(super) fn claim(folder: &Path, name: &str) -> Result<PathBuf, LibraryError> {
+    let refused = |source| LibraryError::Folder { path: folder.to_owned(), source };
+    std::fs::create_dir_all(folder).map_err(refused)?;
+    let mut taken: Vec<String> = Vec::new();
+    for file in std::fs::read_dir(folder).map_err(refused)? {
+        let name = file.map_err(refused)?.file_name().to_string_lossy().to_lowercase();
+        taken.extend([BOARD_SUFFIX, PHOTO_SUFFIX].iter().filter_map(|s| name.strip_suffix(s)).map(str::to_owned));
+    }
+    loop {
+        let stem = numbered(&safe_stem(name), |n| taken.contains(&n.to_lowercase()));
+        let path = board_file(folder, &stem);
+        match std::fs::File::create_new(&path) {
+            Ok(_) => return Ok(path),
+            Err(error) if error.kind() == ErrorKind::AlreadyExists => taken.push(stem.to_lowercase()),
+            Err(source) => return Err(LibraryError::Write { path, source }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_script_stays_and_what_systems_refuse_goes() {
+        for (name, stem) in [
+            ("Tram depot, blue hour", "Tram depot, blue hour"),
+            ("青い時間 · трамвай", "青い時間 · трамвай"),
+            ("a/b\\c:d*e?f\"g<h>i|j", "a-b-c-d-e-f-g-h-i-j"),
+            ("line\nfeed\t", "line-feed-"),
+            ("../../etc", "-..-etc"),
+            (" ..hidden. ", "hidden"),
+            ("", "board"),
+            ("...", "board"),
+            ("con", "con-board"),
+            ("Nul.light", "Nul.light-board"),
+            ("LPT1", "LPT1-board"),
+            ("COM10", "COM10"),
+            ("Console", "Console"),
+        ] {
+            assert_eq!(safe_stem(name), stem, "{name:?}");
+        }
+        let long = safe_stem(&"ü".repeat(300));
+        assert_eq!(long, "ü".repeat(50));
+    }
+
+    #[test]
+    fn numbers_pass_over_what_is_taken() {
+        assert_eq!(numbered("Depot", |n| ["Depot", "Depot 2"].contains(&n)), "Depot 3");
+        assert_eq!(numbered("Depot", |_| false), "Depot");
+    }
+}
