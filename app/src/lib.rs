@@ -9,6 +9,7 @@
 //! | opening whatever a file is | [`open`] |
 //! | the shipped scene | [`demo`] |
 //! | the boards kept outside studies | [`library`] |
+//! | what was guessed from memory | [`memory_record`] |
 //! | which day it is | [`clock`] |
 //! | what the window knows beside the study | [`state`] |
 //! | everything around the canvas, as functions of the state | [`panels`], [`theme`], [`wording`] |
@@ -24,6 +25,7 @@ pub mod command;
 pub mod demo;
 pub mod keys;
 pub mod library;
+pub mod memory_record;
 pub mod open;
 pub mod panels;
 pub mod places;

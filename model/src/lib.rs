@@ -18,6 +18,7 @@
 pub mod board;
 pub mod colour;
 pub mod ids;
+pub mod memory;
 pub mod mixing;
 mod neighbour;
 pub mod paint;

@@ -1,6 +1,8 @@
 //! What the command line can fail with; each text says what to do next.
 
 use crate::demo::DemoError;
+use crate::library::LibraryError;
+use crate::memory_record::RecordError;
 use crate::script::ScriptError;
 use crate::session::SessionError;
 use crate::window::WindowError;
@@ -56,6 +58,23 @@ pub enum CliError {
         /// Why.
         source: std::io::Error,
     },
+    /// There is no such file, and no kept board of that name.
+    #[error("{} is no file, and no kept board is called so; check the name, or see stint board list", .0.display())]
+    NoSuchBoard(PathBuf),
+    /// The board has no such swatch.
+    #[error("the board has no swatch \"{words}\"; it has {}", listed(swatches))]
+    NoSuchSwatch {
+        /// What was asked for.
+        words: String,
+        /// What there is.
+        swatches: Vec<String>,
+    },
+    /// The record of guesses from memory.
+    #[error(transparent)]
+    Record(#[from] RecordError),
+    /// The library refused.
+    #[error(transparent)]
+    Library(#[from] LibraryError),
     /// The target exists.
     #[error("{} exists already; choose another name, or remove it first", .0.display())]
     Exists(PathBuf),
@@ -109,4 +128,8 @@ pub enum CliError {
     /// The picture cannot be read.
     #[error(transparent)]
     Picture(#[from] PictureError),
+}
+
+fn listed(names: &[String]) -> String {
+    if names.is_empty() { "none".to_owned() } else { names.join(", ") }
 }

@@ -1,7 +1,8 @@
 //! What a file named on the command line is: told by its content, not its name.
 
 use super::CliError;
-use std::io::Read;
+use crate::library::{Library, LibraryError};
+use std::io::{ErrorKind, Read};
 use std::path::Path;
 use stint_model::board::Board;
 use stint_model::board::file::read_board;
@@ -47,11 +48,19 @@ pub fn kind_of(path: &Path) -> Result<Kind, CliError> {
     Ok(if name.ends_with(".board.ron") { Kind::Board } else { Kind::Other })
 }
 
-/// The board of a study, of an exported PNG, or of a board file.
+/// The board of a study, of an exported PNG, or of a board file; where there is no such file, the kept board of that name.
 ///
 /// # Errors
-/// When the file is none of these, or damaged.
+/// When the file is none of these, or damaged, or there is neither.
 pub fn board_of(path: &Path) -> Result<Board, CliError> {
+    // A link that leads nowhere is there, and reading it says what is wrong.
+    if path.symlink_metadata().is_err_and(|e| e.kind() == ErrorKind::NotFound) {
+        return match Library::open(None).find(&path.to_string_lossy()) {
+            Ok(entry) => Ok(entry.board()?.clone()),
+            Err(LibraryError::NoSuch { .. }) => Err(CliError::NoSuchBoard(path.to_owned())),
+            Err(error) => Err(error.into()),
+        };
+    }
     match kind_of(path)? {
         Kind::Study => Ok(StudyFile::open_read_only(path)?.document().board.clone()),
         Kind::Picture => Ok(read_attached(path)?.board),

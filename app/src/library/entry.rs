@@ -82,20 +82,36 @@ impl Library {
     /// When the folder is there but cannot be read.
     pub fn entries(&mut self) -> Result<&[Entry], LibraryError> {
         let mut before = std::mem::take(&mut self.entries);
+        let mut changed = false;
         let files =
             board_files(&self.folder).map_err(|source| LibraryError::Folder { path: self.folder.clone(), source })?;
         for (path, stamp) in files {
             let known = before.iter().position(|e| e.path == path && e.stamp == stamp);
             let mut entry = match known {
                 Some(at) => before.swap_remove(at),
-                None => Entry::read(path, stamp),
+                None => {
+                    changed = true;
+                    Entry::read(path, stamp)
+                }
             };
-            let photo = photo_of(&entry.path);
-            entry.photo = photo.is_file().then_some(photo);
+            let photo = Some(photo_of(&entry.path)).filter(|p| p.is_file());
+            changed |= photo != entry.photo;
+            entry.photo = photo;
             self.entries.push(entry);
         }
+        self.changes += u64::from(changed || !before.is_empty());
         self.entries.sort_by_cached_key(|e| (e.name.to_lowercase(), e.path.clone()));
         Ok(&self.entries)
+    }
+
+    /// The entries as [`Library::entries`] last found them.
+    pub fn seen(&self) -> &[Entry] {
+        &self.entries
+    }
+
+    /// Grows whenever [`Library::entries`] finds something that is new, changed or gone.
+    pub fn changes(&self) -> u64 {
+        self.changes
     }
 }
 

@@ -45,12 +45,13 @@ pub const THUMBNAIL_PX: u32 = 256;
 pub struct Library {
     folder: PathBuf,
     entries: Vec<Entry>,
+    changes: u64,
 }
 
 impl Library {
     /// The library in `data_folder`, or in the user's data folder. Nothing is read or made yet.
     pub fn open(data_folder: Option<&Path>) -> Self {
-        Library { folder: places::data(data_folder).join("boards"), entries: Vec::new() }
+        Library { folder: places::data(data_folder).join("boards"), entries: Vec::new(), changes: 0 }
     }
 
     /// The folder the boards lie in; it is made when the first one is kept.
@@ -94,10 +95,10 @@ impl Library {
     /// As [`Library::keep`]. A reference that cannot be read is no reason not to keep the board: it is kept without a picture.
     pub fn keep_from(&mut self, session: &mut Session) -> Result<PathBuf, LibraryError> {
         let mut board = session.document().board.clone();
-        if let Some(reference) = &session.document().reference {
-            board.photo = reference.name.clone();
+        let (photo, thumbnail) = source_of(session);
+        if !photo.is_empty() {
+            board.photo = photo;
         }
-        let thumbnail = session.reference().ok().map(|(photo, adjustments)| thumbnail(&photo, adjustments));
         self.keep(&board, thumbnail.as_ref())
     }
 
@@ -217,6 +218,12 @@ pub fn photo_of(board: &Path) -> PathBuf {
     let name = board.file_name().unwrap_or_default().to_string_lossy();
     let stem = name.strip_suffix(names::BOARD_SUFFIX).unwrap_or(&name);
     board.with_file_name(format!("{stem}{}", names::PHOTO_SUFFIX))
+}
+
+/// Name of the reference of a study, empty if it has none, and a small copy of it if it can be read.
+pub fn source_of(session: &mut Session) -> (String, Option<RgbImage>) {
+    let name = session.document().reference.as_ref().map(|r| r.name.clone()).unwrap_or_default();
+    (name, session.reference().ok().map(|(photo, adjustments)| thumbnail(&photo, adjustments)))
 }
 
 /// The small copy of a photo, as it is seen under its adjustments.

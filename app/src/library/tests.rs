@@ -86,10 +86,12 @@ fn a_broken_file_is_an_entry_that_says_so_and_only_changed_files_are_read_again(
     assert_eq!(search(&before, &Query::default()).iter().map(|h| h.place).collect::<Vec<_>>(), [1, 0]);
     let kept = |e: &Entry| e.content.clone().unwrap();
     assert!(Arc::ptr_eq(&kept(&before[1]), &kept(&library.entries().unwrap()[1])), "read again without need");
+    let changes = library.changes();
     let mut text = std::fs::read_to_string(&path).unwrap();
     text = text.replace("Cool", "Warm ");
     std::fs::write(&path, text).unwrap();
     assert_eq!(library.entries().unwrap()[1].board().unwrap().light, LightOfDay::Warm);
+    assert_eq!(library.changes(), changes + 1);
     // What is broken can be discarded and brought back, and nothing else can be done with it.
     let broken = before[0].path.clone();
     let bytes = std::fs::read(&broken).unwrap();
@@ -206,8 +208,9 @@ fn photos() -> [(Photo, Vec<[f32; 2]>); 3] {
 #[test]
 fn the_board_made_from_a_photo_comes_first_for_that_photo() {
     let photos = photos();
+    let palettes: Vec<_> = photos.iter().map(|(photo, _)| Palette::of_photo(photo).unwrap()).collect();
     // Boards of another size than the one that is compared with, and under adjustments.
-    for families in [3, 5, 6, 9] {
+    for families in [3, 9] {
         let home = tempfile::tempdir().unwrap();
         let mut library = Library::open(Some(home.path()));
         for (i, (photo, outline)) in photos.iter().enumerate() {
@@ -221,8 +224,8 @@ fn the_board_made_from_a_photo_comes_first_for_that_photo() {
             library.keep(&board, Some(&thumbnail(photo, Adjustments::default()))).unwrap();
         }
         let entries = library.entries().unwrap();
-        for (i, (photo, _)) in photos.iter().enumerate() {
-            let like = Some(Palette::of_photo(photo).unwrap());
+        for (i, palette) in palettes.iter().enumerate() {
+            let like = Some(palette.clone());
             let hits = search(entries, &Query { like, ..Query::default() });
             assert_eq!(entries[hits[0].place].name, format!("{i}"), "{families} families: {hits:?}");
             assert!(hits[1].like.unwrap() > 1.5 * hits[0].like.unwrap(), "{families} families, photo {i}: {hits:?}");

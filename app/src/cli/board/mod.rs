@@ -1,6 +1,8 @@
 //! `stint board`: everything about boards without a window, one file a command.
 
 mod from;
+mod library;
+mod recall;
 mod review;
 mod show;
 mod vary;
@@ -12,8 +14,9 @@ use std::io::Write;
 use std::path::Path;
 use stint_model::board::file::{board_text, write_board};
 use stint_model::board::{Board, LightOfDay};
+use stint_model::colour::{Colour, HexError};
 
-/// Propose, show and review boards
+/// Propose, show, review, vary and keep boards
 #[derive(Args, Debug)]
 pub struct BoardArguments {
     #[command(subcommand)]
@@ -28,6 +31,14 @@ enum BoardCommand {
     Relight(vary::Relight),
     Key(vary::Key),
     Review(review::Review),
+    Keep(library::Keep),
+    List(library::List),
+    Rename(library::Rename),
+    Duplicate(library::Duplicate),
+    Discard(library::Discard),
+    Restore(library::Restore),
+    Recall(recall::Recall),
+    Progress(recall::Progress),
 }
 
 impl std::convert::From<LightArgument> for LightOfDay {
@@ -61,6 +72,10 @@ enum LightArgument {
     Neutral,
 }
 
+fn colour(text: &str) -> Result<Colour, HexError> {
+    Colour::from_hex(text)
+}
+
 fn in_range<const LOW: i32, const HIGH: i32>(text: &str) -> Result<f32, String> {
     let value: f32 = text.parse().map_err(|_| format!("\"{text}\" is not a number"))?;
     if (LOW as f32..=HIGH as f32).contains(&value) {
@@ -79,6 +94,14 @@ impl BoardArguments {
             BoardCommand::Relight(relight) => relight.run(out),
             BoardCommand::Key(key) => key.run(out),
             BoardCommand::Review(review) => review.run(out),
+            BoardCommand::Keep(keep) => keep.run(out),
+            BoardCommand::List(list) => list.run(out),
+            BoardCommand::Rename(rename) => rename.run(out),
+            BoardCommand::Duplicate(duplicate) => duplicate.run(out),
+            BoardCommand::Discard(discard) => discard.run(out),
+            BoardCommand::Restore(restore) => restore.run(out),
+            BoardCommand::Recall(recall) => recall.run(out),
+            BoardCommand::Progress(progress) => progress.run(out),
         }
     }
 }
