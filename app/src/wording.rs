@@ -19,7 +19,7 @@ use stint_model::board::{LightOfDay, Role};
 /// Name of the program on the start page.
 pub const PROGRAM: &str = "Stint";
 /// What the program is for.
-pub const PROGRAM_LINE: &str = "Colour studies from your own photos, with a small board you chose.";
+pub const PROGRAM_LINE: &str = "Colour studies from your photos, with a small board.";
 /// Beside the study's name: there is no save command.
 pub const ALL_KEPT: &str = "quick study · all strokes kept";
 

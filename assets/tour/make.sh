@@ -1,9 +1,17 @@
 #!/bin/sh
 # Takes the pictures of the README's tour from the running program: start, painting, board, free, export (.png), 1280 x 800.
-# Usage: sh assets/tour/make.sh
+# Usage: sh assets/tour/make.sh [FOLDER [WIDTHxHEIGHT [--more]]]
+# Without a folder the pictures of this folder are taken anew. --more takes further states of the window, to be looked at.
 # Needs Rust, Xvfb, xdotool and a software Vulkan driver; on Debian: apt install xvfb xdotool mesa-vulkan-drivers libvulkan1
-# The places that are pressed are those of the window's own size; see tests/examples/tour.rs.
 set -eu
+folder=${1:-assets/tour}
+case "$folder" in
+/*) ;;
+assets/tour) folder="$(cd "$(dirname "$0")/../.." && pwd)/assets/tour" ;;
+*) folder="$PWD/$folder" ;;
+esac
 cd "$(dirname "$0")/../.."
+mkdir -p "$folder"
+[ $# -eq 0 ] || shift
 cargo build --release --package stint
-cargo run --release --package stint-tests --example tour -- assets/tour
+cargo run --release --package stint-tests --example tour -- "$folder" "$@"

@@ -1,4 +1,5 @@
-//! Takes the pictures of the README's tour from the running program. Usage: `tour FOLDER`; `assets/tour/make.sh` calls it.
+//! Takes the pictures of the README's tour from the running program. Usage: `tour FOLDER [WIDTHxHEIGHT [--more]]`;
+//! `assets/tour/make.sh` calls it. With `--more` further states of the window are taken, for whoever judges its looks.
 
 #[cfg(not(target_os = "linux"))]
 fn main() {
@@ -16,20 +17,56 @@ mod linux {
     use image::codecs::png::{CompressionType, FilterType, PngEncoder};
     use image::{ExtendedColorType, ImageEncoder};
     use std::path::{Path, PathBuf};
-    use stint_tests::display::{Display, Window};
+    use stint::wording;
+    use stint_tests::display::{Display, Place, Window};
     use stint_tests::program::Desk;
 
-    /// The window's own size, which the places below are for.
+    /// The window's own size.
     const SIZE: (u32, u32) = (1280, 800);
-    /// Largest file of a picture, bytes: the README is to open quickly.
+    /// Largest file of a picture of that size, bytes: the README is to open quickly.
     const LARGEST: usize = 400_000;
     /// Home folder that the start page shows.
     const HOME: &str = "/home/kim";
+    /// Accessible name of the canvas.
+    const CANVAS: &str = "Canvas";
+
+    /// What is asked for.
+    struct Wish {
+        folder: PathBuf,
+        size: (u32, u32),
+        more: bool,
+    }
+
+    fn wish() -> Option<Wish> {
+        let mut arguments = std::env::args_os().skip(1);
+        let folder = arguments.next()?.into();
+        let size = match arguments.next() {
+            None => SIZE,
+            Some(words) => {
+                let (width, height) = words.to_str()?.split_once('x')?;
+                (width.parse().ok()?, height.parse().ok()?)
+            }
+        };
+        let more = match arguments.next() {
+            None => false,
+            Some(word) if word == "--more" => true,
+            Some(_) => return None,
+        };
+        Some(Wish { folder, size, more })
+    }
+
+    /// A place beside every sheet, on which no control lights up: the window's lower right.
+    fn aside((width, height): (u32, u32)) -> Place {
+        (width as i32 - 30, height as i32 - 200)
+    }
 
     /// Takes all pictures.
     pub fn take() {
-        let folder = std::env::args_os().nth(1).map(PathBuf::from).expect("usage: tour FOLDER");
-        let (desk, display) = (Desk::new(), Display::start(SIZE.0, SIZE.1));
+        let Some(Wish { folder, size, more }) = wish() else {
+            eprintln!("usage: tour FOLDER [WIDTHxHEIGHT [--more]]");
+            std::process::exit(2);
+        };
+        let (desk, display) = (Desk::new(), Display::start(size.0, size.1));
         let studies = desk.path("Studies");
         std::fs::create_dir(&studies).expect("the temporary folder can be written");
         desk.stint(["demo", "--out", "demo", "--engine", "cpu"]).well();
@@ -40,7 +77,10 @@ mod linux {
         let open = |arguments: &[&str]| {
             let mut command = desk.command(arguments);
             command.current_dir(&studies).env("HOME", HOME);
-            display.open(command)
+            let window = display.open(command);
+            window.fill(size.0, size.1);
+            window.focus();
+            window
         };
         let keep = |window: &Window<'_>, name: &str| {
             window.rest();
@@ -50,7 +90,7 @@ mod linux {
             encoder
                 .write_image(&picture.rgb, picture.width, picture.height, ExtendedColorType::Rgb8)
                 .expect("a picture goes into memory");
-            assert!(png.len() < LARGEST, "{name}.png has {} bytes", png.len());
+            assert!(size != SIZE || png.len() < LARGEST, "{name}.png has {} bytes", png.len());
             write(&folder.join(name).with_extension("png"), &png);
         };
 
@@ -59,36 +99,88 @@ mod linux {
         window.end().well();
 
         let window = open(&["open", "Tram depot.stint"]);
+        window.keys("Home");
         // A swatch of the bricks on the brush, and the brush over the wall.
         window.keys("Right Right Down");
-        window.point((700, 190));
+        let wall = window.control(CANVAS).at(0.56, 0.26);
+        window.point(wall);
         keep(&window, "painting");
+        if more {
+            further(&window, size, &keep);
+        }
         // The same board under a warm light: the review has something to say.
-        window.press((932, 691));
-        window.press((384, 404));
-        window.point((1150, 500));
+        window.press_control(wording::BOARD);
+        window.press_control(wording::light_title(stint_model::board::LightOfDay::Warm));
+        window.point(aside(size));
         keep(&window, "board");
         window.keys("Escape ctrl+z");
-        window.press((1083, 719));
-        window.point((1150, 500));
+        window.press_control(wording::OPEN_LID_NAME);
+        window.point(aside(size));
         keep(&window, "free");
         window.keys("Escape");
-        window.press((1229, 22));
-        window.press((640, 369));
+        window.press_control(wording::EXPORT);
+        window.press_control(wording::EXPORT_PATH);
         window.keys("ctrl+a");
         window.write("Tram depot.png");
-        window.press((829, 502));
+        window.press_control(wording::EXPORT_NOW);
         stint_tests::display::wait_for("the picture", || studies.join("Tram depot.png").is_file());
-        window.point((1150, 500));
+        window.point(aside(size));
         keep(&window, "export");
-        window.keys("ctrl+q");
         window.keys("Escape ctrl+q");
         window.end().well();
 
         let window = open(&[]);
         keep(&window, "start");
+        if more {
+            window.press_control(wording::STUDY_NAME);
+            window.write("Depot at blue hour");
+            window.press_control(wording::OWN_SIZE);
+            window.point(aside(size));
+            keep(&window, "start_own_size");
+        }
         window.keys("ctrl+q");
         window.end().well();
+    }
+
+    /// Looks, sheets and panels that the README does not show. The study is as before afterwards.
+    fn further(window: &Window<'_>, size: (u32, u32), keep: &dyn Fn(&Window<'_>, &str)) {
+        let wall = window.control(CANVAS).at(0.56, 0.26);
+        for (key, name) in [("F3", "value"), ("F4", "squint"), ("F5", "two_tone"), ("F5", "three_tone")] {
+            window.keys(key);
+            keep(window, name);
+        }
+        window.keys("F2 F1");
+        keep(window, "keys");
+        window.keys("Escape");
+        window.press_control(wording::EDIT_SWATCH);
+        window.point(aside(size));
+        keep(window, "swatch");
+        window.press_control(wording::DELETE);
+        window.point(aside(size));
+        keep(window, "delete");
+        window.keys("Escape");
+        window.press_control(&wording::edit_family("Brick"));
+        window.point(aside(size));
+        keep(window, "family");
+        window.keys("Escape");
+        window.press_control(wording::EDIT_PASS);
+        window.point(aside(size));
+        keep(window, "passes");
+        window.press_control(wording::EDITED_PASS);
+        window.press(window.control(wording::PHOTO).at(0.55, 0.4));
+        keep(window, "loupe");
+        window.point(wall);
+        window.keys("s");
+        for (x, y) in [(0.3, 0.3), (0.6, 0.25), (0.55, 0.6)] {
+            window.press(window.control(CANVAS).at(x, y));
+        }
+        window.point(window.control(CANVAS).at(0.35, 0.5));
+        keep(window, "outline");
+        window.keys("Escape a");
+        window.press(wall);
+        keep(window, "wet");
+        window.keys("ctrl+z");
+        window.point(wall);
     }
 
     fn write(path: &Path, bytes: &[u8]) {

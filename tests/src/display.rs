@@ -11,8 +11,10 @@ use std::io::{BufRead, BufReader};
 use std::os::unix::fs::PermissionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
+use stint::window::CONTROLS_VARIABLE;
 
 /// How long anything may take before the test fails; generous, because machines may be busy.
 const LIMIT: Duration = Duration::from_secs(30);
@@ -90,6 +92,8 @@ pub struct Display {
     name: String,
     folder: tempfile::TempDir,
     driver: PathBuf,
+    /// Windows opened so far.
+    opened: AtomicU32,
 }
 
 impl Display {
@@ -111,7 +115,7 @@ impl Display {
         let out = server.stdout.take().expect("standard output was asked for");
         BufReader::new(out).read_line(&mut number).expect("Xvfb writes its number");
         assert!(!number.trim().is_empty(), "Xvfb stopped before it had a display");
-        let display = Display { server, name: format!(":{}", number.trim()), folder, driver: software_driver() };
+        let display = Display { server, name: format!(":{}", number.trim()), folder, driver: software_driver(), opened: AtomicU32::new(0) };
         for (name, folder) in FOLDERS {
             let path = display.folder.path().join(folder);
             std::fs::create_dir(&path).expect("the temporary folder can be written");
@@ -157,9 +161,11 @@ impl Display {
                 command.env(name, inside(folder));
             }
         }
+        let controls = inside(&format!("controls {}", self.opened.fetch_add(1, Ordering::Relaxed)));
+        command.env(CONTROLS_VARIABLE, &controls);
         let (before, screen) = (self.windows(), self.picture());
         let program = command.spawn().expect("the program can be started");
-        let mut window = Window { display: self, program: Some(program), id: String::new() };
+        let mut window = Window { display: self, program: Some(program), id: String::new(), controls };
         wait_for("a window", || {
             if let Some(ended) = window.ended() {
                 panic!("the program ended before it had a window: {ended:#?}");
@@ -212,6 +218,37 @@ pub struct Window<'a> {
     display: &'a Display,
     program: Option<Child>,
     id: String,
+    /// Where the program writes the places of its controls.
+    controls: PathBuf,
+}
+
+/// A control of the program.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Control {
+    /// What it is: "Button", "TextInput", "Label" …
+    pub role: String,
+    /// Left, top, right and bottom edge, pixels.
+    pub edges: [i32; 4],
+    /// Its accessible name.
+    pub name: String,
+}
+
+impl Control {
+    /// A place in it; parts of its width and height.
+    pub fn at(&self, x: f64, y: f64) -> Place {
+        let [left, top, right, bottom] = self.edges;
+        let between = |a: i32, b: i32, part: f64| a + (f64::from(b - a) * part) as i32;
+        (between(left, right, x), between(top, bottom, y))
+    }
+
+    /// One of the program's lines, as `stint::window::CONTROLS_VARIABLE` makes it write them.
+    fn of_line(line: &str) -> Option<Self> {
+        let mut fields = line.splitn(6, '\t');
+        let role = fields.next()?.to_owned();
+        let mut edge = || fields.next()?.parse().ok();
+        let edges = [edge()?, edge()?, edge()?, edge()?];
+        Some(Control { role, edges, name: fields.next()?.to_owned() })
+    }
 }
 
 impl Window<'_> {
@@ -222,6 +259,33 @@ impl Window<'_> {
             self.display.hand(&["getwindowfocus"]).trim() == self.id
         });
         self.rest();
+    }
+
+    /// All controls there are now, texts among them.
+    pub fn controls(&self) -> Vec<Control> {
+        let text = std::fs::read_to_string(&self.controls).unwrap_or_default();
+        text.lines().filter_map(Control::of_line).collect()
+    }
+
+    /// The control of a name; the first of them that is no mere text, if there is one.
+    ///
+    /// # Panics
+    /// When there is none.
+    pub fn control(&self, name: &str) -> Control {
+        let (texts, others): (Vec<_>, Vec<_>) =
+            self.controls().into_iter().filter(|c| c.name == name).partition(|c| c.role == "Label");
+        let found = others.into_iter().chain(texts).next();
+        found.unwrap_or_else(|| panic!("no control is called {name}: {:#?}", self.controls()))
+    }
+
+    /// Whether a control of this name shows.
+    pub fn shows(&self, name: &str) -> bool {
+        self.controls().iter().any(|c| c.name == name)
+    }
+
+    /// Presses the control of a name in its middle.
+    pub fn press_control(&self, name: &str) {
+        self.press(self.control(name).at(0.5, 0.5));
     }
 
     /// Presses the left button at a place.
@@ -263,6 +327,15 @@ impl Window<'_> {
     pub fn write(&self, text: &str) {
         self.display.hand(&["type", "--delay", "4", text]);
         self.rest();
+    }
+
+    /// Puts the window into the upper left corner, where without a window manager it is anyway, at a size in pixels.
+    pub fn fill(&self, width: u32, height: u32) {
+        self.hand(&format!("windowmove {} 0 0", self.id));
+        self.resize(width, height);
+        let wanted = format!("{width}x{height}");
+        let shown = self.display.hand(&["getwindowgeometry", &self.id]);
+        assert!(shown.contains(&wanted), "the window is not {wanted}: {shown}");
     }
 
     /// Makes the window another size, pixels.
@@ -375,6 +448,14 @@ fn activity(process: u32) -> Option<(usize, u64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_control_is_read_from_its_line() {
+        let control = Control::of_line("Button\t10\t-4\t30\t16\tStep back").unwrap();
+        assert_eq!((control.role.as_str(), control.edges, control.name.as_str()), ("Button", [10, -4, 30, 16], "Step back"));
+        assert_eq!(control.at(0.5, 0.25), (20, 1));
+        assert_eq!(Control::of_line("Button\t10\t-4\t30"), None);
+    }
 
     #[test]
     fn a_dump_is_read_by_its_header() {

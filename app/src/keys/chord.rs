@@ -76,12 +76,6 @@ impl std::fmt::Display for Chord {
             }
         }
         f.write_str(match self.key {
-            // The signs say more than their names.
-            Key::Comma => ",",
-            Key::Period => ".",
-            Key::Slash => "/",
-            Key::Plus => "+",
-            Key::Minus => "-",
             Key::PageUp => "Page up",
             Key::PageDown => "Page down",
             key => key.name(),

@@ -128,8 +128,8 @@ actions! {
 
 /// What the pointer does with a modifier; these stay as they are.
 const POINTER: [(&str, &str); 6] = [
-    ("Size across, strength up and down", "Shift + drag"),
-    ("Turn the canvas", "Ctrl + drag"),
+    ("Size across, strength up and down", "Shift+drag"),
+    ("Turn the canvas", "Ctrl+drag"),
     ("Turn the canvas", "Right drag"),
     ("Move the canvas", "Middle drag"),
     ("Closer, farther", "Wheel"),

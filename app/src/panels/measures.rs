@@ -1,5 +1,5 @@
-//! How large the regions around the canvas are: as designed for a window of 1280 x 800 points, and larger in a larger window,
-//! up to 2560 x 1440, so that photo, tray and readout grow with the canvas. Text keeps its size.
+//! How large the panels are: as designed for a window of 1280 x 800 points, and larger in a larger window, up to 2560 x 1440,
+//! so that photo, tray, readout and words grow with the canvas.
 
 use egui::{Context, Vec2, lerp, vec2};
 
@@ -7,6 +7,20 @@ use egui::{Context, Vec2, lerp, vec2};
 const DESIGNED: Vec2 = vec2(1280.0, 800.0);
 /// The window from which on only the canvas grows, points.
 const LARGEST: Vec2 = vec2(2560.0, 1440.0);
+
+/// Everything but the canvas, words too, is drawn this much larger in the largest window, and half of it more half way there.
+/// Steps, because a size in between would draw every letter anew for each pixel a window is widened by.
+const ENLARGED: f32 = 0.25;
+
+/// How far a window is on its way, 0 to 1.
+fn part(size: Vec2) -> f32 {
+    ((size - DESIGNED) / (LARGEST - DESIGNED)).min_elem().clamp(0.0, 1.0)
+}
+
+/// By how much the panels of a window are enlarged; its size in the system's logical points.
+pub fn enlargement(size: Vec2) -> f32 {
+    1.0 + ENLARGED * (2.0 * part(size)).round() / 2.0
+}
 
 /// How far a window is on the way from the designed to the largest size, 0 to 1.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -20,8 +34,7 @@ impl Measures {
 
     /// Of a window of this size, points.
     fn for_size(size: Vec2) -> Self {
-        let part = (size - DESIGNED) / (LARGEST - DESIGNED);
-        Measures(part.min_elem().clamp(0.0, 1.0))
+        Measures(part(size))
     }
 
     /// Something between its designed and its largest size.
@@ -63,5 +76,19 @@ mod tests {
         assert_eq!(widths(5120.0, 2880.0), largest);
         let (left, ..) = widths(1920.0, 1120.0);
         assert_eq!(left, 342.0);
+    }
+
+    #[test]
+    fn words_are_as_designed_in_a_small_window_and_a_quarter_larger_in_a_large_one() {
+        for (size, expected) in [
+            ((640.0, 480.0), 1.0),
+            ((1280.0, 800.0), 1.0),
+            ((1920.0, 1080.0), 1.125),
+            ((2560.0, 1440.0), 1.25),
+            ((5120.0, 1440.0), 1.25),
+            ((3840.0, 800.0), 1.0),
+        ] {
+            assert_eq!(enlargement(size.into()), expected, "{size:?}");
+        }
     }
 }

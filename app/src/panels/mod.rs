@@ -49,6 +49,8 @@ mod tools;
 mod top;
 mod tray;
 
+pub use measures::enlargement;
+
 use crate::state::State;
 use crate::theme;
 use egui::{Rect, Ui, UiBuilder, pos2};
@@ -212,12 +214,7 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
     place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, ui));
     if !state.panels.readout_away {
         let right = cut(&mut rest, Side::Right, measures.right_width());
-        place(ui, "right", right, theme::PANEL, |ui| {
-            column(ui, |ui| {
-                readout::panel(state, ui);
-                passes::panel(state, ui);
-            });
-        });
+        place(ui, "right", right, theme::PANEL, |ui| right_side(state, ui));
     }
     if state.panels.board_open {
         board::strip(state, ui, &mut rest);
@@ -279,13 +276,35 @@ fn place(ui: &mut Ui, name: &str, rect: Rect, ground: egui::Color32, content: im
 /// A column within the margins of a side, which scrolls when the window is low.
 fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
     let all = ui.max_rect();
-    let inner = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 10.0), all.max - egui::vec2(theme::MARGIN, 0.0));
-    let mut inside = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("column"));
+    scrolling(ui, Rect::from_min_max(all.min + egui::vec2(0.0, 10.0), all.max), content);
+}
+
+/// A part of a side that scrolls when it is too low for its content.
+fn scrolling(ui: &mut Ui, all: Rect, content: impl FnOnce(&mut Ui)) {
+    // The scroll bar lies in the margin, beside what scrolls and not on it.
+    let room = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 0.0), all.max - egui::vec2(2.0, 0.0));
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(room).id_salt("scrolling"));
     // The clip leaves room for focus rings and for the free share, which stands out of the bar.
-    inside.set_clip_rect(all.shrink2(egui::vec2(4.0, 0.0)).intersect(ui.clip_rect()));
+    inside.set_clip_rect(Rect::from_min_max(all.min + egui::vec2(4.0, 0.0), all.max).intersect(ui.clip_rect()));
     egui::ScrollArea::vertical().auto_shrink(false).show(&mut inside, |ui| {
+        ui.set_max_width(all.width() - 2.0 * theme::MARGIN);
         content(ui);
         ui.add_space(theme::STEP);
+    });
+}
+
+/// The readout and the title of the passes, which stay where they are, and under them the passes, which scroll.
+fn right_side(state: &mut State, ui: &mut Ui) {
+    let all = ui.max_rect();
+    let inner = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 10.0), all.max - egui::vec2(theme::MARGIN, 0.0));
+    let mut fixed = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("readout"));
+    fixed.set_clip_rect(all.shrink2(egui::vec2(4.0, 0.0)).intersect(ui.clip_rect()));
+    readout::panel(state, &mut fixed);
+    passes::heading(state, &mut fixed);
+    let top = (fixed.min_rect().bottom() + theme::STEP).min(all.bottom());
+    scrolling(ui, Rect::from_min_max(pos2(all.left(), top), all.max), |ui| {
+        passes::list(state, ui);
+        readout::rest(state, ui, inner.height());
     });
 }
 

@@ -22,12 +22,10 @@ pub(super) struct PassesPart {
     reveal: bool,
 }
 
-/// The section.
-pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+/// The title of the section, with what can be done to the passes.
+pub(super) fn heading(state: &mut State, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
-    let document = session.document();
-    let (passes, active, free_open) = (document.passes.clone(), document.active_pass, document.free_open);
-    let ground = wording::ground(&document.ground.name);
+    let fresh = fresh_name(&session.document().passes);
     parts::gap(ui, 2.0);
     let edit = if state.panels.passes.edit {
         (wording::EDITED, wording::EDITED_PASS)
@@ -36,8 +34,7 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     };
     match parts::heading_with(ui, wording::PASSES, &[(wording::ADD, wording::ADD_PASS), edit]) {
         Some(0) => {
-            let name = fresh_name(&passes);
-            state.apply(&Command::AddPass(name));
+            state.apply(&Command::AddPass(fresh));
         }
         Some(_) => {
             let part = &mut state.panels.passes;
@@ -46,6 +43,14 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
         }
         None => {}
     }
+}
+
+/// The passes.
+pub(super) fn list(state: &mut State, ui: &mut Ui) {
+    let Some(session) = &state.session else { return };
+    let document = session.document();
+    let (passes, active, free_open) = (document.passes.clone(), document.active_pass, document.free_open);
+    let ground = wording::ground(&document.ground.name);
     ui.scope(|ui| {
         ui.spacing_mut().item_spacing.y = 6.0;
         for pass in passes.iter().rev() {

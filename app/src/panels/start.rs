@@ -15,10 +15,14 @@ use stint_model::board::{Board, LightOfDay};
 const WIDTH: (f32, f32) = (860.0, 1040.0);
 /// Width of its left column, designed and largest, points.
 const LEFT: (f32, f32) = (340.0, 420.0);
-/// Height of the new study's form, points.
-const HEIGHT: f32 = 470.0;
-/// What of the room that the form leaves lies above it: a little less than half looks like the middle.
-const ABOVE: f32 = 0.38;
+/// Space between the columns, points.
+const GAP: f32 = 56.0;
+/// Space between the edge of the card that the page lies on and what is on it, points.
+const INSIDE: Vec2 = Vec2::new(44.0, 36.0);
+/// A page narrower than this has one column, points.
+const TWO_COLUMNS: f32 = 720.0;
+/// What of the room that the card leaves lies above it: a little less than half looks like the middle.
+const ABOVE: f32 = 0.45;
 /// Recent studies that are shown, designed and most.
 const SHOWN: (f32, f32) = (6.0, 10.0);
 
@@ -36,6 +40,8 @@ pub(super) struct StartForm {
     ground: usize,
     light: LightOfDay,
     open_path: String,
+    /// Height of the page when it was last drawn, points.
+    height: f32,
     /// The recent studies, read when the page opens.
     recent: Option<Vec<PathBuf>>,
 }
@@ -62,16 +68,17 @@ pub(super) fn home_folder() -> PathBuf {
     if pictures.is_dir() { pictures } else { home }
 }
 
-/// The page.
+/// The page: a card in the middle of the window.
 pub(super) fn page(state: &mut State, ui: &mut Ui) {
     egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         let room = ui.available_rect_before_wrap();
         let measures = Measures::of(ui.ctx());
-        let width = measures.between(WIDTH.0, WIDTH.1).min(room.width() - 48.0);
-        let left_width = measures.between(LEFT.0, LEFT.1);
-        let top = room.top() + ((room.height() - HEIGHT) * ABOVE).max(24.0);
+        let width = measures.between(WIDTH.0, WIDTH.1).min(room.width() - 2.0 * INSIDE.x - 48.0).max(200.0);
+        let height = state.panels.start.height;
+        let top = room.top() + ((room.height() - height) * ABOVE).max(24.0 + INSIDE.y);
         let left = room.center().x - width / 2.0;
-        let column = |ui: &mut Ui, x: f32, width: f32, name: &str, content: &mut dyn FnMut(&mut Ui)| {
+        let card = ui.painter().add(egui::Shape::Noop);
+        let column = |ui: &mut Ui, x: f32, top: f32, width: f32, name: &str, content: &mut dyn FnMut(&mut Ui)| {
             let rect = Rect::from_min_max(pos2(x, top), pos2(x + width, f32::INFINITY));
             let layout = Layout::top_down(Align::Min);
             let mut inside = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout).id_salt(name));
@@ -79,10 +86,24 @@ pub(super) fn page(state: &mut State, ui: &mut Ui) {
             content(&mut inside);
             inside.min_rect().bottom()
         };
-        let gap = 56.0;
-        let one = column(ui, left, left_width, "studies", &mut |ui| studies(state, ui));
-        let two = column(ui, left + left_width + gap, width - left_width - gap, "new", &mut |ui| new_study(state, ui));
-        ui.allocate_rect(Rect::from_min_max(room.min, pos2(room.right(), one.max(two) + 24.0)), egui::Sense::hover());
+        let bottom = if width < TWO_COLUMNS {
+            let one = column(ui, left, top, width, "studies", &mut |ui| studies(state, ui));
+            column(ui, left, one + 32.0, width, "new", &mut |ui| new_study(state, ui))
+        } else {
+            let left_width = measures.between(LEFT.0, LEFT.1);
+            let one = column(ui, left, top, left_width, "studies", &mut |ui| studies(state, ui));
+            let (x, width) = (left + left_width + GAP, width - left_width - GAP);
+            // Its title stands level with what the left column begins with under the program's name.
+            one.max(column(ui, x, top + 12.0, width, "new", &mut |ui| new_study(state, ui)))
+        };
+        let ground = Rect::from_min_max(pos2(left, top), pos2(left + width, bottom)).expand2(INSIDE);
+        ui.painter().set(card, egui::Shape::rect_filled(ground, egui::CornerRadius::same(10), theme::BAR));
+        if (bottom - top - height).abs() > 0.5 {
+            state.panels.start.height = bottom - top;
+            ui.ctx().request_discard("the start page has another height");
+        }
+        let all = Rect::from_min_max(room.min, pos2(room.right(), ground.bottom() + 24.0));
+        ui.allocate_rect(all, egui::Sense::hover());
     });
 }
 
@@ -130,13 +151,11 @@ fn studies(state: &mut State, ui: &mut Ui) {
 }
 
 fn new_study(state: &mut State, ui: &mut Ui) {
-    let screen =
-        ui.input(|i| i.viewport().monitor_size.map(|s| s * i.viewport().native_pixels_per_point.unwrap_or(1.0)));
+    let points = ui.ctx().pixels_per_point();
+    let screen = ui.input(|i| i.viewport().monitor_size.map(|s| s * points));
     let sizes = sizes(screen.map(|s| (s.x.round() as u32, s.y.round() as u32)));
     let form = &mut state.panels.start;
     let folder = form.folder.get_or_insert_with(|| home_folder().display().to_string());
-    // Aligned with the first line under the program's name.
-    ui.add_space(12.0);
     ui.label(RichText::new(wording::NEW_STUDY).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
     parts::field(ui, wording::STUDY_NAME, &mut form.name);
     parts::field(ui, wording::FOLDER, folder);

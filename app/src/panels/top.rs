@@ -57,15 +57,20 @@ fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
         theme::QUIET,
     );
     let galley = ui.painter().layout_no_wrap(name.clone(), font.clone(), theme::STRONG);
-    // The name gives way first, so that the statement that all is kept can be read.
-    let room = (rect.width() - words.size().x - 16.0).max(48.0).min(galley.size().x);
-    let title = Rect::from_min_size(rect.min, vec2(room + 1.0, rect.height()));
+    // Both in full, or the name alone: half a statement says nothing.
+    let both = words.size().x + 16.0 + galley.size().x.min(LEFT_NEEDS) <= rect.width();
+    let room = if both { rect.width() - words.size().x - 16.0 } else { rect.width() }.min(galley.size().x);
+    let title = Rect::from_min_size(rect.min, vec2(room.max(0.0) + 1.0, rect.height()));
     let response = ui.interact(title, ui.scope_id().with("name"), egui::Sense::hover());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Heading, true, &name));
     parts::clipped(ui, title, &name, font, theme::STRONG);
-    let at = Rect::from_min_max(pos2(title.right() + 16.0, rect.top()), rect.max);
-    let mut words = ui.new_child(UiBuilder::new().max_rect(at).layout(Layout::left_to_right(Align::Center)));
-    words.add(egui::Label::new(egui::RichText::new(wording::ALL_KEPT).color(theme::QUIET)).truncate());
+    if both {
+        let at = Rect::from_min_max(pos2(title.right() + 16.0, rect.top()), rect.max);
+        let mut words = ui.new_child(UiBuilder::new().max_rect(at).layout(Layout::left_to_right(Align::Center)));
+        parts::quiet(&mut words, wording::ALL_KEPT);
+    } else {
+        response.on_hover_text(format!("{name}\n{}", wording::ALL_KEPT));
+    }
 }
 
 const LOOKS: [&str; 4] = [wording::COLOUR, wording::VALUE, wording::SQUINT, wording::TWO_TONE];

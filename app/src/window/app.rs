@@ -1,13 +1,14 @@
 //! The event loop's side of the window: gathers events, runs a frame when one is due, and nothing otherwise.
 
 use super::atlas::Atlas;
+use super::controls::Controls;
 use super::events::{Both, Translator};
 use super::exchange::{Arrived, Exchange};
 use super::frame::is_canvas;
 use super::ime::{self, InputMethod};
 use super::pace::Pace;
 use super::screen::Screen;
-use super::{PACE_VARIABLE, WindowError};
+use super::{CONTROLS_VARIABLE, PACE_VARIABLE, WindowError};
 use crate::canvas_view::transform::View;
 use crate::keys::{self, Action, KeyMap};
 use crate::places;
@@ -65,6 +66,7 @@ pub struct App {
     pub(super) hidden: bool,
     pub(super) pace: Pace,
     pub(super) pace_file: Option<PathBuf>,
+    pub(super) controls: Controls,
 }
 
 impl App {
@@ -86,6 +88,10 @@ impl App {
             Some(folder) => keys::read(&folder.join("keys.ron")),
             None => (KeyMap::default(), Vec::new()),
         };
+        let controls = Controls::to(std::env::var_os(CONTROLS_VARIABLE).map(PathBuf::from));
+        if controls.wanted() {
+            context.enable_accesskit();
+        }
         let mut state = State { engine: wish, notices, ..State::default() };
         state.panels.keys = keys.table();
         App {
@@ -114,6 +120,7 @@ impl App {
             hidden: false,
             pace: Pace::default(),
             pace_file: std::env::var_os(PACE_VARIABLE).map(PathBuf::from),
+            controls,
         }
     }
 

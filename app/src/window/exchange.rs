@@ -5,8 +5,8 @@ use std::path::{Path, PathBuf};
 use winit::data_transfer::{DataTransferId, DataTransferSendBuilder, TypeHint, TypedData};
 use winit::event_loop::{ActiveEventLoop, AsyncRequestSerial, DndAction};
 
-/// Pictures we ask a clipboard for, best first.
-const PICTURES: [&str; 4] = ["png", "jpeg", "tiff", "webp"];
+/// Pictures we ask a clipboard for, best first; each system has its own suffix for the same kind.
+const PICTURES: [&str; 6] = ["png", "jpg", "jpeg", "tiff", "tif", "webp"];
 
 /// What came in.
 #[derive(Clone, PartialEq, Debug)]
@@ -21,6 +21,8 @@ pub enum Arrived {
 #[derive(Default)]
 pub struct Exchange {
     pasting: Option<AsyncRequestSerial>,
+    /// Whether what is being pasted goes into a field.
+    into_field: bool,
     dragging: Option<Dragging>,
 }
 
@@ -38,14 +40,15 @@ impl Exchange {
         event_loop.set_clipboard(send.build()).map_err(|e| format!("the text cannot be copied ({e})"))
     }
 
-    /// Asks for what is on the clipboard: text while a field is being edited, else a photo or a file.
+    /// Asks for what is on the clipboard: text while a field is being edited, else a file, a photo, or the path of a file.
     pub fn paste(&mut self, event_loop: &dyn ActiveEventLoop, editing: bool) {
         let Ok(Some(id)) = event_loop.clipboard() else { return };
         let Ok(offer) = event_loop.data_transfer(id) else { return };
         let pictures = PICTURES.map(|p| TypeHint::Image { extension_hint: Some(p) });
-        let wanted: &[TypeHint] =
-            if editing { &[TypeHint::Plaintext] } else { &[&[TypeHint::UriList], &pictures[..]].concat() };
+        let file = [&[TypeHint::UriList], &pictures[..], &[TypeHint::Plaintext]].concat();
+        let wanted: &[TypeHint] = if editing { &[TypeHint::Plaintext] } else { &file };
         if let Some(hint) = wanted.iter().find(|hint| offer.has_type(*hint)) {
+            self.into_field = editing;
             self.pasting = event_loop.fetch_data_transfer(id, hint).ok();
         }
     }
@@ -84,7 +87,8 @@ impl Exchange {
             return Ok(None);
         }
         let arrived = match value.type_().hint() {
-            Some(TypeHint::Plaintext) => value.try_as_string().map(|text| Some(Arrived::Text(text))),
+            Some(TypeHint::Plaintext) if self.into_field => value.try_as_string().map(|t| Some(Arrived::Text(t))),
+            Some(TypeHint::Plaintext) => value.try_as_string().map(|t| path_in(&t).map(Arrived::File)),
             Some(TypeHint::UriList) => {
                 value.try_as_uris().map(|uris| uris.iter().find_map(|u| path_of_uri(u)).map(Arrived::File))
             }
@@ -124,6 +128,13 @@ fn keep(folder: &Path, suffix: &str, bytes: &[u8]) -> std::io::Result<PathBuf> {
     Ok(path)
 }
 
+/// The file that a copied text names, if it is nothing but the whole path of one, or its URI.
+fn path_in(text: &str) -> Option<PathBuf> {
+    let text = text.trim();
+    let path = path_of_uri(text).unwrap_or_else(|| PathBuf::from(text));
+    (path.is_absolute() && path.is_file()).then_some(path)
+}
+
 /// The path of a `file` URI (RFC 8089), percent-decoded (RFC 3986, 2.1).
 fn path_of_uri(uri: &str) -> Option<PathBuf> {
     let rest = uri.trim().strip_prefix("file:")?;
@@ -151,8 +162,25 @@ fn path_of_uri(uri: &str) -> Option<PathBuf> {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_text_names_a_file_when_it_is_the_whole_path_of_one_that_is_there() {
+        let folder = tempfile::tempdir().unwrap();
+        let photo = folder.path().join("tram depot.jpg");
+        std::fs::write(&photo, "").unwrap();
+        let path = photo.display().to_string();
+        let uri = format!("file://{}", path.replace(' ', "%20"));
+        for text in [path.clone(), format!(" {path}\n"), uri] {
+            assert_eq!(path_in(&text), Some(photo.clone()), "{text}");
+        }
+        for text in ["", "tram depot.jpg", "a few words", "/nowhere/tram depot.jpg", "https://example.org/a.jpg"] {
+            assert_eq!(path_in(text), None, "{text}");
+        }
+        assert_eq!(path_in(&folder.path().display().to_string()), None, "a folder is no file");
+    }
 
     #[test]
     fn file_uris_become_paths() {

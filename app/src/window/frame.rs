@@ -36,6 +36,10 @@ impl App {
         self.look_at_study();
         self.hands_and_keys();
         let output = self.panels(&window);
+        let update = output.platform_output.accesskit_update.as_ref();
+        if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
+            self.state.notices.push(text);
+        }
         // Panels may have opened or closed a study, or asked for it.
         self.watch.look(&mut self.state);
         self.requests(event_loop);
@@ -73,7 +77,9 @@ impl App {
 
     pub(super) fn panels(&mut self, window: &Arc<dyn Window>) -> egui::FullOutput {
         let size = window.surface_size();
-        let scale = window.scale_factor() as f32;
+        let native = window.scale_factor() as f32;
+        let logical = egui::vec2(size.width as f32, size.height as f32) / native;
+        let scale = native * panels::enlargement(logical);
         let points = scale * self.context.zoom_factor();
         let mut raw = self.raw.take();
         raw.time = Some(self.started.elapsed().as_secs_f64());
@@ -85,6 +91,8 @@ impl App {
         if let Some(viewport) = raw.viewports.get_mut(&ViewportId::ROOT) {
             viewport.native_pixels_per_point = Some(scale);
             viewport.focused = Some(raw.focused);
+            // Only the start page asks for it.
+            viewport.monitor_size = self.state.session.is_none().then(|| monitor_points(window.as_ref(), points)).flatten();
         }
         let (state, view, tools) = (&mut self.state, &mut self.view, &self.tools);
         self.context.run_ui(raw, |ui| {
@@ -180,6 +188,12 @@ impl App {
             Err(error) => self.fail(event_loop, error),
         }
     }
+}
+
+/// Size of the monitor the window is on, in egui's points; the system may not tell.
+fn monitor_points(window: &dyn Window, points: f32) -> Option<egui::Vec2> {
+    let size = window.current_monitor()?.current_video_mode()?.size();
+    (size.width > 0 && size.height > 0).then(|| egui::vec2(size.width as f32, size.height as f32) / points)
 }
 
 /// The canvas as egui knows it.

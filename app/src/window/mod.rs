@@ -2,6 +2,7 @@
 
 mod app;
 mod atlas;
+mod controls;
 mod damage;
 mod events;
 mod exchange;
@@ -22,6 +23,9 @@ use stint_render::choose::EngineWish;
 
 /// Set to a file name, the times from event to presented frame are written there when the window closes.
 pub const PACE_VARIABLE: &str = "STINT_PACE";
+
+/// Set to a file name, the place and the name of every control are kept there, for tests and for taking pictures.
+pub const CONTROLS_VARIABLE: &str = "STINT_CONTROLS";
 
 /// Why there is no window.
 #[derive(Debug, thiserror::Error)]

@@ -21,7 +21,8 @@ impl App {
                 self.state.notices.push(text);
             }
         }
-        self.input_method.follow(window.as_ref(), output.ime.as_ref(), self.context.zoom_factor());
+        let points = self.context.pixels_per_point() / window.scale_factor() as f32;
+        self.input_method.follow(window.as_ref(), output.ime.as_ref(), points);
         if self.cursor != Some(output.cursor_icon) {
             self.cursor = Some(output.cursor_icon);
             match cursor(output.cursor_icon) {

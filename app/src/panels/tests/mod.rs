@@ -6,8 +6,9 @@ mod looks;
 mod painting;
 mod studies;
 
-use super::{frame, requests};
+use super::{enlargement, frame, requests};
 use crate::command::{Command, SwatchRef};
+use crate::keys::KeyMap;
 use crate::session::{Loaded, Session};
 use crate::state::State;
 use crate::{theme, wording};
@@ -76,13 +77,15 @@ fn full() -> State {
     apply(Command::LoadFree("#c43a5e".to_owned()));
     apply(Command::Stroke((0..8).map(|i| Sample(120.0 + i as f32, 70.0, 0.4)).collect()));
     apply(load("Brick", Role::Local));
-    let key = |key: &str, what: &str| (key.to_owned(), what.to_owned());
-    state.panels.keys = vec![key("B", "Brush"), key("M", "Mass"), key("Ctrl+Z", "Step back"), key("F1", "This sheet")];
+    state.panels.keys = KeyMap::default().table();
     state
 }
 
+/// A window of a size in pixels, with the panels enlarged as the program would.
 fn window(state: State, size: [f32; 2]) -> Harness<'static, State> {
-    let builder = Harness::builder().with_size(size).with_context_setup(theme::install).with_max_steps(12);
+    let enlarged = enlargement(size.into());
+    let points = egui::Vec2::from(size) / enlarged;
+    let builder = Harness::builder().with_size(points).with_pixels_per_point(enlarged).with_context_setup(theme::install).with_max_steps(12);
     let draw = |ui: &mut Ui, state: &mut State| {
         // The harness leaves a margin; the program does not.
         let window = ui.ctx().content_rect();

@@ -122,6 +122,35 @@ fn passes_are_selected_hidden_renamed_and_removed() {
 }
 
 #[test]
+fn the_numbers_of_the_readout_stay_in_sight_whatever_the_passes_need() {
+    for size in [[640.0, 480.0], [1024.0, 640.0], [1280.0, 800.0], [2560.0, 1440.0]] {
+        let mut state = full();
+        for i in 0..12 {
+            assert!(state.apply(&Command::AddPass(format!("Glaze {i}"))));
+        }
+        let mut harness = window(state, size);
+        let share = harness.get_by_label("98.5 %").rect();
+        let lowest = harness.get_by_label("7 %").rect();
+        press(&mut harness, wording::EDIT_PASS);
+        let over = egui::pos2(share.center().x, harness.get_by_label(wording::EDITED_PASS).rect().bottom() + 20.0);
+        harness.hover_at(over);
+        for _ in 0..20 {
+            let delta = egui::vec2(0.0, -100.0);
+            let (unit, phase) = (egui::MouseWheelUnit::Point, egui::TouchPhase::Move);
+            let (source, modifiers) = (egui::MouseWheelSource::Wheel, egui::Modifiers::NONE);
+            harness.event(egui::Event::MouseWheel { unit, delta, phase, source, modifiers });
+            harness.run();
+        }
+        assert_eq!(harness.get_by_label("98.5 %").rect(), share, "{size:?}");
+        assert_eq!(harness.get_by_label("7 %").rect(), lowest, "{size:?}");
+        // The last line of the passes has come into sight.
+        let ground = harness.get_by_label("Ground, warm grey").rect();
+        let lid = harness.get_by_label(wording::SHUT_AGAIN).rect();
+        assert!(ground.bottom() < lid.top(), "{size:?}: {ground}");
+    }
+}
+
+#[test]
 fn f1_shows_the_keys_and_escape_closes_a_sheet() {
     let mut harness = small(full());
     harness.key_press(egui::Key::F1);

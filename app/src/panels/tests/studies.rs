@@ -85,6 +85,21 @@ fn a_study_is_started_exported_closed_and_found_again() {
 }
 
 #[test]
+fn the_size_of_the_screen_is_offered_where_it_is_known() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = start_page(home.path());
+    assert!(harness.query_by_label(wording::THIS_SCREEN).is_none());
+    // In points; the pixels are what a canvas has.
+    let screen = Some(egui::vec2(2560.0, 1600.0) / harness.ctx.pixels_per_point());
+    harness.input_mut().viewports.get_mut(&egui::ViewportId::ROOT).unwrap().monitor_size = screen;
+    harness.run();
+    press(&mut harness, wording::THIS_SCREEN);
+    harness.get_by_label(&wording::size(2560, 1600));
+    press(&mut harness, wording::PORTRAIT);
+    harness.get_by_label(&wording::size(1600, 2560));
+}
+
+#[test]
 fn a_field_keeps_the_keyboard_when_a_notice_appears() {
     let home = tempfile::tempdir().unwrap();
     let mut harness = start_page(home.path());

@@ -1,0 +1,98 @@
+//! Where every control is, written to a file: what presses them from outside need not know the layout.
+
+use egui::accesskit::{Node, Role, TreeUpdate};
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+/// Writes the controls of each frame that has others than the one before.
+#[derive(Default)]
+pub struct Controls {
+    file: Option<PathBuf>,
+    last: String,
+}
+
+impl Controls {
+    /// Writes to a file; nothing is done without one. The frames must be made with egui's accessible tree then.
+    pub fn to(file: Option<PathBuf>) -> Self {
+        Controls { file, last: String::new() }
+    }
+
+    /// Whether they are asked for.
+    pub fn wanted(&self) -> bool {
+        self.file.is_some()
+    }
+
+    /// Takes the controls of a frame.
+    ///
+    /// # Errors
+    /// When the file cannot be written, with what to do; it is not tried again then.
+    pub fn follow(&mut self, update: Option<&TreeUpdate>, pixels_per_point: f32) -> Result<(), String> {
+        let (Some(file), Some(update)) = (&self.file, update) else { return Ok(()) };
+        let text = lines(update, f64::from(pixels_per_point));
+        if text == self.last {
+            return Ok(());
+        }
+        // A reader must never see half of it.
+        let beside = file.with_extension("new");
+        let written = std::fs::write(&beside, &text).and_then(|()| std::fs::rename(&beside, file));
+        let told = written.map_err(|e| format!("{} cannot be written ({e}); name another file", file.display()));
+        if told.is_err() {
+            self.file = None;
+        }
+        self.last = text;
+        told
+    }
+}
+
+/// A line each: role, left, top, right, bottom in window pixels, then the name; separated by tabs.
+fn lines(update: &TreeUpdate, pixels_per_point: f64) -> String {
+    let mut text = String::new();
+    for (_, node) in &update.nodes {
+        let (Some(bounds), Some(name)) = (node.bounds(), name(node)) else { continue };
+        let [left, top, right, bottom] =
+            [bounds.x0, bounds.y0, bounds.x1, bounds.y1].map(|v| (v * pixels_per_point).round());
+        // Writing into a string cannot fail.
+        let _ = writeln!(text, "{:?}\t{left}\t{top}\t{right}\t{bottom}\t{name}", node.role());
+    }
+    text
+}
+
+/// A text is its own name.
+fn name(node: &Node) -> Option<String> {
+    let words = if node.role() == Role::Label { node.label().or(node.value()) } else { node.label() };
+    words.map(|w| w.split_whitespace().collect::<Vec<_>>().join(" ")).filter(|w| !w.is_empty())
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_control_is_written_once_with_its_place_in_pixels() {
+        let context = egui::Context::default();
+        context.enable_accesskit();
+        let mut update = None;
+        for _ in 0..2 {
+            let output = context.run_ui(egui::RawInput::default(), |ui| {
+                let rect = egui::Rect::from_min_max(egui::pos2(10.0, 20.0), egui::pos2(50.0, 40.0));
+                let response = ui.interact(rect, egui::Id::unique("a"), egui::Sense::click());
+                response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Step\nback"));
+            });
+            update.clone_from(&output.platform_output.accesskit_update);
+            output.drop_without_applying_deltas();
+        }
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("controls");
+        let mut controls = Controls::to(Some(file.clone()));
+        controls.follow(update.as_ref(), 2.0).unwrap();
+        let text = std::fs::read_to_string(&file).unwrap();
+        assert!(text.lines().any(|l| l == "Button\t20\t40\t100\t80\tStep back"), "{text}");
+        std::fs::remove_file(&file).unwrap();
+        controls.follow(update.as_ref(), 2.0).unwrap();
+        assert!(!file.exists(), "nothing has changed");
+        let mut nowhere = Controls::to(Some(folder.path().join("no folder/controls")));
+        assert!(nowhere.follow(update.as_ref(), 1.0).unwrap_err().contains("name another file"));
+        assert!(!nowhere.wanted());
+    }
+}
