@@ -20,6 +20,7 @@ pub use error::SessionError;
 pub use export::{ExportOptions, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
 pub use live::Tool;
+pub(crate) use picks::fresh_names;
 
 use crate::command::Command;
 use std::collections::BTreeSet;
@@ -80,6 +81,7 @@ pub struct Session {
     folder: PathBuf,
     /// The decoded reference, with the key of its bytes.
     photo: Option<(i64, Arc<Photo>)>,
+    surfaces: picks::Surfaces,
     live: Option<live::Live>,
     notice: Option<String>,
     /// Whether the canvas shows a board that is only tried out.
@@ -144,6 +146,7 @@ impl Session {
             mixture: None,
             folder: PathBuf::from("."),
             photo: None,
+            surfaces: picks::Surfaces::default(),
             live: None,
             notice,
             previewing: false,

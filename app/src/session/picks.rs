@@ -21,18 +21,14 @@ impl Session {
         match command {
             Command::Pick { family, role, name, at, aperture, nudged } => {
                 let how = How::Spot { at: *at, aperture: *aperture, nudged: *nudged };
-                let colour = seen(&photo, adjustments, &how)?;
+                let colour = self.colour_of(&photo, adjustments, &how)?;
                 let (board, id) = self.with_swatch(family, *role, name, colour)?;
                 link(vec![(id, how)]);
                 document.board = board;
             }
             Command::PickTrio { family, outline, moved } => {
                 let how = hows(outline, moved);
-                let found = tones(&photo, adjustments, outline)?;
-                let colours = how.clone().map(|(role, how)| match how {
-                    How::Surface { .. } => Ok((role, tone(&found, role))),
-                    spot => Ok((role, seen(&photo, adjustments, &spot)?)),
-                });
+                let colours = how.clone().map(|(role, how)| Ok((role, self.colour_of(&photo, adjustments, &how)?)));
                 let [light, local, shadow] = colours;
                 let colours: [Result<_, SessionError>; 3] = [light, local, shadow];
                 let colours = colours.into_iter().collect::<Result<Vec<_>, _>>()?;
@@ -55,7 +51,7 @@ impl Session {
                 let mut picked = 0;
                 for (&id, Picked { photo: from, how }) in &document.picks {
                     if *from == key && board.swatch(id).is_some() {
-                        board = board.with_colour(id, seen(&photo, adjustments, how)?)?;
+                        board = board.with_colour(id, self.colour_of(&photo, adjustments, how)?)?;
                         picked += 1;
                     }
                 }
@@ -72,12 +68,9 @@ impl Session {
     fn with_families_of(&self, other: &Board) -> Result<(Board, Vec<SwatchId>), SessionError> {
         let mut board = self.document.board.clone();
         let mut new = Vec::new();
-        for family in &other.families {
-            let mut number = board.families.len() + 1;
-            while board.family_named(&format!("family {number}")).is_some() {
-                number += 1;
-            }
-            let (with, id) = board.with_family(&format!("family {number}"))?;
+        let names = fresh_names(&board, other.families.len());
+        for (family, name) in other.families.iter().zip(names) {
+            let (with, id) = board.with_family(&name)?;
             board = with;
             for swatch in &family.swatches {
                 let (with, swatch) = board.with_swatch(id, swatch.role, "", swatch.colour, &self.used_swatches())?;
@@ -95,6 +88,118 @@ impl Session {
         let of_photo = document.picks.iter().filter(|(_, p)| p.photo == reference.photo);
         of_photo.filter(|(id, _)| document.board.swatch(**id).is_some()).count()
     }
+
+    /// How many linked swatches differ, in their 8-bit codes, from what the photo gives as it is adjusted now; [`Command::PickAgain`]
+    /// would change them. `None` while there are surfaces to look at: one call looks at one of them, which takes a while.
+    ///
+    /// # Errors
+    /// When the photo cannot be read.
+    pub fn picks_behind(&mut self) -> Result<Option<usize>, SessionError> {
+        let (photo, adjustments) = self.reference()?;
+        let key = self.document.reference.as_ref().map_or(0, |r| r.photo);
+        let board = &self.document.board;
+        let on_board = |(&id, picked): (&SwatchId, &Picked)| {
+            let swatch = board.swatch(id).filter(|_| picked.photo == key)?;
+            Some((swatch.colour, picked.how.clone()))
+        };
+        let picks: Vec<(Colour, How)> = self.document.picks.iter().filter_map(on_board).collect();
+        let (mut behind, mut looked) = (0, false);
+        for (colour, how) in picks {
+            if let How::Surface { outline, .. } = &how
+                && !self.surfaces.knows((key, adjustments), outline)
+                && std::mem::replace(&mut looked, true)
+            {
+                return Ok(None);
+            }
+            // What cannot be picked any more is left as it is.
+            let now = self.colour_of(&photo, adjustments, &how);
+            behind += usize::from(now.is_ok_and(|now| now.to_srgb8() != colour.to_srgb8()));
+        }
+        Ok(Some(behind))
+    }
+
+    /// Shadow, local and light of an outlined surface of the reference, as adjusted.
+    ///
+    /// # Errors
+    /// When there is no photo, or the outline holds too little of it.
+    pub fn surface(&mut self, outline: &[(f32, f32)]) -> Result<Trio, SessionError> {
+        let (photo, adjustments) = self.reference()?;
+        self.trio_of(&photo, adjustments, outline)
+    }
+
+    fn trio_of(
+        &mut self,
+        photo: &Photo,
+        adjustments: Adjustments,
+        outline: &[(f32, f32)],
+    ) -> Result<Trio, SessionError> {
+        let key = self.document.reference.as_ref().map_or(0, |r| r.photo);
+        self.surfaces.trio((key, adjustments), photo, outline)
+    }
+
+    /// The colour that a way of picking gives.
+    fn colour_of(&mut self, photo: &Photo, adjustments: Adjustments, how: &How) -> Result<Colour, SessionError> {
+        Ok(match how {
+            How::Spot { at, aperture, nudged } => {
+                let colour = pick(&photo.view(adjustments), at.0, at.1, *aperture)?;
+                if *nudged { nudge(colour) } else { colour }
+            }
+            How::Surface { outline, role } => tone(&self.trio_of(photo, adjustments, outline)?, *role),
+            How::Mean(colour) => {
+                let turned = turn(*colour, adjustments.hue_turn);
+                if SRGB.nearly_holds(turned) { turned } else { into_gamut(turned, &SRGB) }
+            }
+        })
+    }
+}
+
+/// Surfaces that were looked at under one photo and its adjustments. Each takes a while, and each is asked for again: to show it,
+/// to lay it, to pick it again.
+#[derive(Default)]
+pub(super) struct Surfaces {
+    under: Option<(i64, Adjustments)>,
+    found: Vec<(Vec<(f32, f32)>, Trio)>,
+}
+
+impl Surfaces {
+    fn known(&self, under: (i64, Adjustments), outline: &[(f32, f32)]) -> Option<Trio> {
+        let found = self.found.iter().filter(|_| self.under == Some(under));
+        found.into_iter().find(|(of, _)| of == outline).map(|(_, trio)| *trio)
+    }
+
+    fn knows(&self, under: (i64, Adjustments), outline: &[(f32, f32)]) -> bool {
+        self.known(under, outline).is_some()
+    }
+
+    fn trio(
+        &mut self,
+        under: (i64, Adjustments),
+        photo: &Photo,
+        outline: &[(f32, f32)],
+    ) -> Result<Trio, SessionError> {
+        if let Some(known) = self.known(under, outline) {
+            return Ok(known);
+        }
+        let points = Outline::new(outline.iter().map(|&(x, y)| [x, y]).collect())?;
+        let trio = trio(&photo.view(under.1), &points)?;
+        if self.under != Some(under) {
+            self.found.clear();
+            self.under = Some(under);
+        }
+        self.found.push((outline.to_vec(), trio));
+        Ok(trio)
+    }
+}
+
+/// Names that a board has not yet, for this many families to come.
+pub(crate) fn fresh_names(board: &Board, count: usize) -> Vec<String> {
+    let mut names: Vec<String> = Vec::with_capacity(count);
+    for more in 1..=count {
+        let taken = |name: &String| board.family_named(name).is_some() || names.contains(name);
+        let name = (board.families.len() + more..).map(|number| format!("family {number}")).find(|name| !taken(name));
+        names.extend(name);
+    }
+    names
 }
 
 /// How the three tones of a surface are picked, lightest first.
@@ -108,32 +213,12 @@ fn hows(outline: &[(f32, f32)], moved: &[MovedTone]) -> [(Role, How); 3] {
     })
 }
 
-fn tones(photo: &Photo, adjustments: Adjustments, outline: &[(f32, f32)]) -> Result<Trio, SessionError> {
-    let outline = Outline::new(outline.iter().map(|&(x, y)| [x, y]).collect())?;
-    Ok(trio(&photo.view(adjustments), &outline)?)
-}
-
 fn tone(trio: &Trio, role: Role) -> Colour {
     match role {
         Role::Shadow => trio.shadow.colour,
         Role::Light => trio.light.colour,
         Role::Local | Role::Accent => trio.local.colour,
     }
-}
-
-/// The colour that a way of picking gives.
-fn seen(photo: &Photo, adjustments: Adjustments, how: &How) -> Result<Colour, SessionError> {
-    Ok(match how {
-        How::Spot { at, aperture, nudged } => {
-            let colour = pick(&photo.view(adjustments), at.0, at.1, *aperture)?;
-            if *nudged { nudge(colour) } else { colour }
-        }
-        How::Surface { outline, role } => tone(&tones(photo, adjustments, outline)?, *role),
-        How::Mean(colour) => {
-            let turned = turn(*colour, adjustments.hue_turn);
-            if SRGB.nearly_holds(turned) { turned } else { into_gamut(turned, &SRGB) }
-        }
-    })
 }
 
 /// Lets go of the links of swatches that no board of the study has any more.

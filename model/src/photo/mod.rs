@@ -9,6 +9,7 @@
 //! | one colour through a loupe | [`pick`](mod@pick) |
 //! | an outlined surface and its shadow, local and light | [`region`], [`trio`](mod@trio) |
 //! | a pick brought back into range | [`nudge`] |
+//! | a small copy, of the whole or of a part | `reduce` |
 //! | a board from a whole photo | [`propose`] |
 //! | k-means in OKLab | [`cluster`] |
 //!
@@ -32,7 +33,8 @@ pub mod view;
 pub use crate::board::nudge::nudge;
 pub use open::{Photo, PhotoError};
 pub use pick::{PickError, pick};
-pub use propose::{ProposeError, propose_board};
+pub use propose::{FamilyPlace, Proposal, ProposeError, propose, propose_board};
+pub use reduce::Blocks;
 pub use region::{Outline, RegionError};
 pub use trio::{Tone, Trio, trio};
 pub use view::{Block, PixelRect, View};

@@ -1,10 +1,112 @@
-//! A small copy of a view by block means, for finding surfaces and for thumbnails.
+//! A small copy of a view, or of a part of it, by block means: for finding surfaces and for showing the photo.
 
+use super::open::Photo;
 use super::soften::Kernel;
-use super::view::View;
+use super::view::{PixelRect, View};
 use crate::colour::Colour;
 use palette::{LinSrgb, Srgb};
 use rayon::prelude::*;
+
+/// Rows that one task of a parallel pass takes on.
+const BAND_ROWS: usize = 32;
+
+/// A part of a photo as the means of its blocks, in linear light and weighted by opacity: all of a reduced view that does not
+/// depend on the adjustments. Kept while a slider moves, it saves reading the photo again.
+#[derive(Clone, Debug)]
+pub struct Blocks {
+    width: usize,
+    height: usize,
+    /// Mean of each block, weighted by opacity, in the photo's own primaries; then the mean opacity.
+    sums: Vec<[f32; 4]>,
+    /// Blocks across over pixels across.
+    scale: f32,
+    rect: PixelRect,
+}
+
+impl Blocks {
+    /// Reduces the part of a photo that lies inside `rect` so that neither side has more than `max_side` blocks; a smaller part
+    /// is kept pixel for pixel. A rectangle beside the photo gives its nearest pixels.
+    pub fn new(photo: &Photo, rect: PixelRect, max_side: u32) -> Self {
+        let clipped = |from: u32, size: u32, photo: u32| {
+            let from = from.min(photo - 1);
+            (from, size.clamp(1, photo - from))
+        };
+        let (x, width_px) = clipped(rect.x, rect.width_px, photo.width_px());
+        let (y, height_px) = clipped(rect.y, rect.height_px, photo.height_px());
+        let rect = PixelRect { x, y, width_px, height_px };
+        let longest = width_px.max(height_px);
+        let max_side = max_side.clamp(1, longest);
+        let blocks =
+            |size_px: u32| (u64::from(size_px) * u64::from(max_side)).div_ceil(u64::from(longest)).max(1) as usize;
+        let (width, height) = (blocks(width_px), blocks(height_px));
+        let edge_x: Vec<u32> = (0..=width).map(|i| edge(i, width, width_px)).collect();
+        let mut sums = vec![[0.0f32; 4]; width * height];
+        sums.par_chunks_mut(width).enumerate().for_each(|(j, row)| {
+            let (top, bottom) = (edge(j, height, height_px), edge(j + 1, height, height_px));
+            let mut run = vec![[0.0; 4]; width_px as usize];
+            for line in top..bottom {
+                photo.row(x, y + line, &mut run);
+                for (block, ends) in row.iter_mut().zip(edge_x.windows(2)) {
+                    for &[r, g, b, a] in &run[ends[0] as usize..ends[1] as usize] {
+                        *block = [block[0] + r * a, block[1] + g * a, block[2] + b * a, block[3] + a];
+                    }
+                }
+            }
+            for (block, ends) in row.iter_mut().zip(edge_x.windows(2)) {
+                let count = ((bottom - top) * (ends[1] - ends[0])) as f32;
+                *block = block.map(|s| s / count);
+            }
+        });
+        Blocks { width, height, sums, scale: width as f32 / width_px as f32, rect }
+    }
+
+    /// The pixels it stands for: what was asked, clipped to the photo.
+    pub fn rect(&self) -> PixelRect {
+        self.rect
+    }
+
+    /// As the same photo is seen under a view: width, height and opaque sRGB codes (IEC 61966-2-1), row by row. Colours outside
+    /// sRGB are clipped; transparency is shown over `ground`. Softening is as in [`View::thumbnail`]; it repeats the edges of
+    /// the part.
+    pub fn seen(&self, view: &View<'_>, ground: Colour) -> (u32, u32, Vec<[u8; 3]>) {
+        let mut codes = vec![[0u8; 3]; self.sums.len()];
+        let band = self.width * BAND_ROWS;
+        let kernel = self.kernel(view);
+        codes.par_chunks_mut(band).enumerate().for_each(|(i, codes)| {
+            let softened = kernel.as_ref().map(|k| self.softened(k, i * BAND_ROWS, codes.len() / self.width));
+            let sums = softened.as_deref().unwrap_or(&self.sums[i * band..i * band + codes.len()]);
+            for (code, sum) in codes.iter_mut().zip(sums) {
+                let (c, a) = (straight(*sum, view), sum[3]);
+                let over = |c: f32, ground: f32| c * a + ground * (1.0 - a);
+                let linear = LinSrgb::new(over(c.r, ground.r), over(c.g, ground.g), over(c.b, ground.b));
+                let srgb: Srgb<u8> = Srgb::<f32>::from_linear(linear).into_format();
+                *code = [srgb.red, srgb.green, srgb.blue];
+            }
+        });
+        (self.width as u32, self.height as u32, codes)
+    }
+
+    fn kernel(&self, view: &View<'_>) -> Option<Kernel> {
+        Kernel::new(view.sigma_px() * self.scale)
+    }
+
+    /// Some rows, softened.
+    fn softened(&self, kernel: &Kernel, first: usize, rows: usize) -> Vec<[f32; 4]> {
+        // Rows above and below as far as the kernel reaches: what is repeated beyond them is not seen in the middle.
+        let from = first.saturating_sub(kernel.radius_px());
+        let to = (first + rows + kernel.radius_px()).min(self.height);
+        let mut all = kernel.whole(&self.sums[from * self.width..to * self.width], self.width);
+        all.truncate((first + rows - from) * self.width);
+        all.drain(..(first - from) * self.width);
+        all
+    }
+}
+
+/// The colour of a weighted sum under a view.
+fn straight([r, g, b, a]: [f32; 4], view: &View<'_>) -> Colour {
+    let own = if a > 0.0 { [r / a, g / a, b / a] } else { [0.0; 3] };
+    view.turn().of(view.photo().colour_of(own))
+}
 
 /// A reduced view: each cell is the mean, in linear light and weighted by opacity, of a block of photo pixels.
 pub(super) struct Reduced {
@@ -27,46 +129,16 @@ impl Reduced {
     /// of a block differ by less than the blocks' own coarseness, and a photo of twelve megapixels need not be softened
     /// whole. The hue is turned last, as in a view.
     pub fn new(view: &View<'_>, max_side: u32) -> Self {
-        let photo = view.photo();
-        let photo_px = [photo.width_px(), photo.height_px()];
-        let longest = photo_px[0].max(photo_px[1]);
-        let max_side = max_side.clamp(1, longest);
-        let cells =
-            |size_px: u32| (u64::from(size_px) * u64::from(max_side)).div_ceil(u64::from(longest)).max(1) as usize;
-        let (width, height) = (cells(photo_px[0]), cells(photo_px[1]));
-        let edge_x: Vec<u32> = (0..=width).map(|i| edge(i, width, photo_px[0])).collect();
-
-        // Cells hold colours weighted by opacity until the end.
-        let mut sums = vec![[0.0f32; 4]; width * height];
-        sums.par_chunks_mut(width).enumerate().for_each(|(j, row)| {
-            let (top, bottom) = (edge(j, height, photo_px[1]), edge(j + 1, height, photo_px[1]));
-            let mut run = Vec::new();
-            for (cell, x) in row.iter_mut().zip(edge_x.windows(2)) {
-                run.resize((x[1] - x[0]) as usize, [0.0; 4]);
-                let mut sum = [0.0f32; 4];
-                for y in top..bottom {
-                    photo.row(x[0], y, &mut run);
-                    for &[r, g, b, a] in &run {
-                        sum = [sum[0] + r * a, sum[1] + g * a, sum[2] + b * a, sum[3] + a];
-                    }
-                }
-                let count = ((bottom - top) * (x[1] - x[0])) as f32;
-                *cell = sum.map(|s| s / count);
-            }
-        });
-        let scale = width as f32 / photo_px[0] as f32;
-        if let Some(kernel) = Kernel::new(view.sigma_px() * scale) {
-            sums = kernel.whole(&sums, width);
+        let blocks = view.photo().blocks(max_side);
+        let softened = blocks.kernel(view).map(|kernel| blocks.softened(&kernel, 0, blocks.height));
+        let sums = softened.as_ref().unwrap_or(&blocks.sums);
+        Reduced {
+            width: blocks.width,
+            height: blocks.height,
+            colours: sums.par_iter().map(|sum| straight(*sum, view)).collect(),
+            alpha: sums.iter().map(|s| s[3]).collect(),
+            photo_px: [blocks.rect.width_px, blocks.rect.height_px],
         }
-        let turn = view.turn();
-        let colours = sums
-            .par_iter()
-            .map(|&[r, g, b, a]| {
-                let own = if a > 0.0 { [r / a, g / a, b / a] } else { [0.0; 3] };
-                turn.of(photo.colour_of(own))
-            })
-            .collect();
-        Reduced { width, height, colours, alpha: sums.iter().map(|s| s[3]).collect(), photo_px }
     }
 
     /// The photo pixel at the middle of a cell.
@@ -84,24 +156,27 @@ fn edge(i: usize, cells: usize, size_px: u32) -> u32 {
     (i as u64 * u64::from(size_px) / cells as u64) as u32
 }
 
+impl Photo {
+    /// The whole photo in at most `max_side` blocks a side.
+    pub fn blocks(&self, max_side: u32) -> Blocks {
+        let rect = PixelRect { x: 0, y: 0, width_px: self.width_px(), height_px: self.height_px() };
+        Blocks::new(self, rect, max_side)
+    }
+}
+
 impl View<'_> {
     /// A small opaque copy of at most `max_side` pixels a side: width, height and sRGB codes (IEC 61966-2-1), row by
-    /// row. Colours outside sRGB are clipped; transparency is shown over `ground`.
+    /// row. Colours outside sRGB are clipped; transparency is shown over `ground`. Softening is applied to the copy, with its
+    /// width scaled down.
     pub fn thumbnail(&self, max_side: u32, ground: Colour) -> (u32, u32, Vec<[u8; 3]>) {
-        let small = Reduced::new(self, max_side);
-        let codes = small.colours.iter().zip(&small.alpha).map(|(c, &a)| {
-            let over = |c: f32, ground: f32| c * a + ground * (1.0 - a);
-            let linear = LinSrgb::new(over(c.r, ground.r), over(c.g, ground.g), over(c.b, ground.b));
-            let code: Srgb<u8> = Srgb::<f32>::from_linear(linear).into_format();
-            [code.red, code.green, code.blue]
-        });
-        (small.width as u32, small.height as u32, codes.collect())
+        self.photo().blocks(max_side).seen(self, ground)
     }
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
+    use super::Blocks;
     use crate::colour::Colour;
     use crate::photo::open::tests::photo_of;
     use crate::photo::{Adjustments, PixelRect};
@@ -133,5 +208,26 @@ mod tests {
         let one = super::Reduced::new(&view, 1);
         assert!((one.colours[0].g - mean).abs() < 1e-6);
         assert_eq!(one.middle_px(0), [3, 2]);
+    }
+
+    #[test]
+    fn a_part_is_seen_as_in_the_whole_and_softening_knows_no_bands() {
+        let samples: Vec<u8> = (0..90 * 70 * 3).map(|i| (i * 37 % 251) as u8).collect();
+        let photo = photo_of(90, &samples);
+        let view = photo.view(Adjustments { hue_turn: 30.0, soften: 0.0 });
+        let rect = PixelRect { x: 40, y: 60, width_px: 80, height_px: 80 };
+        let part = Blocks::new(&photo, rect, 500);
+        assert_eq!(part.rect(), PixelRect { x: 40, y: 60, width_px: 50, height_px: 10 });
+        let (w, h, codes) = part.seen(&view, Colour::default());
+        assert_eq!((w, h), (50, 10));
+        let whole = view.thumbnail(90, Colour::default()).2;
+        for (row, part) in codes.chunks(50).enumerate() {
+            assert_eq!(part, &whole[(60 + row) * 90 + 40..][..50]);
+        }
+        // 70 rows are three bands; the softened view has none.
+        let soft = photo.view(Adjustments { hue_turn: 0.0, soften: 2.0 });
+        let exact = soft.region(PixelRect { x: 0, y: 0, width_px: 90, height_px: 70 });
+        let codes = soft.thumbnail(90, Colour::default()).2;
+        assert!(codes.iter().zip(exact).all(|(code, colour)| *code == colour.to_srgb8()));
     }
 }
