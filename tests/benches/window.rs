@@ -52,7 +52,9 @@ impl Display {
         let folder = tempfile::tempdir().unwrap();
         let screen = format!("{}x{}x24", WINDOW.0, WINDOW.1);
         let mut server = Run::new("Xvfb");
-        server.args(["-displayfd", "1", "-nolisten", "tcp", "-screen", "0", &screen, "-fbdir"]).arg(folder.path());
+        server
+            .args(["-displayfd", "1", "-noreset", "-nolisten", "tcp", "-screen", "0", &screen, "-fbdir"])
+            .arg(folder.path());
         let mut server = server.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().expect("Xvfb is installed");
         let mut number = String::new();
         BufReader::new(server.stdout.take().unwrap()).read_line(&mut number).unwrap();

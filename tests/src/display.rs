@@ -104,7 +104,17 @@ impl Display {
     pub fn start(width: u32, height: u32) -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder can be made");
         let mut server = Command::new("Xvfb")
-            .args(["-displayfd", "1", "-nolisten", "tcp", "-screen", "0", &format!("{width}x{height}x24"), "-fbdir"])
+            .args([
+                "-displayfd",
+                "1",
+                "-noreset",
+                "-nolisten",
+                "tcp",
+                "-screen",
+                "0",
+                &format!("{width}x{height}x24"),
+                "-fbdir",
+            ])
             .arg(folder.path())
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
@@ -115,7 +125,13 @@ impl Display {
         let out = server.stdout.take().expect("standard output was asked for");
         BufReader::new(out).read_line(&mut number).expect("Xvfb writes its number");
         assert!(!number.trim().is_empty(), "Xvfb stopped before it had a display");
-        let display = Display { server, name: format!(":{}", number.trim()), folder, driver: software_driver(), opened: AtomicU32::new(0) };
+        let display = Display {
+            server,
+            name: format!(":{}", number.trim()),
+            folder,
+            driver: software_driver(),
+            opened: AtomicU32::new(0),
+        };
         for (name, folder) in FOLDERS {
             let path = display.folder.path().join(folder);
             std::fs::create_dir(&path).expect("the temporary folder can be written");
@@ -124,6 +140,11 @@ impl Display {
             }
         }
         display
+    }
+
+    /// What `DISPLAY` is set to for it.
+    pub fn name(&self) -> &str {
+        &self.name
     }
 
     /// The screen as it is now.
@@ -252,6 +273,14 @@ impl Control {
 }
 
 impl Window<'_> {
+    /// Its number as X knows it.
+    ///
+    /// # Panics
+    /// When xdotool gave something else.
+    pub fn number(&self) -> u32 {
+        self.id.parse().expect("xdotool writes numbers")
+    }
+
     /// Gives the window the keyboard; there is no window manager to do it.
     pub fn focus(&self) {
         wait_for("the keyboard", || {
@@ -452,7 +481,10 @@ mod tests {
     #[test]
     fn a_control_is_read_from_its_line() {
         let control = Control::of_line("Button\t10\t-4\t30\t16\tStep back").unwrap();
-        assert_eq!((control.role.as_str(), control.edges, control.name.as_str()), ("Button", [10, -4, 30, 16], "Step back"));
+        assert_eq!(
+            (control.role.as_str(), control.edges, control.name.as_str()),
+            ("Button", [10, -4, 30, 16], "Step back")
+        );
         assert_eq!(control.at(0.5, 0.25), (20, 1));
         assert_eq!(Control::of_line("Button\t10\t-4\t30"), None);
     }

@@ -48,7 +48,7 @@ impl Controls {
 fn lines(update: &TreeUpdate, pixels_per_point: f64) -> String {
     let mut text = String::new();
     for (_, node) in &update.nodes {
-        let (Some(bounds), Some(name)) = (node.bounds(), name(node)) else { continue };
+        let (Some(bounds), Some(name)) = (node.bounds(), name(update, node)) else { continue };
         let [left, top, right, bottom] =
             [bounds.x0, bounds.y0, bounds.x1, bounds.y1].map(|v| (v * pixels_per_point).round());
         // Writing into a string cannot fail.
@@ -57,10 +57,17 @@ fn lines(update: &TreeUpdate, pixels_per_point: f64) -> String {
     text
 }
 
-/// A text is its own name.
-fn name(node: &Node) -> Option<String> {
-    let words = if node.role() == Role::Label { node.label().or(node.value()) } else { node.label() };
-    words.map(|w| w.split_whitespace().collect::<Vec<_>>().join(" ")).filter(|w| !w.is_empty())
+/// A control's own name, or the text it is labelled by; a text is its own name.
+fn name(update: &TreeUpdate, node: &Node) -> Option<String> {
+    let own = |node: &Node| {
+        let words = if node.role() == Role::Label { node.label().or(node.value()) } else { node.label() };
+        words.map(|w| w.split_whitespace().collect::<Vec<_>>().join(" ")).filter(|w| !w.is_empty())
+    };
+    let label = |node: &Node| {
+        let id = node.labelled_by().first()?;
+        own(&update.nodes.iter().find(|(other, _)| other == id)?.1)
+    };
+    own(node).or_else(|| label(node))
 }
 
 #[cfg(test)]
@@ -78,6 +85,8 @@ mod tests {
                 let rect = egui::Rect::from_min_max(egui::pos2(10.0, 20.0), egui::pos2(50.0, 40.0));
                 let response = ui.interact(rect, egui::Id::unique("a"), egui::Sense::click());
                 response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Step\nback"));
+                let words = ui.label("Folder");
+                ui.text_edit_singleline(&mut "here").labelled_by(words.id);
             });
             update.clone_from(&output.platform_output.accesskit_update);
             output.drop_without_applying_deltas();
@@ -88,6 +97,7 @@ mod tests {
         controls.follow(update.as_ref(), 2.0).unwrap();
         let text = std::fs::read_to_string(&file).unwrap();
         assert!(text.lines().any(|l| l == "Button\t20\t40\t100\t80\tStep back"), "{text}");
+        assert!(text.lines().any(|l| l.starts_with("TextInput\t") && l.ends_with("\tFolder")), "{text}");
         std::fs::remove_file(&file).unwrap();
         controls.follow(update.as_ref(), 2.0).unwrap();
         assert!(!file.exists(), "nothing has changed");

@@ -92,7 +92,8 @@ impl App {
             viewport.native_pixels_per_point = Some(scale);
             viewport.focused = Some(raw.focused);
             // Only the start page asks for it.
-            viewport.monitor_size = self.state.session.is_none().then(|| monitor_points(window.as_ref(), points)).flatten();
+            viewport.monitor_size =
+                self.state.session.is_none().then(|| monitor_points(window.as_ref(), points)).flatten();
         }
         let (state, view, tools) = (&mut self.state, &mut self.view, &self.tools);
         self.context.run_ui(raw, |ui| {

@@ -85,7 +85,11 @@ fn full() -> State {
 fn window(state: State, size: [f32; 2]) -> Harness<'static, State> {
     let enlarged = enlargement(size.into());
     let points = egui::Vec2::from(size) / enlarged;
-    let builder = Harness::builder().with_size(points).with_pixels_per_point(enlarged).with_context_setup(theme::install).with_max_steps(12);
+    let builder = Harness::builder()
+        .with_size(points)
+        .with_pixels_per_point(enlarged)
+        .with_context_setup(theme::install)
+        .with_max_steps(12);
     let draw = |ui: &mut Ui, state: &mut State| {
         // The harness leaves a margin; the program does not.
         let window = ui.ctx().content_rect();
