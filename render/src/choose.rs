@@ -1,10 +1,11 @@
 //! Which engine does the work.
 //!
 //! A real GPU is used after it has shown, on a small sample, that it gives the CPU engine's bits. On a driver that runs
-//! shaders on the CPU, whichever engine is faster on that sample is used; without any driver, the CPU engine.
+//! shaders on the CPU, whichever engine is faster on that sample is used; without any driver, the CPU engine. Such a driver
+//! takes long to show that it is slow, so what was measured can be kept by the caller and is asked for first.
 
 use crate::cpu::CpuEngine;
-use crate::engine::{CommitJob, Engine, EngineError, EngineKind, Layer, Op, Stack};
+use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, EngineKind, Layer, Op, Stack};
 use crate::gpu::{Gpu, GpuEngine, Want};
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
@@ -29,34 +30,107 @@ pub enum EngineWish {
     Gpu,
 }
 
-/// The engine for a wish, and a sentence for the user where something unexpected was found.
+/// Which of two engines was faster.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Faster {
+    /// The CPU engine.
+    Cpu,
+    /// The graphics driver that runs shaders on the CPU.
+    Driver,
+}
+
+/// What was measured on a machine; holds as long as driver and program are the same.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Measured {
+    /// The driver, the number of threads and the version of the program.
+    pub of: String,
+    /// What came of it.
+    pub faster: Faster,
+}
+
+/// A chosen engine.
+pub struct Chosen {
+    /// The engine.
+    pub engine: Box<dyn Engine>,
+    /// A sentence for the user where something unexpected was found.
+    pub notice: Option<String>,
+    /// What was measured for this choice, to be given to the next one.
+    pub measured: Option<Measured>,
+}
+
+impl Chosen {
+    fn plain(engine: Box<dyn Engine>) -> Self {
+        Chosen { engine, notice: None, measured: None }
+    }
+
+    fn cpu() -> Self {
+        Chosen::plain(Box::new(CpuEngine::default()))
+    }
+}
+
+/// A driver that takes this many times as long as the CPU engine for one commit need not show more.
+const HOPELESS: u32 = 3;
+
+/// The engine for a wish; `known` is what an earlier choice measured.
 ///
 /// # Errors
 /// Only for [`EngineWish::Gpu`], when no device can be used.
-pub fn choose(wish: EngineWish) -> Result<(Box<dyn Engine>, Option<String>), EngineError> {
-    let cpu = || Box::new(CpuEngine::default());
+pub fn choose(wish: EngineWish, known: Option<&Measured>) -> Result<Chosen, EngineError> {
     match wish {
-        EngineWish::Cpu => Ok((cpu(), None)),
-        EngineWish::Gpu => Ok((Box::new(GpuEngine::new(Gpu::open(Want::Best)?)?), None)),
+        EngineWish::Cpu => Ok(Chosen::cpu()),
+        EngineWish::Gpu => Ok(Chosen::plain(Box::new(GpuEngine::new(Gpu::open(Want::Best)?)?))),
         EngineWish::Auto => {
             // No driver is a normal state of affairs and needs no words.
-            let Ok(mut gpu) = Gpu::open(Want::Best).and_then(GpuEngine::new) else { return Ok((cpu(), None)) };
-            let mut peer = CpuEngine::default();
-            let (Ok(ours), Ok(theirs)) = (sample(&mut peer), sample(&mut gpu)) else {
-                let name = gpu.info().name;
-                return Ok((cpu(), Some(format!("{name} failed on a small sample, so the CPU engine is used"))));
-            };
-            if ours.tiles != theirs.tiles {
-                let name = gpu.info().name;
-                let text = format!("{name} gives other results than the CPU engine, so the CPU engine is used");
-                return Ok((cpu(), Some(text)));
+            let Ok(gpu) = Gpu::open(Want::Best) else { return Ok(Chosen::cpu()) };
+            let of = described(gpu.info());
+            let known = known.filter(|k| k.of == of).map(|k| k.faster);
+            if gpu.info().kind == EngineKind::SoftwareGpu && known == Some(Faster::Cpu) {
+                return Ok(Chosen::cpu());
             }
-            if gpu.info().kind == EngineKind::Gpu || theirs.time < ours.time {
-                return Ok((Box::new(gpu), None));
-            }
-            Ok((cpu(), None))
+            let Ok(engine) = GpuEngine::new(gpu) else { return Ok(Chosen::cpu()) };
+            Ok(weigh(Box::new(engine), of, known))
         }
     }
+}
+
+/// What a measurement belongs to.
+fn described(info: &EngineInfo) -> String {
+    let threads = std::thread::available_parallelism().map_or(0, usize::from);
+    format!("{}, {}, {threads} threads, {}", info.name, info.detail, env!("CARGO_PKG_VERSION"))
+}
+
+/// A device or the CPU engine; `of` describes the device, `known` is what was measured on it.
+fn weigh(mut device: Box<dyn Engine>, of: String, known: Option<Faster>) -> Chosen {
+    let info = device.info();
+    let mut cpu = CpuEngine::default();
+    let instead = |text: &str| {
+        let notice = Some(format!("{} {text}, so the CPU engine is used", info.name));
+        Chosen { notice, ..Chosen::cpu() }
+    };
+    let software = info.kind == EngineKind::SoftwareGpu;
+    if software {
+        if known == Some(Faster::Driver) {
+            return Chosen::plain(device);
+        }
+        let (Ok(ours), Ok(theirs)) = (glance(&mut cpu), glance(device.as_mut())) else {
+            return instead("failed on a small sample");
+        };
+        if theirs > ours * HOPELESS {
+            return Chosen { measured: Some(Measured { of, faster: Faster::Cpu }), ..Chosen::cpu() };
+        }
+    }
+    let (Ok(ours), Ok(theirs)) = (sample(&mut cpu), sample(device.as_mut())) else {
+        return instead("failed on a small sample");
+    };
+    if ours.tiles != theirs.tiles {
+        return instead("gives other results than the CPU engine");
+    }
+    if !software {
+        return Chosen::plain(device);
+    }
+    let faster = if theirs.time < ours.time { Faster::Driver } else { Faster::Cpu };
+    let engine = if faster == Faster::Driver { device } else { Box::new(cpu) };
+    Chosen { measured: Some(Measured { of, faster }), ..Chosen::plain(engine) }
 }
 
 struct Sample {
@@ -64,8 +138,8 @@ struct Sample {
     time: Duration,
 }
 
-/// Commits, tallies and resolves a few tiles of ten paints, so that the ninth-paint rule is exercised too.
-fn sample(engine: &mut dyn Engine) -> Result<Sample, EngineError> {
+/// Sets ten paints, so that the ninth-paint rule is exercised too.
+fn set_paints(engine: &mut dyn Engine) -> Result<(), EngineError> {
     let mut paints = PaintTable::default();
     for i in 0..10_u16 {
         let v = f32::from(i) / 10.0;
@@ -74,13 +148,39 @@ fn sample(engine: &mut dyn Engine) -> Result<Sample, EngineError> {
     }
     // Half of them are not on this board, so they count as free.
     paints.follow(&half_board());
-    engine.set_paints(&PaintLut::new(&paints, Colour::new(0.2, 0.2, 0.2), Mixing::Perceptual))?;
-    let masks: Vec<_> = (0..4_u32)
-        .map(|t| {
-            let cover = |i: usize| ((i as u32).wrapping_mul(2_654_435_761 + t) >> 17) as u16;
-            MaskTile::Pixels((0..TILE_PIXELS).map(cover).collect())
-        })
-        .collect();
+    engine.set_paints(&PaintLut::new(&paints, Colour::new(0.2, 0.2, 0.2), Mixing::Perceptual))
+}
+
+/// Cover of every amount, for a few tiles.
+fn masks() -> Vec<MaskTile> {
+    let tile = |t: u32| {
+        let cover = |i: usize| ((i as u32).wrapping_mul(2_654_435_761 + t) >> 17) as u16;
+        MaskTile::Pixels((0..TILE_PIXELS).map(cover).collect())
+    };
+    (0..4).map(tile).collect()
+}
+
+/// Time of one commit of a few tiles, at its best.
+fn glance(engine: &mut dyn Engine) -> Result<Duration, EngineError> {
+    set_paints(engine)?;
+    let masks = masks();
+    let jobs: Vec<_> = masks.iter().map(|mask| CommitJob { base: None, mask }).collect();
+    let mut run = || -> Result<Duration, EngineError> {
+        let start = Instant::now();
+        let tiles = engine.commit(Op::Lay(PaintId(1)), &jobs)?;
+        // A device works on after a call; reading back waits for it.
+        engine.download(&tiles)?;
+        Ok(start.elapsed())
+    };
+    // The first run makes buffers.
+    run()?;
+    Ok(run()?.min(run()?))
+}
+
+/// Commits, tallies and resolves a few tiles of ten paints.
+fn sample(engine: &mut dyn Engine) -> Result<Sample, EngineError> {
+    set_paints(engine)?;
+    let masks = masks();
     let run = |engine: &mut dyn Engine| -> Result<Vec<Arc<TilePixels>>, EngineError> {
         let mut tiles = Vec::new();
         for paint in 1..=10 {
@@ -111,4 +211,97 @@ fn half_board() -> Board {
     });
     let family = Family { swatches: swatches.collect(), ..Family::new(stint_model::ids::FamilyId(1), "sample") };
     Board { families: vec![family], ..Board::new("sample", LightOfDay::Neutral) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::TileHandle;
+    use crate::paints::PaintLut;
+    use stint_model::readout::Tally;
+
+    /// The CPU engine passing for a device: slower for every commit, or with one wrong bit.
+    struct Device {
+        engine: CpuEngine,
+        kind: EngineKind,
+        slower: Duration,
+        wrong: bool,
+        commits: Arc<std::sync::atomic::AtomicU32>,
+    }
+
+    impl Engine for Device {
+        fn info(&self) -> EngineInfo {
+            EngineInfo { name: "device".to_owned(), detail: String::new(), kind: self.kind }
+        }
+
+        fn set_paints(&mut self, paints: &PaintLut) -> Result<(), EngineError> {
+            self.engine.set_paints(paints)
+        }
+
+        fn upload(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError> {
+            self.engine.upload(tiles)
+        }
+
+        fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError> {
+            let mut tiles = self.engine.download(tiles)?;
+            if self.wrong
+                && let Some(first) = tiles.first_mut()
+            {
+                Arc::make_mut(first).planes[0][7] ^= 1;
+            }
+            Ok(tiles)
+        }
+
+        fn commit(&mut self, op: Op, jobs: &[CommitJob<'_>]) -> Result<Vec<TileHandle>, EngineError> {
+            self.commits.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+            std::thread::sleep(self.slower);
+            self.engine.commit(op, jobs)
+        }
+
+        fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError> {
+            self.engine.resolve(stacks)
+        }
+
+        fn tally(&mut self, stacks: &[Stack]) -> Result<Vec<Tally>, EngineError> {
+            self.engine.tally(stacks)
+        }
+    }
+
+    /// What is chosen of a device, and how many commits it took to find out.
+    fn chosen(kind: EngineKind, slower_ms: u64, wrong: bool, known: Option<Faster>) -> (Chosen, u32) {
+        let commits = Arc::default();
+        let slower = Duration::from_millis(slower_ms);
+        let device = Device { engine: CpuEngine::default(), kind, slower, wrong, commits: Arc::clone(&commits) };
+        let chosen = weigh(Box::new(device), "this".to_owned(), known);
+        (chosen, commits.load(std::sync::atomic::Ordering::Relaxed))
+    }
+
+    #[test]
+    fn a_real_gpu_is_used_however_slow_but_not_with_other_results() {
+        let (slow, _) = chosen(EngineKind::Gpu, 5, false, None);
+        assert_eq!((slow.engine.info().kind, slow.measured), (EngineKind::Gpu, None));
+        let (wrong, _) = chosen(EngineKind::Gpu, 0, true, None);
+        assert_eq!(wrong.engine.info().kind, EngineKind::Cpu);
+        assert!(wrong.notice.is_some_and(|n| n.contains("other results")));
+    }
+
+    #[test]
+    fn a_slow_driver_is_found_out_by_a_glance_and_not_measured_again() {
+        let (slow, commits) = chosen(EngineKind::SoftwareGpu, 400, false, None);
+        assert_eq!((slow.engine.info().kind, slow.notice), (EngineKind::Cpu, None));
+        assert_eq!(slow.measured, Some(Measured { of: "this".to_owned(), faster: Faster::Cpu }));
+        assert!(commits < 10, "{commits}");
+    }
+
+    #[test]
+    fn a_driver_known_to_be_faster_is_used_at_once() {
+        let (fast, commits) = chosen(EngineKind::SoftwareGpu, 400, false, Some(Faster::Driver));
+        assert_eq!((fast.engine.info().kind, fast.measured, commits), (EngineKind::SoftwareGpu, None, 0));
+    }
+
+    #[test]
+    fn a_driver_with_other_results_is_never_used_and_never_remembered() {
+        let (wrong, _) = chosen(EngineKind::SoftwareGpu, 0, true, None);
+        assert_eq!((wrong.engine.info().kind, wrong.measured), (EngineKind::Cpu, None));
+    }
 }

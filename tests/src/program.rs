@@ -85,6 +85,8 @@ impl Said {
 #[derive(Debug)]
 pub struct Desk {
     folder: tempfile::TempDir,
+    /// The program's own data, so that it leaves nothing with whoever runs the test.
+    data: tempfile::TempDir,
     program: PathBuf,
 }
 
@@ -100,7 +102,8 @@ impl Desk {
     /// # Panics
     /// When there is no program, or no folder can be made.
     pub fn new() -> Self {
-        Desk { folder: tempfile::tempdir().expect("a temporary folder can be made"), program: program() }
+        let folder = || tempfile::tempdir().expect("a temporary folder can be made");
+        Desk { folder: folder(), data: folder(), program: program() }
     }
 
     /// The folder, or a file in it.
@@ -154,6 +157,7 @@ impl Desk {
         let mut command = Command::new(&self.program);
         // No window opens from a test that does not ask for one.
         command.env_remove("DISPLAY").env_remove("WAYLAND_DISPLAY");
+        command.env("XDG_DATA_HOME", self.data.path());
         command.current_dir(self.folder.path()).args(arguments);
         command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
         command
@@ -176,6 +180,7 @@ impl Desk {
         shell
             .args(["-c", script])
             .env("STINT", &self.program)
+            .env("XDG_DATA_HOME", self.data.path())
             .env_remove("DISPLAY")
             .env_remove("WAYLAND_DISPLAY")
             .current_dir(self.folder.path());

@@ -192,7 +192,11 @@ fn size_choice(form: &mut StartForm, ui: &mut Ui, sizes: &[Size]) {
                 (form.own, form.size) = (false, Some(i));
             }
         }
-        if parts::pill(ui, wording::OWN_SIZE, Pill::Choice(form.own)).clicked() {
+        if parts::pill(ui, wording::OWN_SIZE, Pill::Choice(form.own)).clicked() && !form.own {
+            // One's own begins with what was chosen before.
+            if let Some((width, height)) = form.size_px(sizes) {
+                (form.width_px, form.height_px) = (width.to_string(), height.to_string());
+            }
             form.own = true;
         }
     });

@@ -6,6 +6,7 @@
 mod apply;
 mod board;
 mod boards;
+mod engine;
 mod error;
 mod export;
 mod free;
@@ -16,6 +17,7 @@ mod picks;
 mod preview;
 mod reference;
 
+pub use engine::remember_engines_in;
 pub use error::SessionError;
 pub use export::{ExportOptions, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
@@ -23,6 +25,7 @@ pub use live::Tool;
 pub(crate) use picks::fresh_names;
 
 use crate::command::Command;
+use engine::{Chosen, choose};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -36,8 +39,8 @@ use stint_model::study::file::StudyFile;
 use stint_model::study::file::{ShareRow, Shares, Step, StepKind, TileChange};
 use stint_model::study::tile::TilePos;
 use stint_render::canvas::{Canvas, Change, Load};
-use stint_render::choose::{EngineWish, choose};
-use stint_render::engine::{Engine, EngineInfo};
+use stint_render::choose::EngineWish;
+use stint_render::engine::EngineInfo;
 use stint_render::mask::CanvasSize;
 use stint_render::mask::brush::Brush;
 use stint_render::paints::PaintLut;
@@ -65,9 +68,6 @@ pub struct Done {
     /// Name of the step that was undone or redone.
     pub moved: Option<String>,
 }
-
-/// An engine, and a sentence for the user about the choice of it.
-type Chosen = (Box<dyn Engine>, Option<String>);
 
 /// One open study.
 pub struct Session {

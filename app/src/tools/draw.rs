@@ -33,6 +33,7 @@ pub fn draw(tools: &Tools, state: &State, view: &View, painter: &Painter, points
         && view.area.contains(at)
         && !tools.panning
         && !tools.picking
+        && !state.panels.sheet_is_open()
         && matches!(tools.drag, None | Some((_, Drag::Stroke(_))))
     {
         ring(painter, to_points(at), radius);

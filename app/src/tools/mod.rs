@@ -229,10 +229,8 @@ impl Tools {
         }
         match self.drag.take() {
             Some((_, Drag::Stroke(stroke))) => stroke.finish(scene.state),
-            Some((_, Drag::Outline { double })) => {
-                if self.outline.release(scene.points / scene.view.scale(), double) {
-                    self.outline.lay(scene.state);
-                }
+            Some((_, Drag::Outline { double })) if self.outline.release(scene.points / scene.view.scale(), double) => {
+                self.outline.lay(scene.state);
             }
             _ => {}
         }

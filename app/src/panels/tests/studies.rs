@@ -97,6 +97,13 @@ fn the_size_of_the_screen_is_offered_where_it_is_known() {
     harness.get_by_label(&wording::size(2560, 1600));
     press(&mut harness, wording::PORTRAIT);
     harness.get_by_label(&wording::size(1600, 2560));
+    // A size of one's own begins with it.
+    press(&mut harness, wording::OWN_SIZE);
+    let value = |name| harness.get_by_role_and_label(Accessible::TextInput, name).value();
+    assert_eq!(
+        (value(wording::WIDTH_PX).as_deref(), value(wording::HEIGHT_PX).as_deref()),
+        (Some("1600"), Some("2560"))
+    );
 }
 
 #[test]

@@ -1,0 +1,77 @@
+//! The engine for a study, and what is remembered of the machine so that a slow driver is measured once.
+
+use super::SessionError;
+use serde::{Deserialize, Serialize};
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+use stint_render::choose::{self, EngineWish, Faster, Measured};
+use stint_render::engine::Engine;
+
+/// Name of the file.
+const FILE: &str = "engine.ron";
+
+static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+
+/// Remembers in a folder, from now on, which engine was found to be faster. Until this is called nothing is remembered; a
+/// second call changes nothing.
+pub fn remember_engines_in(folder: PathBuf) {
+    // Set already is set.
+    let _ = FOLDER.set(folder);
+}
+
+/// The file as it is written.
+#[derive(Serialize, Deserialize)]
+struct Kept {
+    of: String,
+    driver_is_faster: bool,
+}
+
+/// An engine, and a sentence for the user about the choice of it.
+pub(super) type Chosen = (Box<dyn Engine>, Option<String>);
+
+/// The engine for a wish.
+pub(super) fn choose(wish: EngineWish) -> Result<Chosen, SessionError> {
+    let folder = FOLDER.get();
+    let known = folder.and_then(|folder| load(folder));
+    let chosen = choose::choose(wish, known.as_ref())?;
+    if let (Some(folder), Some(measured)) = (folder, &chosen.measured) {
+        keep(folder, measured);
+    }
+    Ok((chosen.engine, chosen.notice))
+}
+
+/// What is known. A file that cannot be read is as good as none: the machine is measured again.
+fn load(folder: &Path) -> Option<Measured> {
+    let kept: Kept = ron::from_str(&std::fs::read_to_string(folder.join(FILE)).ok()?).ok()?;
+    Some(Measured { of: kept.of, faster: if kept.driver_is_faster { Faster::Driver } else { Faster::Cpu } })
+}
+
+fn keep(folder: &Path, measured: &Measured) {
+    let kept = Kept { of: measured.of.clone(), driver_is_faster: measured.faster == Faster::Driver };
+    if let Ok(text) = ron::ser::to_string_pretty(&kept, Default::default()) {
+        // Where it cannot be written nothing is lost but the time to measure again.
+        let _ = std::fs::create_dir_all(folder).and_then(|()| std::fs::write(folder.join(FILE), text));
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_measured_is_read_back_and_a_broken_file_is_none() {
+        let folder = tempfile::tempdir().unwrap();
+        let inside = folder.path().join("not yet there");
+        assert_eq!(load(&inside), None);
+        for faster in [Faster::Cpu, Faster::Driver] {
+            let measured = Measured { of: "a driver, 2 threads".to_owned(), faster };
+            keep(&inside, &measured);
+            assert_eq!(load(&inside), Some(measured));
+        }
+        std::fs::write(inside.join(FILE), "(of: ").unwrap();
+        assert_eq!(load(&inside), None);
+        // A folder that cannot be made is no reason to stop.
+        keep(&inside.join(FILE).join("below a file"), &Measured { of: String::new(), faster: Faster::Cpu });
+    }
+}
