@@ -119,6 +119,9 @@ pub enum CliError {
     /// No board can be proposed.
     #[error(transparent)]
     Propose(#[from] ProposeError),
+    /// No board can be read from a picture of swatches.
+    #[error(transparent)]
+    SwatchSheet(#[from] stint_model::photo::SwatchSheetError),
     /// The picture cannot be tested against the board.
     #[error(transparent)]
     Against(#[from] stint_model::readout::AgainstError),

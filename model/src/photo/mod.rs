@@ -11,6 +11,7 @@
 //! | a pick brought back into range | [`nudge`] |
 //! | a small copy, of the whole or of a part | `reduce` |
 //! | a board from a whole photo | [`propose`] |
+//! | a board from a picture of swatches | [`swatch_sheet`](mod@swatch_sheet) |
 //! | k-means in OKLab | [`cluster`] |
 //!
 //! Pixel coordinates are those of the *upright* photo: x to the right, y down, pixel (0, 0) covers 0 to 1 in both.
@@ -27,6 +28,7 @@ pub mod propose;
 mod reduce;
 pub mod region;
 pub mod soften;
+pub mod swatch_sheet;
 pub mod trio;
 pub mod view;
 
@@ -36,6 +38,7 @@ pub use pick::{PickError, pick};
 pub use propose::{FamilyPlace, Proposal, ProposeError, propose, propose_board};
 pub use reduce::Blocks;
 pub use region::{Outline, RegionError};
+pub use swatch_sheet::{SwatchSheet, SwatchSheetError, swatch_sheet};
 pub use trio::{Tone, Trio, trio};
 pub use view::{Block, PixelRect, View};
 

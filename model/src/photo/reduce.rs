@@ -141,6 +141,13 @@ impl Reduced {
         }
     }
 
+    /// The photo pixels from the cell at the top left to the one at the bottom right, both included.
+    pub fn rect_px(&self, first: usize, last: usize) -> PixelRect {
+        let [left, right] = [first % self.width, last % self.width + 1].map(|i| edge(i, self.width, self.photo_px[0]));
+        let [top, bottom] = [first / self.width, last / self.width + 1].map(|i| edge(i, self.height, self.photo_px[1]));
+        PixelRect { x: left, y: top, width_px: right - left, height_px: bottom - top }
+    }
+
     /// The photo pixel at the middle of a cell.
     pub fn middle_px(&self, cell: usize) -> [u32; 2] {
         let middle = |i: usize, cells: usize, size_px: u32| (edge(i, cells, size_px) + edge(i + 1, cells, size_px)) / 2;

@@ -26,9 +26,12 @@ pub(super) struct From {
     /// Gaussian that softens camera specks, photo pixels (0 to 3)
     #[arg(long, default_value_t = 0.5, value_parser = in_range::<0, 3>)]
     soften: f32,
-    /// The light of the day
-    #[arg(long, value_enum, default_value_t)]
-    light: LightArgument,
+    /// Read a picture of flat swatches on a plain ground, families by columns or rows, instead of a photo
+    #[arg(long, conflicts_with_all = ["families", "outline", "hue_turn", "soften"])]
+    swatches: bool,
+    /// The light of the day [default: neutral]
+    #[arg(long, value_enum)]
+    light: Option<LightArgument>,
     /// Name of the board [default: that of the photo]
     #[arg(long)]
     name: Option<String>,
@@ -39,11 +42,16 @@ pub(super) struct From {
 
 impl From {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
+        if self.swatches {
+            let mut board = super::swatches::board(&self.photo, self.name.as_deref())?;
+            board.light = self.light.map_or(board.light, LightOfDay::from);
+            return keep(&board, self.out.as_deref(), out);
+        }
         let photo = photo_of(&self.photo)?;
         let view = photo.view(Adjustments { hue_turn: self.hue_turn, soften: self.soften });
         let stem = self.photo.file_stem().map_or_else(|| "board".to_owned(), |s| s.to_string_lossy().into_owned());
         let name = self.name.unwrap_or(stem);
-        let light = LightOfDay::from(self.light);
+        let light = self.light.map_or(LightOfDay::Neutral, LightOfDay::from);
         let mut board = if self.outline.is_empty() {
             propose_board(&view, self.families, &name)?
         } else {

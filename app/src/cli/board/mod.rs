@@ -5,6 +5,7 @@ mod library;
 mod recall;
 mod review;
 mod show;
+mod swatches;
 mod vary;
 
 use super::CliError;
