@@ -112,6 +112,11 @@ pub fn chroma_words(chroma: f32) -> &'static str {
         _ => "chroma very high",
     }
 }
+/// The same beside a number.
+pub fn chroma_level(chroma: f32) -> &'static str {
+    let words = chroma_words(chroma);
+    words.strip_prefix("chroma ").unwrap_or(words)
+}
 /// Value and chroma of a colour.
 pub fn value_and_chroma(value: f32, chroma: f32) -> String {
     format!("value {value:.1} · {}", chroma_words(chroma))
@@ -124,17 +129,8 @@ pub const NEAR_WHITE: &str = "almost white";
 pub const AT_GAMUT_EDGE: &str = "at the edge of what a screen shows";
 /// A colour a screen cannot show.
 pub const OUTSIDE_GAMUT: &str = "outside what this screen shows; the nearest is used";
-/// A comparison of two swatches of one family.
-pub fn lean(warmer: bool, other: Role) -> String {
-    let word = if warmer { "warmer" } else { "cooler" };
-    format!("{word} than its {}", other.word())
-}
 /// What the tick behind a comparison says.
 pub const SUITS_LIGHT: &str = "It suits the light of the day";
-/// The same when there is nothing to tell.
-pub fn as_warm(other: Role) -> String {
-    format!("as warm as its {}", other.word())
-}
 /// A family and a role.
 pub fn family_and_role(family: &str, role: Role) -> String {
     if family.trim().is_empty() { role_title(role).to_owned() } else { format!("{}, {}", family.trim(), role.word()) }

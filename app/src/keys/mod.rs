@@ -110,6 +110,12 @@ actions! {
     KeySheet, "This sheet", [Chord::plain(Key::F1)];
     /// The photo, large, or the canvas again.
     PhotoPage, "Photo large, and back", [Chord::plain(Key::F9)];
+    /// Held: the photo is shown without its adjustments.
+    Before, "Hold: the photo before its adjustments", [Chord::plain(Key::Q)];
+    /// Nudges the held pick into range, or takes that back.
+    Nudge, "Nudge the pick into range, and back", [Chord::plain(Key::N)];
+    /// Clicks on the photo are corners of an outline, or hold a spot again.
+    ByCorners, "Outline on the photo by corners, and back", [Chord::plain(Key::O)];
     /// The board's panel, or the reference again.
     BoardPanel, "Board: remarks and variations, and back", [Chord::plain(Key::F10)];
     /// The exercise, or the canvas again.
@@ -127,13 +133,14 @@ actions! {
 }
 
 /// What the pointer does with a modifier; these stay as they are.
-const POINTER: [(&str, &str); 6] = [
+const POINTER: [(&str, &str); 7] = [
     ("Size across, strength up and down", "Shift+drag"),
     ("Turn the canvas", "Ctrl+drag"),
     ("Turn the canvas", "Right drag"),
     ("Move the canvas", "Middle drag"),
     ("Closer, farther", "Wheel"),
     ("Close the outline of a mass", "Double click"),
+    ("Corner of an outline on the photo", "Ctrl + click"),
 ];
 
 /// Which key does what.

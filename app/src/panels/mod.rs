@@ -3,7 +3,7 @@
 //! | place | file |
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
-//! | left: the photo, the loupe | `reference`, `photo`, `loupe` |
+//! | left: the photo, the loupe | `reference` (a folder), `photo`, `loupe` |
 //! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet`, `export`, `keys_sheet` |
@@ -114,6 +114,8 @@ pub struct PanelState {
     readout_away: bool,
     photo: photo::PhotoPart,
     loupe: loupe::LoupePart,
+    proposal: reference::proposal::ProposalPart,
+    follow: reference::follow::FollowPart,
     free: free::FreePart,
     readout: readout::ReadoutPart,
     passes: passes::PassesPart,
@@ -138,6 +140,10 @@ impl PanelState {
     /// Opens a page, or goes back to the canvas.
     pub fn toggle_page(&mut self, page: Page) {
         self.page = if self.page == page { Page::Canvas } else { page };
+        if self.page == Page::Photo {
+            // What is picked from the photo is in its panel.
+            (self.reference_away, self.board_open) = (false, false);
+        }
     }
 
     /// Opens the export sheet for a study.

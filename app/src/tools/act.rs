@@ -25,6 +25,9 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
     if tools.is_busy() && action != Action::Drop {
         return;
     }
+    if scene.state.panels.take_action(action) {
+        return;
+    }
     let middle = scene.view.area.middle();
     let at = tools.hover.filter(|&at| scene.view.area.contains(at)).unwrap_or(middle);
     let state = &mut *scene.state;
@@ -93,6 +96,9 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
         Action::Pan => tools.panning = true,
         // The window moves the keyboard; there is nothing to do to the study.
         Action::Panels => {}
+        Action::Before => tools.before = true,
+        // The panels have taken these.
+        Action::Nudge | Action::ByCorners => {}
         Action::KeySheet => state.panels.toggle_keys(),
         Action::PhotoPage => state.panels.toggle_page(Page::Photo),
         Action::MemoryPage => state.panels.toggle_page(Page::Memory),

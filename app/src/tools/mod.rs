@@ -77,6 +77,8 @@ pub struct Tools {
     picking: bool,
     /// The pan key is down.
     panning: bool,
+    /// The key that shows the photo without its adjustments is down.
+    before: bool,
     /// Where the pointer is, window pixels.
     hover: Option<[f64; 2]>,
 }
@@ -101,7 +103,7 @@ impl Tools {
             Input::Zoom { .. } | Input::Pan { .. } | Input::Turn { .. } => {}
             Input::Held(held) => self.held = held,
             Input::FocusLost => {
-                (self.picking, self.panning, self.held) = (false, false, Held::default());
+                (self.picking, self.panning, self.before, self.held) = (false, false, false, Held::default());
                 // What was painted until now is kept: nobody lifts the pen to another window on purpose.
                 self.lift(scene.state);
             }
@@ -110,6 +112,7 @@ impl Tools {
 
     /// Shows what the events of this frame did. Call once a frame, after the last of them.
     pub fn show(&mut self, state: &mut State) {
+        state.panels.hold_keys(self.panning, self.before);
         if let Some((_, Drag::Stroke(stroke))) = &mut self.drag
             && !stroke.show(state)
         {
@@ -125,6 +128,7 @@ impl Tools {
         match action {
             Action::Pick => self.picking = false,
             Action::Pan => self.panning = false,
+            Action::Before => self.before = false,
             _ => {}
         }
     }

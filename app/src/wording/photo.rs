@@ -1,1 +1,162 @@
-//! Words of the large photo.
+//! Words of the large photo and of what is picked from it.
+
+use super::chroma_level;
+use stint_model::board::Role;
+
+/// Shows the photo large.
+pub const LARGE: &str = "large";
+/// Accessible name of the same.
+pub const SHOW_LARGE: &str = "Show the photo large";
+/// Puts it back.
+pub const SMALL: &str = "small";
+/// Accessible name of the same.
+pub const SHOW_SMALL: &str = "Show the photo small, and the canvas";
+/// There is no photo to show large.
+pub const NO_PHOTO_LARGE: &str = "No photo yet. Take one in on the left.";
+
+/// Held: the photo as it was taken.
+pub const BEFORE: &str = "before";
+/// Accessible name of the same.
+pub const LOOK_BEFORE: &str = "Hold to see the photo without its adjustments";
+/// Outlines by corners.
+pub const BY_CORNERS: &str = "by corners";
+/// Accessible name of the same.
+pub const OUTLINE_BY_CORNERS: &str = "Outline by corners: click each, Enter closes, Backspace takes one back";
+/// The same while it is on.
+pub const BY_HAND: &str = "by hand";
+/// Accessible name of the same.
+pub const OUTLINE_BY_HAND: &str = "Outline by dragging again";
+/// What to do with corners.
+pub const CORNERS_HINT: &str = "Click each corner of a surface. Enter or a double click closes it, Backspace takes a corner back.";
+
+/// Proposes a board.
+pub const PROPOSE: &str = "propose a board…";
+/// Accessible name of the same.
+pub const PROPOSE_BOARD: &str = "Propose a board from the photo…";
+/// Title of the proposal.
+pub const PROPOSED: &str = "Proposed board";
+/// How many families are asked for.
+pub const FAMILIES_WANTED: &str = "Families";
+/// Accepts the proposal.
+pub const LAY_ALL: &str = "Lay on board";
+/// Accessible name of the same.
+pub const LAY_PROPOSAL: &str = "Lay the proposed board";
+/// Accessible name of the button that lets the proposal go.
+pub const LET_PROPOSAL_GO: &str = "Let the proposal go";
+/// Where the families go.
+pub const AFTER_OTHERS: &str = "They come after the families that are there. Press a name in the tray to change it.";
+/// Fewer surfaces were found than asked for.
+pub fn fewer_found(found: usize) -> String {
+    match found {
+        1 => "One surface can be told apart.".to_owned(),
+        more => format!("{more} surfaces can be told apart."),
+    }
+}
+/// A family of the proposal as it is called where there is no picture.
+pub fn proposed_family(name: &str, share: &str) -> String {
+    format!("{name}, {share} of the photo")
+}
+/// A swatch of the proposal.
+pub fn proposed_swatch(family: &str, role: Role) -> String {
+    format!("{family} {}, proposed", role.word())
+}
+
+/// A value.
+pub fn value(value: f32) -> String {
+    format!("value {value:.1}")
+}
+/// A chroma as number and words.
+pub fn chroma(chroma: f32) -> String {
+    format!("chroma {chroma:.2}, {}", chroma_level(chroma))
+}
+/// A chroma as a number.
+pub fn chroma_number(chroma: f32) -> String {
+    format!("chroma {chroma:.2}")
+}
+/// A comparison with other swatches of the family.
+pub fn leans(how: Lean, others: &[Role]) -> String {
+    let words: Vec<_> = others.iter().map(|r| r.word()).collect();
+    let list = match words.as_slice() {
+        [front @ .., last] if !front.is_empty() => format!("{} and {last}", front.join(", ")),
+        _ => words.concat(),
+    };
+    match how {
+        Lean::Warmer => format!("warmer than its {list}"),
+        Lean::Cooler => format!("cooler than its {list}"),
+        Lean::Even => format!("as warm as its {list}"),
+    }
+}
+/// Which way a colour leans from another.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Lean {
+    /// Warmer.
+    Warmer,
+    /// Cooler.
+    Cooler,
+    /// Neither, by more than can be told.
+    Even,
+}
+/// Warmth among the three tones of a surface.
+pub fn warmth_of_three(place: Option<std::cmp::Ordering>) -> &'static str {
+    match place {
+        Some(std::cmp::Ordering::Greater) => "warmest",
+        Some(std::cmp::Ordering::Less) => "coolest",
+        Some(std::cmp::Ordering::Equal) => "between",
+        None => "as warm",
+    }
+}
+/// A value that lies a little above what a board should not hold.
+pub fn from_near_black(values: f32) -> String {
+    format!("{values:.1} from near-black")
+}
+/// A value that lies a little below what a board should not hold.
+pub fn from_near_white(values: f32) -> String {
+    format!("{values:.1} from near-white")
+}
+/// A chroma that lies a little inside the edge of the gamut.
+pub fn from_gamut_edge(chroma: f32) -> String {
+    format!("{chroma:.2} chroma from the gamut's edge")
+}
+/// Nudges the pick into range.
+pub const NUDGE: &str = "nudge";
+/// Accessible name of the same.
+pub const NUDGE_PICK: &str = "Nudge the pick into range";
+/// Takes the nudge back.
+pub const AS_PICKED: &str = "as picked";
+/// Accessible name of the same.
+pub const UNNUDGE: &str = "Take the colour as it was picked";
+/// The two colours under the loupe.
+pub fn picked_and_nudged(picked: &str, nudged: &str) -> String {
+    format!("Picked {picked}, nudged {nudged}")
+}
+/// What happened to the colour.
+pub const NUDGED: &str = "nudged into range";
+
+/// A tone of an outlined surface, on the photo.
+pub fn tone_dot(role: Role) -> String {
+    format!("{} of the surface: drag to pick it elsewhere, or move it with the arrow keys", super::role_title(role))
+}
+/// A tone of an outlined surface, under the loupe.
+pub fn tone_swatch(role: Role) -> String {
+    format!("{} of the surface", super::role_title(role))
+}
+/// A surface that does not show three values.
+pub const STEPPED: &str = "The surface is even: one value is stepped off the local.";
+/// A tone was picked elsewhere.
+pub const MOVED: &str = "moved";
+
+/// Swatches that are linked to the photo.
+pub fn picks_follow(count: usize) -> String {
+    match count {
+        1 => "1 pick follows this photo".to_owned(),
+        more => format!("{more} picks follow this photo"),
+    }
+}
+/// Picks them again.
+pub const PICK_AGAIN: &str = "pick again";
+/// Accessible name of the same.
+pub const PICK_ALL_AGAIN: &str = "Pick again with the photo as it is adjusted";
+/// What it did.
+pub fn picked_again(changed: usize, all: usize) -> String {
+    format!("Picked again: {changed} of {all} changed")
+}

@@ -62,6 +62,34 @@ pub enum ProposeError {
 ///
 /// The same view gives the same bits.
 pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Board, ProposeError> {
+    propose(view, families, name).map(|proposal| proposal.board)
+}
+
+/// A proposed board and where on the photo its families were found.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Proposal {
+    /// The board.
+    pub board: Board,
+    /// One entry a family, in the order of the board.
+    pub places: Vec<FamilyPlace>,
+}
+
+/// Where a family was found.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FamilyPlace {
+    /// Its name.
+    pub family: String,
+    /// A pixel for each tone.
+    pub spots: [(Role, [u32; 2]); 3],
+    /// Share of the photo's usable cells, 0-1.
+    pub share: f32,
+}
+
+/// [`propose_board`] with the places.
+///
+/// # Errors
+/// As [`propose_board`].
+pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal, ProposeError> {
     if !(1..=MAX_FAMILIES).contains(&families) {
         return Err(ProposeError::Families(families));
     }
@@ -75,6 +103,7 @@ pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Boa
 
     let mut board = Board::new(name, LightOfDay::Neutral);
     let mut next_id = 1;
+    let mut places = Vec::new();
     for (i, surface) in surfaces.iter().enumerate() {
         let tones =
             [(Role::Shadow, surface.trio.shadow), (Role::Local, surface.trio.local), (Role::Light, surface.trio.light)];
@@ -84,10 +113,12 @@ pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Boa
             Swatch { id, role, name: String::new(), colour: tone.colour }
         });
         let number = i as u32 + 1;
+        let share = surface.samples.len() as f32 / cells.len() as f32;
+        places.push(FamilyPlace { family: format!("family {number}"), spots: tones.map(|(r, t)| (r, t.at_px)), share });
         let family = Family::new(FamilyId(number), &format!("family {number}"));
         board.families.push(Family { swatches: swatches.to_vec(), ..family });
     }
-    Ok(board)
+    Ok(Proposal { board, places })
 }
 
 /// One usable cell.

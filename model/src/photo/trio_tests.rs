@@ -109,3 +109,42 @@ fn a_large_surface_is_sampled_evenly() {
     let columns: std::collections::HashSet<u32> = positions.iter().map(|p| p[0]).collect();
     assert_eq!(columns.len(), 800, "every column is met somewhere");
 }
+
+#[test]
+#[ignore]
+fn tmp_measure() {
+    use crate::photo::Blocks;
+    use crate::colour::Colour;
+    let (w, h) = (4000u32, 3000u32);
+    let mut samples = Vec::new();
+    let mut r = 1u32;
+    for y in 0..h { for x in 0..w { r = r.wrapping_mul(1664525).wrapping_add(1013904223); let g = (r >> 24) % 24; samples.extend([(x/20+g) as u8, (y/15+g) as u8, ((x/37)^(y/53)) as u8 % 64 * 2 + 40]); } }
+    let big = super::super::open::tests::photo_of(w, &samples);
+    let small_s: Vec<u8> = (0..1200usize).flat_map(|y| (0..1600usize).flat_map(move |x| { let o = (y*5/2*4000 + x*5/2)*3; [o,o+1,o+2] })).map(|o| samples[o]).collect();
+    let small = super::super::open::tests::photo_of(1600, &small_s);
+    for (name, photo) in [("12MP", &big), ("2MP", &small)] {
+        for (turn, soften) in [(0.0, 0.0), (8.0, 0.0), (8.0, 0.5), (8.0, 3.0)] {
+            let view = photo.view(Adjustments { hue_turn: turn, soften });
+            let (w, h) = (photo.width_px() as f32, photo.height_px() as f32);
+            let o = Outline::new(vec![[w*0.1, h*0.1],[w*0.9,h*0.1],[w*0.9,h*0.9],[w*0.1,h*0.9]]).unwrap();
+            let t = std::time::Instant::now();
+            trio(&view, &o).unwrap();
+            println!("{name} turn {turn} soften {soften}: trio {:?}", t.elapsed());
+            for side in [560, 800, 1700] {
+                let t = std::time::Instant::now();
+                let b = photo.blocks(side);
+                let t1 = t.elapsed();
+                let t = std::time::Instant::now();
+                b.seen(&view, Colour::default());
+                println!("   side {side}: blocks {t1:?}, seen {:?}", t.elapsed());
+            }
+            let t = std::time::Instant::now();
+            let b = Blocks::new(photo, crate::photo::PixelRect{x:100,y:100,width_px:1800,height_px:1150}, 1850);
+            b.seen(&view, Colour::default());
+            println!("   1:1 of 1800x1150: {:?}", t.elapsed());
+            let t = std::time::Instant::now();
+            let p = crate::photo::propose_board(&view, 6, "p").unwrap();
+            println!("   propose {:?} {}", t.elapsed(), p.families.len());
+        }
+    }
+}

@@ -45,6 +45,34 @@ fn with_paint_only_paint_and_the_photo_have_colour() {
 }
 
 #[test]
+fn while_picking_only_paint_and_the_photo_have_colour() {
+    let mut harness = photo::large();
+    let board = document(&harness).board;
+    let paint: Vec<String> = {
+        let swatches = board.swatches().map(|(_, s)| swatch_sheet::called(&board, s.id));
+        let parts = harness.state().panels.readout.parts_words();
+        let rest = [wording::PHOTO.to_owned(), wording::PLANE.to_owned(), wording::used_before("#c43a5e")];
+        swatches.chain(parts).chain(rest).collect()
+    };
+    let mut check = |harness: &mut Harness<'static, State>, more: &[String]| {
+        let rects = |n: &String| harness.query_all_by_label_contains(n).map(|n| n.rect()).collect::<Vec<_>>();
+        let mut allowed: Vec<Rect> = paint.iter().chain(more).flat_map(rects).map(|r| r.expand(6.0)).collect();
+        let load = harness.get_by_label(wording::LOAD_FREE).rect();
+        allowed.push(Rect::from_min_max(load.min - egui::vec2(44.0, 2.0), load.left_bottom() + egui::vec2(0.0, 2.0)));
+        let picture = harness.render().unwrap();
+        assert_eq!(coloured(&picture, &allowed), []);
+    };
+    check(&mut harness, &[]);
+    photo::outline_wall(&mut harness);
+    let tones = [Role::Light, Role::Local, Role::Shadow].map(wording::tone_swatch);
+    check(&mut harness, &tones);
+    press(&mut harness, wording::PROPOSE_BOARD);
+    let found = harness.state().panels.proposal.families().to_vec();
+    let swatches = found.iter().flat_map(|f| f.tones.iter().map(|t| wording::proposed_swatch(&f.name, t.0)));
+    check(&mut harness, &swatches.collect::<Vec<_>>());
+}
+
+#[test]
 fn the_canvas_gets_what_the_panels_leave() {
     let mut harness = small(full());
     let rect = |harness: &mut Harness<'static, State>| {
@@ -79,6 +107,70 @@ fn a_window_of_any_size_is_drawn() {
     for size in [[640.0, 360.0], [300.0, 200.0], [1.0, 1.0]] {
         window(full(), size).run();
         window(State::default(), size).run();
+    }
+}
+
+/// Writes pictures of what is picked from the photo, as [`pictures`] does.
+#[test]
+#[ignore = "makes pictures for a person to look at; set STINT_PICTURES to a folder"]
+fn photo_pictures() {
+    let folder = std::path::PathBuf::from(std::env::var_os("STINT_PICTURES").unwrap());
+    for size in [[1280.0, 800.0], [2560.0, 1440.0]] {
+        for large in [false, true] {
+            let mut harness = window(full(), size);
+            let save = |name: &str, harness: &mut Harness<'static, State>| {
+                harness.run();
+                let picture = harness.render().unwrap();
+                let which = if large { "large" } else { "small" };
+                picture.save(folder.join(format!("photo_{which}_{name}_{}.png", size[0]))).unwrap();
+            };
+            if large {
+                press(&mut harness, wording::SHOW_LARGE);
+            }
+            let photo = harness.get_by_label(wording::PHOTO).rect();
+            let at = |x: f32, y: f32| photo.lerp_inside(egui::vec2(x, y));
+            save("plain", &mut harness);
+            harness.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).set_text_value_accesskit("Brick");
+            harness.run();
+            harness.hover_at(at(0.45, 0.3));
+            harness.drag_at(at(0.45, 0.3));
+            harness.drop_at(at(0.45, 0.3));
+            harness.hover_at(at(0.6, 0.35));
+            save("held", &mut harness);
+            harness.state_mut().panels.loupe.hold((1045, 480));
+            harness.hover_at(egui::pos2(700.0, 10.0));
+            harness.run();
+            harness.state_mut().panels.loupe.nudge();
+            save("lamp", &mut harness);
+            photo::outline_wall(&mut harness);
+            harness.hover_at(egui::pos2(700.0, 10.0));
+            save("trio", &mut harness);
+            press(&mut harness, wording::LAY_TRIO);
+            press(&mut harness, wording::OUTLINE_BY_CORNERS);
+            for (x, y) in [(0.05, 0.05), (0.5, 0.03), (0.4, 0.14)] {
+                harness.hover_at(at(x, y));
+                harness.drag_at(at(x, y));
+                harness.drop_at(at(x, y));
+                harness.run_steps(4);
+            }
+            harness.get_by_label(wording::HUE_TURN).set_value_accesskit(12.0);
+            harness.hover_at(at(0.2, 0.18));
+            save("corners", &mut harness);
+            harness.state_mut().panels.loupe.by_corners = false;
+            press(&mut harness, wording::PROPOSE_BOARD);
+            save("proposal", &mut harness);
+            press(&mut harness, wording::LET_PROPOSAL_GO);
+            if large {
+                harness.hover_at(at(0.6, 0.35));
+                harness.run();
+                for _ in 0..6 {
+                    harness.state_mut().panels.take_action(crate::keys::Action::ZoomIn);
+                    harness.run();
+                }
+                harness.run_steps(3);
+                save("close", &mut harness);
+            }
+        }
     }
 }
 

@@ -4,6 +4,7 @@
 mod board;
 mod looks;
 mod painting;
+mod photo;
 mod studies;
 
 use super::{enlargement, frame, requests};
