@@ -150,6 +150,8 @@ pub struct State {
     pub surround: Surround,
     /// The swatch whose paint stands out, while the pointer is over it.
     pub lit: Option<SwatchId>,
+    /// The swatches that a remark under the pointer is about: ringed in the tray, and their paint stands out.
+    pub about: Vec<SwatchId>,
     /// The swatch loaded before the present one.
     pub previous: Option<SwatchId>,
     /// Tiles to be shown anew.
@@ -175,12 +177,9 @@ impl State {
     /// When the study refuses it.
     pub fn change(&mut self, command: &Command) -> Result<(), SessionError> {
         if let Some(session) = &mut self.session {
-            let done = session.apply(command)?;
-            self.stale.add(&done);
-            // Every change ends a preview.
-            if self.tried.take().is_some() {
-                self.stale = Stale::All;
-            }
+            let done = session.apply(command);
+            self.look_at_trial();
+            self.stale.add(&done?);
             self.refresh();
         }
         Ok(())
@@ -212,6 +211,19 @@ impl State {
             Err(error) => self.notices.push(error.to_string()),
         }
         self.stale = Stale::All;
+    }
+
+    /// Forgets the board that was tried out once the study no longer shows it: every change and every stroke ends a preview.
+    pub fn look_at_trial(&mut self) {
+        if self.tried.is_some() && !self.session.as_ref().is_some_and(Session::is_previewing) {
+            self.tried = None;
+            self.stale = Stale::All;
+        }
+    }
+
+    /// The board whose colours the painting shows: the one that is tried out, or the study's own.
+    pub fn shown_board(&self) -> Option<&Board> {
+        self.tried.as_ref().or_else(|| Some(&self.session.as_ref()?.document().board))
     }
 
     /// Loads a swatch and remembers the one before it.

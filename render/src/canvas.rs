@@ -7,9 +7,11 @@ mod gather;
 mod load;
 mod merge;
 mod share;
+mod small;
 mod soften;
 
 pub use load::Load;
+pub use small::Small;
 
 use crate::cpu::{Planes, resolve_exact};
 use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle};
@@ -69,6 +71,7 @@ pub struct Canvas {
     tallies: BTreeMap<TilePos, Tally>,
     total: Tally,
     stale: BTreeSet<TilePos>,
+    sampled: small::Sampled,
 }
 
 impl Canvas {
@@ -93,6 +96,7 @@ impl Canvas {
             tallies: BTreeMap::new(),
             total: Tally::default(),
             stale: BTreeSet::new(),
+            sampled: small::Sampled::default(),
         })
     }
 

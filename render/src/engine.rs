@@ -55,6 +55,18 @@ pub struct Stack {
     pub layers: Vec<Layer>,
 }
 
+/// Pixels of a tile that are to be read.
+#[derive(Clone, Debug)]
+pub struct Sample<'a> {
+    /// The tile.
+    pub tile: &'a TileHandle,
+    /// Their places in it, row by row, 0-16383.
+    pub pixels: Vec<u32>,
+}
+
+/// Tiles that [`Engine::sample`] reads whole in one go: bounds the memory it takes.
+const SAMPLED_TILES: usize = 64;
+
 /// What kind of engine this is.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct EngineInfo {
@@ -117,6 +129,22 @@ pub trait Engine: Send {
     /// # Errors
     /// When the device fails.
     fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError>;
+
+    /// Reads some pixels: for each sample its planes, and of each plane the pairs in the order of the sample's pixels.
+    ///
+    /// # Errors
+    /// When the device fails.
+    fn sample(&mut self, samples: &[Sample<'_>]) -> Result<Vec<Vec<Vec<u32>>>, EngineError> {
+        let mut all = Vec::with_capacity(samples.len());
+        for some in samples.chunks(SAMPLED_TILES) {
+            let tiles: Vec<_> = some.iter().map(|s| s.tile.clone()).collect();
+            for (sample, tile) in some.iter().zip(self.download(&tiles)?) {
+                let pairs = |plane: &Vec<u32>| sample.pixels.iter().map(|&i| plane[i as usize]).collect();
+                all.push(tile.planes.iter().map(pairs).collect());
+            }
+        }
+        Ok(all)
+    }
 
     /// New tiles: each base with `op` applied through its mask.
     ///

@@ -97,6 +97,7 @@ fn run(case: &Case) -> (f32, u64) {
             }
         }
         assert_eq!(cpu.tally().unwrap(), gpu.tally().unwrap(), "{what}");
+        assert!(cpu.small(90).unwrap() == gpu.small(90).unwrap(), "{what}: the small pictures differ");
         assert_eq!(class_totals(&mut cpu, pass, &paints), exact.class_totals(pass), "{what}");
     }
     let places: Vec<_> = case.size.tiles().collect();

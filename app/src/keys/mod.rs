@@ -140,7 +140,7 @@ const POINTER: [(&str, &str); 7] = [
     ("Move the canvas", "Middle drag"),
     ("Closer, farther", "Wheel"),
     ("Close the outline of a mass", "Double click"),
-    ("Corner of an outline on the photo", "Ctrl + click"),
+    ("Corner of an outline on the photo", "Ctrl+click"),
 ];
 
 /// Which key does what.

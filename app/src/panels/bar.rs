@@ -4,6 +4,7 @@ use crate::session::Session;
 use crate::theme;
 use crate::wording;
 use egui::{Color32, Pos2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
+use stint_model::board::Board;
 use stint_model::ids::SwatchId;
 use stint_model::paint::{PaintClass, PaintKind};
 use stint_model::readout::Readout;
@@ -39,8 +40,8 @@ impl Part {
     }
 }
 
-/// The parts from top to bottom.
-pub(super) fn parts_of(session: &mut Session, readout: &Readout) -> Vec<Part> {
+/// The parts from top to bottom, in the colours of the board that is tried out, if any.
+pub(super) fn parts_of(session: &mut Session, readout: &Readout, tried: Option<&Board>) -> Vec<Part> {
     let document = session.document().clone();
     let canvas_px = f64::from(readout.width) * f64::from(readout.height);
     let of_picture = readout.painted_px / canvas_px;
@@ -64,7 +65,7 @@ pub(super) fn parts_of(session: &mut Session, readout: &Readout) -> Vec<Part> {
         if share.share > 0.0 {
             parts.push(Part {
                 kind: PartKind::Swatch(swatch.id),
-                colour: theme::paint(swatch.colour),
+                colour: theme::paint(tried.and_then(|b| b.swatch(swatch.id)).unwrap_or(swatch).colour),
                 of_canvas: share.share * of_picture,
                 words: wording::part_of_bar(&share.name, share.share),
             });

@@ -27,7 +27,11 @@ const RING: f32 = 3.5;
 pub(super) fn line(state: &State, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let (Some(Loaded::Mixture), Some(load)) = (session.loaded(), session.mixture()) else { return };
-    let document = session.document();
+    let mut document = session.document().clone();
+    if let Some(tried) = &state.tried {
+        document.paints.follow(tried);
+    }
+    let document = &document;
     let Some(colour) = colour_of(document, load) else { return };
     let width = ui.available_width();
     let (rect, response) = ui.allocate_exact_size(vec2(width, HEIGHT), Sense::hover());

@@ -7,6 +7,7 @@ use crate::session::{FREE_AIM, Session};
 use crate::state::State;
 use crate::{theme, wording};
 use egui::{Rect, Sense, Ui, UiBuilder, pos2, vec2};
+use stint_model::board::Board;
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 
@@ -27,6 +28,7 @@ const NAMED: usize = 2;
 #[derive(Default)]
 pub(super) struct ReadoutPart {
     of: Option<Readout>,
+    board: Option<Board>,
     steps: u64,
     parts: Vec<Part>,
     chart: Vec<(u64, f64)>,
@@ -40,12 +42,21 @@ impl ReadoutPart {
     }
 
     /// Works out the bar and the chart if the readout or the history moved.
-    fn follow(&mut self, session: &mut Session, readout: &Readout, notices: &mut Vec<String>) {
+    fn follow(
+        &mut self,
+        session: &mut Session,
+        (readout, tried): (&Readout, Option<&Board>),
+        notices: &mut Vec<String>,
+    ) {
         let steps = session.depths().0;
+        if self.of.as_ref() == Some(readout) && self.steps == steps && self.board.as_ref() == tried {
+            return;
+        }
+        self.parts = bar::parts_of(session, readout, tried);
+        self.board = tried.cloned();
         if self.of.as_ref() == Some(readout) && self.steps == steps {
             return;
         }
-        self.parts = bar::parts_of(session, readout);
         match session.shares() {
             Ok(rows) => self.chart = chart::points(&rows),
             Err(error) => notices.push(error.to_string()),
@@ -61,7 +72,7 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
         state.panels.readout_away = true;
     }
     let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };
-    state.panels.readout.follow(session, readout, &mut state.notices);
+    state.panels.readout.follow(session, (readout, state.tried.as_ref()), &mut state.notices);
     let part = &state.panels.readout;
     if side < ROOM_FOR_BAR {
         return short_numbers(ui, readout);

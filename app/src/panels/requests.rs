@@ -81,6 +81,7 @@ pub fn close(state: &mut State) {
     state.panels.forget_study();
     state.panels.start.forget_recent();
     (state.previous, state.lit, state.readout, state.stale) = (None, None, None, Stale::All);
+    state.tried = None;
     if let Some(session) = state.session.take()
         && let Err(error) = session.close()
     {

@@ -47,8 +47,8 @@ enum Deed {
 /// The tray.
 pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
-    let board = session.document().board.clone();
     let loaded = session.loaded();
+    let Some(board) = state.shown_board().cloned() else { return };
     let all = ui.max_rect();
     let room = Rect::from_min_max(all.min + vec2(8.0, 10.0), pos2(all.right() - BUTTONS, all.bottom() - 6.0));
     // The buttons follow the last column as long as there is room.
@@ -86,16 +86,24 @@ fn buttons_column(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<
     };
     let edit = ui.add_enabled_ui(swatch.is_some(), |ui| parts::pill(ui, wording::EDIT_SWATCH, Pill::Plain).clicked());
     if edit.inner
-        && let Some(form) = swatch.and_then(|id| SwatchForm::of(board, id))
+        && let Some(id) = swatch
     {
-        state.panels.sheet = Some(Sheet::Swatch(form));
+        edit_swatch(state, id);
     }
     if parts::pill(ui, wording::BOARD, Pill::Plain).clicked() {
-        state.panels.sheet = Some(Sheet::Board(board_sheet::BoardForm { name: board.name.clone() }));
+        state.panels.board_open = !state.panels.board_open;
     }
     ui.add_space(theme::STEP);
     view(state, ui);
     mixture::line(state, ui);
+}
+
+/// Opens the sheet of a swatch, with its colour as it is and not as it is tried out.
+fn edit_swatch(state: &mut State, id: SwatchId) {
+    let form = state.session.as_ref().and_then(|s| SwatchForm::of(&s.document().board, id));
+    if let Some(form) = form {
+        state.panels.sheet = Some(Sheet::Swatch(form));
+    }
 }
 
 /// How the canvas lies in the window, and what lies around it.
@@ -124,7 +132,7 @@ fn act(state: &mut State, board: &Board, deed: Deed) {
         Deed::Load(id) => {
             state.load(id);
         }
-        Deed::Edit(id) => state.panels.sheet = SwatchForm::of(board, id).map(Sheet::Swatch),
+        Deed::Edit(id) => edit_swatch(state, id),
         Deed::EditFamily(place) => {
             let family = &board.families[place];
             let form = board_sheet::FamilyForm { id: family.id, name: family.name.clone() };
@@ -204,6 +212,9 @@ fn column(
     for (swatch, &rect) in family.swatches.iter().zip(&rects) {
         let is_loaded = loaded == Some(Loaded::Swatch(swatch.id));
         let response = one_dab(ui, board, swatch, rect, is_loaded);
+        if state.about.contains(&swatch.id) {
+            about_ring(ui, swatch.id, rect, is_loaded);
+        }
         if response.hovered() {
             state.lit = Some(swatch.id);
         }
@@ -230,9 +241,8 @@ fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: b
     let name = called(board, swatch.id);
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_loaded, &name));
     response.dnd_set_drag_payload(swatch.id);
-    let fits = (rect.height() / 44.0).min(rect.width() / 52.0).min(LARGEST_DAB);
     let ring = is_loaded.then(|| Stroke::new(2.0, theme::BRIGHT));
-    let radius = DAB * if is_loaded { fits.min(rect.height() / 46.5) } else { fits };
+    let radius = dab_radius(rect, is_loaded);
     let held = response.dragged();
     let faint = (swatch.colour.l_star() - theme::l_star(theme::CARD)).abs() < FAINT;
     if !held {
@@ -253,6 +263,25 @@ fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: b
         ui.painter().add(egui::Shape::closed_line(outline, Stroke::new(1.0, theme::QUIET)));
     }
     response.on_hover_text(name)
+}
+
+/// The ring around a swatch that a remark is about; outside that of the loaded one.
+fn about_ring(ui: &Ui, swatch: SwatchId, rect: Rect, is_loaded: bool) {
+    let radius = dab_radius(rect, is_loaded) + Vec2::splat(if is_loaded { 8.5 } else { 5.5 });
+    let outline = dab::outline(swatch, rect.center(), radius);
+    let dashes = egui::Shape::dashed_line(&closed(outline), Stroke::new(1.5, theme::BRIGHT), 4.0, 3.0);
+    ui.painter().extend(dashes);
+}
+
+fn closed(mut outline: Vec<egui::Pos2>) -> Vec<egui::Pos2> {
+    outline.extend(outline.first().copied());
+    outline
+}
+
+/// Half the width and height of the dab in its place.
+fn dab_radius(rect: Rect, is_loaded: bool) -> Vec2 {
+    let fits = (rect.height() / 44.0).min(rect.width() / 52.0).min(LARGEST_DAB);
+    DAB * if is_loaded { fits.min(rect.height() / 46.5) } else { fits }
 }
 
 /// The swatch that was dropped on this column and the place it gets; shows the place while one is held over it.

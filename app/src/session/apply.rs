@@ -12,7 +12,12 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
     if session.live.is_some() {
         return Err(SessionError::Painting);
     }
-    session.end_preview()?;
+    // What is taken in hand changes nothing that shows, so a board that is tried out stays.
+    let in_hand =
+        matches!(command, Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::Brush(_));
+    if !in_hand {
+        session.end_preview()?;
+    }
     match command {
         Command::Reference(path) => session.take_reference(command, path),
         Command::Adjust { hue_turn, soften } => session.adjust(command, *hue_turn, *soften),
@@ -84,6 +89,7 @@ impl Session {
         at_the_end: SessionError,
     ) -> Result<Done, SessionError> {
         let Some(moved) = by_one(&mut self.file)? else { return Err(at_the_end) };
+        self.changes += 1;
         let tiles = moved.tiles.iter().map(|(key, _)| key.pos).collect();
         self.document = self.file.document().clone();
         let document = self.document.clone();

@@ -34,7 +34,7 @@ impl Session {
     }
 
     /// Swatch ids that this study has ever painted with, or has on another of its boards: they must not come back as other swatches.
-    pub(super) fn used_swatches(&self) -> Vec<SwatchId> {
+    pub fn used_swatches(&self) -> Vec<SwatchId> {
         let kinds = self.document.paints.iter().map(|p| p.kind);
         let painted = kinds.filter_map(|kind| match kind {
             PaintKind::Swatch(id) | PaintKind::Removed(id) => Some(id),

@@ -16,6 +16,7 @@ mod passes;
 mod picks;
 mod preview;
 mod reference;
+mod small;
 
 pub use engine::remember_engines_in;
 pub use error::SessionError;
@@ -86,6 +87,8 @@ pub struct Session {
     notice: Option<String>,
     /// Whether the canvas shows a board that is only tried out.
     previewing: bool,
+    /// Steps recorded, undone and redone since the study was opened.
+    changes: u64,
 }
 
 impl Session {
@@ -150,6 +153,7 @@ impl Session {
             live: None,
             notice,
             previewing: false,
+            changes: 0,
         })
     }
 
@@ -201,6 +205,11 @@ impl Session {
     /// Strokes at the head.
     pub fn strokes(&self) -> u64 {
         self.file.strokes()
+    }
+
+    /// Counts up with every change of the study, undo and redo included: what was worked out for one number holds until the next.
+    pub fn changes(&self) -> u64 {
+        self.changes
     }
 
     /// How many steps can be undone and redone.
@@ -275,6 +284,7 @@ impl Session {
             return Err(error);
         }
         self.document = document;
+        self.changes += 1;
         Ok(Done {
             stroke: (kind == StepKind::Stroke).then(|| self.file.strokes()),
             tiles: changes.iter().map(|c| c.key.pos).collect(),

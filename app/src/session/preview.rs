@@ -4,6 +4,16 @@ use super::{Session, SessionError};
 use stint_model::board::Board;
 
 impl Session {
+    /// Whether the painting is shown under a board that is only tried out.
+    pub fn is_previewing(&self) -> bool {
+        self.previewing
+    }
+
+    /// Whether a stroke is in the making: nothing can be tried out then.
+    pub fn is_painting(&self) -> bool {
+        self.live.is_some()
+    }
+
     /// Shows the painting under another board of the same swatches, until the next change or [`Session::end_preview`].
     ///
     /// # Errors

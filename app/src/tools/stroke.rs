@@ -18,7 +18,9 @@ impl Stroke {
     /// Puts the pen down; a refusal becomes a notice.
     pub fn begin(state: &mut State, tool: Tool, first: Sample) -> Option<Self> {
         let session = state.session.as_mut()?;
-        if let Err(error) = session.begin_stroke(tool) {
+        let begun = session.begin_stroke(tool);
+        state.look_at_trial();
+        if let Err(error) = begun {
             state.notices.push(error.to_string());
             return None;
         }

@@ -128,7 +128,7 @@ impl App {
         let whole = |changes: &[ImageDelta]| changes.iter().any(ImageDelta::is_whole);
         let changed =
             delta.set.iter().filter(|(id, changes)| **id != font || whole(changes)).map(|(id, _)| *id).collect();
-        let lit = self.state.lit.and_then(|id| lit_paints(&self.state, id));
+        let lit = lit_paints(&self.state);
         let ground = theme::surround_grey(self.state.surround);
         let pointer = Some(self.translator.pointer()).filter(|&at| self.view.area.contains(at));
         let near = self.view.canvas_from_window(pointer.unwrap_or_else(|| self.view.area.middle()));
@@ -216,8 +216,12 @@ fn area_of(rect: Rect, points: f64) -> Area {
     Area { left, top, width: (pixel(rect.right()) - left).max(0.0), height: (pixel(rect.bottom()) - top).max(0.0) }
 }
 
-/// The paints of a swatch; none when the study has never used it, which lights nothing.
-fn lit_paints(state: &State, swatch: SwatchId) -> Option<Vec<PaintId>> {
+/// The paints that stand out, if any swatch does; no paint when the study has never used it, which lights nothing. What is tried
+/// out is looked at as a whole, so that a remark lights nothing meanwhile.
+fn lit_paints(state: &State) -> Option<Vec<PaintId>> {
+    let about: &[SwatchId] = if state.tried.is_none() { &state.about } else { &[] };
+    let swatches: Vec<SwatchId> = state.lit.iter().chain(about).copied().collect();
     let paints = &state.session.as_ref()?.document().paints;
-    Some(paints.iter().filter(|p| p.kind == PaintKind::Swatch(swatch)).map(|p| p.id).collect())
+    let lit = |kind: PaintKind| matches!(kind, PaintKind::Swatch(id) if swatches.contains(&id));
+    (!swatches.is_empty()).then(|| paints.iter().filter(|p| lit(p.kind)).map(|p| p.id).collect())
 }

@@ -5,10 +5,12 @@
 //! | turn | all hues, in OKLCh; value and chroma stay | [`turn`] |
 //! | relight | the light, by full von Kries adaptation in CAT16 | [`relight`] |
 //! | key | the values: wider or narrower, higher or lower | [`key`] |
+//! | all of them | in this order, from the board as it is | [`compose`] |
 //!
 //! What a variation puts outside sRGB is brought back by the CSS Color 4 method, and it is said how many swatches had to
 //! give way.
 
+pub mod compose;
 pub mod key;
 pub mod relight;
 pub mod turn;

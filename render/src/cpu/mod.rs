@@ -15,7 +15,7 @@ use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
 use stint_model::study::tile::{TILE_PIXELS, TilePixels};
 
-pub(crate) use resolve::resolve_exact;
+pub(crate) use resolve::{resolve_exact, resolve_tile};
 
 /// The CPU engine.
 pub struct CpuEngine {

@@ -28,7 +28,7 @@ static ENCODE: LazyLock<Vec<u8>> = LazyLock::new(|| {
 const LANES: usize = 16;
 type Lanes = [f32; LANES];
 
-/// Packed RGBA of one tile, for the screen.
+/// Packed RGBA of one tile, for the screen; or of any multiple of 16 pixels, as many as `out` and the planes have.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
 pub fn resolve_tile(layers: &Planes<'_>, paints: &PaintLut, out: &mut [u32]) {
     let table = Table::new(paints);

@@ -10,23 +10,23 @@ mod pool;
 pub mod source;
 mod stage;
 
-use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Op, Stack, TileHandle};
+use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Op, Sample, Stack, TileHandle};
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use crate::pixel::paint_of;
 use buffers::{Growing, ReadBack};
 pub use device::{Gpu, Want};
 use layout::{CommitWords, LANES, LAYER_WORDS, MASK_HAS_PIXELS, Params, TALLY_PAINTS};
-use pool::{FreeList, PAGE_BYTES, Pool};
+use pool::{FreeList, PAGE_BYTES, Pool, ROW_BYTES};
 use stage::Stages;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use stint_model::colour::Colour;
 use stint_model::ids::PaintId;
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TilePixels};
+use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TILE_SIDE, TilePixels};
 
 /// Stacks resolved, and tiles read back, in one go: bounds the size of the buffers in between to 32 MiB.
 const CHUNK: usize = 512;
@@ -78,6 +78,11 @@ fn slices(tiles: usize) -> u32 {
 /// Rounds of each lane of `slices` workgroups that share a tile, each round working on `pixels` neighbouring pixels.
 fn rounds(slices: u32, pixels: u32) -> u32 {
     TILE_PIXELS as u32 / LANES / slices / pixels
+}
+
+/// The rows of the tile that a sample needs, each once.
+fn rows_of(sample: &Sample<'_>) -> impl Iterator<Item = u32> {
+    sample.pixels.iter().map(|i| i / TILE_SIDE).collect::<BTreeSet<u32>>().into_iter()
 }
 
 /// Pixels that resolve and tally read at a time.
@@ -224,6 +229,32 @@ impl Engine for GpuEngine {
                     TilePixels { planes: planes.by_ref().take(pages.len()).map(<[u32]>::to_vec).collect() };
                 pixels.trim();
                 all.push(Arc::new(pixels));
+            }
+        }
+        Ok(all)
+    }
+
+    fn sample(&mut self, samples: &[Sample<'_>]) -> Result<Vec<Vec<Vec<u32>>>, EngineError> {
+        let mut all = Vec::with_capacity(samples.len());
+        for some in samples.chunks(CHUNK) {
+            // Whole rows: a few hundred bytes more cost less than a copy for each pixel.
+            let mut copies = Vec::new();
+            for sample in some {
+                for &page in &tile(sample.tile)?.pages {
+                    let (bank, start) = self.pool.locate(page);
+                    copies.extend(rows_of(sample).map(|row| (bank, start + u64::from(row) * ROW_BYTES)));
+                }
+            }
+            let words = self.read_back.read(&self.gpu, &copies, ROW_BYTES)?;
+            let mut rows = words.chunks_exact(TILE_SIDE as usize);
+            for sample in some {
+                let wanted: Vec<u32> = rows_of(sample).collect();
+                let planes = tile(sample.tile)?.pages.iter().map(|_| {
+                    let read: BTreeMap<u32, &[u32]> = wanted.iter().copied().zip(rows.by_ref()).collect();
+                    let pair = |&i: &u32| read.get(&(i / TILE_SIDE)).map_or(0, |row| row[(i % TILE_SIDE) as usize]);
+                    sample.pixels.iter().map(pair).collect()
+                });
+                all.push(planes.collect());
             }
         }
         Ok(all)

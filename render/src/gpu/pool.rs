@@ -7,10 +7,12 @@ use super::device::Gpu;
 use super::layout::{BANK_SHIFT, BANKS};
 use crate::engine::EngineError;
 use std::sync::{Arc, Mutex};
-use stint_model::study::tile::TILE_PIXELS;
+use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE};
 
 /// Bytes of one page.
 pub const PAGE_BYTES: u64 = (TILE_PIXELS * 4) as u64;
+/// Bytes of one row of a tile in a page.
+pub const ROW_BYTES: u64 = TILE_SIDE as u64 * 4;
 /// Pages of a bank when it is first made: 16 MiB.
 const FIRST_PAGES: u32 = 256;
 /// No bank grows beyond this: 1 GiB.

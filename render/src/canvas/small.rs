@@ -1,0 +1,229 @@
+//! A small picture of the canvas that keeps its paints: taken once, it is coloured under any board.
+
+use super::Canvas;
+use crate::cpu::{Planes, resolve_tile};
+use crate::engine::{EngineError, Sample, TileHandle};
+use crate::paints::PaintLut;
+use std::any::Any;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Weak};
+use stint_model::study::tile::{MAX_PLANES, TILE_SIDE, TileKey, TilePos};
+
+/// Cells are worked on in groups of this many.
+const GROUP: usize = 16;
+
+/// One pass of the small picture: planes of pairs, as tiles have them, cell by cell.
+#[derive(Clone, PartialEq, Debug)]
+struct SmallPass {
+    planes: Vec<Vec<u32>>,
+    strength: u16,
+}
+
+/// The canvas point-sampled on a grid: what every visible pass holds at the middle of each cell.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Small {
+    width: u32,
+    height: u32,
+    /// Top first.
+    passes: Vec<SmallPass>,
+}
+
+impl Small {
+    /// Cells across.
+    pub fn width(&self) -> u32 {
+        self.width
+    }
+
+    /// Cells down.
+    pub fn height(&self) -> u32 {
+        self.height
+    }
+
+    /// What the picture looks like with these paints: packed 8-bit sRGB RGBA, red in the lowest byte, row by row. The colours are
+    /// those that the CPU engine resolves at the sampled pixels.
+    pub fn colours(&self, paints: &PaintLut) -> Vec<u32> {
+        let passes = self.passes.iter().map(|p| (p.planes.iter().map(Vec::as_slice).collect(), u32::from(p.strength)));
+        let cells = (self.width * self.height) as usize;
+        let mut out = vec![0; cells.next_multiple_of(GROUP)];
+        resolve_tile(&passes.collect::<Planes<'_>>(), paints, &mut out);
+        out.truncate(cells);
+        out
+    }
+}
+
+/// What was read of the tiles for the last small picture; tiles that are still the same are not read again.
+#[derive(Default)]
+pub(super) struct Sampled {
+    grid: (u32, u32),
+    tiles: BTreeMap<TileKey, (Weak<dyn Any + Send + Sync>, Vec<Vec<u32>>)>,
+}
+
+/// The cells of a grid that fall into one tile, with the pixels of the tile they show.
+type Cells = Vec<(usize, u32)>;
+
+impl Canvas {
+    /// A small picture of what shows now, its longer side `max_side` cells (1 or more) or the canvas's, whichever is less. Reads
+    /// only tiles that are others than at the last call, and of them only the rows that are needed.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn small(&mut self, max_side: u32) -> Result<Small, EngineError> {
+        let (width, height) = self.grid(max_side.max(1));
+        if self.sampled.grid != (width, height) {
+            self.sampled = Sampled { grid: (width, height), ..Sampled::default() };
+        }
+        let cells = self.cells(width, height);
+        self.read_others(&cells)?;
+        let count = ((width * height) as usize).next_multiple_of(GROUP);
+        let mut passes: Vec<SmallPass> = Vec::new();
+        for pass in self.passes.iter().rev().filter(|p| p.visible && p.strength > 0) {
+            let mut planes = vec![vec![0; count]; MAX_PLANES];
+            for (&pos, cells) in &cells {
+                let Some((_, read)) = self.sampled.tiles.get(&TileKey { pass: pass.id, pos }) else { continue };
+                for (plane, read) in planes.iter_mut().zip(read) {
+                    for (&(cell, _), &pair) in cells.iter().zip(read) {
+                        plane[cell] = pair;
+                    }
+                }
+            }
+            let depth = planes.iter().rposition(|p| p.iter().any(|&pair| pair != 0)).map_or(0, |last| last + 1);
+            planes.truncate(depth);
+            if depth > 0 {
+                passes.push(SmallPass { planes, strength: pass.strength });
+            }
+        }
+        Ok(Small { width, height, passes })
+    }
+
+    fn grid(&self, max_side: u32) -> (u32, u32) {
+        let longer = self.size.width.max(self.size.height).max(1);
+        let side = max_side.min(longer);
+        let part = |length: u32| ((u64::from(length) * u64::from(side) / u64::from(longer)) as u32).max(1);
+        (part(self.size.width), part(self.size.height))
+    }
+
+    /// The cells by the tile that the middle of each falls into.
+    fn cells(&self, width: u32, height: u32) -> BTreeMap<TilePos, Cells> {
+        let middle = |i: u32, of: u32, length: u32| {
+            ((u64::from(i) * 2 + 1) * u64::from(length) / (u64::from(of) * 2)).min(u64::from(length) - 1) as u32
+        };
+        let mut cells: BTreeMap<TilePos, Cells> = BTreeMap::new();
+        for row in 0..height {
+            let y = middle(row, height, self.size.height);
+            for column in 0..width {
+                let x = middle(column, width, self.size.width);
+                let pos = TilePos { column: (x / TILE_SIDE) as u16, row: (y / TILE_SIDE) as u16 };
+                let pixel = y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE;
+                cells.entry(pos).or_default().push(((row * width + column) as usize, pixel));
+            }
+        }
+        cells
+    }
+
+    /// Reads the tiles that are others than at the last call, and forgets those that are gone.
+    fn read_others(&mut self, cells: &BTreeMap<TilePos, Cells>) -> Result<(), EngineError> {
+        let mut now: BTreeMap<TileKey, TileHandle> = self.tiles.clone();
+        now.extend(self.live.iter().map(|(key, handle)| (*key, handle.clone())));
+        let same = |known: &Weak<dyn Any + Send + Sync>, handle: &TileHandle| {
+            std::ptr::addr_eq(known.as_ptr(), Arc::as_ptr(&handle.0))
+        };
+        self.sampled.tiles.retain(|key, (known, _)| now.get(key).is_some_and(|handle| same(known, handle)));
+        let wanted: Vec<_> = now
+            .iter()
+            .filter(|(key, _)| !self.sampled.tiles.contains_key(key))
+            .filter_map(|(key, tile)| Some((*key, tile, cells.get(&key.pos)?)))
+            .collect();
+        let samples: Vec<_> = wanted
+            .iter()
+            .map(|(_, tile, cells)| Sample { tile, pixels: cells.iter().map(|&(_, pixel)| pixel).collect() })
+            .collect();
+        let read = self.engine.sample(&samples)?;
+        for ((key, tile, _), planes) in wanted.into_iter().zip(read) {
+            self.sampled.tiles.insert(key, (Arc::downgrade(&tile.0), planes));
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::canvas::Work;
+    use crate::cpu::CpuEngine;
+    use crate::mask::{CanvasSize, Mask, MaskTile};
+    use stint_model::ids::{PaintId, PassId};
+    use stint_model::pass::{Pass, PassKind};
+
+    const SIZE: CanvasSize = CanvasSize { width: 300, height: 200 };
+
+    fn canvas() -> Canvas {
+        let pass = |id: u32, strength| Pass { strength, ..Pass::new(PassId(id), "pass", PassKind::Board) };
+        let passes = [pass(1, u16::MAX), pass(2, 40_000)];
+        let mut canvas =
+            Canvas::new(SIZE, Box::new(CpuEngine::default()), PaintLut::for_tests(9, |_| false), &passes).unwrap();
+        for (pass, paint, column, cover) in [(1, 3, 0, u16::MAX), (1, 5, 1, 30_000), (2, 7, 1, 20_000), (2, 2, 2, 9)] {
+            let mut mask = Mask::new(SIZE);
+            mask.tiles.insert(TilePos { column, row: 0 }, MaskTile::Even(cover));
+            canvas.commit(PassId(pass), &Work::lay(PaintId(paint)), &mask).unwrap();
+        }
+        canvas
+    }
+
+    /// Colours that the engine shows at the middles of the cells.
+    fn resolved(canvas: &mut Canvas, width: u32, height: u32) -> Vec<u32> {
+        let places: Vec<_> = (0..2).flat_map(|row| (0..3).map(move |column| TilePos { column, row })).collect();
+        let tiles = canvas.resolve(&places).unwrap();
+        let at = |x: u32, y: u32| {
+            let tile = y / TILE_SIDE * 3 + x / TILE_SIDE;
+            tiles[(tile * TILE_SIDE * TILE_SIDE + y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE) as usize]
+        };
+        let middle = |i: u32, of: u32, length: u32| (2 * i + 1) * length / (2 * of);
+        let cells = (0..height).flat_map(|row| (0..width).map(move |column| (column, row)));
+        cells.map(|(column, row)| at(middle(column, width, 300), middle(row, height, 200))).collect()
+    }
+
+    #[test]
+    fn a_small_picture_shows_what_the_engine_shows() {
+        let mut canvas = canvas();
+        let small = canvas.small(60).unwrap();
+        assert_eq!((small.width(), small.height()), (60, 40));
+        let shown = small.colours(&canvas.paints);
+        assert_eq!(shown, resolved(&mut canvas, 60, 40));
+        // Other paints: the same picture coloured anew is what the engine shows with them.
+        let other = PaintLut::for_tests(12, |_| false);
+        assert_ne!(small.colours(&other), shown);
+        canvas.set_paints(other.clone()).unwrap();
+        assert_eq!(small.colours(&other), resolved(&mut canvas, 60, 40));
+        // A canvas smaller than the wish is taken as it is.
+        assert_eq!(canvas.small(5000).unwrap().width(), 300);
+        let narrow = Canvas::new(
+            CanvasSize { width: 1000, height: 1 },
+            Box::new(CpuEngine::default()),
+            PaintLut::for_tests(1, |_| false),
+            &[],
+        );
+        let small = narrow.unwrap().small(10).unwrap();
+        assert_eq!((small.width(), small.height(), small.colours(&other).len()), (10, 1, 10));
+    }
+
+    #[test]
+    fn only_tiles_that_changed_are_read_again() {
+        let mut canvas = canvas();
+        canvas.small(60).unwrap();
+        let known = canvas.sampled.tiles.len();
+        assert_eq!(known, 4);
+        // What is known is believed: a mark in it is seen in the picture.
+        let marked = TileKey { pass: PassId(1), pos: TilePos { column: 0, row: 0 } };
+        canvas.sampled.tiles.get_mut(&marked).unwrap().1[0].fill(9 << 16 | 65_535);
+        assert_ne!(canvas.small(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
+        // Until its tile is another one.
+        let mut mask = Mask::new(SIZE);
+        mask.tiles.insert(marked.pos, MaskTile::Even(100));
+        canvas.commit(PassId(1), &Work::lay(PaintId(4)), &mask).unwrap();
+        assert_eq!(canvas.small(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
+        canvas.set_passes(&[]);
+        assert_eq!(canvas.small(60).unwrap().passes, []);
+        assert!(canvas.sampled.tiles.is_empty());
+    }
+}
