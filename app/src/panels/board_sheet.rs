@@ -1,4 +1,4 @@
-//! The sheet of the board (name, light of the day, remarks) and that of one family.
+//! The sheet of one family, and the pills of the light of the day.
 
 use super::Sheet;
 use super::parts::{self, Pill};
@@ -6,16 +6,8 @@ use crate::command::Command;
 use crate::state::State;
 use crate::wording;
 use egui::Ui;
-use stint_model::board::LightOfDay;
-use stint_model::board::review::review;
+use stint_model::board::{Distance, LightOfDay};
 use stint_model::ids::FamilyId;
-
-/// The board as it is being written.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) struct BoardForm {
-    /// Its name.
-    pub name: String,
-}
 
 /// The pills of the light of the day; tells which was pressed.
 pub(super) fn lights(ui: &mut Ui, light: LightOfDay) -> Option<LightOfDay> {
@@ -30,44 +22,6 @@ pub(super) fn lights(ui: &mut Ui, light: LightOfDay) -> Option<LightOfDay> {
     .inner
 }
 
-/// The sheet of the board; gives itself back while it stays open.
-pub(super) fn board(state: &mut State, ui: &mut Ui, mut form: BoardForm) -> Option<Sheet> {
-    let board = state.session.as_ref()?.document().board.clone();
-    let mut done = false;
-    let closed = parts::sheet(ui, wording::BOARD_SHEET, 568.0, |ui| {
-        parts::field(ui, wording::NAME, &mut form.name);
-        parts::quiet(ui, wording::LIGHT_OF_DAY);
-        if let Some(light) = lights(ui, board.light)
-            && light != board.light
-        {
-            state.apply(&Command::SetLight(light));
-        }
-        parts::gap(ui, 2.0);
-        parts::heading(ui, wording::REMARKS);
-        let remarks = review(&board);
-        if remarks.is_empty() {
-            parts::quiet(ui, wording::NO_REMARKS);
-        }
-        for remark in remarks {
-            // What is found, then quietly the rule and the advice.
-            let (found, advice) = remark.text.split_once(": ").unwrap_or((&remark.text, ""));
-            ui.vertical(|ui| {
-                ui.spacing_mut().item_spacing.y = 1.0;
-                parts::text(ui, found);
-                if !advice.is_empty() {
-                    parts::quiet(ui, wording::sentence_start(advice));
-                }
-            });
-        }
-        parts::footer(ui, |ui| done = parts::pill(ui, wording::DONE, Pill::First).clicked());
-    });
-    let leaves = done || closed;
-    if leaves && form.name.trim() != board.name {
-        state.apply(&Command::RenameBoard(form.name.clone()));
-    }
-    (!leaves).then_some(Sheet::Board(form))
-}
-
 /// A family as it is being written.
 #[derive(Clone, PartialEq, Debug)]
 pub(super) struct FamilyForm {
@@ -75,6 +29,19 @@ pub(super) struct FamilyForm {
     pub id: FamilyId,
     /// Its name.
     pub name: String,
+}
+
+/// The pills of how far away a surface lies; tells which was pressed, if it is another one.
+fn distances(ui: &mut Ui, now: Option<Distance>) -> Option<Option<Distance>> {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        let [far, middle, near] =
+            [Distance::Far, Distance::Middle, Distance::Near].map(|d| (Some(d), wording::sentence_start(d.word())));
+        let all = [far, middle, near, (None, wording::DISTANCE_UNKNOWN.to_owned())];
+        let all: Vec<_> = all.iter().map(|(d, words)| (*d, words.as_str(), words.as_str())).collect();
+        parts::choices(ui, Some(now), &all).filter(|chosen| *chosen != now)
+    })
+    .inner
 }
 
 /// The sheet of a family; gives itself back while it stays open.
@@ -99,6 +66,10 @@ pub(super) fn family(state: &mut State, ui: &mut Ui, mut form: FamilyForm) -> Op
                 state.apply(&Command::MoveFamily { family: name.clone(), place });
             }
         });
+        parts::quiet(ui, wording::DISTANCE);
+        if let Some(distance) = distances(ui, board.families[place].distance) {
+            state.apply(&Command::SetDistance { family: name.clone(), distance });
+        }
         if share > 0.0 {
             parts::quiet(ui, wording::family_has_paint(share));
         }

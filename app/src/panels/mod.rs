@@ -6,7 +6,7 @@
 //! | left: the photo, the loupe | `reference` (a folder), `photo`, `loupe` |
 //! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
-//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet`, `export`, `keys_sheet` |
+//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `keys_sheet` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page`, `memory_page` |
 //! | instead of everything: the kept boards | `library_page` |
@@ -68,8 +68,8 @@ enum Sheet {
     Delete(swatch_sheet::DeleteForm),
     /// A family.
     Family(board_sheet::FamilyForm),
-    /// The board with its remarks.
-    Board(board_sheet::BoardForm),
+    /// Taking a board out of the study.
+    ForgetBoard(String),
     /// Opening free colour.
     OpenFree,
     /// Removing a pass that has paint.
@@ -190,7 +190,10 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
         state.panels.toggle_keys();
     }
     let mut rest = ui.max_rect();
+    state.about.clear();
+    board::look(state);
     if state.panels.page == Page::Library {
+        board::follow(state);
         notices::line(state, ui, &mut rest);
         place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, ui));
         sheets(state, ui);
@@ -210,20 +213,23 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
     place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, ui));
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
     notices::line(state, ui, &mut rest);
-    if state.panels.board_open {
+    let board_open = state.panels.board_open;
+    if board_open {
         let left = cut(&mut rest, Side::Left, measures.left_width());
         place(ui, "board", left, theme::PANEL, |ui| board::panel(state, ui));
     } else if !state.panels.reference_away {
         let left = cut(&mut rest, Side::Left, measures.left_width());
         place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, ui)));
     }
-    place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, ui));
-    if !state.panels.readout_away {
-        let right = cut(&mut rest, Side::Right, measures.right_width());
-        place(ui, "right", right, theme::PANEL, |ui| right_side(state, ui));
-    }
-    if state.panels.board_open {
+    let right = (!state.panels.readout_away).then(|| cut(&mut rest, Side::Right, measures.right_width()));
+    if board_open {
         board::strip(state, ui, &mut rest);
+    }
+    // Before anything that shows the board, so that all of it shows what is tried out in this frame.
+    board::follow(state);
+    place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, ui));
+    if let Some(right) = right {
+        place(ui, "right", right, theme::PANEL, |ui| right_side(state, ui));
     }
     match state.panels.page {
         Page::Canvas | Page::Library => {}
@@ -335,7 +341,7 @@ fn sheets(state: &mut State, ui: &mut Ui) {
         Sheet::Swatch(form) => swatch_sheet::edit(state, ui, form),
         Sheet::Delete(form) => swatch_sheet::delete(state, ui, form),
         Sheet::Family(form) => board_sheet::family(state, ui, form),
-        Sheet::Board(form) => board_sheet::board(state, ui, form),
+        Sheet::ForgetBoard(name) => board::forget_sheet(state, ui, name),
         Sheet::OpenFree => free::open_sheet(state, ui),
         Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
         Sheet::Export(form) => export::sheet(state, ui, form),

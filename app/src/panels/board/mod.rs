@@ -1,21 +1,102 @@
-//! The board's panel, in the place of the reference: remarks, variations, the study's boards.
+//! The board's panel, in the place of the reference: its name and light, the remarks with what would satisfy them, variations, and
+//! the study's boards. Whatever is looked at here is tried out on the painting first.
+//!
+//! | part | file |
+//! | --- | --- |
+//! | name, light, the ways to other pages | `about` |
+//! | the study's boards | `boards`, `tiny` |
+//! | remarks and offers | `remarks`, `reviewed` |
+//! | sliders of a variation, and what becomes of it | `vary`, `lights`, `keep` |
+//! | a white picked from the photo | `white` |
+//! | twelve small pictures above the tray | `strip`, `twelve` |
+//! | what is shown on the painting meanwhile | `trial` |
+
+mod about;
+mod boards;
+mod keep;
+mod lights;
+mod remarks;
+mod reviewed;
+mod strip;
+mod tiny;
+mod trial;
+mod twelve;
+mod vary;
+mod white;
+
+pub(super) use boards::forget_sheet;
+pub(super) use strip::strip;
+pub(super) use trial::{follow, look};
 
 use super::parts;
 use crate::state::State;
-use crate::wording;
-use egui::{Rect, Ui};
+use crate::{theme, wording};
+use egui::Ui;
+
+/// What the panel shows.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+enum Tab {
+    /// Name, light, the study's boards.
+    #[default]
+    Board,
+    /// Remarks.
+    Remarks,
+    /// Sliders.
+    Variations,
+}
 
 /// What the board's panel remembers.
 #[derive(Default)]
-pub(super) struct BoardPart {}
+pub(super) struct BoardPart {
+    tab: Tab,
+    about: about::AboutPart,
+    reviewed: reviewed::Reviewed,
+    vary: vary::VaryPart,
+    strip: strip::StripPart,
+    trial: trial::Trial,
+}
 
-/// The panel.
-pub(super) fn panel(state: &mut State, ui: &mut Ui) {
-    let away = (wording::BACK, wording::BACK_FROM_BOARD);
-    if parts::heading_with(ui, wording::BOARD_SHEET, &[away]).is_some() {
-        state.panels.board_open = false;
+impl BoardPart {
+    /// Whether all sliders are where the board is as it is.
+    #[cfg(test)]
+    pub fn at_rest(&self) -> bool {
+        self.vary.settings().is_neutral()
     }
 }
 
-/// The strip of small pictures above the tray, cut off what is left for the canvas.
-pub(super) fn strip(_state: &mut State, _ui: &mut Ui, _rest: &mut Rect) {}
+/// The panel.
+pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+    super::column(ui, |ui| {
+        let away = (wording::BACK, wording::BACK_FROM_BOARD);
+        if parts::heading_with(ui, wording::BOARD_SHEET, &[away]).is_some() {
+            state.panels.board_open = false;
+        }
+        state.panels.board.reviewed.follow(state.session.as_ref());
+        tabs(state, ui);
+        ui.add_space(theme::STEP / 2.0);
+        match state.panels.board.tab {
+            Tab::Board => {
+                about::section(state, ui);
+                boards::section(state, ui);
+            }
+            Tab::Remarks => remarks::section(state, ui),
+            Tab::Variations => vary::section(state, ui),
+        }
+    });
+}
+
+fn tabs(state: &mut State, ui: &mut Ui) {
+    let part = &mut state.panels.board;
+    let remarks = wording::remarks_tab(part.reviewed.standing());
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        let all = [
+            (Tab::Board, wording::BOARD_TAB, wording::BOARD_TAB_NAME),
+            (Tab::Remarks, &remarks, &remarks),
+            (Tab::Variations, wording::VARIATIONS, wording::VARIATIONS),
+        ];
+        if let Some(tab) = parts::choices(ui, Some(part.tab), &all) {
+            part.tab = tab;
+        }
+    });
+}
