@@ -49,15 +49,15 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
     if let Some(board) = wanted.map(|place| &boards[place])
         && board.name != active.name
     {
-        let id = row_id(ui, &board.name);
+        let id = row_id(&board.name);
         if state.apply(&Command::SwitchBoard(board.name.clone())) {
             ui.memory_mut(|m| m.request_focus(id));
         }
     }
 }
 
-fn row_id(ui: &Ui, name: &str) -> Id {
-    ui.scope_id().with(("board", name))
+fn row_id(name: &str) -> Id {
+    Id::unique("board of the study").with(name)
 }
 
 /// The place that the arrow keys lead to.
@@ -76,7 +76,7 @@ fn by_arrows(ui: &Ui, response: &Response, place: usize, count: usize) -> Option
 
 /// One board; also tells whether it is to be forgotten.
 fn row(ui: &mut Ui, board: &Board, in_use: bool) -> (Response, bool) {
-    let id = row_id(ui, &board.name);
+    let id = row_id(&board.name);
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
     let response = ui.interact(rect, id, Sense::click());
     let name = wording::switch_to(&board.name, in_use);

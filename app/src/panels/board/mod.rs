@@ -56,6 +56,12 @@ pub(super) struct BoardPart {
     trial: trial::Trial,
 }
 
+/// What the small pictures of the strip are called.
+#[cfg(test)]
+pub(super) fn strip_labels() -> impl Iterator<Item = &'static str> {
+    twelve::TWELVE.iter().map(|(label, _)| *label)
+}
+
 impl BoardPart {
     /// Whether all sliders are where the board is as it is.
     #[cfg(test)]

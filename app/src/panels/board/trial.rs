@@ -32,18 +32,20 @@ impl Trial {
     }
 }
 
-/// Looks whether somebody else ended what was tried out, before the panel is drawn: the sliders are at rest then.
+/// Looks whether a change or a stroke ended what was tried out: the sliders are at rest then, and what was asked for is of no
+/// use any more. Before the panel is drawn, and after it.
 pub(in super::super) fn look(state: &mut State) {
     let part = &mut state.panels.board;
-    part.trial.asked = None;
     if part.trial.shown && state.tried.is_none() {
         part.trial.shown = false;
+        part.trial.asked = None;
         part.vary.rest();
     }
 }
 
 /// Shows on the painting what the panel asked for in this frame; ends it when the panel is not there.
 pub(in super::super) fn follow(state: &mut State) {
+    look(state);
     let Some(session) = &state.session else { return };
     let painting = session.is_painting();
     let part = &mut state.panels.board;

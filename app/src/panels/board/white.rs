@@ -47,7 +47,7 @@ fn show_photo(state: &mut State, ui: &mut Ui, seen: &Seen) {
     let scale = (room / width).min(room * MAX_HEIGHT / height);
     let (rect, response) = ui.allocate_exact_size(vec2(width, height) * scale, Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::WHITE_PHOTO));
-    let texture = state.panels.photo.texture(ui, seen, rect.width().max(rect.height()));
+    let texture = state.panels.photo.small(ui, seen, rect.width().max(rect.height()));
     let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
     ui.painter().image(texture.id(), rect, whole, egui::Color32::WHITE);
     parts::focus_ring(ui, &response, rect);

@@ -3,6 +3,7 @@
 use super::*;
 use crate::state::Stale;
 use egui::{Color32, pos2};
+use egui_kittest::kittest::NodeT;
 use stint_model::board::Distance;
 use stint_model::board::review::review;
 use stint_model::study::tile::TilePos;
@@ -227,7 +228,7 @@ fn away(harness: &mut Harness<'static, State>) {
 }
 
 /// A board with a light that is too near to its local in value.
-fn questionable() -> State {
+pub(super) fn questionable() -> State {
     let mut state = full();
     let light = SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Light };
     assert!(state.apply(&Command::Recolour { swatch: light, colour: "#78564f".to_owned() }));
@@ -295,6 +296,8 @@ fn a_remark_is_dismissed_and_brought_back() {
     press(&mut harness, &wording::dismiss_remark(&found));
     assert_eq!(document(&harness).board.dismissed, [remarks[0].subject()]);
     assert!(harness.query_by_label(&wording::dismiss_remark(&found)).is_none());
+    harness.get_by_label(&wording::bring_back(&found)).scroll_to_me();
+    harness.run();
     press(&mut harness, &wording::bring_back(&found));
     assert_eq!(document(&harness).board.dismissed, []);
     harness.get_by_label(&wording::dismiss_remark(&found));
@@ -340,7 +343,7 @@ fn a_turn_is_followed_live_kept_as_a_new_board_and_switched_back() {
     field.set_text_value_accesskit("Tram depot");
     harness.run();
     press(&mut harness, wording::KEEP_NEW_BOARD);
-    assert!(harness.state().notices.pop().unwrap().contains("Tram depot"), "the name is taken");
+    assert!(harness.state_mut().notices.pop().unwrap().contains("Tram depot"), "the name is taken");
     assert_eq!(harness.state().tried.as_ref(), Some(&tried), "and nothing is lost");
     harness
         .get_by_role_and_label(Accessible::TextInput, wording::NEW_BOARD_NAME)
@@ -450,7 +453,7 @@ fn a_small_picture_is_tried_out_and_sets_the_sliders() {
     press(&mut harness, &wording::variation("Lamp"));
     away(&mut harness);
     assert_eq!(harness.state().tried.as_ref(), Some(&lamp));
-    let light = harness.get_by_label(wording::LIGHT).numeric_value().unwrap();
+    let light = harness.get_by_label(wording::LIGHT).accesskit_node().numeric_value().unwrap();
     assert!((-60.0..-30.0).contains(&light), "the slider stands at the lamp: {light}");
     // What the picture shows is what the painting shows: its middle, against the canvas.
     let picture = harness.get_by_label(&wording::variation("Lamp")).rect();

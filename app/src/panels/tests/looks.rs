@@ -1,5 +1,6 @@
 //! What the window looks like: where there is colour, what is left for the canvas, pictures for a person.
 
+use super::board::questionable;
 use super::*;
 use crate::panels::{Sheet, frame, recent, swatch_sheet};
 use egui::{Rect, pos2};
@@ -54,7 +55,7 @@ fn while_picking_only_paint_and_the_photo_have_colour() {
         let rest = [wording::PHOTO.to_owned(), wording::PLANE.to_owned(), wording::used_before("#c43a5e")];
         swatches.chain(parts).chain(rest).collect()
     };
-    let mut check = |harness: &mut Harness<'static, State>, more: &[String]| {
+    let check = |harness: &mut Harness<'static, State>, more: &[String]| {
         let rects = |n: &String| harness.query_all_by_label_contains(n).map(|n| n.rect()).collect::<Vec<_>>();
         let mut allowed: Vec<Rect> = paint.iter().chain(more).flat_map(rects).map(|r| r.expand(6.0)).collect();
         let load = harness.get_by_label(wording::LOAD_FREE).rect();
@@ -70,6 +71,41 @@ fn while_picking_only_paint_and_the_photo_have_colour() {
     let found = harness.state().panels.proposal.families().to_vec();
     let swatches = found.iter().flat_map(|f| f.tones.iter().map(|t| wording::proposed_swatch(&f.name, t.0)));
     check(&mut harness, &swatches.collect::<Vec<_>>());
+}
+
+#[test]
+fn in_the_boards_panel_only_paint_and_the_photo_have_colour() {
+    let mut harness = small(questionable());
+    press(&mut harness, wording::BOARD);
+    let mut own = vec![wording::switch_to("Tram depot", true), wording::switch_to("Tram depot", false)];
+    own.extend(crate::panels::board::strip_labels().map(wording::variation));
+    for (tab, more) in [
+        (wording::BOARD_TAB_NAME, None),
+        ("Remarks", None),
+        (wording::VARIATIONS, Some(wording::WHITE)),
+        (wording::VARIATIONS, None),
+    ] {
+        harness.get_by_label_contains(tab).click();
+        harness.run();
+        if let Some(more) = more {
+            press(&mut harness, more);
+        }
+        harness.hover_at(pos2(600.0, 200.0));
+        harness.run();
+        let board = document(&harness).board;
+        let mut names: Vec<String> = board.swatches().map(|(_, s)| swatch_sheet::called(&board, s.id)).collect();
+        names.extend(names.clone().iter().map(|n| wording::about_swatch(n)));
+        names.extend(harness.state().panels.readout.parts_words());
+        names.extend([wording::PLANE, wording::WHITE_PHOTO].map(str::to_owned));
+        names.push(wording::used_before("#c43a5e"));
+        names.extend(own.clone());
+        let rects = |n: &String| harness.query_all_by_label(n).map(|n| n.rect()).collect::<Vec<_>>();
+        let mut allowed: Vec<Rect> = names.iter().flat_map(rects).collect();
+        allowed.extend(allowed.clone().into_iter().map(|r| r.expand2(egui::vec2(6.0, 1.0))));
+        let load = harness.get_by_label(wording::LOAD_FREE).rect();
+        allowed.push(Rect::from_min_max(load.min - egui::vec2(44.0, 2.0), load.left_bottom() + egui::vec2(0.0, 2.0)));
+        assert_eq!(coloured(&harness.render().unwrap(), &allowed), [], "{tab}");
+    }
 }
 
 #[test]
@@ -100,6 +136,11 @@ fn the_canvas_gets_what_the_panels_leave() {
     assert_eq!(rect(&mut harness).right(), 1280.0);
     harness.state_mut().notices.push("a notice".to_owned());
     assert!(rect(&mut harness).bottom() < all.bottom());
+    // The board's panel takes the place of the reference, and its strip a little of the height.
+    harness.state_mut().panels.board_open = true;
+    let beside = rect(&mut harness);
+    assert_eq!(beside.left(), all.left());
+    assert!((400.0..all.height()).contains(&beside.height()), "{beside}");
 }
 
 #[test]
@@ -174,6 +215,43 @@ fn photo_pictures() {
     }
 }
 
+/// Every state of the board's panel.
+fn board_pictures(size: [f32; 2], save: &impl Fn(&str, &mut Harness<'static, State>)) {
+    let mut harness = window(questionable(), size);
+    press(&mut harness, wording::BOARD);
+    save("board", &mut harness);
+    harness.get_by_label(&wording::variation("Blue hour")).hover();
+    save("board_strip", &mut harness);
+    harness.get_by_label_contains("Remarks").click();
+    harness.run();
+    save("board_remarks", &mut harness);
+    let board = document(&harness).board;
+    let remarks = stint_model::board::review::review(&board);
+    let found = |i: usize| wording::sentence_start(remarks[i].text.split(": ").next().unwrap());
+    let offers = stint_model::board::review::offers(&board, &remarks[0], &[]);
+    harness.get_all_by_label(&wording::sentence_start(&offers[0].words)).next().unwrap().hover();
+    save("board_offer", &mut harness);
+    press(&mut harness, &wording::dismiss_remark(&found(0)));
+    save("board_dismissed", &mut harness);
+    press(&mut harness, wording::VARIATIONS);
+    save("board_sliders", &mut harness);
+    harness.get_by_label(wording::TURN).set_value_accesskit(120.0);
+    harness.get_by_label(wording::LIGHT).set_value_accesskit(-45.0);
+    save("board_varied", &mut harness);
+    press(&mut harness, wording::WHITE);
+    harness.get_by_label(wording::WHITE_PHOTO).focus();
+    save("board_white", &mut harness);
+    press(&mut harness, wording::NO_WHITE);
+    press(&mut harness, wording::KEEP_AS_NEW);
+    save("board_keep", &mut harness);
+    press(&mut harness, wording::KEEP_NEW_BOARD);
+    press(&mut harness, wording::BOARD_TAB_NAME);
+    save("board_two", &mut harness);
+    harness.get_by_label_contains("Forget board").click();
+    harness.run();
+    save("board_forget", &mut harness);
+}
+
 /// Writes pictures of every state of the window into the folder named by `STINT_PICTURES`, to be looked at.
 #[test]
 #[ignore = "makes pictures for a person to look at; set STINT_PICTURES to a folder"]
@@ -216,7 +294,6 @@ fn pictures() {
         for (name, label) in [
             ("swatch", wording::EDIT_SWATCH),
             ("delete", wording::DELETE),
-            ("board", wording::BOARD),
             ("export", wording::EXPORT),
             ("family", "Edit family Brick"),
         ] {
@@ -227,6 +304,7 @@ fn pictures() {
             press(&mut harness, label);
             save(name, &mut harness);
         }
+        board_pictures(size, &save);
         harness.state_mut().panels.sheet = Some(Sheet::Keys);
         save("keys", &mut harness);
         harness.state_mut().panels.sheet = None;
