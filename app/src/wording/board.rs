@@ -1,5 +1,6 @@
 //! Words of the board's panel.
 
+use std::path::Path;
 use stint_model::board::LightOfDay;
 use stint_model::variation::compose::{Light, Settings};
 
@@ -31,6 +32,12 @@ pub fn guess(light: LightOfDay, certainty: f32) -> String {
 }
 /// Goes to the kept boards.
 pub const KEPT_BOARDS: &str = "Kept boards…";
+/// Keeps the board for other studies.
+pub const KEEP_IN_LIBRARY: &str = "Keep this board for other studies";
+/// It was kept.
+pub fn kept_in_library(path: &Path) -> String {
+    format!("The board is kept for other studies in {}", path.display())
+}
 
 /// Title of the list of the study's boards.
 pub const STUDY_BOARDS: &str = "Boards of this study";

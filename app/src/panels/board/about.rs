@@ -4,6 +4,7 @@ use super::super::board_sheet::lights;
 use super::super::parts::{self, Pill};
 use super::super::{Page, PanelState};
 use crate::command::Command;
+use crate::library::Library;
 use crate::state::State;
 use crate::wording;
 use egui::Ui;
@@ -40,7 +41,17 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
         page_button(&mut state.panels, ui, wording::KEPT_BOARDS, Page::Library);
         page_button(&mut state.panels, ui, wording::FROM_MEMORY, Page::Memory);
     });
+    if parts::pill(ui, wording::KEEP_IN_LIBRARY, Pill::Second).clicked() {
+        keep_in_library(state);
+    }
     parts::gap(ui, 2.0);
+}
+
+/// Writes the study's board, as it is, to the kept boards.
+fn keep_in_library(state: &mut State) {
+    let Some(session) = &mut state.session else { return };
+    let kept = Library::open(state.panels.data_folder.as_deref()).keep_from(session);
+    state.notices.push(kept.map_or_else(|error| error.to_string(), |path| wording::kept_in_library(&path)));
 }
 
 fn page_button(panels: &mut PanelState, ui: &mut Ui, words: &str, page: Page) {

@@ -31,10 +31,13 @@ pub(super) use trial::{follow, look};
 use super::parts;
 use crate::state::State;
 use crate::{theme, wording};
-use egui::Ui;
+use egui::{Rect, ScrollArea, Ui, UiBuilder, vec2};
+
+/// Room for the bar beside what scrolls, points.
+const BAR: f32 = 8.0;
 
 /// What the panel shows.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 enum Tab {
     /// Name, light, the study's boards.
     #[default]
@@ -72,15 +75,27 @@ impl BoardPart {
 
 /// The panel.
 pub(super) fn panel(state: &mut State, ui: &mut Ui) {
-    super::column(ui, |ui| {
+    let all = ui.max_rect();
+    let inner = Rect::from_min_max(all.min + vec2(theme::MARGIN, 10.0), all.max - vec2(theme::MARGIN - BAR, 0.0));
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("board"));
+    // Room for focus rings.
+    inside.set_clip_rect(all.shrink2(vec2(4.0, 0.0)).intersect(ui.clip_rect()));
+    let ui = &mut inside;
+    ui.scope(|ui| {
+        ui.set_max_width(inner.width() - BAR);
         let away = (wording::BACK, wording::BACK_FROM_BOARD);
         if parts::heading_with(ui, wording::BOARD_SHEET, &[away]).is_some() {
             state.panels.board_open = false;
         }
         state.panels.board.reviewed.follow(state.session.as_ref());
         tabs(state, ui);
-        ui.add_space(theme::STEP / 2.0);
-        match state.panels.board.tab {
+    });
+    ui.add_space(theme::STEP / 2.0);
+    let tab = state.panels.board.tab;
+    // Each tab stays where it was scrolled to.
+    ScrollArea::vertical().auto_shrink(false).id_salt(tab).show(ui, |ui| {
+        ui.set_max_width(inner.width() - BAR);
+        match tab {
             Tab::Board => {
                 about::section(state, ui);
                 boards::section(state, ui);
@@ -88,6 +103,7 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
             Tab::Remarks => remarks::section(state, ui),
             Tab::Variations => vary::section(state, ui),
         }
+        ui.add_space(theme::STEP);
     });
 }
 

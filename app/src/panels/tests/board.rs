@@ -468,6 +468,19 @@ fn a_small_picture_is_tried_out_and_sets_the_sliders() {
 }
 
 #[test]
+fn the_board_is_kept_for_other_studies() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = open(full(), wording::BOARD_TAB);
+    harness.state_mut().panels.data_folder = Some(home.path().to_owned());
+    press(&mut harness, wording::KEEP_IN_LIBRARY);
+    let notice = harness.state_mut().notices.pop().unwrap();
+    let mut library = crate::library::Library::open(Some(home.path()));
+    let kept = library.find("Tram depot").unwrap();
+    assert!(notice.contains("boards"), "{notice}");
+    assert_eq!(kept.board().unwrap().families, document(&harness).board.families);
+}
+
+#[test]
 fn a_white_is_picked_from_the_photo() {
     let mut harness = open(full(), wording::VARIATIONS);
     press(&mut harness, wording::WHITE);

@@ -215,6 +215,13 @@ fn photo_pictures() {
     }
 }
 
+/// Presses what may have to be scrolled to.
+fn reach(harness: &mut Harness<'static, State>, label: &str) {
+    harness.get_by_label(label).scroll_to_me();
+    harness.run();
+    press(harness, label);
+}
+
 /// Every state of the board's panel.
 fn board_pictures(size: [f32; 2], save: &impl Fn(&str, &mut Harness<'static, State>)) {
     let mut harness = window(questionable(), size);
@@ -231,22 +238,24 @@ fn board_pictures(size: [f32; 2], save: &impl Fn(&str, &mut Harness<'static, Sta
     let offers = stint_model::board::review::offers(&board, &remarks[0], &[]);
     harness.get_all_by_label(&wording::sentence_start(&offers[0].words)).next().unwrap().hover();
     save("board_offer", &mut harness);
-    press(&mut harness, &wording::dismiss_remark(&found(0)));
+    reach(&mut harness, &wording::dismiss_remark(&found(0)));
     save("board_dismissed", &mut harness);
     press(&mut harness, wording::VARIATIONS);
     save("board_sliders", &mut harness);
     harness.get_by_label(wording::TURN).set_value_accesskit(120.0);
     harness.get_by_label(wording::LIGHT).set_value_accesskit(-45.0);
     save("board_varied", &mut harness);
-    press(&mut harness, wording::WHITE);
+    reach(&mut harness, wording::WHITE);
     harness.get_by_label(wording::WHITE_PHOTO).focus();
     save("board_white", &mut harness);
-    press(&mut harness, wording::NO_WHITE);
-    press(&mut harness, wording::KEEP_AS_NEW);
+    reach(&mut harness, wording::NO_WHITE);
+    reach(&mut harness, wording::KEEP_AS_NEW);
     save("board_keep", &mut harness);
-    press(&mut harness, wording::KEEP_NEW_BOARD);
+    reach(&mut harness, wording::KEEP_NEW_BOARD);
     press(&mut harness, wording::BOARD_TAB_NAME);
     save("board_two", &mut harness);
+    harness.get_by_label_contains("Forget board").scroll_to_me();
+    harness.run();
     harness.get_by_label_contains("Forget board").click();
     harness.run();
     save("board_forget", &mut harness);
