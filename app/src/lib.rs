@@ -7,6 +7,7 @@
 //! | scripts of commands | [`script`] |
 //! | the command line | [`cli`] |
 //! | opening whatever a file is | [`open`] |
+//! | boards in files of every kind, and as a card | [`board_file`], [`card`](mod@card) |
 //! | the shipped scene | [`demo`] |
 //! | the boards kept outside studies | [`library`] |
 //! | what was guessed from memory | [`memory_record`] |
@@ -18,7 +19,9 @@
 //! | the window itself | [`window`] |
 #![forbid(unsafe_code)]
 
+pub mod board_file;
 pub mod canvas_view;
+pub mod card;
 pub mod cli;
 pub mod clock;
 pub mod command;

@@ -114,28 +114,28 @@ pub fn install(ctx: &egui::Context) {
     ctx.all_styles_mut(style);
 }
 
+/// Figtree, weights 400, 500 and 600, as font files.
+pub const FIGTREE: [&[u8]; 3] = [
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-400.ttf")),
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-500.ttf")),
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-600.ttf")),
+];
+
+/// The proportional fonts for what Figtree lacks, as font files, the first choice first.
+pub fn fallback_fonts() -> impl Iterator<Item = Vec<u8>> {
+    let FontDefinitions { font_data, families } = FontDefinitions::default();
+    let order = families.get(&FontFamily::Proportional).cloned().unwrap_or_default();
+    order.into_iter().filter_map(move |name| font_data.get(&name).map(|data| (*data.font).as_ref().to_vec()))
+}
+
 fn fonts() -> FontDefinitions {
-    let files: [(&str, &[u8], FontFamily); 3] = [
-        (
-            "Figtree 400",
-            include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-400.ttf")),
-            FontFamily::Proportional,
-        ),
-        (
-            "Figtree 500",
-            include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-500.ttf")),
-            FontFamily::Name("Figtree 500".into()),
-        ),
-        (
-            "Figtree 600",
-            include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-600.ttf")),
-            FontFamily::Name("Figtree 600".into()),
-        ),
-    ];
+    let families =
+        [FontFamily::Proportional, FontFamily::Name("Figtree 500".into()), FontFamily::Name("Figtree 600".into())];
+    let names = ["Figtree 400", "Figtree 500", "Figtree 600"];
     let mut fonts = FontDefinitions::default();
     // What Figtree lacks comes from the fonts egui brings, in every weight.
     let others = fonts.families.get(&FontFamily::Proportional).cloned().unwrap_or_default();
-    for (name, bytes, family) in files {
+    for ((name, bytes), family) in names.into_iter().zip(FIGTREE).zip(families) {
         fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
         let mut order = vec![name.to_owned()];
         order.extend(others.iter().cloned());

@@ -1,5 +1,6 @@
 //! What the command line can fail with; each text says what to do next.
 
+use crate::board_file::BoardAnyError;
 use crate::demo::DemoError;
 use crate::library::LibraryError;
 use crate::memory_record::RecordError;
@@ -113,6 +114,17 @@ pub enum CliError {
     /// The board file refused.
     #[error(transparent)]
     Board(#[from] BoardFileError),
+    /// No board can be read from a file, or written to one.
+    #[error(transparent)]
+    BoardAny(#[from] BoardAnyError),
+    /// Arguments that only a photo can use.
+    #[error("{} is no photo but a board already; leave out {argument}", path.display())]
+    OnlyForPhotos {
+        /// The file.
+        path: PathBuf,
+        /// The argument.
+        argument: &'static str,
+    },
     /// The photo cannot be read.
     #[error(transparent)]
     Photo(#[from] PhotoError),

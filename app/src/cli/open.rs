@@ -40,11 +40,11 @@ impl Open {
         let study = match kind_of(&self.file)? {
             Kind::Study => self.tell(out)?,
             Kind::Picture => self.on_the_board_of_a_picture(out)?,
-            Kind::Board => {
+            Kind::Other => self.on_a_photo(out)?,
+            Kind::Ron | Kind::Css | Kind::Tokens | Kind::Card => {
                 let wanted = "a study (.stint), a photo, nor a PNG exported by Stint";
                 return Err(CliError::WrongKind { path: self.file, wanted });
             }
-            Kind::Other => self.on_a_photo(out)?,
         };
         out.flush()?;
         if self.no_window || !window::has_display() {

@@ -40,7 +40,7 @@ impl ReadoutArguments {
         let readout = match kind_of(&self.file)? {
             Kind::Study => Session::open_read_only(&self.file, self.engine.into())?.readout()?,
             Kind::Picture => read_attached(&self.file)?.readout,
-            Kind::Board | Kind::Other => {
+            Kind::Ron | Kind::Css | Kind::Tokens | Kind::Card | Kind::Other => {
                 let wanted = "a study (.stint) nor a PNG exported by Stint (any other picture needs --board)";
                 return Err(CliError::WrongKind { path: self.file, wanted });
             }

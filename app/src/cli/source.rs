@@ -1,54 +1,20 @@
 //! What a file named on the command line is: told by its content, not its name.
 
 use super::CliError;
+use crate::board_file::{is_ours, read_telling};
 use crate::library::{Library, LibraryError};
-use std::io::{ErrorKind, Read};
+use std::io::ErrorKind;
 use std::path::Path;
 use stint_model::board::Board;
+use stint_model::board::exchange::Incoming;
 use stint_model::board::file::read_board;
 use stint_model::photo::Photo;
-use stint_model::picture::{PictureError, is_png, read_attached};
-use stint_model::study::file::StudyFile;
+use stint_model::picture::read_attached;
 
-/// First bytes of every SQLite 3 database (SQLite file format, section 1.3.1).
-const SQLITE: &[u8] = b"SQLite format 3\0";
+pub use crate::board_file::{BoardFileKind as Kind, kind_of};
 
-/// Kinds of file Stint reads.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Kind {
-    /// A study, or another database; opening it tells.
-    Study,
-    /// A PNG that carries a board.
-    Picture,
-    /// A board file.
-    Board,
-    /// Anything else: perhaps a photo.
-    Other,
-}
-
-/// The kind of a file.
-///
-/// # Errors
-/// When it cannot be read, or is a PNG whose board is damaged.
-pub fn kind_of(path: &Path) -> Result<Kind, CliError> {
-    let read = |source| CliError::Read { path: path.to_owned(), source };
-    let mut head = Vec::new();
-    std::fs::File::open(path).map_err(read)?.take(64).read_to_end(&mut head).map_err(read)?;
-    let name = path.to_string_lossy();
-    if head.starts_with(SQLITE) || name.ends_with(".stint") {
-        return Ok(Kind::Study);
-    }
-    if is_png(&head) {
-        return match read_attached(path) {
-            Ok(_) => Ok(Kind::Picture),
-            Err(PictureError::NoBoard { .. }) => Ok(Kind::Other),
-            Err(error) => Err(error.into()),
-        };
-    }
-    Ok(if name.ends_with(".board.ron") { Kind::Board } else { Kind::Other })
-}
-
-/// The board of a study, of an exported PNG, or of a board file; where there is no such file, the kept board of that name.
+/// The board of a study, of a PNG that carries one, of a board file, a style sheet or design tokens; where there is no such
+/// file, the kept board of that name. What was left out is said on standard error.
 ///
 /// # Errors
 /// When the file is none of these, or damaged, or there is neither.
@@ -61,15 +27,24 @@ pub fn board_of(path: &Path) -> Result<Board, CliError> {
             Err(error) => Err(error.into()),
         };
     }
-    match kind_of(path)? {
-        Kind::Study => Ok(StudyFile::open_read_only(path)?.document().board.clone()),
-        Kind::Picture => Ok(read_attached(path)?.board),
-        Kind::Board => Ok(read_board(path)?),
-        Kind::Other if path.extension().is_some_and(|e| e == "ron") => Ok(read_board(path)?),
-        Kind::Other => Err(CliError::WrongKind {
-            path: path.to_owned(),
-            wanted: "a board (.board.ron), a study (.stint), nor a PNG exported by Stint",
-        }),
+    let Incoming { board, left_out, made_opaque } = read_telling(path)?;
+    let (one, many) = ("is no fixed colour and was left out", "are no fixed colours and were left out");
+    tell(path, left_out, "value", one, many);
+    tell(
+        path,
+        made_opaque,
+        "colour",
+        "was partly transparent and is opaque now",
+        "were partly transparent and are opaque now",
+    );
+    Ok(board)
+}
+
+fn tell(path: &Path, count: usize, noun: &str, one: &str, many: &str) {
+    match count {
+        0 => {}
+        1 => super::say(&format_args!("{}: 1 {noun} {one}", path.display())),
+        _ => super::say(&format_args!("{}: {count} {noun}s {many}", path.display())),
     }
 }
 
@@ -81,7 +56,8 @@ pub fn board_of(path: &Path) -> Result<Board, CliError> {
 pub fn replaceable(path: &Path, kind: Kind) -> Result<(), CliError> {
     let (ours, wanted) = match kind {
         Kind::Picture => (read_attached(path).is_ok(), "a PNG exported by Stint"),
-        _ => (read_board(path).is_ok(), "a board"),
+        Kind::Ron => (read_board(path).is_ok(), "a board"),
+        _ => (is_ours(path), "a board that Stint wrote"),
     };
     // A device or a folder is told apart by whoever writes.
     if path.is_file() && !ours { Err(CliError::InTheWay { path: path.to_owned(), wanted }) } else { Ok(()) }

@@ -1,38 +1,46 @@
-//! `stint board from`: a board from a photo.
+//! `stint board from`: a board from a photo, or from a file that holds a board in any form.
 
 use super::{LightArgument, in_range, keep};
+use crate::board_file::BoardAnyError;
 use crate::cli::CliError;
-use crate::cli::source::photo_of;
+use crate::cli::source::{Kind, board_of, kind_of, photo_of};
+use crate::open::stem;
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::photo::{Adjustments, Outline, propose_board, trio};
+use stint_model::picture::PictureError;
 
-/// Propose a board from a photo
+/// Number of surfaces to look for in a photo, when nobody says.
+const FAMILIES: usize = 6;
+/// Gaussian that softens camera specks, photo pixels, when nobody says.
+const SOFTEN: f32 = 0.5;
+
+/// Propose a board from a photo, or take the board out of another file
 #[derive(Args, Debug)]
 pub(super) struct From {
-    /// The photo
-    photo: PathBuf,
-    /// Number of surfaces to look for, when no outline is given
-    #[arg(long, default_value_t = 6)]
-    families: usize,
-    /// A surface to pick from: NAME=x,y x,y x,y … in photo pixels; may be given several times
+    /// A photo; or a study, a PNG that carries a board, a style sheet (.css), design tokens (.json) or a board file
+    file: PathBuf,
+    /// Number of surfaces to look for in a photo, when no outline is given [default: 6]
+    #[arg(long)]
+    families: Option<usize>,
+    /// A surface of a photo to pick from: NAME=x,y x,y x,y … in photo pixels; may be given several times
     #[arg(long)]
     outline: Vec<String>,
-    /// Turn of all hues, degrees
-    #[arg(long, default_value_t = 0.0, allow_negative_numbers = true, value_parser = in_range::<-180, 180>)]
-    hue_turn: f32,
-    /// Gaussian that softens camera specks, photo pixels (0 to 3)
-    #[arg(long, default_value_t = 0.5, value_parser = in_range::<0, 3>)]
-    soften: f32,
+    /// Turn of all hues of a photo, degrees [default: 0]
+    #[arg(long, allow_negative_numbers = true, value_parser = in_range::<-180, 180>)]
+    hue_turn: Option<f32>,
+    /// Gaussian that softens camera specks, photo pixels (0 to 3) [default: 0.5]
+    #[arg(long, value_parser = in_range::<0, 3>)]
+    soften: Option<f32>,
     /// Read a picture of flat swatches on a plain ground, families by columns or rows, instead of a photo
     #[arg(long, conflicts_with_all = ["families", "outline", "hue_turn", "soften"])]
     swatches: bool,
-    /// The light of the day [default: neutral]
+    /// The light of the day [default: what the file says, neutral for a photo]
     #[arg(long, value_enum)]
     light: Option<LightArgument>,
-    /// Name of the board [default: that of the photo]
+    /// Name of the board [default: what the file says, or its name]
     #[arg(long)]
     name: Option<String>,
     /// Board file to write; without it the board goes to standard output
@@ -42,34 +50,58 @@ pub(super) struct From {
 
 impl From {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        if self.swatches {
-            let mut board = super::swatches::board(&self.photo, self.name.as_deref())?;
-            board.light = self.light.map_or(board.light, LightOfDay::from);
-            return keep(&board, self.out.as_deref(), out);
-        }
-        let photo = photo_of(&self.photo)?;
-        let view = photo.view(Adjustments { hue_turn: self.hue_turn, soften: self.soften });
-        let stem = self.photo.file_stem().map_or_else(|| "board".to_owned(), |s| s.to_string_lossy().into_owned());
-        let name = self.name.unwrap_or(stem);
-        let light = self.light.map_or(LightOfDay::Neutral, LightOfDay::from);
-        let mut board = if self.outline.is_empty() {
-            propose_board(&view, self.families, &name)?
-        } else {
-            let mut board = Board::new(&name, light);
-            for text in &self.outline {
-                let (family, outline) = parse_outline(text)?;
-                let found = trio(&view, &Outline::new(outline)?)?;
-                let tones = [
-                    (Role::Light, found.light.colour),
-                    (Role::Local, found.local.colour),
-                    (Role::Shadow, found.shadow.colour),
-                ];
-                board = board.with_trio(family, tones, &[]).map_err(crate::session::SessionError::from)?;
-            }
-            board
+        let mut board = match kind_of(&self.file) {
+            Ok(Kind::Other) | Err(_) if self.swatches => super::swatches::board(&self.file, self.name.as_deref())?,
+            Ok(Kind::Other) => self.proposed()?,
+            Ok(_) => self.taken()?,
+            // There is a board in it, which must not be passed over.
+            Err(error @ BoardAnyError::Picture(PictureError::Attached { .. })) => return Err(error.into()),
+            // The reader of photos says best what is wrong.
+            Err(_) => self.proposed()?,
         };
-        board.light = light;
+        if let Some(light) = self.light {
+            board.light = LightOfDay::from(light);
+        }
+        if let Some(name) = self.name {
+            board.name = name;
+        }
         keep(&board, self.out.as_deref(), out)
+    }
+
+    fn taken(&self) -> Result<Board, CliError> {
+        for (given, argument) in [
+            (self.families.is_some(), "--families"),
+            (!self.outline.is_empty(), "--outline"),
+            (self.hue_turn.is_some(), "--hue-turn"),
+            (self.soften.is_some(), "--soften"),
+        ] {
+            if given {
+                return Err(CliError::OnlyForPhotos { path: self.file.clone(), argument });
+            }
+        }
+        board_of(&self.file)
+    }
+
+    fn proposed(&self) -> Result<Board, CliError> {
+        let photo = photo_of(&self.file)?;
+        let adjustments = Adjustments { hue_turn: self.hue_turn.unwrap_or(0.0), soften: self.soften.unwrap_or(SOFTEN) };
+        let view = photo.view(adjustments);
+        let name = self.name.clone().unwrap_or_else(|| stem(&self.file));
+        if self.outline.is_empty() {
+            return Ok(propose_board(&view, self.families.unwrap_or(FAMILIES), &name)?);
+        }
+        let mut board = Board::new(&name, LightOfDay::default());
+        for text in &self.outline {
+            let (family, outline) = parse_outline(text)?;
+            let found = trio(&view, &Outline::new(outline)?)?;
+            let tones = [
+                (Role::Light, found.light.colour),
+                (Role::Local, found.local.colour),
+                (Role::Shadow, found.shadow.colour),
+            ];
+            board = board.with_trio(family, tones, &[]).map_err(crate::session::SessionError::from)?;
+        }
+        Ok(board)
     }
 }
 

@@ -1,5 +1,6 @@
 //! `stint board`: everything about boards without a window, one file a command.
 
+mod export;
 mod from;
 mod library;
 mod recall;
@@ -17,7 +18,7 @@ use stint_model::board::file::{board_text, write_board};
 use stint_model::board::{Board, LightOfDay};
 use stint_model::colour::{Colour, HexError};
 
-/// Propose, show, review, vary and keep boards
+/// Propose, show, review, vary, keep and pass on boards
 #[derive(Args, Debug)]
 pub struct BoardArguments {
     #[command(subcommand)]
@@ -27,6 +28,7 @@ pub struct BoardArguments {
 #[derive(Subcommand, Debug)]
 enum BoardCommand {
     From(from::From),
+    Export(export::Export),
     Show(show::Show),
     Turn(vary::Turn),
     Relight(vary::Relight),
@@ -57,7 +59,7 @@ fn keep(board: &Board, path: Option<&Path>, out: &mut dyn Write) -> Result<(), C
     match path {
         None => Ok(write!(out, "{}", board_text(board))?),
         Some(path) => {
-            replaceable(path, Kind::Board)?;
+            replaceable(path, Kind::Ron)?;
             write_board(path, board)?;
             writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;
             review::remarks(board, false, out)
@@ -90,6 +92,7 @@ impl BoardArguments {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
         match self.command {
             BoardCommand::From(from) => from.run(out),
+            BoardCommand::Export(export) => export.run(out),
             BoardCommand::Show(show) => show.run(out),
             BoardCommand::Turn(turn) => turn.run(out),
             BoardCommand::Relight(relight) => relight.run(out),

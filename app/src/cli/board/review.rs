@@ -11,7 +11,7 @@ use stint_model::board::review::review;
 /// Say what a careful colourist would question in a board
 #[derive(Args, Debug)]
 pub(super) struct Review {
-    /// A .board.ron, a .stint study, or a PNG exported by Stint
+    /// A .board.ron, .css or .json file, a .stint study, or a PNG that carries a board
     file: PathBuf,
     /// As JSON
     #[arg(long)]

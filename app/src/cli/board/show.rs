@@ -12,7 +12,7 @@ use stint_model::colour::warmth::warmth;
 /// Show the swatches of a board file, a study, or an exported PNG
 #[derive(Args, Debug)]
 pub(super) struct Show {
-    /// A .board.ron, a .stint study, or a PNG exported by Stint
+    /// A .board.ron, .css or .json file, a .stint study, or a PNG that carries a board
     file: PathBuf,
     /// As JSON
     #[arg(long)]

@@ -14,7 +14,7 @@ pub(super) fn board(picture: &Path, name: Option<&str>) -> Result<Board, CliErro
             let stem = picture.file_stem().map_or_else(|| "board".into(), |s| s.to_string_lossy());
             swatch_sheet(&photo.view(Adjustments::default()), &stem)?.board
         }
-        Kind::Picture | Kind::Board | Kind::Study => board_of(picture)?,
+        Kind::Picture | Kind::Study | Kind::Ron | Kind::Css | Kind::Tokens | Kind::Card => board_of(picture)?,
     };
     if let Some(name) = name {
         name.clone_into(&mut board.name);

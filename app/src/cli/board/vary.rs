@@ -13,7 +13,7 @@ use stint_model::variation::{key::key, relight::relight, turn::turn};
 /// Turn all hues of a board and keep the result as a new board
 #[derive(Args, Debug)]
 pub(super) struct Turn {
-    /// A .board.ron, a .stint study, or a PNG exported by Stint
+    /// A .board.ron, .css or .json file, a .stint study, or a PNG that carries a board
     file: PathBuf,
     /// Degrees, -180 to 180; positive turns red towards yellow
     #[arg(long, allow_negative_numbers = true, value_parser = in_range::<-180, 180>)]
@@ -25,7 +25,7 @@ pub(super) struct Turn {
 /// Move a board to another light and keep the result as a new board
 #[derive(Args, Debug)]
 pub(super) struct Relight {
-    /// A .board.ron, a .stint study, or a PNG exported by Stint
+    /// A .board.ron, .css or .json file, a .stint study, or a PNG that carries a board
     file: PathBuf,
     /// Correlated colour temperature of the light: about 3000 for a lamp, 6504 for no change, 12000 for blue hour
     #[arg(long, value_parser = in_range::<1700, 25000>)]
@@ -37,7 +37,7 @@ pub(super) struct Relight {
 /// Spread or shift the values of a board and keep the result as a new board
 #[derive(Args, Debug)]
 pub(super) struct Key {
-    /// A .board.ron, a .stint study, or a PNG exported by Stint
+    /// A .board.ron, .css or .json file, a .stint study, or a PNG that carries a board
     file: PathBuf,
     /// Distance of each value from the mean, as a multiple; 1 keeps it
     #[arg(long, default_value_t = 1.0, value_parser = in_range::<0, 3>)]

@@ -6,17 +6,19 @@
 mod layout;
 mod text;
 
-pub use layout::{Layout, PATCH};
+pub use layout::{Layout, PATCH, patch_area};
 
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::Colour;
+use layout::CORNER;
 use std::fmt::Write;
 use text::{clipped, escaped};
 
+/// Grey behind everything, an 8-bit sRGB code.
+pub const GROUND: u8 = 46;
+
 /// Greys of the card, 8-bit sRGB codes.
 mod grey {
-    /// Behind everything.
-    pub const GROUND: u8 = 46;
     /// Behind a column.
     pub const COLUMN: u8 = 58;
     /// Around a patch that is hard to tell from its column.
@@ -36,8 +38,6 @@ mod size {
 
 /// A patch nearer to its column than this, in L*, gets an edge, so that it is seen to be there.
 const FAINT: f32 = 7.0;
-/// Corner of columns and patches, units.
-const CORNER: u32 = 6;
 /// The typeface of Stint, and what viewers have instead.
 const FONTS: &str = "Figtree, system-ui, sans-serif";
 
@@ -91,7 +91,7 @@ impl Card {
         let date = if board.date.is_empty() { String::new() } else { format!(", {}", board.date) };
         let line = format!("{} light{date}, {count} {swatches}", board.light.word());
         self.put(format_args!("<desc>A board of Stint: {}</desc>", escaped(&line)));
-        self.put(format_args!("<rect width=\"{width}\" height=\"{height}\" fill=\"{}\"/>", grey_hex(grey::GROUND)));
+        self.put(format_args!("<rect width=\"{width}\" height=\"{height}\" fill=\"{}\"/>", grey_hex(GROUND)));
         let room = width - 2 * margin;
         self.text(&board.name, (margin, layout::TITLE_BASE), size::BOARD, 600, grey::STRONG, room);
         self.text(&line, (margin, layout::LINE_BASE), size::FAMILY, 400, grey::QUIET, room);

@@ -22,6 +22,9 @@ mod roles;
 pub use error::ExchangeError;
 
 use super::Board;
+use crate::neighbour;
+use std::io::{self, Write};
+use std::path::Path;
 
 /// A board that was read, with what there is to tell about it.
 #[derive(Clone, PartialEq, Debug)]
@@ -33,6 +36,14 @@ pub struct Incoming {
     pub left_out: usize,
     /// Colours that were partly transparent and are on the board as opaque paint.
     pub made_opaque: usize,
+}
+
+/// Writes `text` to a file, whole or not at all. A file that is there is replaced.
+///
+/// # Errors
+/// What the system says; a file that was there is then as it was.
+pub fn write_text(path: &Path, text: &str) -> io::Result<()> {
+    neighbour::replace_file(path, |error| error, |file| file.write_all(text.as_bytes()))
 }
 
 /// What the board is called when neither the file nor the caller has a name for it.

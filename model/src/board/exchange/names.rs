@@ -1,7 +1,7 @@
 //! Names of families and swatches as the names of other formats, and back.
 
 use crate::board::Role;
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 /// What a name says: which surface, what for, and what is left of it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -74,16 +74,20 @@ pub(super) fn token_name(name: &str) -> String {
 
 /// Names that were given out: each only once.
 #[derive(Default)]
-pub(super) struct Taken(HashSet<String>);
+pub(super) struct Taken {
+    given: HashSet<String>,
+    /// The next number to try for a wish that was taken.
+    next: HashMap<String, u32>,
+}
 
 impl Taken {
     /// `wish` if it is free, else with the first free number from 2 behind `joint`.
     pub fn give(&mut self, wish: &str, joint: &str) -> String {
         let mut name = wish.to_owned();
-        let mut number = 2_u32;
-        while !self.0.insert(name.clone()) {
+        while !self.given.insert(name.clone()) {
+            let number = self.next.entry(wish.to_owned()).or_insert(2);
             name = format!("{wish}{joint}{number}");
-            number += 1;
+            *number += 1;
         }
         name
     }

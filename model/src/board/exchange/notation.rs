@@ -31,7 +31,10 @@ pub(super) fn oklch_digits(colour: Colour) -> Written {
     let l = if held { fixed(place.l.clamp(0.0, 1.0), DECIMALS.0) } else { l };
     let grey = place.c < NO_CHROMA;
     let c = if grey { "0".to_owned() } else { fixed(place.c, DECIMALS.1) };
-    Written { l, c, h: (!grey).then(|| fixed(place.h_degrees, DECIMALS.2)), held }
+    let h = fixed(place.h_degrees, DECIMALS.2);
+    // A full turn is none.
+    let h = if h == "360" { "0".to_owned() } else { h };
+    Written { l, c, h: (!grey).then_some(h), held }
 }
 
 /// With so many decimals at most, without zeros at the end.

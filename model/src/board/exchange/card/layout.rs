@@ -14,6 +14,8 @@ const COLUMNS_TOP: u32 = 128;
 pub(super) const PAD: u32 = 8;
 /// Width and height of a patch.
 pub const PATCH: (u32, u32) = (128, 64);
+/// Radius of the corners of patches and columns.
+pub(super) const CORNER: u32 = 6;
 /// Width of a column.
 pub(super) const COLUMN_WIDTH: u32 = PATCH.0 + 2 * PAD;
 /// Base line of a family's name, from the top of its column.
@@ -74,6 +76,11 @@ impl Layout {
 /// Tops of the patches, from the top of their column.
 pub(super) fn patch_tops() -> impl Iterator<Item = u32> {
     (0..).map(|at: u32| PATCH_STEP.saturating_mul(at).saturating_add(PATCHES_TOP))
+}
+
+/// The area of a patch, square units; its corners are quarter circles.
+pub fn patch_area() -> f64 {
+    f64::from(PATCH.0 * PATCH.1) - (4.0 - std::f64::consts::PI) * f64::from(CORNER * CORNER)
 }
 
 fn count(n: usize) -> u32 {

@@ -13,6 +13,8 @@ use std::collections::{HashMap, HashSet};
 
 /// Functions with which a colour begins (CSS Color 4).
 const FUNCTIONS: [&str; 10] = ["rgb", "rgba", "hsl", "hsla", "hwb", "lab", "lch", "oklab", "oklch", "color"];
+/// Most steps from one `var()` to the next that are followed.
+const MOST_STEPS: usize = 64;
 /// What only a page can work out.
 const COMPUTED: [&str; 5] = ["var(", "calc(", "env(", "from ", "attr("];
 
@@ -81,12 +83,14 @@ impl<'i> Sheet<'i> {
 
     /// The colour of a property and its alpha; `None` when it has none or only a page can say which.
     fn colour(&self, property: &Declaration<'i>) -> Result<Option<(Colour, f32)>, ExchangeError> {
-        let (mut property, mut seen) = (property, HashSet::new());
+        let (mut property, mut steps) = (property, 0);
         while let Some(name) = notes::reference(property.value) {
             match self.get(&name) {
-                Some(next) if seen.insert(name) => property = next,
+                // Also what goes round in a circle ends here.
+                Some(next) if steps < MOST_STEPS => property = next,
                 _ => return Ok(None),
             }
+            steps += 1;
         }
         match parse(property.value) {
             Ok(found) => Ok(Some(found)),

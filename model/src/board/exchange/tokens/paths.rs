@@ -3,6 +3,9 @@
 use super::json::{Json, Members, member};
 use std::collections::HashMap;
 
+/// Most references, one to the next, that are followed.
+const MOST_STEPS: usize = 64;
+
 /// A token where it was found.
 pub(super) struct Token<'a> {
     /// Names of its groups, outermost first.
@@ -44,8 +47,8 @@ pub(super) enum Resolved<'a> {
     Value(&'a Json, Option<&'a str>),
     /// A reference to a token that is not there.
     Nowhere(String),
-    /// References in a circle.
-    Circle,
+    /// References in a circle, or more than anybody follows.
+    Endless,
 }
 
 impl<'a> Tokens<'a> {
@@ -100,8 +103,8 @@ impl<'a> Tokens<'a> {
             at = &self.all[next];
             kind = kind.or_else(|| member(at.members, "$type").and_then(Json::text));
             steps += 1;
-            if steps > self.all.len() {
-                return Resolved::Circle;
+            if steps > MOST_STEPS {
+                return Resolved::Endless;
             }
         }
     }

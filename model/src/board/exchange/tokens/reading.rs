@@ -93,7 +93,9 @@ fn colour_of<'a>(
         },
         Resolved::Value(..) => Ok(None),
         Resolved::Nowhere(target) => Err(wrong(format!("it points to {target}, which is not there; correct the name"))),
-        Resolved::Circle => Err(wrong("what it points to points back to it; give one of them a value".to_owned())),
+        Resolved::Endless => {
+            Err(wrong("what it points to points on without an end; give one of them a value".to_owned()))
+        }
     }
 }
 
@@ -240,7 +242,7 @@ mod tests {
             ("[]", "which begins with {"),
             ("{\"a\": {\"$type\": \"color\", \"$value\": \"#12\"}}", "the token a: \"#12\" is no colour"),
             ("{\"a\": {\"b\": {\"$type\": \"color\", \"$value\": \"{c.d}\"}}}", "the token a.b: it points to c.d"),
-            ("{\"a\": {\"$value\": \"{b}\"}, \"b\": {\"$value\": \"{a}\"}}", "points back to it"),
+            ("{\"a\": {\"$value\": \"{b}\"}, \"b\": {\"$value\": \"{a}\"}}", "points on without an end"),
             ("{\"a\": {\"$type\": \"number\", \"$value\": 3}}", "holds no colours"),
             ("{\"$extensions\": {\"stint\": {\"format\": 9}}}", "newer Stint (format 9"),
             ("{\"f\": {\"$extensions\": {\"stint\": {\"id\": 1, \"name\": \"\"}}}}", "has no name"),
