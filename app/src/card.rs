@@ -3,6 +3,7 @@
 use crate::theme::{FIGTREE, fallback_fonts};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg;
+use resvg::usvg::fontdb::{FaceInfo, Language, Source};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use stint_model::board::Board;
@@ -84,7 +85,14 @@ fn draw(path: &Path, board: &Board) -> Result<Pixmap, CardError> {
 fn fonts(text: &str) -> usvg::fontdb::Database {
     let mut fonts = usvg::fontdb::Database::new();
     for bytes in FIGTREE {
-        fonts.load_font_data(bytes.to_vec());
+        // The files call themselves after the weight they were made from.
+        for id in fonts.load_font_source(Source::Binary(Arc::new(bytes))) {
+            if let Some(face) = fonts.face(id).cloned() {
+                fonts.remove_face(id);
+                let families = vec![("Figtree".to_owned(), Language::English_UnitedStates)];
+                fonts.push_face_info(FaceInfo { families, ..face });
+            }
+        }
     }
     for bytes in fallback_fonts() {
         fonts.load_font_data(bytes);

@@ -1,6 +1,8 @@
 //! One colour in the notations of other formats: the numbers of CSS Color 4, read and written.
 
-use crate::colour::Colour;
+use crate::colour::matrix::apply;
+use crate::colour::rgb_space::RgbSpace;
+use crate::colour::{Colour, Xyz};
 use color::{ColorSpaceTag, DynamicColor, ParseError};
 
 /// Decimals of the lightness, chroma and hue that are written. Half a unit of the last is 5e-7 in lightness and chroma and, at
@@ -10,6 +12,11 @@ const DECIMALS: (usize, usize, usize) = (6, 6, 3);
 const NO_CHROMA: f32 = 4e-6;
 /// Farthest that written and exact colour may lie apart, in OKLab, relative to the larger of 1 and its size.
 pub(super) const SAME: f32 = 1e-4;
+
+/// Primaries of ITU-R BT.2020 with D65 white.
+const REC2020: RgbSpace = RgbSpace::from_primaries([[0.708, 0.292], [0.170, 0.797], [0.131, 0.046]]);
+/// What a reference display raises the components of BT.2020 to: ITU-R BT.1886.
+const REC2020_EXPONENT: f32 = 2.4;
 
 /// Lightness, chroma and hue of a colour as written.
 pub(super) struct Written {
@@ -87,9 +94,16 @@ pub(super) fn colour_of(given: DynamicColor) -> Option<Colour> {
         let colour = Colour::from_srgb([r, g, b]);
         return [r, g, b].iter().all(|x| x.is_finite()).then_some(colour);
     }
-    let [r, g, b, _] = given.convert(ColorSpaceTag::LinearSrgb).components;
-    let colour = Colour::new(r, g, b);
-    colour.is_finite().then_some(colour)
+    let colour = if given.cs == ColorSpaceTag::Rec2020 {
+        // CSS Color 4 has read rec2020 as a display shows it since 2025; crate `color` 0.3 still reads it as a camera writes it.
+        let linear = [r, g, b].map(|x| f64::from(x.abs().powf(REC2020_EXPONENT).copysign(x)));
+        let [x, y, z] = apply(&REC2020.to_xyz, linear);
+        Colour::from_xyz(Xyz { x, y, z })
+    } else {
+        let [r, g, b, _] = given.convert(ColorSpaceTag::LinearSrgb).components;
+        Colour::new(r, g, b)
+    };
+    (colour.is_finite() && [r, g, b].iter().all(|x| x.is_finite())).then_some(colour)
 }
 
 #[cfg(test)]

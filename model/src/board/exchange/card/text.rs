@@ -44,8 +44,10 @@ pub(super) fn escaped(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
+            '\t' | '\n' | '\r' => out.push(' '),
+            c if c.is_control() => out.push('\u{fffd}'),
             // XML 1.0, production 2.
-            '\t' | '\n' | '\r' | ' '..='\u{d7ff}' | '\u{e000}'..='\u{fffd}' | '\u{10000}'.. => out.push(c),
+            ' '..='\u{d7ff}' | '\u{e000}'..='\u{fffd}' | '\u{10000}'.. => out.push(c),
             _ => out.push('\u{fffd}'),
         }
     }

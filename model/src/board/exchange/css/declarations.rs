@@ -86,36 +86,33 @@ impl<'i> DeclarationParser<'i> for Walk<'i> {
         };
         input.skip_whitespace();
         let (first, mut last) = (input.position(), input.position());
-        while let Ok(token) = input.next_including_whitespace_and_comments() {
+        while let Ok(token) = input.next_including_whitespace_and_comments().cloned() {
             match token {
                 Token::WhiteSpace(_) | Token::Comment(_) => continue,
                 Token::Function(_) | Token::ParenthesisBlock | Token::SquareBracketBlock | Token::CurlyBracketBlock => {
                     // Too many levels for the parser are no colour either.
                     let _ = input.parse_nested_block(skip);
                 }
+                Token::Delim('!') if input.try_parse(only_important).is_ok() => break,
                 _ => {}
             }
             last = input.position();
         }
-        let value = without_important(input.slice(first..last));
+        let value = input.slice(first..last);
         self.found.push(Declaration { name: name.to_owned(), value, line: line_of(start), block: self.block });
         Ok(())
     }
 }
 
+/// The rest of `!important` and nothing behind it.
+fn only_important(input: &mut Parser<'_>) -> Passed<()> {
+    input.expect_ident_matching("important")?;
+    Ok(input.expect_exhausted()?)
+}
+
 fn skip(input: &mut Parser<'_>) -> Passed<()> {
     while input.next().is_ok() {}
     Ok(())
-}
-
-fn without_important(value: &str) -> &str {
-    const WORD: &str = "important";
-    let Some(at) = value.len().checked_sub(WORD.len()).filter(|&at| value.is_char_boundary(at)) else { return value };
-    let (before, word) = value.split_at(at);
-    match before.trim_end().strip_suffix('!') {
-        Some(rest) if word.eq_ignore_ascii_case(WORD) => rest.trim_end(),
-        _ => value,
-    }
 }
 
 impl<'i> QualifiedRuleParser<'i> for Walk<'i> {
@@ -170,7 +167,7 @@ mod tests {
     #[test]
     fn custom_properties_are_found_everywhere() {
         let text = "@charset \"utf-8\";\n--top: 1;\n:root{--a:/* x */ b /* y */ ; color: red}\n@media (x) { a:hover > b {\n \
-                    --\\43 afé : c(d;e) !IMPORTANT; c { --e: {f;} } } }\n@import 'x';\n--last:g";
+                    --\\43 afé : c(d;e) /* z */ ! IMPORTANT ; c { --e: {f;} } } }\n@import 'x';\n--last:g";
         let found = declarations(text).unwrap();
         let found: Vec<_> = found.iter().map(|d| (d.name.as_str(), d.value, d.line, d.block)).collect();
         assert_eq!(

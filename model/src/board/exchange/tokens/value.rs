@@ -76,11 +76,13 @@ fn too_large() -> String {
 fn of_components(members: &Members) -> Result<(Colour, f32), String> {
     let space = member(members, "colorSpace").and_then(Json::text);
     let Some(&(_, cs)) = SPACES.iter().find(|(name, _)| Some(*name) == space) else {
+        let Some(space) = space else {
+            return Err("its value has no colorSpace; add one, for example srgb".to_owned());
+        };
         // `hex` is there for spaces that a reader does not know.
-        return match (member(members, "hex").and_then(Json::text), space) {
-            (Some(hex), _) => Ok((css(hex)?.0, alpha_of(members)?)),
-            (None, Some(space)) => Err(format!("the colour space \"{space}\" is not known; use srgb or oklch")),
-            (None, None) => Err("its value has no colorSpace; add one, for example srgb".to_owned()),
+        return match member(members, "hex").and_then(Json::text) {
+            Some(hex) => Ok((css(hex)?.0, alpha_of(members)?)),
+            None => Err(format!("the colour space \"{space}\" is not known; use srgb or oklch")),
         };
     };
     // The name of the components in a draft of 2024.
