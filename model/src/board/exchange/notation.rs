@@ -67,7 +67,12 @@ pub(super) fn refined(written: Colour, exact: Colour) -> Colour {
 
 /// A colour in the syntax of CSS Color 4 (hex, names and every function), and its alpha, 0-1.
 pub(super) fn parse(text: &str) -> Result<(Colour, f32), Fault> {
-    let parsed = color::parse_color(text).map_err(Fault::Syntax)?;
+    let mut parsed = color::parse_color(text).map_err(Fault::Syntax)?;
+    // In `lch()` 100 % of chroma are 150 (CSS Color 4, section 9.4); crate `color` 0.3 takes the 125 of `lab()`.
+    let chroma = text.split_once('(').and_then(|(_, inside)| inside.split_whitespace().nth(1));
+    if parsed.cs == ColorSpaceTag::Lch && chroma.is_some_and(|chroma| chroma.ends_with('%')) {
+        parsed.components[1] *= 150.0 / 125.0;
+    }
     let alpha = parsed.components[3];
     Ok((colour_of(parsed).ok_or(Fault::NotFinite)?, alpha))
 }
