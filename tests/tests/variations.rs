@@ -4,9 +4,10 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 
 use csv::StringRecord;
+use stint_model::colour::adaptation::bradford;
 use stint_model::colour::light_sources::planckian_xy;
 use stint_model::colour::matrix::apply;
-use stint_model::colour::rgb_space::D65_XY;
+use stint_model::colour::rgb_space::{D65_XY, xyz_of};
 use stint_model::colour::{Colour, Xyz};
 use stint_model::variation::relight::adaptation;
 
@@ -34,6 +35,29 @@ fn relighting_gives_the_published_cat16_values() {
             let want = number(&row, 7 + i);
             assert!((f64::from(got) - want).abs() < 2e-4, "{} in {}: {got} {want}", &row[0], &row[4]);
         }
+    }
+}
+
+/// What ICC profiles and CSS `lab()` are read through; D50 and back are the two ways the program uses it.
+#[test]
+fn bradford_gives_the_published_values_and_comes_back() {
+    let rows = rows("adaptation_bradford.csv");
+    assert_eq!(rows.len(), 72);
+    for row in rows {
+        // name, r8, g8, b8, target, x, y, XYZ under D65, XYZ under the target.
+        let [from, to] = [xyz_of(D65_XY), xyz_of([number(&row, 5), number(&row, 6)])];
+        let triple = |first: usize| [0, 1, 2].map(|i| number(&row, first + i));
+        for (matrix, seen, want) in
+            [(bradford(from, to), triple(7), triple(10)), (bradford(to, from), triple(10), triple(7))]
+        {
+            for (got, want) in apply(&matrix, seen).into_iter().zip(want) {
+                assert!((got - want).abs() < 1e-9, "{} in {}: {got} {want}", &row[0], &row[4]);
+            }
+        }
+        let code = |column: usize| row[column].parse::<u8>().unwrap();
+        let own = Colour::from_srgb8([code(1), code(2), code(3)]).xyz();
+        let apart = [own.x, own.y, own.z].into_iter().zip(triple(7)).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+        assert!(apart < 1e-6, "{}: the table starts from the same colour, but for {apart}", &row[0]);
     }
 }
 

@@ -11,10 +11,12 @@
 //! | can a screen show it, and what instead | [`gamut`] |
 //! | is it warmer than that one | [`warmth`] |
 //! | the same colour with its hue turned | [`turn`] |
+//! | the same colour under another white | [`adaptation`] |
 //! | the white of a daylight | [`light_sources`] |
 //!
 //! Every conversion gives finite numbers for finite numbers: results too large for their type stop at its end.
 
+pub mod adaptation;
 pub mod difference;
 pub mod gamut;
 pub mod lab;

@@ -5,6 +5,9 @@
 //! is applied once per result. ICC terms follow ICC.1:2022; the connection is relative colorimetric, white to white.
 
 use crate::colour::Colour;
+use crate::colour::adaptation::{ICC_D50_XYZ, bradford};
+use crate::colour::matrix::{Matrix3, product};
+use crate::colour::rgb_space::{D65_XY, DISPLAY_P3, RgbSpace, SRGB, xyz_of};
 use moxcms::{
     ColorProfile, DataColorSpace, Layout, RenderingIntent, ToneReprCurve, TransformExecutor, TransformOptions,
 };
@@ -203,53 +206,20 @@ fn tabulate(curve: &ToneReprCurve, max_sample: u16) -> Result<Arc<[f32]>, String
 }
 
 /// The matrix from a space's linear components to linear sRGB; `to_xyz` takes them to XYZ under D50.
-fn to_linear_srgb(to_xyz: &Matrix) -> Result<[[f32; 3]; 3], String> {
+fn to_linear_srgb(to_xyz: &Matrix3) -> Result<[[f32; 3]; 3], String> {
     inverse(to_xyz).ok_or("its primaries have no extent")?;
     let from_xyz = inverse(&adapted(&SRGB)).ok_or("sRGB has no extent")?;
     Ok(product(&from_xyz, to_xyz).map(|row| row.map(|v| v as f32)))
 }
 
-type Matrix = [[f64; 3]; 3];
-
-/// x, y of red, green and blue: IEC 61966-2-1.
-const SRGB: [[f64; 2]; 3] = [[0.64, 0.33], [0.30, 0.60], [0.15, 0.06]];
-/// x, y of red, green and blue: SMPTE EG 432-1, as used by Display P3.
-const DISPLAY_P3: [[f64; 2]; 3] = [[0.680, 0.320], [0.265, 0.690], [0.150, 0.060]];
-/// x, y of D65 as in IEC 61966-2-1.
-const D65: [f64; 2] = [0.3127, 0.3290];
-/// X, Y, Z of D50 as in ICC.1:2022, 6.3.4.3.
-const D50_XYZ: [f64; 3] = [0.9642, 1.0, 0.8249];
-/// The linear Bradford cone matrix: ICC.1:2022, annex E.
-const BRADFORD: Matrix = [[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]];
-
-/// The map from linear components with these primaries and white D65 to XYZ adapted to D50, in full precision. The
-/// profiles that come with `moxcms` take white from a colour temperature, which is a few 1e-4 off.
-fn adapted(primaries: &[[f64; 2]; 3]) -> Matrix {
-    let xyz = |[x, y]: [f64; 2]| [x / y, 1.0, (1.0 - x - y) / y];
-    let white = xyz(D65);
-    let columns = primaries.map(xyz);
-    let unscaled: Matrix = std::array::from_fn(|r| columns.map(|c| c[r]));
-    let scaled_to = |m: &Matrix, target: [f64; 3]| {
-        let factor = inverse(m).map_or([1.0; 3], |inverse| times(&inverse, target));
-        m.map(|row| std::array::from_fn(|c| row[c] * factor[c]))
-    };
-    let to_xyz: Matrix = scaled_to(&unscaled, white);
-    let (from, to) = (times(&BRADFORD, white), times(&BRADFORD, D50_XYZ));
-    let gained: Matrix = std::array::from_fn(|r| BRADFORD[r].map(|v| v * to[r] / from[r]));
-    let adaptation = inverse(&BRADFORD).map_or(gained, |back| product(&back, &gained));
-    product(&adaptation, &to_xyz)
-}
-
-fn times(m: &Matrix, v: [f64; 3]) -> [f64; 3] {
-    m.map(|row| row[0] * v[0] + row[1] * v[1] + row[2] * v[2])
-}
-
-fn product(a: &Matrix, b: &Matrix) -> Matrix {
-    a.map(|row| std::array::from_fn(|c| row[0] * b[0][c] + row[1] * b[1][c] + row[2] * b[2][c]))
+/// The map from linear components of a space to XYZ adapted to the D50 of profiles, in full precision. The profiles that come
+/// with `moxcms` take white from a colour temperature, which is a few 1e-4 off.
+fn adapted(space: &RgbSpace) -> Matrix3 {
+    product(&bradford(xyz_of(D65_XY), ICC_D50_XYZ), &space.to_xyz)
 }
 
 /// The inverse by cofactors, or `None` for a matrix that is singular or not finite.
-fn inverse(m: &Matrix) -> Option<Matrix> {
+fn inverse(m: &Matrix3) -> Option<Matrix3> {
     let cofactor = |r: usize, c: usize| {
         let (r1, r2, c1, c2) = ((r + 1) % 3, (r + 2) % 3, (c + 1) % 3, (c + 2) % 3);
         m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1]

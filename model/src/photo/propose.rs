@@ -2,10 +2,10 @@
 
 use super::cluster::gather;
 use super::reduce::Reduced;
-use super::trio::{Sample, Trio, from_samples};
+use super::trio::{Sample, Tone, Trio, from_samples};
 use super::view::View;
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
-use crate::colour::Oklab;
+use crate::colour::{Colour, Oklab};
 use crate::ids::{FamilyId, SwatchId};
 
 /// Most families that can be asked for.
@@ -50,6 +50,35 @@ pub enum ProposeError {
     },
 }
 
+/// A proposed board, and where its families lie in the photo.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Proposal {
+    /// The board.
+    pub board: Board,
+    /// One for each family of the board, in its order.
+    pub places: Vec<FamilyPlace>,
+}
+
+/// Where a proposed family lies in the photo.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FamilyPlace {
+    /// The family.
+    pub family: FamilyId,
+    /// The pixel that shows each tone best (column, row), darkest first. A tone that was stepped off its neighbour, because
+    /// the surface is too even to show it, has its neighbour's.
+    pub spots: [(Role, [u32; 2]); 3],
+    /// Share of the photo that the surface takes, 0-1.
+    pub share: f32,
+}
+
+/// The board of [`propose`], without the places.
+///
+/// # Errors
+/// As [`propose`].
+pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Board, ProposeError> {
+    propose(view, families, name).map(|proposal| proposal.board)
+}
+
 /// Proposes a board of at most `families` (1 to 16) surfaces from the whole view.
 ///
 /// The photo is reduced by block means to 300 cells on its longer side; transparent, blown-out and black cells are left
@@ -61,34 +90,9 @@ pub enum ProposeError {
 /// camera's white balance.
 ///
 /// The same view gives the same bits.
-pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Board, ProposeError> {
-    propose(view, families, name).map(|proposal| proposal.board)
-}
-
-/// A proposed board and where on the photo its families were found.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Proposal {
-    /// The board.
-    pub board: Board,
-    /// One entry a family, in the order of the board.
-    pub places: Vec<FamilyPlace>,
-}
-
-/// Where a family was found.
-#[derive(Clone, PartialEq, Debug)]
-pub struct FamilyPlace {
-    /// Its name.
-    pub family: String,
-    /// A pixel for each tone.
-    pub spots: [(Role, [u32; 2]); 3],
-    /// Share of the photo's usable cells, 0-1.
-    pub share: f32,
-}
-
-/// [`propose_board`] with the places.
 ///
 /// # Errors
-/// As [`propose_board`].
+/// When the number of families is out of range, or too little of the photo can be used.
 pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal, ProposeError> {
     if !(1..=MAX_FAMILIES).contains(&families) {
         return Err(ProposeError::Families(families));
@@ -101,9 +105,8 @@ pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal,
     let mut surfaces = surfaces(&reduced, &cells, families);
     surfaces.sort_by(|a, b| a.middle_row().total_cmp(&b.middle_row()));
 
-    let mut board = Board::new(name, LightOfDay::Neutral);
+    let mut proposal = Proposal { board: Board::new(name, LightOfDay::Neutral), places: Vec::new() };
     let mut next_id = 1;
-    let mut places = Vec::new();
     for (i, surface) in surfaces.iter().enumerate() {
         let tones =
             [(Role::Shadow, surface.trio.shadow), (Role::Local, surface.trio.local), (Role::Light, surface.trio.light)];
@@ -113,12 +116,31 @@ pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal,
             Swatch { id, role, name: String::new(), colour: tone.colour }
         });
         let number = i as u32 + 1;
-        let share = surface.samples.len() as f32 / cells.len() as f32;
-        places.push(FamilyPlace { family: format!("family {number}"), spots: tones.map(|(r, t)| (r, t.at_px)), share });
         let family = Family::new(FamilyId(number), &format!("family {number}"));
-        board.families.push(Family { swatches: swatches.to_vec(), ..family });
+        proposal.places.push(FamilyPlace {
+            family: family.id,
+            spots: tones.map(|(role, tone)| (role, spot(view, &reduced, &tone))),
+            share: surface.samples.len() as f32 / reduced.colours.len() as f32,
+        });
+        proposal.board.families.push(Family { swatches: swatches.to_vec(), ..family });
     }
-    Ok(Proposal { board, places })
+    Ok(proposal)
+}
+
+/// The pixel of a tone's cell that is nearest to its colour: a cell is a mean of many.
+fn spot(view: &View<'_>, reduced: &Reduced, tone: &Tone) -> [u32; 2] {
+    let block = view.block(reduced.cell_px(tone.at_px));
+    let wanted = tone.colour.oklab();
+    let apart = |colour: &Colour| {
+        let lab = colour.oklab();
+        (lab.l - wanted.l).powi(2) + (lab.a - wanted.a).powi(2) + (lab.b - wanted.b).powi(2)
+    };
+    let opaque = (0..block.colours.len()).filter(|&i| block.alpha[i] >= 0.5);
+    let best = opaque.min_by(|&i, &j| apart(&block.colours[i]).total_cmp(&apart(&block.colours[j])));
+    best.map_or(tone.at_px, |i| {
+        let (width, i) = (block.rect.width_px, i as u32);
+        [block.rect.x + i % width, block.rect.y + i / width]
+    })
 }
 
 /// One usable cell.
@@ -237,6 +259,25 @@ mod tests {
         for family in &board.families {
             let l: Vec<f32> = family.swatches.iter().map(|s| s.colour.oklab().l).collect();
             assert!(l[0] < l[1] && l[1] < l[2] && l[2] < 0.96, "{l:?}");
+        }
+    }
+
+    #[test]
+    fn places_tell_where_each_tone_was_seen() {
+        let photo = photo_of(160, &street());
+        let view = photo.view(Adjustments::default());
+        let found = propose(&view, 3, "street").unwrap();
+        assert_eq!(propose_board(&view, 3, "street").unwrap(), found.board);
+        let bands = [0..40, 40..85, 85..120];
+        for ((place, family), rows) in found.places.iter().zip(&found.board.families).zip(bands) {
+            assert_eq!(place.family, family.id);
+            let height = rows.len() as f32 / 120.0;
+            assert!((place.share - height).abs() < 0.01, "{place:?}");
+            for ((role, [x, y]), swatch) in place.spots.iter().zip(&family.swatches) {
+                assert!(*role == swatch.role && rows.contains(y), "{place:?}");
+                let (seen, wanted) = (view.colour(*x, *y).oklab(), swatch.colour.oklab());
+                assert!((seen.l - wanted.l).abs() < 0.03, "{seen:?} {wanted:?}");
+            }
         }
     }
 

@@ -148,6 +148,24 @@ impl Reduced {
         PixelRect { x: left, y: top, width_px: right - left, height_px: bottom - top }
     }
 
+    /// The photo pixels from the cell at the top left to the one at the bottom right, both included.
+    pub fn rect_px(&self, first: usize, last: usize) -> PixelRect {
+        let [left, right] = [first % self.width, last % self.width + 1].map(|i| edge(i, self.width, self.photo_px[0]));
+        let [top, bottom] = [first / self.width, last / self.width + 1].map(|i| edge(i, self.height, self.photo_px[1]));
+        PixelRect { x: left, y: top, width_px: right - left, height_px: bottom - top }
+    }
+
+    /// The photo pixels of the cell that holds a pixel.
+    pub fn cell_px(&self, [x, y]: [u32; 2]) -> PixelRect {
+        let cell = |at: u32, cells: usize, size_px: u32| {
+            // The last cell that begins at or before it.
+            let near = (u64::from(at) * cells as u64 / u64::from(size_px)) as usize;
+            if near + 1 < cells && edge(near + 1, cells, size_px) <= at { near + 1 } else { near }
+        };
+        let cell = cell(y, self.height, self.photo_px[1]) * self.width + cell(x, self.width, self.photo_px[0]);
+        self.rect_px(cell, cell)
+    }
+
     /// The photo pixel at the middle of a cell.
     pub fn middle_px(&self, cell: usize) -> [u32; 2] {
         let middle = |i: usize, cells: usize, size_px: u32| (edge(i, cells, size_px) + edge(i + 1, cells, size_px)) / 2;
@@ -215,6 +233,14 @@ mod tests {
         let one = super::Reduced::new(&view, 1);
         assert!((one.colours[0].g - mean).abs() < 1e-6);
         assert_eq!(one.middle_px(0), [3, 2]);
+        let three = super::Reduced::new(&view, 3);
+        for i in 0..9 {
+            let rect = three.rect_px(i, i);
+            for (x, y) in [(rect.x, rect.y), (rect.x + rect.width_px - 1, rect.y + rect.height_px - 1)] {
+                assert_eq!(three.cell_px([x, y]), rect);
+            }
+        }
+        assert_eq!(three.rect_px(0, 8), PixelRect { x: 0, y: 0, width_px: 7, height_px: 5 });
     }
 
     #[test]
