@@ -29,7 +29,8 @@ const DETAIL: f32 = 0.01;
 /// Two surfaces are one when each of their three values is nearer than this in OKLab: about two steps that can just be
 /// told apart side by side (0.02 is the difference CSS Color 4 calls just noticeable in OKLab).
 const SAME: f32 = 0.04;
-const RESTARTS: usize = 6;
+/// Starts of the k-means that finds surfaces; the best one counts.
+pub const RESTARTS: usize = 6;
 const SEED: u64 = 0x5354_494E_5400_0002;
 
 /// Why no board could be proposed.
