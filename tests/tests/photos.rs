@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use stint_model::board::Role;
 use stint_model::colour::Colour;
 use stint_model::photo::soften::Kernel;
-use stint_model::photo::{Adjustments, Outline, Photo, PhotoError, PixelRect, pick, propose_board, trio};
+use stint_model::photo::{Adjustments, Outline, Photo, PhotoError, PixelRect, pick, propose, propose_board, trio};
 
 const DATA: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/photos/");
 
@@ -322,5 +322,60 @@ fn a_whole_photo_gives_a_usable_board() {
         }
         assert_eq!(ids, (1..=ids.len() as u32).collect::<Vec<_>>());
         assert_eq!(propose_board(&photo.view(Adjustments::default()), 5, name).unwrap(), board);
+    }
+}
+
+/// Specks and a blown-out lamp laid over real photos change no family: neither their colours nor a place in them is proposed.
+#[test]
+fn specks_and_blown_out_areas_are_left_out_of_a_proposal() {
+    for name in ["china.jpg", "coffee.jpg"] {
+        let photo = open(name);
+        let (width, height) = (photo.width_px(), photo.height_px());
+        let all = PixelRect { x: 0, y: 0, width_px: width, height_px: height };
+        let plain: Vec<[u8; 3]> = photo.view(Adjustments::default()).region(all).iter().map(|c| c.to_srgb8()).collect();
+        let lamp = |x: u32, y: u32| (x.abs_diff(width / 2)).pow(2) + (y.abs_diff(height / 3)).pow(2) < 40 * 40;
+        let spoilt: Vec<[u8; 3]> = plain
+            .iter()
+            .enumerate()
+            .map(|(i, &code)| match i as u32 {
+                i if lamp(i % width, i / width) => [255; 3],
+                i if i % 211 == 0 => [0, 255, 0],
+                i if i % 223 == 0 => [255, 0, 255],
+                _ => code,
+            })
+            .collect();
+        let [before, after] = [plain, spoilt].map(|codes| {
+            let mut png = Vec::new();
+            let encoder = image::codecs::png::PngEncoder::new(&mut png);
+            let rgb = image::ExtendedColorType::Rgb8;
+            image::ImageEncoder::write_image(encoder, codes.as_flattened(), width, height, rgb).unwrap();
+            let photo = Photo::from_bytes(&png, name).unwrap();
+            propose(&photo.view(Adjustments::default()), 5, name).unwrap()
+        });
+        assert_eq!(before.board.families.len(), after.board.families.len(), "{name}");
+        let near = |c: Colour, board: &stint_model::board::Board| {
+            let apart = |o: Colour| {
+                let (p, q) = (c.oklab(), o.oklab());
+                (p.l - q.l).hypot((p.a - q.a).hypot(p.b - q.b))
+            };
+            board.swatches().map(|(_, s)| apart(s.colour)).fold(f32::INFINITY, f32::min)
+        };
+        for (_, swatch) in after.board.swatches() {
+            let apart = near(swatch.colour, &before.board);
+            assert!(apart < 0.1, "{name}: {} is {apart:.3} from all that the clean photo gives", swatch.colour.hex());
+            let lab = swatch.colour.oklab();
+            for speck in [[0, 255, 0], [255, 0, 255], [255; 3]].map(|s| Colour::from_srgb8(s).oklab()) {
+                let apart = (lab.l - speck.l).hypot((lab.a - speck.a).hypot(lab.b - speck.b));
+                assert!(apart > 0.1, "{name}: {} is {apart:.3} from a speck", swatch.colour.hex());
+            }
+        }
+        assert_eq!(after.places.len(), after.board.families.len());
+        let total: f32 = after.places.iter().map(|p| p.share).sum();
+        assert!(total > 0.7 && total <= 1.0, "{name}: {total}");
+        for place in &after.places {
+            for (_, [x, y]) in place.spots {
+                assert!(!lamp(x, y), "{name}: {x}, {y} is in the lamp");
+            }
+        }
     }
 }
