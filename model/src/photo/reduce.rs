@@ -148,13 +148,6 @@ impl Reduced {
         PixelRect { x: left, y: top, width_px: right - left, height_px: bottom - top }
     }
 
-    /// The photo pixels from the cell at the top left to the one at the bottom right, both included.
-    pub fn rect_px(&self, first: usize, last: usize) -> PixelRect {
-        let [left, right] = [first % self.width, last % self.width + 1].map(|i| edge(i, self.width, self.photo_px[0]));
-        let [top, bottom] = [first / self.width, last / self.width + 1].map(|i| edge(i, self.height, self.photo_px[1]));
-        PixelRect { x: left, y: top, width_px: right - left, height_px: bottom - top }
-    }
-
     /// The photo pixels of the cell that holds a pixel.
     pub fn cell_px(&self, [x, y]: [u32; 2]) -> PixelRect {
         let cell = |at: u32, cells: usize, size_px: u32| {
