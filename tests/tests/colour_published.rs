@@ -4,6 +4,9 @@
 //! largest difference beside it.
 #![allow(clippy::unwrap_used)]
 
+use stint_model::board::light_guess::guess_light;
+use stint_model::board::review::{LEAN_MARGIN, Rule, review};
+use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::colour::difference::{ciede2000, delta_ok};
 use stint_model::colour::gamut::{self, oklch_into_gamut};
 use stint_model::colour::light_sources::daylight_xy;
@@ -387,6 +390,60 @@ fn warmth_agrees_with_the_colour_families_and_mostly_with_observers() {
     }
     println!("warmth: {of_families} family samples agree; observers agree on {of_observers} of {clear} clear ones");
     assert_eq!((of_families, of_observers, clear), (51, 45, 54));
+}
+
+/// Every sample of 5R to 5YR against every one of 5BG to 5PB (Newhall, Nickerson and Judd 1943), where Ou and Luo's observers
+/// were clear that the one is warm and the other cool.
+#[test]
+fn munsell_reds_and_oranges_are_warmer_than_blues() {
+    let rows = table("munsell", 94);
+    let clear = |hues: &[&str], sign: f64| -> Vec<&Row> {
+        let of_hue = rows.iter().filter(|r| hues.contains(&r.text("hue")));
+        of_hue.filter(|r| sign * r.number("ou2004_warm_cool") > 0.3).collect()
+    };
+    let warm = clear(&["5R", "10R", "5YR"], 1.0);
+    let cool = clear(&["5BG", "10BG", "5B", "10B", "5PB"], -1.0);
+    let mut least = f32::INFINITY;
+    for one in &warm {
+        for other in &cool {
+            let by = warmer_by(munsell_colour(one), munsell_colour(other));
+            assert!(by > LEAN_MARGIN, "{:?} {:?}", one.cells, other.cells);
+            least = least.min(by);
+        }
+    }
+    println!("warmth: {} warm against {} cool samples, apart by {least:.3} at least", warm.len(), cool.len());
+    assert!(warm.len() >= 10 && cool.len() >= 10, "{} {}", warm.len(), cool.len());
+}
+
+/// The rule on leaning shadows and the guess of the light against Munsell samples: a surface whose light is an orange and whose
+/// shadow is a blue stands in a warm light, and the other way round; values step as the samples' own.
+#[test]
+fn munsell_samples_lean_as_the_review_and_the_guess_say() {
+    let rows = table("munsell", 94);
+    let of = |hue: &str, value: f64| {
+        let found = rows.iter().filter(|r| r.text("hue") == hue && r.number("value") == value);
+        munsell_colour(found.min_by(|a, b| a.number("chroma").total_cmp(&b.number("chroma"))).unwrap())
+    };
+    let surface = |shadow: Colour, light: Colour, of_day: LightOfDay| {
+        let (board, family) = Board::new("samples", of_day).with_family("wall").unwrap();
+        let board = board.with_swatch(family, Role::Shadow, "", shadow, &[]).unwrap().0;
+        board.with_swatch(family, Role::Light, "", light, &[]).unwrap().0
+    };
+    let rules = |board: &Board| review(board).iter().map(|r| r.rule).collect::<Vec<_>>();
+    for (warm, cool) in [("5YR", "5PB"), ("5YR", "5B"), ("5R", "5B"), ("5R", "5BG")] {
+        let orange_light = surface(of(cool, 3.0), of(warm, 7.0), LightOfDay::Warm);
+        let blue_light = surface(of(warm, 3.0), of(cool, 7.0), LightOfDay::Cool);
+        for board in [&orange_light, &blue_light] {
+            assert_eq!(rules(board), [], "{warm} {cool}");
+            assert_eq!(guess_light(board).light, board.light, "{warm} {cool}");
+            let other = if board.light == LightOfDay::Warm { LightOfDay::Cool } else { LightOfDay::Warm };
+            assert_eq!(rules(&board.under(other)), [Rule::ShadowLean], "{warm} {cool}");
+        }
+        // A shadow of higher value than its light, and one of the same value.
+        assert!(rules(&surface(of(cool, 7.0), of(warm, 3.0), LightOfDay::Warm)).contains(&Rule::ValuesOutOfOrder));
+        let same = rules(&surface(of(cool, 5.0), of(warm, 5.0), LightOfDay::Warm));
+        assert!(same.contains(&Rule::ValuesTooClose) || same.contains(&Rule::ValuesOutOfOrder), "{same:?}");
+    }
 }
 
 #[test]

@@ -120,7 +120,7 @@ fn the_whole_job_on_real_photos() {
         assert!((8..=12).contains(&found.len()), "{proposed}");
         assert_eq!(proposed["light"], "Warm");
         let remarks = json(&stint("board review first.board.ron --json").well());
-        for remark in remarks.as_array().unwrap() {
+        for remark in remarks["remarks"].as_array().unwrap() {
             assert!(remark["text"].as_str().unwrap().len() > 20, "{remark}");
         }
         // The same photo gives the same board.

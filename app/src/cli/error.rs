@@ -90,6 +90,20 @@ pub enum CliError {
     /// An outline on the command line that is not one.
     #[error("the outline \"{0}\" is not understood; write NAME=x,y x,y x,y with photo pixels")]
     Outline(String),
+    /// A number that no remark has.
+    #[error("there is no remark {number}; this board has {last} with the dismissed ones, look at them with --all")]
+    NoRemark {
+        /// Asked for.
+        number: usize,
+        /// How many there are.
+        last: usize,
+    },
+    /// A remark that nothing was found for.
+    #[error("there is no offer for remark {0}; change the board by hand, or take swatches off it first")]
+    NoOffer(usize),
+    /// A family with two distances.
+    #[error("the family \"{0}\" is marked twice; give it one distance")]
+    MarkedTwice(String),
     /// Standard output went away.
     #[error("the output cannot be written ({0})")]
     Output(#[from] std::io::Error),

@@ -147,6 +147,16 @@ impl Board {
         board
     }
 
+    /// Without the dismissed remarks on swatches and families that are gone: they can never be made again.
+    fn without_lost_remarks(mut self) -> Board {
+        let mut dismissed = std::mem::take(&mut self.dismissed);
+        dismissed.retain(|s| {
+            s.swatches.iter().all(|&id| self.swatch(id).is_some())
+                && s.families.iter().all(|&id| self.family(id).is_some())
+        });
+        Board { dismissed, ..self }
+    }
+
     /// With a family moved to another place, counted from 0.
     ///
     /// # Errors
@@ -166,7 +176,7 @@ impl Board {
         let place = self.place_of(family)?;
         let mut board = self.clone();
         board.families.remove(place);
-        Ok(board)
+        Ok(board.without_lost_remarks())
     }
 
     /// With a swatch at the end of a family. `used` are swatch ids that must not come back.
@@ -270,7 +280,7 @@ impl Board {
         let (family, place) = self.place_of_swatch(swatch)?;
         let mut board = self.clone();
         board.families[family].swatches.remove(place);
-        Ok(board)
+        Ok(board.without_lost_remarks())
     }
 }
 

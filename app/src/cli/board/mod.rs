@@ -3,6 +3,7 @@
 mod export;
 mod from;
 mod library;
+mod mark;
 mod recall;
 mod review;
 mod show;
@@ -33,6 +34,7 @@ enum BoardCommand {
     Turn(vary::Turn),
     Relight(vary::Relight),
     Key(vary::Key),
+    Mark(mark::Mark),
     Review(review::Review),
     Keep(library::Keep),
     List(library::List),
@@ -62,7 +64,7 @@ fn keep(board: &Board, path: Option<&Path>, out: &mut dyn Write) -> Result<(), C
             replaceable(path, Kind::Ron)?;
             write_board(path, board)?;
             writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;
-            review::remarks(board, false, out)
+            review::remarks(board, out)
         }
     }
 }
@@ -97,6 +99,7 @@ impl BoardArguments {
             BoardCommand::Turn(turn) => turn.run(out),
             BoardCommand::Relight(relight) => relight.run(out),
             BoardCommand::Key(key) => key.run(out),
+            BoardCommand::Mark(mark) => mark.run(out),
             BoardCommand::Review(review) => review.run(out),
             BoardCommand::Keep(keep) => keep.run(out),
             BoardCommand::List(list) => list.run(out),

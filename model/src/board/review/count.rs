@@ -27,25 +27,36 @@ pub(super) fn too_many(board: &Board) -> Vec<Remark> {
 /// The swatches that are missed least taken off, one after the other: accents and second swatches of a role before the only one
 /// of its role, and of those the one that lies nearest to another swatch.
 pub(super) fn drafts(board: &Board) -> Vec<Draft> {
-    let mut left = board.clone();
+    let mut left = Left::of(board);
+    let mut after = board.clone();
     let mut taken = Vec::new();
-    while left.swatches().count() > ENOUGH_SWATCHES {
-        let Some((name, id)) = least_missed(&left) else {
+    while left.places.len() > ENOUGH_SWATCHES {
+        let Some((name, id)) = left.least_missed(&after) else {
             return Vec::new();
         };
-        let Ok(without) = left.without_swatch(id) else {
+        let Ok(without) = after.without_swatch(id) else {
             return Vec::new();
         };
-        left = without;
+        after = without;
+        left.take(id);
         taken.push(name);
     }
-    let words = if let [name] = taken.as_slice() {
-        format!("take {name} off the board, which others stand in for best")
-    } else {
-        format!("take {} swatches off the board, which others stand in for best: {}", taken.len(), taken.join(", "))
+    let words = match taken.as_slice() {
+        [name] => format!("take {name} off the board: another stands in for it best"),
+        names if names.len() <= TOLD_SWATCHES => {
+            format!("take off the board what others stand in for best: {}", names.join(", "))
+        }
+        names => format!(
+            "take {} swatches off the board that others stand in for best, {} among them",
+            names.len(),
+            names[..2].join(" and ")
+        ),
     };
-    vec![Draft { words: Some(words), ..Draft::instead(left) }]
+    vec![Draft { words: Some(words), ..Draft::instead(after) }]
 }
+
+/// More swatches than this are told of as a whole.
+const TOLD_SWATCHES: usize = 4;
 
 /// How much a family would miss a swatch.
 #[derive(Clone, Copy, PartialEq, PartialOrd, Debug)]
@@ -58,24 +69,74 @@ struct Miss {
     nearest: f32,
 }
 
-fn least_missed(board: &Board) -> Option<(String, SwatchId)> {
-    let places: Vec<(SwatchId, Oklab)> = board.swatches().map(|(_, s)| (s.id, s.colour.oklab())).collect();
-    let miss = |family: &Family, swatch: &Swatch| {
-        let here = swatch.colour.oklab();
-        let nearest = places.iter().filter(|(id, _)| *id != swatch.id).map(|(_, place)| delta_ok(here, *place));
-        let rest = Family {
-            swatches: family.swatches.iter().filter(|s| s.id != swatch.id).cloned().collect(),
-            ..family.clone()
-        };
-        Miss {
-            role_missing: roles::missing(&rest).is_some(),
-            only_one: swatch.role != Role::Accent && rest.with_role(swatch.role).is_none(),
-            nearest: nearest.min_by(f32::total_cmp).unwrap_or(0.0),
+/// A swatch that is still on the board.
+#[derive(Clone, Copy, Debug)]
+struct Place {
+    id: SwatchId,
+    oklab: Oklab,
+    /// The nearest other one and how far it is in OKLab: kept, because a large board has thousands of pairs.
+    nearest: Option<(SwatchId, f32)>,
+}
+
+/// The swatches that are still on the board.
+struct Left {
+    places: Vec<Place>,
+}
+
+impl Left {
+    fn of(board: &Board) -> Self {
+        let place = |s: &Swatch| Place { id: s.id, oklab: s.colour.oklab(), nearest: None };
+        let mut left = Left { places: board.swatches().map(|(_, s)| place(s)).collect() };
+        for i in 0..left.places.len() {
+            left.places[i].nearest = left.nearest_to(left.places[i]);
         }
+        left
+    }
+
+    fn nearest_to(&self, place: Place) -> Option<(SwatchId, f32)> {
+        let others = self.places.iter().filter(|other| other.id != place.id);
+        others.map(|other| (other.id, delta_ok(place.oklab, other.oklab))).min_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    fn take(&mut self, id: SwatchId) {
+        self.places.retain(|place| place.id != id);
+        for i in 0..self.places.len() {
+            if self.places[i].nearest.is_some_and(|(nearest, _)| nearest == id) {
+                self.places[i].nearest = self.nearest_to(self.places[i]);
+            }
+        }
+    }
+
+    /// The swatch of `board` that is missed least, with what it is called.
+    fn least_missed(&self, board: &Board) -> Option<(String, SwatchId)> {
+        let mut places = self.places.iter();
+        let mut least: Option<(Miss, String, SwatchId)> = None;
+        for family in &board.families {
+            let roles: Vec<Role> = family.swatches.iter().map(|s| s.role).collect();
+            // What is missed depends on the role alone: once a role, not once a swatch.
+            let misses = Role::ALL.map(|role| without_one(family, &roles, role));
+            for swatch in &family.swatches {
+                let nearest = places.next().and_then(|p| p.nearest).map_or(0.0, |(_, distance)| distance);
+                let [role_missing, only_one] = misses[swatch.role as usize];
+                let miss = Miss { role_missing, only_one, nearest };
+                if least.as_ref().is_none_or(|(least, ..)| miss < *least) {
+                    least = Some((miss, called(family, swatch), swatch.id));
+                }
+            }
+        }
+        least.map(|(_, name, id)| (name, id))
+    }
+}
+
+/// Whether a family lacks a role after one swatch of this role is gone, and whether that was the only one.
+fn without_one(family: &Family, roles: &[Role], role: Role) -> [bool; 2] {
+    let Some(gone) = roles.iter().position(|r| *r == role) else {
+        return [false; 2];
     };
-    let all = board.swatches().map(|(family, swatch)| (miss(family, swatch), family, swatch));
-    let least = all.min_by(|(one, ..), (other, ..)| one.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal));
-    least.map(|(_, family, swatch)| (called(family, swatch), swatch.id))
+    let mut rest = family.clone();
+    rest.swatches.remove(gone);
+    let only_one = role != Role::Accent && rest.with_role(role).is_none();
+    [roles::missing(&rest).is_some(), only_one]
 }
 
 #[cfg(test)]

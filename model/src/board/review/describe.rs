@@ -13,6 +13,9 @@ const TOLD_SWATCHES: usize = 4;
 
 /// All changes from `before` to `after`, for a remark of `rule`.
 pub(super) fn describe(before: &Board, after: &Board, rule: Rule) -> String {
+    if let Some(swap) = swapped_roles(before, after) {
+        return swap;
+    }
     let mut told = Vec::new();
     for family in &before.families {
         if after.family(family.id).is_none() {
@@ -36,6 +39,22 @@ pub(super) fn describe(before: &Board, after: &Board, rule: Rule) -> String {
         n if n > TOLD_SWATCHES => format!("{}, and move {} more a little", told[..2].join(", "), n - 2),
         _ => told.join(", and "),
     }
+}
+
+/// When nothing but the roles of two swatches was changed, each into that of the other.
+fn swapped_roles(before: &Board, after: &Board) -> Option<String> {
+    let changed = before.swatches().filter_map(|(family, was)| {
+        let now = after.swatch(was.id).filter(|now| *now != was)?;
+        Some((family, was, now))
+    });
+    let changed: Vec<_> = changed.collect();
+    let [(one_family, one, one_now), (other_family, other, other_now)] = changed.as_slice() else {
+        return None;
+    };
+    let swapped = one_now.role == other.role && other_now.role == one.role;
+    let roles_only = one_now.colour == one.colour && other_now.colour == other.colour;
+    let (one, other) = (called(one_family, one), called(other_family, other));
+    (swapped && roles_only).then(|| format!("swap the roles of {one} and {other}"))
 }
 
 fn of_swatch(family: &Family, swatch: &Swatch, after: &Board, rule: Rule) -> Option<String> {

@@ -48,7 +48,7 @@ pub use distance::{DISTANCE_CHROMA_MARGIN, DISTANCE_COOLS_BY, DISTANCE_VALUES_MA
 pub use extremes::{NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL};
 pub use garish::{GARISH_CHROMA, GARISH_SHARE_OF_GAMUT};
 pub use lean::LEAN_MARGIN;
-pub use offer::{MOST_OFFERS, Offer, offers};
+pub use offer::{MOST_OFFERS, MOST_SWATCHES_FOR_OFFERS, Offer, offers};
 pub use overlap::{OVERLAP_SHARE_OF_VALUES, SURFACES_APART_CIEDE2000};
 pub use saturation::DULL_MARGIN;
 pub use values::CLOSE_VALUES_MUNSELL;

@@ -17,6 +17,10 @@ use std::collections::HashSet;
 /// Most offers that are made for one remark: more would be a choice of their own.
 pub const MOST_OFFERS: usize = 3;
 
+/// On a board of more swatches than this only [`Rule::TooMany`] gets an offer: with so many swatches every change meets others,
+/// and trying it takes long.
+pub const MOST_SWATCHES_FOR_OFFERS: usize = 128;
+
 /// A change that satisfies a remark.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Offer {
@@ -66,11 +70,15 @@ pub(super) const OF_FAMILY: [Rule; 6] =
     [Rule::ValuesOutOfOrder, Rule::ValuesTooClose, Rule::NearBlack, Rule::NearWhite, Rule::Garish, Rule::ShadowLean];
 
 /// Changes of `board` that satisfy `remark`, the smallest first, at most [`MOST_OFFERS`]. After each the remark is gone; new
-/// remarks come only where none of the drafts does without. None when `remark` is no remark on this board.
+/// remarks come only where none of the drafts does without. None when `remark` is no remark on this board, or the board is larger
+/// than [`MOST_SWATCHES_FOR_OFFERS`].
 ///
 /// `used` are swatch ids that a new swatch must not get, as in [`Board::with_swatch`]. Takes some milliseconds: call it when
 /// the board has changed, not for every frame.
 pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
+    if board.swatches().count() > MOST_SWATCHES_FOR_OFFERS && remark.rule != Rule::TooMany {
+        return Vec::new();
+    }
     let before = subjects(board);
     let subject = remark.subject();
     if !before.contains(&subject) {

@@ -101,30 +101,45 @@ pub(super) fn families_overlap(board: &Board) -> Vec<Remark> {
 
 /// A way in which a whole surface is moved.
 struct Move {
-    /// What is done with the family.
-    words: &'static str,
+    /// What is done with the family: before its name, before the amount, after it.
+    words: [&'static str; 3],
     /// Farthest amount.
     most: f32,
     /// A colour moved by an amount.
     moved: fn(Colour, f32) -> Colour,
 }
 
+/// Farthest in warmth and in chroma, OKLab units.
+const FARTHEST_OKLAB: f32 = 0.08;
+/// Farthest turn, degrees.
+const FARTHEST_TURN: f32 = 40.0;
+/// Farthest in Munsell values.
+const FARTHEST_MUNSELL: f32 = 4.0;
+
 const MOVES: [Move; 8] = [
-    Move { words: "make all of {} warmer", most: 0.08, moved: |c, by| warmed(c, by) },
-    Move { words: "make all of {} cooler", most: 0.08, moved: |c, by| warmed(c, -by) },
-    Move { words: "strengthen all of {}", most: 0.08, moved: |c, by| with_chroma(c, c.oklch().c + by) },
-    Move { words: "grey all of {}", most: 0.08, moved: |c, by| with_chroma(c, c.oklch().c - by) },
-    Move { words: "turn all hues of {} towards yellow", most: 40.0, moved: turned_to_yellow },
-    Move { words: "turn all hues of {} away from yellow", most: 40.0, moved: |c, by| turned_to_yellow(c, -by) },
-    Move { words: "lighten all of {}", most: 4.0, moved: |c, by| at_value(c, c.munsell_value() + by) },
-    Move { words: "darken all of {}", most: 4.0, moved: |c, by| at_value(c, c.munsell_value() - by) },
+    Move { words: ["make", "warmer by", ""], most: FARTHEST_OKLAB, moved: |c, by| warmed(c, by) },
+    Move { words: ["make", "cooler by", ""], most: FARTHEST_OKLAB, moved: |c, by| warmed(c, -by) },
+    Move { words: ["strengthen", "by chroma", ""], most: FARTHEST_OKLAB, moved: |c, by| stronger(c, by) },
+    Move { words: ["grey", "by chroma", ""], most: FARTHEST_OKLAB, moved: |c, by| stronger(c, -by) },
+    Move { words: ["turn", "by", " degrees towards yellow"], most: FARTHEST_TURN, moved: |c, by| yellower(c, by) },
+    Move { words: ["turn", "by", " degrees away from yellow"], most: FARTHEST_TURN, moved: |c, by| yellower(c, -by) },
+    Move { words: ["lighten", "by", " value steps"], most: FARTHEST_MUNSELL, moved: |c, by| lighter(c, by) },
+    Move { words: ["darken", "by", " value steps"], most: FARTHEST_MUNSELL, moved: |c, by| lighter(c, -by) },
 ];
+
+fn stronger(colour: Colour, by: f32) -> Colour {
+    with_chroma(colour, colour.oklch().c + by)
+}
+
+fn lighter(colour: Colour, by: f32) -> Colour {
+    at_value(colour, colour.munsell_value() + by)
+}
 
 /// OKLCh hue of sRGB yellow, degrees.
 const YELLOW_DEGREES: f32 = 110.0;
 
 /// Turned by so many degrees along the shorter way to yellow.
-fn turned_to_yellow(colour: Colour, degrees: f32) -> Colour {
+fn yellower(colour: Colour, degrees: f32) -> Colour {
     let away = (YELLOW_DEGREES - colour.oklch().h_degrees).rem_euclid(360.0);
     turned(colour, if away < 180.0 { degrees } else { -degrees })
 }
@@ -160,7 +175,9 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             if let Some(place) = after.families.iter_mut().find(|f| f.id == moved.id) {
                 *place = moved;
             }
-            let words = way.words.replace("{}", &family.name);
+            let digits = if way.most > 1.0 { 1 } else { 3 };
+            let [verb, then, unit] = way.words;
+            let words = format!("{verb} all of {} {then} {by:.digits$}{unit}", family.name);
             drafts.push(Draft { words: Some(words), ..Draft::moved(after) });
         }
         drafts.extend(board.without_family(*id).ok().map(Draft::instead));

@@ -4,6 +4,7 @@ use super::offer::Draft;
 use super::{Remark, Rule, within};
 use crate::board::moves::{at_value, warmed, with_chroma};
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
+use crate::colour::difference::ciede2000;
 use crate::colour::{Colour, Oklab};
 use crate::ids::SwatchId;
 
@@ -19,6 +20,9 @@ const ADDED_LEAN: f32 = 0.012;
 const ADDED_CHROMA: f32 = 0.85;
 /// As many accents are tried in a missing role.
 const ACCENTS_TRIED: usize = 6;
+/// An accent may fill a missing role when it is within this CIEDE2000 of what would be added, brought to its value: farther off
+/// it is a colour of its own, and no part of the surface.
+const ACCENT_FITS_CIEDE2000: f64 = 10.0;
 
 /// Families that lack a role. Tiny ones and families of accents alone, which are no surface, are left in peace.
 pub(super) fn role_missing(board: &Board) -> Vec<Remark> {
@@ -63,16 +67,23 @@ pub(super) fn drafts(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<D
     drafts
 }
 
-/// Accents put into the missing roles, in every way there is.
+/// Fitting accents put into the missing roles, in every way there is.
 fn with_accents(board: &Board, family: &Family) -> Vec<Draft> {
     let accents: Vec<SwatchId> =
         family.swatches.iter().filter(|s| s.role == Role::Accent).map(|s| s.id).take(ACCENTS_TRIED).collect();
     let mut ways = vec![board.clone()];
     for role in absent_from(family) {
-        let still_accent = |board: &Board, id: SwatchId| board.swatch(id).is_some_and(|s| s.role == Role::Accent);
+        let wanted = stepped(family, role, STEPS_MUNSELL[0], board.light);
+        let fits = |accent: &Swatch| {
+            wanted.is_some_and(|wanted| {
+                let wanted = at_value(wanted, accent.colour.munsell_value()).lab();
+                ciede2000(wanted, accent.colour.lab()) <= ACCENT_FITS_CIEDE2000
+            })
+        };
         let next = ways.iter().flat_map(|way| {
-            let free = accents.iter().filter(|&&id| still_accent(way, id));
-            free.filter_map(|&id| way.with_role(id, role).ok())
+            let still_accents = accents.iter().filter_map(|&id| way.swatch(id)).filter(|s| s.role == Role::Accent);
+            let fitting = still_accents.filter(|s| fits(s)).map(|s| s.id).collect::<Vec<_>>();
+            fitting.into_iter().filter_map(|id| way.with_role(id, role).ok())
         });
         ways = next.collect();
     }

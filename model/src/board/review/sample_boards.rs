@@ -37,11 +37,8 @@ pub fn filled_up(count: usize) -> Board {
 
 /// The sound board with a rust of nearly the hues of its brick, its values between those of brick; turned and lightened.
 pub fn with_rust(turn_degrees: f32, lighter: f32) -> Board {
-    let planned = [
-        (Role::Shadow, [0.40, 0.062, 43.0]),
-        (Role::Local, [0.52, 0.083, 36.0]),
-        (Role::Light, [0.635, 0.045, 12.0]),
-    ];
+    let planned =
+        [(Role::Shadow, [0.40, 0.062, 43.0]), (Role::Local, [0.52, 0.083, 36.0]), (Role::Light, [0.635, 0.045, 12.0])];
     let swatch = |(i, (role, [l, c, h])): (usize, (Role, [f32; 3]))| {
         let colour = oklch(l + lighter, c, h + turn_degrees);
         Swatch { id: SwatchId(90 + i as u32), role, name: String::new(), colour }
