@@ -21,6 +21,8 @@
 mod alike;
 mod count;
 mod describe;
+#[cfg(test)]
+mod dismissed_tests;
 mod distance;
 mod extremes;
 mod garish;

@@ -113,8 +113,6 @@ fn of_family(board: &Board) -> Vec<Remark> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(150))]
-
     #[test]
     fn the_first_offer_removes_its_remark_from_any_board(board in any_board()) {
         let before = of_family(&board).iter().map(Remark::subject).collect::<HashSet<_>>();
