@@ -75,6 +75,7 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::offers;
     use super::super::sample::{recoloured, rules_of, sound_board};
     use super::*;
     use crate::board::Role;
@@ -90,6 +91,19 @@ mod tests {
         assert_eq!(remark.families, [board.families[1].id, board.families[2].id]);
         let start = "sky local and wet yard local cannot be told apart, CIEDE2000 1.0:";
         assert!(remark.text.starts_with(start), "{}", remark.text);
+    }
+
+    #[test]
+    fn either_is_moved_or_taken_off() {
+        let mut lab = sound_board().families[2].swatches[0].colour.lab();
+        lab.l -= 1.0;
+        let board = recoloured(1, 1, lab.colour());
+        let [first, _, last] = offers(&board, &alike(&board)[0], &[]).try_into().unwrap_or_else(|o| panic!("{o:?}"));
+        assert_eq!(first.board.swatches().count(), board.swatches().count(), "{}", first.words);
+        assert_eq!(last.board.swatches().count(), board.swatches().count() - 1, "{}", last.words);
+        // Just told apart, and by no more.
+        let [one, other] = [(1, 1), (2, 0)].map(|(f, s)| first.board.families[f].swatches[s].colour.lab());
+        assert!((TOLD_APART_CIEDE2000..TOLD_APART_CIEDE2000 + 0.2).contains(&ciede2000(one, other)), "{}", first.words);
     }
 
     #[test]

@@ -39,7 +39,7 @@ pub(super) fn garish(board: &Board) -> Vec<Remark> {
                 called(family, swatch),
                 100.0 * GARISH_SHARE_OF_GAMUT
             );
-            Some(within(Rule::Garish, family, &[swatch], place.c / most.max(f32::MIN_POSITIVE), text))
+            Some(within(Rule::Garish, family, &[swatch], (place.c / most.max(f32::MIN_POSITIVE)).min(f32::MAX), text))
         })
         .collect()
 }

@@ -89,8 +89,9 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
         let rank = rank(board, &before, &subject, &draft);
         if rank.is_none_or(|r| r.new_of_family > 0) {
             let families = families_of(board, remark);
-            let settled =
-                Draft { board: families.iter().fold(draft.board.clone(), |b, f| settled(&b, *f)), ..draft.clone() };
+            let words = draft.words.as_ref().map(|words| format!("{words}, and put its values and leans in order"));
+            let after = families.iter().fold(draft.board.clone(), |b, f| settled(&b, *f));
+            let settled = Draft { board: after, words, ..draft.clone() };
             ranked.extend(self::rank(board, &before, &subject, &settled).map(|rank| (rank, settled)));
         }
         ranked.extend(rank.map(|rank| (rank, draft)));
@@ -98,14 +99,16 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
     ranked.sort_by(|(one, _), (other, _)| one.partial_cmp(other).unwrap_or(std::cmp::Ordering::Equal));
     let new_remarks = |rank: &Rank| (rank.new_of_family, rank.new_others);
     let fewest = ranked.first().map(|(rank, _)| new_remarks(rank));
+    ranked.retain(|(rank, _)| Some(new_remarks(rank)) == fewest);
     let mut offers: Vec<Offer> = Vec::new();
-    for (rank, draft) in ranked {
-        if offers.len() == MOST_OFFERS || Some(new_remarks(&rank)) != fewest {
-            break;
-        }
-        let words = draft.words.unwrap_or_else(|| describe(board, &draft.board, remark.rule));
-        if offers.iter().all(|offer| offer.words != words) {
-            offers.push(Offer { words, board: draft.board });
+    for instead in [false, true] {
+        // The last place is kept for taking something away, where that helps as well.
+        let spare = usize::from(!instead && ranked.iter().any(|(rank, _)| rank.instead));
+        for (_, draft) in ranked.iter().filter(|(rank, _)| rank.instead == instead) {
+            let words = draft.words.clone().unwrap_or_else(|| describe(board, &draft.board, remark.rule));
+            if offers.len() + spare < MOST_OFFERS && offers.iter().all(|offer| offer.words != words) {
+                offers.push(Offer { words, board: draft.board.clone() });
+            }
         }
     }
     offers
