@@ -8,8 +8,8 @@ use crate::session::{FREE_AIM, Loaded};
 use crate::state::State;
 use crate::{theme, wording};
 use egui::{
-    Align, CornerRadius, Layout, Rect, Response, Role, Sense, Stroke, StrokeKind, TextureHandle, TextureOptions, Ui,
-    UiBuilder, WidgetInfo, pos2, vec2,
+    Align, CornerRadius, Layout, Rect, Response, Role, Sense, Stroke, StrokeKind, TextureHandle, Ui, UiBuilder,
+    WidgetInfo, pos2, vec2,
 };
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
@@ -19,9 +19,6 @@ use stint_model::paint::PaintKind;
 const AROUND_PLANE: f32 = 44.0;
 /// How many free colours used before are offered.
 const USED: usize = 5;
-/// One press of an arrow key on the plane: degrees of hue, and chroma.
-const KEY_STEP: (f32, f32) = (5.0, 0.01);
-
 /// The picker's colour.
 #[derive(Clone, PartialEq)]
 struct Picked {
@@ -215,41 +212,6 @@ fn rested(plane: &Response) -> bool {
 }
 
 fn show_plane(part: &mut FreePart, ui: &mut Ui, square: Rect) -> Response {
-    let mut response = ui.interact(square, ui.scope_id().with("plane"), Sense::click_and_drag());
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::PLANE));
-    let key = (part.picked.value * 100.0).round() as i32;
-    if part.plane.as_ref().is_none_or(|(shown, _)| *shown != key) {
-        let picture = plane::picture(part.picked.value);
-        let texture = ui.ctx().load_texture("plane of free colour", picture, TextureOptions::LINEAR);
-        part.plane = Some((key, texture));
-    }
-    if let Some((_, texture)) = &part.plane {
-        let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-        ui.painter().image(texture.id(), square, whole, egui::Color32::WHITE);
-    }
-    if let Some(at) = response.interact_pointer_pos()
-        && (response.is_pointer_button_down_on() || response.clicked())
-    {
-        part.picked.hue_degrees = ((at.x - square.left()) / square.width()).clamp(0.0, 1.0) * 360.0;
-        part.picked.chroma = ((square.bottom() - at.y) / square.height()).clamp(0.0, 1.0) * plane::MAX_CHROMA;
-        response.mark_changed();
-    }
-    if response.has_focus() {
-        let filter = egui::EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
-        ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
-        let steps = |key| ui.input(|i| i.num_presses(key)) as f32;
-        let right = steps(egui::Key::ArrowRight) - steps(egui::Key::ArrowLeft);
-        let up = steps(egui::Key::ArrowUp) - steps(egui::Key::ArrowDown);
-        if right != 0.0 || up != 0.0 {
-            part.picked.hue_degrees = (part.picked.hue_degrees + right * KEY_STEP.0).rem_euclid(360.0);
-            part.picked.chroma = (part.picked.chroma + up * KEY_STEP.1).clamp(0.0, plane::MAX_CHROMA);
-            response.mark_changed();
-        }
-    }
-    parts::focus_ring(ui, &response, square);
-    let x = egui::lerp(square.x_range(), part.picked.hue_degrees / 360.0);
-    let y = egui::lerp(square.bottom()..=square.top(), (part.picked.chroma / plane::MAX_CHROMA).clamp(0.0, 1.0));
-    let mark = part.picked.colour();
-    ui.painter().circle_stroke(pos2(x, y), 4.5, Stroke::new(1.5, theme::line_on(mark)));
-    response
+    let Picked { value, hue_degrees, chroma, .. } = &mut part.picked;
+    plane::show(ui, square, wording::PLANE, plane::At { value: *value, hue_degrees, chroma }, &mut part.plane)
 }

@@ -51,7 +51,7 @@ pub(super) fn line(state: &State, ui: &mut Ui) {
 }
 
 /// What the mixture looks like, by the mixing model of the study; none when a paint of it is gone.
-fn colour_of(document: &Document, load: &Load) -> Option<Colour> {
+pub(super) fn colour_of(document: &Document, load: &Load) -> Option<Colour> {
     let mut mixed = [0.0; 3];
     for &(id, part) in load.parts() {
         let latent = document.mixing.latent(document.paints.get(id)?.colour);

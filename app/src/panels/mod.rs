@@ -8,7 +8,8 @@
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `keys_sheet` |
 //! | left, instead of the photo: the board | `board` (a folder) |
-//! | instead of the canvas | `photo_page`, `memory_page` |
+//! | instead of the canvas | `photo_page` |
+//! | instead of everything below the top bar | `memory_page` |
 //! | instead of everything: the kept boards | `library_page` |
 //! | no study | `start`, `sizes`, `recent` |
 //! | how large all this is | `measures` |
@@ -211,6 +212,13 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
     let measures = Measures::of(ui.ctx());
     let top = cut(&mut rest, Side::Top, TOP_HEIGHT);
     place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, ui));
+    if state.panels.page == Page::Memory {
+        // Photo, tray and readout show the colours that are to be found, so this page covers them too.
+        notices::line(state, ui, &mut rest);
+        place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, ui));
+        sheets(state, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
     notices::line(state, ui, &mut rest);
     let board_open = state.panels.board_open;
@@ -232,9 +240,8 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
         place(ui, "right", right, theme::PANEL, |ui| right_side(state, ui));
     }
     match state.panels.page {
-        Page::Canvas | Page::Library => {}
+        Page::Canvas | Page::Library | Page::Memory => {}
         Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, ui)),
-        Page::Memory => place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, ui)),
     }
     sheets(state, ui);
     if state.panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }

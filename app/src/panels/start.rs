@@ -3,7 +3,7 @@
 use super::measures::Measures;
 use super::parts::{self, Pill};
 use super::sizes::{Size, sizes};
-use super::{board_sheet, recent};
+use super::{Page, board_sheet, library_page, recent};
 use crate::state::{NewStudy, Request, State};
 use crate::theme::{self, Weight};
 use crate::wording;
@@ -23,6 +23,8 @@ const INSIDE: Vec2 = Vec2::new(44.0, 36.0);
 const TWO_COLUMNS: f32 = 720.0;
 /// What of the room that the card leaves lies above it: a little less than half looks like the middle.
 const ABOVE: f32 = 0.45;
+/// Height of the tray of a kept board, points.
+const TRAY: f32 = 84.0;
 /// Recent studies that are shown, designed and most.
 const SHOWN: (f32, f32) = (6.0, 10.0);
 
@@ -39,6 +41,8 @@ pub(super) struct StartForm {
     height_px: String,
     ground: usize,
     light: LightOfDay,
+    /// A kept board to start from.
+    pub board: Option<Board>,
     open_path: String,
     /// Height of the page when it was last drawn, points.
     height: f32,
@@ -148,6 +152,12 @@ fn studies(state: &mut State, ui: &mut Ui) {
         }
         parts::quiet(ui, wording::DEMO_LINE);
     });
+    ui.horizontal(|ui| {
+        if parts::pill(ui, wording::KEPT_BOARDS, Pill::Second).clicked() {
+            state.panels.toggle_page(Page::Library);
+        }
+        parts::quiet(ui, wording::KEPT_BOARDS_LINE);
+    });
 }
 
 fn new_study(state: &mut State, ui: &mut Ui) {
@@ -173,13 +183,32 @@ fn new_study(state: &mut State, ui: &mut Ui) {
         }
     });
     parts::gap(ui, 2.0);
-    parts::quiet(ui, wording::LIGHT_OF_DAY);
-    if let Some(light) = board_sheet::lights(ui, form.light) {
-        form.light = light;
+    if form.board.is_some() {
+        kept_board(form, ui);
+    } else {
+        parts::quiet(ui, wording::LIGHT_OF_DAY);
+        if let Some(light) = board_sheet::lights(ui, form.light) {
+            form.light = light;
+        }
     }
     parts::gap(ui, 3.0);
     if parts::pill(ui, wording::START, Pill::First).clicked() {
         start(state, &sizes);
+    }
+}
+
+/// The kept board that the study starts from; it brings its own light.
+fn kept_board(form: &mut StartForm, ui: &mut Ui) {
+    let Some(board) = &form.board else { return };
+    let without = (wording::WITHOUT_BOARD, wording::WITHOUT_BOARD);
+    let pressed = parts::heading_with(ui, &wording::with_board(&board.name), &[without]);
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), TRAY), egui::Sense::hover());
+    let name = wording::board_picture(&board.name);
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, &name));
+    ui.painter().rect_filled(rect, egui::CornerRadius::same(8), theme::BAR);
+    library_page::tray(ui, rect.shrink(8.0), board, theme::BAR);
+    if pressed.is_some() {
+        form.board = None;
     }
 }
 
@@ -238,7 +267,7 @@ fn start(state: &mut State, sizes: &[Size]) {
     let request = NewStudy {
         path: Path::new(form.folder.as_deref().unwrap_or(".")).join(format!("{name}.stint")),
         size,
-        board: Board::new(name, form.light),
+        board: form.board.clone().unwrap_or_else(|| Board::new(name, form.light)),
         ground: (ground.to_owned(), colour.to_owned()),
     };
     state.requests.push(Request::NewStudy(request));

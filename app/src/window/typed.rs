@@ -4,6 +4,7 @@ use super::app::{App, Waiting};
 use super::events::key_of;
 use super::frame::canvas_id;
 use crate::keys::{Action, Chord};
+use crate::panels::Page;
 use egui::Key;
 use std::time::Instant;
 use winit::event::{ElementState, KeyEvent};
@@ -57,7 +58,8 @@ impl App {
         if function {
             return true;
         }
-        if editing || self.state.session.is_none() || self.state.panels.sheet_is_open() {
+        let covered = matches!(self.state.panels.page, Page::Library | Page::Memory);
+        if editing || covered || self.state.session.is_none() || self.state.panels.sheet_is_open() {
             return false;
         }
         let focused = self.context.memory(|m| m.focused()).filter(|&id| id != canvas_id());

@@ -1,1 +1,132 @@
 //! Words of the kept boards.
+
+use stint_model::board::LightOfDay;
+
+/// Title of the page, and the way to it from the start page.
+pub const KEPT_BOARDS: &str = "Kept boards";
+/// Start page.
+pub const KEPT_BOARDS_LINE: &str = "Start from a board you kept.";
+/// Field.
+pub const LIBRARY_WORDS: &str = "Words in names or photo";
+/// Every light.
+pub const ANY_LIGHT: &str = "Any";
+/// Field.
+pub const NEAR_COLOUR: &str = "Near a colour (#rrggbb)";
+/// Button: what is on the brush.
+pub const LIKE_LOADED: &str = "Loaded paint";
+/// Field.
+pub const LIKE_PHOTO: &str = "Like a photo (path)";
+/// Button.
+pub const COMPARE: &str = "Compare";
+/// Button: the reference of the open study.
+pub const LIKE_REFERENCE: &str = "This study's photo";
+/// While a photo is read.
+pub const COMPARING: &str = "Reading the photo…";
+/// Boards are ranked by a photo.
+pub fn compared_with(name: &str) -> String {
+    format!("Ranked by {name}.")
+}
+/// Lets the photo go.
+pub const FORGET_PHOTO: &str = "let go";
+/// Accessible name of the same.
+pub const FORGET_PHOTO_NAME: &str = "Let the photo go";
+/// The reader of the photo ended without a word.
+pub const COMPARE_STOPPED: &str = "the photo was not read to its end; compare again";
+/// Order of the cards.
+pub const ORDER: &str = "Order";
+/// Orders of boards that nothing ranks.
+pub const ORDERS: [&str; 3] = ["Newest", "Oldest", "Name"];
+/// Button.
+pub const KEEP_THIS_BOARD: &str = "Keep this study's board";
+/// When it is kept.
+pub fn board_kept(name: &str) -> String {
+    format!("Kept as \"{name}\".")
+}
+/// How many cards there are.
+pub fn boards_of(shown: usize, all: usize) -> String {
+    match (shown, all) {
+        (1, 1) => "1 board".to_owned(),
+        (shown, all) if shown == all => format!("{all} boards"),
+        (shown, all) => format!("{shown} of {all} boards"),
+    }
+}
+/// Nothing is kept.
+pub const NOTHING_KEPT: &str = "No board is kept yet. Keep the board of a study, and it waits here for the next one.";
+/// Nothing fits.
+pub const NOTHING_FITS: &str = "No kept board fits. Take a word or a light away.";
+/// The light of a board.
+pub fn light_words(light: LightOfDay) -> &'static str {
+    match light {
+        LightOfDay::Warm => "Warm light",
+        LightOfDay::Cool => "Cool light",
+        LightOfDay::Neutral => "Neutral light",
+    }
+}
+/// Light and date of a board.
+pub fn light_and_date(light: LightOfDay, date: &str) -> String {
+    if date.is_empty() { light_words(light).to_owned() } else { format!("{} · {date}", light_words(light)) }
+}
+/// How many remarks a board has.
+pub fn remark_count(count: usize) -> String {
+    match count {
+        0 => "no remarks".to_owned(),
+        1 => "1 remark".to_owned(),
+        more => format!("{more} remarks"),
+    }
+}
+/// How many swatches a board has.
+pub fn swatch_count(count: usize) -> String {
+    if count == 1 { "1 swatch".to_owned() } else { format!("{count} swatches") }
+}
+/// What a board is ranked by: CIEDE2000 to the colour and to the photo.
+pub fn figures(near: Option<f64>, like: Option<f64>) -> String {
+    let near = near.map(|d| format!("{d:.1} from the colour"));
+    let like = like.map(|d| format!("{d:.1} from the photo"));
+    near.into_iter().chain(like).collect::<Vec<_>>().join(" · ")
+}
+/// What these figures are.
+pub const FIGURES_HINT: &str = "Differences are CIEDE2000: 1 is just visible side by side.";
+/// A file that is no board.
+pub const BROKEN_FILE: &str = "Broken file";
+/// A card where there is no picture.
+pub fn card(name: &str, facts: &str) -> String {
+    format!("{name}, {facts}")
+}
+/// A board's tray where there is no picture.
+pub fn board_picture(name: &str) -> String {
+    format!("Board {name}")
+}
+/// A photo where there is no picture.
+pub fn photo_picture(name: &str) -> String {
+    if name.is_empty() { "Photo of the board".to_owned() } else { format!("Photo {name}") }
+}
+/// Button.
+pub const START_STUDY: &str = "Start a study";
+/// Button.
+pub const USE_IN_STUDY: &str = "Use in this study";
+/// Button.
+pub const RENAME: &str = "Rename";
+/// Field.
+pub const NEW_NAME: &str = "New name";
+/// Button.
+pub const DUPLICATE: &str = "Duplicate";
+/// Button.
+pub const DISCARD: &str = "Discard";
+/// Button.
+pub const SHOW_REMARKS: &str = "Show remarks";
+/// Button.
+pub const HIDE_REMARKS: &str = "Hide remarks";
+/// Title.
+pub const DISCARDED: &str = "Discarded";
+/// Button.
+pub const BRING_BACK: &str = "bring back";
+/// Accessible name of the same.
+pub fn bring_back(name: &str) -> String {
+    format!("Bring {name} back")
+}
+/// Start page: the board of the new study.
+pub fn with_board(name: &str) -> String {
+    format!("With the board {name}")
+}
+/// Start page: no kept board after all.
+pub const WITHOUT_BOARD: &str = "without it";

@@ -1,1 +1,55 @@
 //! Words of the exercise from memory.
+
+use stint_model::memory::Miss;
+
+/// What to do.
+pub const MEMORY_HINT: &str = "Mix it until it looks as you remember it. Photo, tray and painting are out of sight.";
+/// Which of how many.
+pub fn step_of(step: usize, all: usize) -> String {
+    format!("{step} of {all}")
+}
+/// Slider.
+pub const GUESS_VALUE: &str = "Value";
+/// Accessible name of the plane.
+pub const GUESS_PLANE: &str = "Guess: hue to the right, chroma upwards, at this value";
+/// Accessible name of the mixed colour.
+pub const GUESS: &str = "The colour you mix";
+/// Button.
+pub const SHOW_SWATCH: &str = "Show";
+/// Button.
+pub const NEXT_SWATCH: &str = "Next";
+/// Button.
+pub const END_SITTING: &str = "To the sitting";
+/// Button.
+pub const AGAIN: &str = "Once more";
+/// Under the guess.
+pub const YOURS: &str = "yours";
+/// A value on its slider.
+pub fn value_1(value: f32) -> String {
+    format!("{value:.1}")
+}
+/// How far off, with what the figure is.
+pub const DIFFERENCE: &str = "difference (CIEDE2000; 1 is just visible)";
+/// The mean of a sitting.
+pub const MEAN_DIFFERENCE: &str = "mean difference of this sitting (CIEDE2000)";
+/// The miss, a line each, the largest part first.
+pub fn miss_lines(miss: &Miss) -> Vec<String> {
+    if miss.is_hit() || miss.ways().is_empty() {
+        return vec![super::sentence_start(&miss.sentence())];
+    }
+    miss.ways().into_iter().map(|way| super::sentence_start(&miss.words(way))).collect()
+}
+/// A line of the summary where there is no picture.
+pub fn tried_line(name: &str, delta_e: f64, sentence: &str) -> String {
+    format!("{name}: {delta_e:.1}, {sentence}")
+}
+/// Title of the chart.
+pub const OVER_SITTINGS: &str = "Mean difference, sitting by sitting";
+/// Before there is a line.
+pub const FIRST_SITTING: &str = "The first sitting. The next ones draw a line here.";
+/// What the chart says where there is no picture.
+pub fn sittings_words(count: usize, first: f64, last: f64) -> String {
+    format!("{OVER_SITTINGS}: {count} sittings, the first {first:.1}, the last {last:.1}")
+}
+/// The board is empty.
+pub const NOTHING_TO_RECALL: &str = "The board is empty. Lay swatches on it, then come back to find them from memory.";
