@@ -153,10 +153,10 @@ fn studies(state: &mut State, ui: &mut Ui) {
         parts::quiet(ui, wording::DEMO_LINE);
     });
     ui.horizontal(|ui| {
-        if parts::pill(ui, wording::KEPT_BOARDS, Pill::Second).clicked() {
+        if parts::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked() {
             state.panels.toggle_page(Page::Library);
         }
-        parts::quiet(ui, wording::KEPT_BOARDS_LINE);
+        parts::quiet(ui, wording::LIBRARY_LINE);
     });
 }
 

@@ -3,9 +3,9 @@
 use stint_model::board::LightOfDay;
 
 /// Title of the page, and the way to it from the start page.
-pub const KEPT_BOARDS: &str = "Kept boards";
+pub const LIBRARY_TITLE: &str = "Kept boards";
 /// Start page.
-pub const KEPT_BOARDS_LINE: &str = "Start from a board you kept.";
+pub const LIBRARY_LINE: &str = "Start from a board you kept.";
 /// Field.
 pub const LIBRARY_WORDS: &str = "Words in names or photo";
 /// Every light.
@@ -55,7 +55,7 @@ pub const NOTHING_KEPT: &str = "No board is kept yet. Keep the board of a study,
 /// Nothing fits.
 pub const NOTHING_FITS: &str = "No kept board fits. Take a word or a light away.";
 /// The light of a board.
-pub fn light_words(light: LightOfDay) -> &'static str {
+pub fn light_of_board(light: LightOfDay) -> &'static str {
     match light {
         LightOfDay::Warm => "Warm light",
         LightOfDay::Cool => "Cool light",
@@ -64,7 +64,7 @@ pub fn light_words(light: LightOfDay) -> &'static str {
 }
 /// Light and date of a board.
 pub fn light_and_date(light: LightOfDay, date: &str) -> String {
-    if date.is_empty() { light_words(light).to_owned() } else { format!("{} · {date}", light_words(light)) }
+    if date.is_empty() { light_of_board(light).to_owned() } else { format!("{} · {date}", light_of_board(light)) }
 }
 /// How many remarks a board has.
 pub fn remark_count(count: usize) -> String {
@@ -119,9 +119,9 @@ pub const HIDE_REMARKS: &str = "Hide remarks";
 /// Title.
 pub const DISCARDED: &str = "Discarded";
 /// Button.
-pub const BRING_BACK: &str = "bring back";
+pub const RESTORE: &str = "bring back";
 /// Accessible name of the same.
-pub fn bring_back(name: &str) -> String {
+pub fn restore_named(name: &str) -> String {
     format!("Bring {name} back")
 }
 /// Start page: the board of the new study.

@@ -58,7 +58,7 @@ impl Filters {
 
 /// The column.
 pub(super) fn panel(part: &mut LibraryPart, state: &mut State, ui: &mut Ui, deed: &mut Option<Deed>) {
-    if parts::heading_with(ui, wording::KEPT_BOARDS, &[(wording::BACK, wording::BACK)]).is_some() {
+    if parts::heading_with(ui, wording::LIBRARY_TITLE, &[(wording::BACK, wording::BACK)]).is_some() {
         *deed = Some(Deed::Leave);
     }
     parts::quiet(ui, wording::boards_of(part.hits.len(), part.entries().len()));
@@ -102,10 +102,10 @@ pub(super) fn panel(part: &mut LibraryPart, state: &mut State, ui: &mut Ui, deed
     parts::heading(ui, wording::DISCARDED);
     for discarded in &part.discarded {
         ui.horizontal(|ui| {
-            let width = ui.available_width() - parts::words_width(ui, wording::BRING_BACK) - 16.0;
+            let width = ui.available_width() - parts::words_width(ui, wording::RESTORE) - 16.0;
             parts::cell(ui, &discarded.name, width, theme::QUIET);
-            let name = wording::bring_back(&discarded.name);
-            if parts::words_button(ui, wording::BRING_BACK, &name).clicked() {
+            let name = wording::restore_named(&discarded.name);
+            if parts::words_button(ui, wording::RESTORE, &name).clicked() {
                 *deed = Some(Deed::Restore(discarded.path.clone()));
             }
         });
