@@ -2,8 +2,9 @@
 
 use super::board::questionable;
 use super::*;
-use crate::panels::{Sheet, frame, recent, swatch_sheet};
+use crate::panels::{Page, Sheet, frame, recent, swatch_sheet};
 use egui::{Rect, pos2};
+use stint_model::colour::Colour;
 
 /// Where the picture has colour: pixels whose three codes differ, and that lie in none of `allowed`.
 fn coloured(picture: &image::RgbaImage, allowed: &[Rect]) -> Vec<(u32, u32)> {
@@ -106,6 +107,54 @@ fn in_the_boards_panel_only_paint_and_the_photo_have_colour() {
         allowed.push(Rect::from_min_max(load.min - egui::vec2(44.0, 2.0), load.left_bottom() + egui::vec2(0.0, 2.0)));
         assert_eq!(coloured(&harness.render().unwrap(), &allowed), [], "{tab}");
     }
+}
+
+/// Places of everything with one of these names.
+fn places(harness: &Harness<'_, State>, names: &[String]) -> Vec<Rect> {
+    names.iter().flat_map(|n| harness.query_all_by_label(n).map(|n| n.rect()).collect::<Vec<_>>()).collect()
+}
+
+#[test]
+fn on_the_pages_only_paint_and_photos_have_colour() {
+    let home = tempfile::tempdir().unwrap();
+    let mut library = crate::library::Library::open(Some(home.path()));
+    let grey = |name: &str| {
+        let (board, id) = Board::new(name, LightOfDay::Warm).with_family("Fog").unwrap();
+        board.with_swatch(id, Role::Local, "", Colour::from_srgb8([120; 3]), &[]).unwrap().0
+    };
+    library.keep(&grey("Fog"), None).unwrap();
+    std::fs::write(library.folder().join("Torn.board.ron"), "(").unwrap();
+    let page = |state: State, page: Page| {
+        let mut state = state;
+        state.panels.data_folder = Some(home.path().to_owned());
+        state.panels.page = page;
+        small(state)
+    };
+    // Boards of greys: not a pixel of colour, nor on the start page with one of them.
+    let mut boards = page(empty(), Page::Library);
+    press(&mut boards, wording::DUPLICATE);
+    press(&mut boards, wording::DISCARD);
+    assert_eq!(coloured(&boards.render().unwrap(), &[]), []);
+    press(&mut boards, wording::START_STUDY);
+    assert_eq!(coloured(&boards.render().unwrap(), &[]), []);
+    // With colours they lie on the cards and in the column of the chosen board alone.
+    let mut boards = page(full(), Page::Library);
+    press(&mut boards, wording::KEEP_THIS_BOARD);
+    let cards = boards.query_all_by_label_contains(&wording::card("Tram depot", "")).map(|n| n.rect().shrink(2.0));
+    let mut allowed: Vec<Rect> = cards.collect();
+    allowed.extend(places(&boards, &[wording::board_picture("Tram depot"), wording::photo_picture("tram_depot.jpg")]));
+    let picture = boards.render().unwrap();
+    assert_eq!(coloured(&picture, &allowed), []);
+    assert!(coloured(&picture, &[]).len() > 5_000);
+    // The exercise: the mixed colour and the plane; then both patches.
+    let mut memory = page(full(), Page::Memory);
+    let allowed = places(&memory, &[wording::GUESS.to_owned(), wording::GUESS_PLANE.to_owned()]);
+    assert_eq!(coloured(&memory.render().unwrap(), &allowed), []);
+    press(&mut memory, wording::SHOW_SWATCH);
+    let tried = crate::memory_record::load(Some(home.path())).unwrap().0.sittings[0].tries[0].swatch.clone();
+    let allowed = places(&memory, &[wording::YOURS.to_owned(), tried]);
+    let picture = memory.render().unwrap();
+    assert_eq!(coloured(&picture, &allowed), []);
 }
 
 #[test]
@@ -259,6 +308,77 @@ fn board_pictures(size: [f32; 2], save: &impl Fn(&str, &mut Harness<'static, Sta
     harness.get_by_label_contains("Forget board").click();
     harness.run();
     save("board_forget", &mut harness);
+}
+
+/// Writes pictures of the kept boards and of the exercise into the folder named by `STINT_PICTURES`, to be looked at.
+#[test]
+#[ignore = "makes pictures for a person to look at; set STINT_PICTURES to a folder"]
+fn pictures_of_pages() {
+    let folder = std::path::PathBuf::from(std::env::var_os("STINT_PICTURES").unwrap());
+    for size in [[1280.0, 800.0], [2560.0, 1440.0]] {
+        let save = |name: &str, harness: &mut Harness<'static, State>| {
+            harness.run();
+            harness.render().unwrap().save(folder.join(format!("{name}_{}.png", size[0]))).unwrap();
+        };
+        let home = tempfile::tempdir().unwrap();
+        let mut library = crate::library::Library::open(Some(home.path()));
+        let photo = stint_model::photo::Photo::open(photo()).unwrap();
+        for (i, name) in ["Depot at dusk", "Blue hour, wet yard", "Lamps", "Night shift"].iter().enumerate() {
+            let adjustments = stint_model::photo::Adjustments { hue_turn: i as f32 * 35.0, soften: 0.5 };
+            let mut board = stint_model::photo::propose_board(&photo.view(adjustments), 3 + i, name).unwrap();
+            board.light = [LightOfDay::Cool, LightOfDay::Warm][i % 2];
+            board.photo = "tram_depot.jpg".to_owned();
+            library.keep(&board, Some(&crate::library::thumbnail(&photo, adjustments))).unwrap();
+        }
+        let state = full();
+        let own = state.session.as_ref().unwrap().document().board.clone();
+        for i in 0..9 {
+            let turned = stint_model::variation::turn::turn(&own, i as f32 * 40.0 - 160.0).unwrap().board;
+            let board = Board {
+                name: format!("Depot turned {}", i + 1),
+                date: format!("2026-1{}-0{}", i % 2, i + 1),
+                ..turned
+            };
+            library.keep(&board, None).unwrap();
+        }
+        std::fs::write(library.folder().join("Torn.board.ron"), "(format: 2, name: \"Torn\", light: Co").unwrap();
+        let mut state = state;
+        state.panels.data_folder = Some(home.path().to_owned());
+        state.panels.page = Page::Library;
+        let mut harness = window(state, size);
+        press(&mut harness, wording::DUPLICATE);
+        press(&mut harness, wording::DISCARD);
+        press(&mut harness, wording::LIKE_LOADED);
+        press(&mut harness, wording::SHOW_REMARKS);
+        save("boards", &mut harness);
+        press(&mut harness, wording::START_STUDY);
+        save("start_with_board", &mut harness);
+        let mut state = full();
+        state.panels.data_folder = Some(home.path().to_owned());
+        state.panels.page = Page::Memory;
+        let mut harness = window(state, size);
+        for sitting in 0..4 {
+            for step in 0..6 {
+                let plane = harness.get_by_label(wording::GUESS_PLANE).rect();
+                let at = plane.lerp_inside(egui::vec2(0.1 + 0.1 * step as f32, 0.95 - 0.04 * (4 - sitting) as f32));
+                harness.drag_at(at);
+                harness.drop_at(at);
+                harness.run();
+                if (sitting, step) == (0, 1) {
+                    save("memory_mix", &mut harness);
+                }
+                press(&mut harness, wording::SHOW_SWATCH);
+                if (sitting, step) == (0, 1) {
+                    save("memory_shown", &mut harness);
+                }
+                press(&mut harness, if step == 5 { wording::END_SITTING } else { wording::NEXT_SWATCH });
+            }
+            if sitting == 3 {
+                save("memory_over", &mut harness);
+            }
+            press(&mut harness, wording::AGAIN);
+        }
+    }
 }
 
 /// Writes pictures of every state of the window into the folder named by `STINT_PICTURES`, to be looked at.

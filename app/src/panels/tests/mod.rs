@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used)]
 
 mod board;
+mod library;
 mod looks;
+mod memory;
 mod painting;
 mod photo;
 mod studies;
