@@ -43,10 +43,7 @@ pub(super) fn card(
     let last = if figures.is_empty() { &remarks } else { &figures };
     let said = if last.is_empty() { facts.clone() } else { format!("{facts}, {last}") };
     response.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, chosen, wording::card(&entry.name, &said)));
-    if response.has_focus() {
-        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
-        ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
-    }
+    hold_arrows(ui, &response);
     let ground = match (chosen, response.hovered()) {
         (true, _) => theme::ROW_CHOSEN,
         (false, true) => theme::ROW,
@@ -82,6 +79,14 @@ pub(super) fn card(
         parts::clipped(ui, room, text, font, colour);
     }
     response
+}
+
+/// Keeps the arrow keys for walking over cards while a card has the keyboard.
+pub(super) fn hold_arrows(ui: &Ui, card: &Response) {
+    if card.has_focus() {
+        let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
+        ui.memory_mut(|m| m.set_focus_lock_filter(card.id, filter));
+    }
 }
 
 /// What is wrong with a file, as far as there is room.

@@ -1,6 +1,6 @@
 //! The cards in rows; only those in sight are laid out. Arrows move between cards, Enter starts a study.
 
-use super::card::{card, id_of};
+use super::card::{card, hold_arrows, id_of};
 use super::{Deed, LibraryPart};
 use crate::panels::measures::Measures;
 use crate::panels::parts;
@@ -90,6 +90,7 @@ impl LibraryPart {
                 let response = card(ui, rect, entry, hit, is_chosen, &mut self.pictures);
                 if is_chosen && focus {
                     response.request_focus();
+                    hold_arrows(ui, &response);
                 }
                 // What comes to have the keyboard is chosen, by Tab too.
                 if response.clicked() || response.gained_focus() {

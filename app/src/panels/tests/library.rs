@@ -4,7 +4,8 @@ use super::*;
 use crate::library::Library;
 use crate::panels::Page;
 use egui::Key;
-use egui_kittest::kittest::By;
+use egui::accesskit::Toggled;
+use egui_kittest::kittest::{By, NodeT};
 use std::path::Path;
 use stint_model::colour::Colour;
 
@@ -52,7 +53,7 @@ fn cards(harness: &Harness<'_, State>) -> Vec<String> {
 
 fn chosen(harness: &Harness<'_, State>) -> String {
     let mut cards = harness.query_all(By::new().role(Accessible::ListBoxOption));
-    let chosen = cards.find(|n| n.accesskit_node().is_selected() == Some(true)).unwrap();
+    let chosen = cards.find(|n| n.accesskit_node().toggled() == Some(Toggled::True)).unwrap();
     chosen.accesskit_node().label().unwrap()
 }
 

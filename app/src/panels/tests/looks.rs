@@ -140,8 +140,8 @@ fn on_the_pages_only_paint_and_photos_have_colour() {
     // With colours they lie on the cards and in the column of the chosen board alone.
     let mut boards = page(full(), Page::Library);
     press(&mut boards, wording::KEEP_THIS_BOARD);
-    let cards = boards.query_all_by_label_contains(&wording::card("Tram depot", "")).map(|n| n.rect().shrink(2.0));
-    let mut allowed: Vec<Rect> = cards.collect();
+    let card = wording::card("Tram depot", "");
+    let mut allowed: Vec<Rect> = boards.query_all_by_label_contains(&card).map(|n| n.rect().shrink(2.0)).collect();
     allowed.extend(places(&boards, &[wording::board_picture("Tram depot"), wording::photo_picture("tram_depot.jpg")]));
     let picture = boards.render().unwrap();
     assert_eq!(coloured(&picture, &allowed), []);
