@@ -14,6 +14,8 @@ use stint_model::photo::{nudge, pick};
 
 /// Side of the loupe, points.
 const SIDE: f32 = 80.0;
+/// Height of what is beside it, points: a title and four lines.
+const WORDS: f32 = 86.0;
 /// Least radius of the colour in it, points.
 const RING: f32 = 12.0;
 
@@ -136,17 +138,21 @@ struct Picked {
 /// The section under the photo.
 pub(super) fn section(state: &mut State, ui: &mut Ui, seen: &Seen) {
     let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
-    parts::heading(ui, wording::LOUPE);
+    if state.panels.loupe.outline.is_empty() {
+        parts::heading(ui, wording::LOUPE);
+    } else if parts::heading_with(ui, wording::LOUPE, &[(wording::LET_GO, wording::LET_OUTLINE_GO)]).is_some() {
+        state.panels.loupe.let_outline_go();
+    }
     if let Some(tones) = surface::tones(state, seen) {
         let sound = tones.is_ok();
         match tones {
-            Ok((tones, stepped)) => surface::columns(state, ui, &tones, stepped),
+            Ok(tones) => surface::columns(state, ui, &tones),
             Err(why) => {
                 parts::text(ui, wording::sentence_start(&why.to_string()));
             }
         }
         family_field(state, ui, &board);
-        surface::buttons(state, ui, sound);
+        surface::lay(state, ui, sound);
         return;
     }
     let part = &state.panels.loupe;
@@ -154,7 +160,7 @@ pub(super) fn section(state: &mut State, ui: &mut Ui, seen: &Seen) {
     let colour = spot.and_then(|at| pick(&seen.photo.view(seen.adjustments), at.0, at.1, aperture).ok());
     let nudged = part.nudged && part.under.is_none_or(|at| part.held == Some(at));
     let picked = colour.map(|own| Picked { own, nudged: Some(nudge(own)).filter(|&n| nudged && n != own) });
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIDE), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), WORDS), Sense::hover());
     let glass = Rect::from_min_size(rect.min, vec2(SIDE, SIDE));
     show_glass(state, ui, seen, glass, spot, picked);
     let words = Rect::from_min_max(glass.right_top() + vec2(14.0, 0.0), rect.max);
@@ -175,6 +181,9 @@ pub(super) fn section(state: &mut State, ui: &mut Ui, seen: &Seen) {
         ui.add_space(below);
     }
     family_field(state, ui, &board);
+    if state.panels.loupe.drawing == Drawing::Corners {
+        return;
+    }
     swatch_sheet::roles(ui, &mut state.panels.loupe.role);
     buttons(state, ui);
 }

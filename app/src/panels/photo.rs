@@ -78,6 +78,7 @@ impl Seen {
 pub(super) fn seen(state: &mut State) -> Option<Seen> {
     let session = state.session.as_mut()?;
     let key = session.document().reference.as_ref()?.photo;
+    let before = state.panels.looks_before();
     let part = &mut state.panels.photo;
     if part.failed == Some(key) {
         return None;
@@ -85,7 +86,6 @@ pub(super) fn seen(state: &mut State) -> Option<Seen> {
     match session.reference() {
         Ok((photo, adjustments)) => {
             let adjustments = part.preview.unwrap_or(adjustments);
-            let before = part.before_key || part.before_button;
             let shown = if before { Adjustments::default() } else { adjustments };
             Some(Seen { photo, adjustments, shown, key })
         }

@@ -1,8 +1,8 @@
 //! The photo, large, in the place of the canvas: picked from and outlined as in the column, closer if wanted.
 
+use super::parts;
 use super::photo::{self, Seen};
 use super::reference::{self, lie};
-use super::parts;
 use crate::state::State;
 use crate::{theme, wording};
 use egui::{Color32, Event, MouseWheelSource, PointerButton, Pos2, Rect, Response, Sense, Ui, Vec2, vec2};
@@ -142,6 +142,8 @@ impl PhotoPage {
         }
         if before != (self.scale, self.middle) {
             self.moved = ui.input(|i| i.time);
+            // What can be pressed is where the photo was in this frame.
+            ui.ctx().request_repaint();
         }
         moves || space && response.hovered()
     }

@@ -171,12 +171,7 @@ impl Surfaces {
         self.known(under, outline).is_some()
     }
 
-    fn trio(
-        &mut self,
-        under: (i64, Adjustments),
-        photo: &Photo,
-        outline: &[(f32, f32)],
-    ) -> Result<Trio, SessionError> {
+    fn trio(&mut self, under: (i64, Adjustments), photo: &Photo, outline: &[(f32, f32)]) -> Result<Trio, SessionError> {
         if let Some(known) = self.known(under, outline) {
             return Ok(known);
         }

@@ -226,3 +226,32 @@ fn the_pick_key_picks_at_once_and_while_it_is_held() {
     assert_eq!(hand.session().loaded(), first);
     assert_eq!(hand.session().strokes(), 1, "no paint was laid while picking");
 }
+
+#[test]
+fn the_photo_is_looked_at_before_its_adjustments_while_the_key_is_down() {
+    let mut hand = Hand::new();
+    hand.act(Action::Before);
+    assert!(hand.state.panels.looks_before());
+    hand.tools.let_go_of(Action::Before);
+    hand.take(&[]);
+    assert!(!hand.state.panels.looks_before());
+    hand.act(Action::Before);
+    hand.take(&[Input::FocusLost]);
+    assert!(!hand.state.panels.looks_before());
+}
+
+#[test]
+fn on_the_large_photo_keys_mean_the_photo() {
+    let mut hand = Hand::new();
+    hand.act(Action::PhotoPage);
+    assert_eq!(hand.state.panels.page, crate::panels::Page::Photo);
+    let before = hand.view.scale();
+    for action in [Action::ZoomIn, Action::Fit, Action::ActualSize, Action::TurnLeft] {
+        hand.act(action);
+    }
+    assert_eq!((hand.view.scale(), hand.state.requests.len()), (before, 0));
+    hand.act(Action::Drop);
+    assert_eq!(hand.state.panels.page, crate::panels::Page::Canvas);
+    hand.act(Action::ZoomIn);
+    assert!(hand.view.scale() > before);
+}

@@ -27,7 +27,8 @@ pub const BY_HAND: &str = "by hand";
 /// Accessible name of the same.
 pub const OUTLINE_BY_HAND: &str = "Outline by dragging again";
 /// What to do with corners.
-pub const CORNERS_HINT: &str = "Click each corner of a surface. Enter or a double click closes it, Backspace takes a corner back.";
+pub const CORNERS_HINT: &str =
+    "Click each corner of a surface. Enter or a double click closes it, Backspace takes a corner back.";
 
 /// Proposes a board.
 pub const PROPOSE: &str = "propose a board…";
@@ -45,6 +46,10 @@ pub const LAY_PROPOSAL: &str = "Lay the proposed board";
 pub const LET_PROPOSAL_GO: &str = "Let the proposal go";
 /// Where the families go.
 pub const AFTER_OTHERS: &str = "They come after the families that are there. Press a name in the tray to change it.";
+/// A proposal is being made.
+pub const LOOKING: &str = "Looking at the photo…";
+/// The work on a proposal came to nothing.
+pub const NOT_PROPOSED: &str = "no board could be proposed; ask again";
 /// Fewer surfaces were found than asked for.
 pub fn fewer_found(found: usize) -> String {
     match found {
@@ -77,13 +82,14 @@ pub fn chroma_number(chroma: f32) -> String {
 pub fn leans(how: Lean, others: &[Role]) -> String {
     let words: Vec<_> = others.iter().map(|r| r.word()).collect();
     let list = match words.as_slice() {
-        [front @ .., last] if !front.is_empty() => format!("{} and {last}", front.join(", ")),
-        _ => words.concat(),
+        [one] => format!("its {one}"),
+        [front @ .., last] => format!("{} and {last}", front.join(", ")),
+        [] => String::new(),
     };
     match how {
-        Lean::Warmer => format!("warmer than its {list}"),
-        Lean::Cooler => format!("cooler than its {list}"),
-        Lean::Even => format!("as warm as its {list}"),
+        Lean::Warmer => format!("warmer than {list}"),
+        Lean::Cooler => format!("cooler than {list}"),
+        Lean::Even => format!("as warm as {list}"),
     }
 }
 /// Which way a colour leans from another.
@@ -140,9 +146,11 @@ pub fn tone_dot(role: Role) -> String {
 pub fn tone_swatch(role: Role) -> String {
     format!("{} of the surface", super::role_title(role))
 }
-/// A surface that does not show three values.
-pub const STEPPED: &str = "The surface is even: one value is stepped off the local.";
-/// A tone was picked elsewhere.
+/// A tone that the photo does not show, on its swatch.
+pub const STEPPED: &str = "stepped";
+/// The same where there is room.
+pub const STEPPED_WHY: &str = "The surface is even: this value is stepped off the local";
+/// A tone that was picked elsewhere, on its swatch.
 pub const MOVED: &str = "moved";
 
 /// Swatches that are linked to the photo.

@@ -79,7 +79,8 @@ impl Blocks {
                 let (c, a) = (straight(*sum, view), sum[3]);
                 let over = |c: f32, ground: f32| c * a + ground * (1.0 - a);
                 let linear = LinSrgb::new(over(c.r, ground.r), over(c.g, ground.g), over(c.b, ground.b));
-                let srgb: Srgb<u8> = Srgb::<f32>::from_linear(linear).into_format();
+                // By table: within 0.55 of a code.
+                let srgb = Srgb::<u8>::from_linear(linear);
                 *code = [srgb.red, srgb.green, srgb.blue];
             }
         });
@@ -254,6 +255,7 @@ mod tests {
         let soft = photo.view(Adjustments { hue_turn: 0.0, soften: 2.0 });
         let exact = soft.region(PixelRect { x: 0, y: 0, width_px: 90, height_px: 70 });
         let codes = soft.thumbnail(90, Colour::default()).2;
-        assert!(codes.iter().zip(exact).all(|(code, colour)| *code == colour.to_srgb8()));
+        let off = |code: &[u8; 3], exact: [u8; 3]| code.iter().zip(exact).map(|(a, b)| a.abs_diff(b)).max().unwrap();
+        assert!(codes.iter().zip(exact).all(|(code, colour)| off(code, colour.to_srgb8()) <= 1));
     }
 }

@@ -32,6 +32,11 @@ impl PanelState {
         self.photo.before_key = before;
     }
 
+    /// Whether the photo is shown without its adjustments.
+    pub fn looks_before(&self) -> bool {
+        self.photo.before_key || self.photo.before_button
+    }
+
     /// Lets go of what is in the making; of the page when nothing is.
     fn drop_on_photo(&mut self) {
         if !self.loupe.outline.is_empty() {

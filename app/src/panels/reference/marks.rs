@@ -62,6 +62,13 @@ fn ring(painter: &Painter, at: Pos2, radius: f32) {
     }
 }
 
+/// A line from dot to dot.
+pub(super) fn thread(painter: &Painter, places: &[Pos2]) {
+    for stroke in strokes() {
+        painter.add(Shape::line(places.to_vec(), stroke));
+    }
+}
+
 /// A dot of paint where a tone was found; a wider ring says that it has the keyboard.
 pub(super) fn dot(painter: &Painter, at: Pos2, radius: f32, colour: Color32, focused: bool) {
     painter.circle_filled(at, radius + 2.0, theme::ON_LIGHT);
@@ -72,8 +79,8 @@ pub(super) fn dot(painter: &Painter, at: Pos2, radius: f32, colour: Color32, foc
     }
 }
 
-/// The name of a dot beside it, where none of `taken` is; it takes that place. Nothing when all places are taken.
-pub(super) fn name(painter: &Painter, at: Pos2, gap: f32, words: &str, taken: &mut Vec<Rect>) {
+/// The name of a dot beside it, where none of `taken` is; it takes that place. False when all places are taken.
+pub(super) fn name(painter: &Painter, at: Pos2, gap: f32, words: &str, taken: &mut Vec<Rect>) -> bool {
     let font = theme::font(NAME, Weight::Medium);
     let galley = painter.layout_no_wrap(words.to_owned(), font, theme::STRONG);
     let size = galley.size() + vec2(10.0, 2.0);
@@ -86,8 +93,9 @@ pub(super) fn name(painter: &Painter, at: Pos2, gap: f32, words: &str, taken: &m
     ];
     let rects = places.map(|(align, by)| align.anchor_size(at + by, size));
     let free = |r: &&Rect| clip.contains_rect(**r) && !taken.iter().any(|t| t.intersects(**r));
-    let Some(&rect) = rects.iter().find(free) else { return };
+    let Some(&rect) = rects.iter().find(free) else { return false };
     taken.push(rect);
     painter.rect_filled(rect, CornerRadius::same(4), theme::BAR);
     painter.galley(rect.center() - galley.size() / 2.0, galley, theme::STRONG);
+    true
 }

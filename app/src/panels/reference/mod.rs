@@ -33,11 +33,15 @@ use stint_model::photo::Adjustments;
 /// Tallest the photo is shown, as a part of the panel's width.
 const MAX_HEIGHT: f32 = 0.76;
 /// Distance of the panel's parts, points: less than elsewhere, so that all of it fits a window of 800 points.
-const GAP: f32 = 6.0;
+const GAP: f32 = 4.0;
+/// Height of a line of words that can be pressed, points.
+const LINE: f32 = 18.0;
 
 /// The panel.
 pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = GAP;
+    // Lines of words are no higher than they need to be.
+    ui.spacing_mut().interact_size.y = LINE;
     let seen = photo::seen(state);
     heading(state, ui, seen.is_some());
     if seen.is_none() || state.panels.photo.change {
@@ -137,12 +141,9 @@ pub(super) fn on_photo(state: &mut State, ui: &Ui, seen: &Seen, lie: &Lie, respo
 /// The line under the photo.
 fn actions(state: &mut State, ui: &mut Ui, seen: &Seen) {
     ui.horizontal(|ui| {
-        ui.set_height(20.0);
         ui.spacing_mut().item_spacing.x = 12.0;
         let adjusted = seen.adjustments != Adjustments::default();
-        let before = ui.add_enabled_ui(adjusted, |ui| {
-            parts::words_button(ui, wording::BEFORE, wording::LOOK_BEFORE)
-        });
+        let before = ui.add_enabled_ui(adjusted, |ui| parts::words_button(ui, wording::BEFORE, wording::LOOK_BEFORE));
         let held = before.inner.is_pointer_button_down_on()
             || before.inner.has_focus() && ui.input(|i| i.key_down(Key::Space) || i.key_down(Key::Enter));
         if state.panels.photo.before_button != held {

@@ -10,10 +10,11 @@ use crate::state::State;
 use crate::theme::{self, Weight};
 use crate::wording;
 use egui::{CornerRadius, Rect, Role as Accessible, Sense, Ui, WidgetInfo, pos2, vec2};
-use stint_model::board::Role;
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::photo::propose::MAX_FAMILIES;
-use stint_model::photo::{Adjustments, propose};
+use stint_model::photo::{Adjustments, Proposal, propose};
 
 /// Families that are asked for first.
 const FAMILIES: usize = 6;
@@ -49,38 +50,64 @@ pub(in crate::panels) struct ProposalPart {
     pub open: bool,
     families: usize,
     found: Option<(From, Result<Vec<Found>, String>)>,
+    /// The one that is being made.
+    job: Option<(From, Receiver<Result<Proposal, String>>)>,
     /// The family whose row the pointer is on.
     lit: Option<usize>,
 }
 
 impl Default for ProposalPart {
     fn default() -> Self {
-        ProposalPart { open: false, families: FAMILIES, found: None, lit: None }
+        ProposalPart { open: false, families: FAMILIES, found: None, job: None, lit: None }
     }
 }
 
-/// Proposes anew when something changed; not while a slider moves, because it takes a while.
+/// Proposes anew when something changed, beside the window, because it takes a while; not while a slider moves.
 pub(super) fn refresh(state: &mut State, ui: &Ui, seen: &Seen) {
-    let part = &state.panels.proposal;
     let Some(session) = &state.session else { return };
-    let there = session.document().board.families.len();
-    let from = From { photo: seen.key, adjustments: seen.adjustments, families: part.families, there };
-    let moving = state.panels.photo.preview.is_some() || ui.input(|i| i.pointer.any_down()) && part.found.is_some();
-    if !part.open || moving || part.found.as_ref().is_some_and(|(of, _)| *of == from) {
+    let board = &session.document().board;
+    let part = &mut state.panels.proposal;
+    if !part.open {
         return;
     }
-    let found = propose(&seen.photo.view(seen.adjustments), part.families, wording::PROPOSED);
-    let found = found.map_err(|error| error.to_string()).map(|proposal| {
-        let names = fresh_names(&session.document().board, proposal.places.len());
-        let families = proposal.board.families.into_iter().zip(proposal.places).zip(names);
-        let found = families.map(|((family, place), name)| Found {
-            name,
-            tones: family.swatches.iter().zip(place.spots).map(|(s, (role, at))| (role, s.colour, at.into())).collect(),
-            share: place.share,
-        });
-        found.collect()
+    if let Some((from, result)) = &part.job {
+        let result = match result.try_recv() {
+            Err(TryRecvError::Empty) => return,
+            Ok(found) => found.map(|proposal| families(board, proposal)),
+            Err(TryRecvError::Disconnected) => Err(wording::NOT_PROPOSED.to_owned()),
+        };
+        (part.found, part.job) = (Some((*from, result)), None);
+    }
+    let there = board.families.len();
+    let from = From { photo: seen.key, adjustments: seen.adjustments, families: part.families, there };
+    let moving = state.panels.photo.preview.is_some() || ui.input(|i| i.pointer.any_down());
+    if moving || part.found.as_ref().is_some_and(|(of, _)| *of == from) {
+        return;
+    }
+    let (send, result) = channel();
+    let (photo, ctx) = (seen.photo.clone(), ui.ctx().clone());
+    let work = move || {
+        let found = propose(&photo.view(from.adjustments), from.families, wording::PROPOSED);
+        // Nobody listens any more when the proposal was let go.
+        let _ = send.send(found.map_err(|error| error.to_string()));
+        ctx.request_repaint();
+    };
+    match std::thread::Builder::new().name("propose".to_owned()).spawn(work) {
+        Ok(_) => part.job = Some((from, result)),
+        Err(error) => part.found = Some((from, Err(error.to_string()))),
+    }
+}
+
+/// The families of a proposal under the names they get on a board.
+fn families(board: &Board, proposal: Proposal) -> Vec<Found> {
+    let names = fresh_names(board, proposal.places.len());
+    let families = proposal.board.families.into_iter().zip(proposal.places).zip(names);
+    let found = families.map(|((family, place), name)| Found {
+        name,
+        tones: family.swatches.iter().zip(place.spots).map(|(s, (role, at))| (role, s.colour, at.into())).collect(),
+        share: place.share,
     });
-    state.panels.proposal.found = Some((from, found));
+    found.collect()
 }
 
 impl ProposalPart {
@@ -92,10 +119,14 @@ impl ProposalPart {
         }
     }
 
+    /// Whether the families that were asked for are not found yet.
+    pub fn waits(&self) -> bool {
+        self.open && self.found.as_ref().is_none_or(|(of, _)| of.families != self.families)
+    }
+
     /// Lets it go.
     pub fn let_go(&mut self) {
-        self.open = false;
-        self.found = None;
+        (self.open, self.found, self.job) = (false, None, None);
     }
 }
 
@@ -105,16 +136,20 @@ pub(super) fn dots(part: &ProposalPart, ui: &Ui, lie: &Lie) {
     let places = |found: &Found| found.tones.iter().map(|(.., at)| lie.middle_of(*at)).collect::<Vec<_>>();
     let around = |at| Rect::from_center_size(at, vec2(DOT, DOT) * 2.4);
     let mut taken: Vec<Rect> = part.families().iter().flat_map(places).map(around).collect();
+    if let Some(found) = part.lit.and_then(|lit| part.families().get(lit)) {
+        marks::thread(&painter, &places(found));
+    }
     for (i, found) in part.families().iter().enumerate() {
         for (_, colour, at) in &found.tones {
             marks::dot(&painter, lie.middle_of(*at), DOT, theme::paint(*colour), part.lit == Some(i));
         }
     }
+    let names = ui.painter_at(lie.clip);
     for found in part.families() {
-        let local = found.tones.iter().find(|(role, ..)| *role == Role::Local);
-        if let Some((.., at)) = local {
-            marks::name(&ui.painter_at(lie.clip), lie.middle_of(*at), DOT + 6.0, &found.name, &mut taken);
-        }
+        // At the local, or where there is room.
+        let mut tones: Vec<_> = found.tones.iter().collect();
+        tones.sort_by_key(|(role, ..)| *role != Role::Local);
+        tones.iter().any(|(.., at)| marks::name(&names, lie.middle_of(*at), DOT + 6.0, &found.name, &mut taken));
     }
 }
 
@@ -148,17 +183,21 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
             if found.len() < wanted {
                 parts::quiet(ui, wording::fewer_found(found.len()));
             }
-            if parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked()
-                && state.apply(&Command::ProposeBoard(wanted))
-            {
+            let waits = state.panels.proposal.waits();
+            let lay = ui.add_enabled_ui(!waits, |ui| {
+                parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked()
+            });
+            if lay.inner && state.apply(&Command::ProposeBoard(wanted)) {
                 state.panels.proposal.let_go();
             }
-            parts::quiet(ui, wording::AFTER_OTHERS);
+            parts::quiet(ui, if waits { wording::LOOKING } else { wording::AFTER_OTHERS });
         }
         Some((_, Err(why))) => {
             parts::text(ui, wording::sentence_start(&why));
         }
-        None => {}
+        None => {
+            parts::quiet(ui, wording::LOOKING);
+        }
     }
 }
 

@@ -61,10 +61,8 @@ fn leans(colour: Colour, role: Role, family: &Family, light: LightOfDay) -> Vec<
             None => groups.push((lean, vec![other])),
         }
     }
-    let line = |(lean, roles): (Lean, Vec<Role>)| Said {
-        words: wording::leans(lean, &roles),
-        suits: suits == Some(lean),
-    };
+    let line =
+        |(lean, roles): (Lean, Vec<Role>)| Said { words: wording::leans(lean, &roles), suits: suits == Some(lean) };
     groups.into_iter().map(line).collect()
 }
 
@@ -113,10 +111,7 @@ fn nearness(colour: Colour) -> Vec<String> {
 
 /// Warmth of each of three tones among them: greatest, least, between; nothing when they cannot be told apart. The last says
 /// whether shadow (the first) and light (the last tone) lean as the light of the day makes them.
-pub(in crate::panels) fn warmth(
-    tones: [Colour; 3],
-    light: LightOfDay,
-) -> ([Option<std::cmp::Ordering>; 3], bool) {
+pub(in crate::panels) fn warmth(tones: [Colour; 3], light: LightOfDay) -> ([Option<std::cmp::Ordering>; 3], bool) {
     use std::cmp::Ordering;
     let by = tones.map(|t| warmer_by(t, tones[1]));
     let least = by.into_iter().fold(f32::INFINITY, f32::min);
@@ -168,7 +163,7 @@ mod tests {
         assert_eq!(said(brown, &light, LightOfDay::Warm), line("warmer than its light", false));
         assert_eq!(said(blue, &light, LightOfDay::Cool), line("as warm as its light", false));
         let two = [(Role::Light, blue), (Role::Local, blue), (Role::Shadow, brown)];
-        assert_eq!(said(brown, &two, LightOfDay::Cool), line("warmer than its light and local", true));
+        assert_eq!(said(brown, &two, LightOfDay::Cool), line("warmer than light and local", true));
         let apart = [(Role::Light, blue), (Role::Local, brown)];
         let both = [("warmer than its light".to_owned(), true), ("as warm as its local".to_owned(), false)];
         assert_eq!(said(brown, &apart, LightOfDay::Cool), both);

@@ -1,6 +1,6 @@
 //! Light, local and shadow of an outlined surface before they are laid: dots on the photo and columns under the loupe.
 
-use super::super::loupe::Drawing;
+use super::super::loupe::{self, Drawing};
 use super::super::parts::{self, Pill};
 use super::super::photo::Seen;
 use super::lie::Lie;
@@ -13,15 +13,18 @@ use egui::{Align2, CornerRadius, Rect, Response, Role as Accessible, Sense, Ui, 
 use stint_model::board::Role;
 use stint_model::colour::Colour;
 use stint_model::photo::pick;
+use stint_model::photo::trio::MIN_STEP_L;
 
 /// Radius of a dot, points.
 const DOT: f32 = 8.0;
 /// Side of what can be pressed of it, points.
 const HIT: f32 = 24.0;
 /// Height of a swatch of the columns, points.
-const SWATCH: f32 = 32.0;
+const SWATCH: f32 = 24.0;
+/// Size of what is written on them, points.
+const NOTE: f32 = 12.0;
 /// Height of one of their lines, points.
-const LINE: f32 = 17.0;
+const LINE: f32 = 16.0;
 
 /// One tone as it would be laid.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -34,10 +37,12 @@ pub(in crate::panels) struct Shown {
     pub colour: Colour,
     /// Whether the painter moved it.
     pub moved: bool,
+    /// Whether it is stepped off the local, because the photo does not show it.
+    pub stepped: bool,
 }
 
-/// The tones of the outlined surface, darkest first, and whether one is stepped; nothing while none is outlined.
-pub(in crate::panels) fn tones(state: &mut State, seen: &Seen) -> Option<Result<([Shown; 3], bool), SessionError>> {
+/// The tones of the outlined surface, darkest first; nothing while none is outlined.
+pub(in crate::panels) fn tones(state: &mut State, seen: &Seen) -> Option<Result<[Shown; 3], SessionError>> {
     let part = &state.panels.loupe;
     if part.drawing != Drawing::No || part.outline.len() < 3 {
         return None;
@@ -46,24 +51,28 @@ pub(in crate::panels) fn tones(state: &mut State, seen: &Seen) -> Option<Result<
         Ok(trio) => trio,
         Err(error) => return Some(Err(error)),
     };
-    let shown = [(Role::Shadow, trio.shadow), (Role::Local, trio.local), (Role::Light, trio.light)].map(|(role, tone)| {
-        let found = Shown { role, at: tone.at_px.into(), colour: tone.colour, moved: false };
-        let Some(moved) = part.moved.iter().find(|m| m.role == role) else { return found };
-        let view = seen.photo.view(seen.adjustments);
-        // A spot without colour keeps the one that was found.
-        let colour = pick(&view, moved.at.0, moved.at.1, moved.aperture).unwrap_or(found.colour);
-        Shown { at: moved.at, colour, moved: true, ..found }
-    });
-    Some(Ok((shown, trio.stepped)))
+    let shown =
+        [(Role::Shadow, trio.shadow), (Role::Local, trio.local), (Role::Light, trio.light)].map(|(role, tone)| {
+            let step = (tone.colour.oklab().l - trio.local.colour.oklab().l).abs();
+            let stepped = trio.stepped && role != Role::Local && step < MIN_STEP_L + 1e-3;
+            let found = Shown { role, at: tone.at_px.into(), colour: tone.colour, moved: false, stepped };
+            let Some(moved) = part.moved.iter().find(|m| m.role == role) else { return found };
+            let view = seen.photo.view(seen.adjustments);
+            // A spot without colour keeps the one that was found.
+            let colour = pick(&view, moved.at.0, moved.at.1, moved.aperture).unwrap_or(found.colour);
+            Shown { at: moved.at, colour, moved: true, stepped: false, ..found }
+        });
+    Some(Ok(shown))
 }
 
 /// The dots on the photo; a drag or the arrow keys pick a tone elsewhere.
 pub(super) fn dots(state: &mut State, ui: &Ui, seen: &Seen, lie: &Lie) {
-    let Some(Ok((tones, _))) = tones(state, seen) else { return };
+    let Some(Ok(tones)) = tones(state, seen) else { return };
     let dots = tones.map(|tone| one_dot(state, ui, lie, &tone));
     // Dots at the photo's edge stay whole.
     let painter = ui.painter_at(lie.clip.expand(DOT + 2.0).intersect(ui.clip_rect()));
-    let mut taken: Vec<Rect> = tones.iter().map(|t| Rect::from_center_size(lie.middle_of(t.at), vec2(DOT, DOT) * 2.4)).collect();
+    let mut taken: Vec<Rect> =
+        tones.iter().map(|t| Rect::from_center_size(lie.middle_of(t.at), vec2(DOT, DOT) * 2.4)).collect();
     for (tone, response) in tones.iter().zip(&dots) {
         marks::dot(&painter, lie.middle_of(tone.at), DOT, theme::paint(tone.colour), response.has_focus());
         marks::name(&ui.painter_at(lie.clip), lie.middle_of(tone.at), DOT + 6.0, tone.role.word(), &mut taken);
@@ -100,7 +109,7 @@ fn one_dot(state: &mut State, ui: &Ui, lie: &Lie, tone: &Shown) -> Response {
 }
 
 /// The three swatches with their words, lightest first.
-pub(in crate::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown; 3], stepped: bool) {
+pub(in crate::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown; 3]) {
     let light = state.session.as_ref().map_or(Default::default(), |s| s.document().board.light);
     let (order, suits) = said::warmth(tones.map(|t| t.colour), light);
     let gap = theme::STEP;
@@ -112,17 +121,27 @@ pub(in crate::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown; 3],
         let left = all.left() + column as f32 * (width + gap);
         let swatch = Rect::from_min_size(pos2(left, all.top()), vec2(width, SWATCH));
         ui.painter().rect_filled(swatch, CornerRadius::same(theme::CORNER), theme::paint(tone.colour));
-        let title = if tone.moved { format!("{}, {}", wording::role_title(tone.role), wording::MOVED) } else { wording::role_title(tone.role).to_owned() };
+        let note = match tone {
+            Shown { moved: true, .. } => wording::MOVED,
+            Shown { stepped: true, .. } => wording::STEPPED,
+            _ => "",
+        };
+        let on = theme::line_on(tone.colour);
+        ui.painter().text(swatch.center(), Align2::CENTER_CENTER, note, theme::font(NOTE, Weight::Medium), on);
         let lines = [
-            title,
+            wording::role_title(tone.role).to_owned(),
             wording::value(tone.colour.munsell_value()),
             wording::chroma_number(place.c),
             wording::chroma_level(place.c).to_owned(),
             wording::warmth_of_three(order[i]).to_owned(),
         ];
         let response = ui.interact(swatch, ui.scope_id().with(("swatch", i)), Sense::hover());
-        let words = format!("{}: {}", wording::tone_swatch(tone.role), lines[1..].join(", "));
+        let note = if note.is_empty() { String::new() } else { format!(", {note}") };
+        let words = format!("{}: {}{note}", wording::tone_swatch(tone.role), lines[1..].join(", "));
         response.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &words));
+        if tone.stepped {
+            response.on_hover_text(wording::STEPPED_WHY);
+        }
         let mut at = swatch.left_bottom() + vec2(0.0, 4.0);
         for (row, line) in lines.iter().enumerate() {
             let colour = if row == 0 { theme::TEXT } else { theme::QUIET };
@@ -130,29 +149,21 @@ pub(in crate::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown; 3],
             let font = theme::font(theme::SMALL, weight);
             let end = ui.painter().text(at, Align2::LEFT_TOP, line, font, colour).right_center();
             if row == 4 && suits && tone.role == Role::Shadow {
-                super::super::loupe::tick(ui, end + vec2(6.0, 0.0));
+                loupe::tick(ui, end + vec2(6.0, 0.0));
             }
             at.y += LINE;
         }
     }
-    if stepped {
-        parts::quiet(ui, wording::STEPPED);
-    }
 }
 
-/// Lays the three, or lets the outline go.
-pub(in crate::panels) fn buttons(state: &mut State, ui: &mut Ui, sound: bool) {
-    ui.horizontal(|ui| {
-        let lay = ui.add_enabled_ui(sound, |ui| parts::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
-        let family = state.panels.loupe.family().to_owned();
-        if lay.inner && super::super::loupe::named(state, &family) {
-            let (outline, moved) = (state.panels.loupe.outline.clone(), state.panels.loupe.moved.clone());
-            if state.apply(&Command::PickTrio { family, outline, moved }) {
-                state.panels.loupe.let_outline_go();
-            }
-        }
-        if parts::words_button(ui, wording::LET_GO, wording::LET_OUTLINE_GO).clicked() {
+/// Lays the three.
+pub(in crate::panels) fn lay(state: &mut State, ui: &mut Ui, sound: bool) {
+    let lay = ui.add_enabled_ui(sound, |ui| parts::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
+    let family = state.panels.loupe.family().to_owned();
+    if lay.inner && loupe::named(state, &family) {
+        let (outline, moved) = (state.panels.loupe.outline.clone(), state.panels.loupe.moved.clone());
+        if state.apply(&Command::PickTrio { family, outline, moved }) {
             state.panels.loupe.let_outline_go();
         }
-    });
+    }
 }

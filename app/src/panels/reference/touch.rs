@@ -19,7 +19,10 @@ pub(super) fn touch(state: &mut State, ui: &Ui, lie: &Lie, response: &Response) 
         if let Some(at) = response.interact_pointer_pos() {
             match (corners, response.double_clicked()) {
                 (true, true) => part.close_corners(),
-                (true, false) => corner(part, lie, at),
+                (true, false) => {
+                    corner(part, lie, at);
+                    part.held = None;
+                }
                 (false, _) => part.hold(lie.pixel(at)),
             }
         }

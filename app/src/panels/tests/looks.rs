@@ -69,6 +69,7 @@ fn while_picking_only_paint_and_the_photo_have_colour() {
     let tones = [Role::Light, Role::Local, Role::Shadow].map(wording::tone_swatch);
     check(&mut harness, &tones);
     press(&mut harness, wording::PROPOSE_BOARD);
+    photo::wait_for_proposal(&mut harness);
     let found = harness.state().panels.proposal.families().to_vec();
     let swatches = found.iter().flat_map(|f| f.tones.iter().map(|t| wording::proposed_swatch(&f.name, t.0)));
     check(&mut harness, &swatches.collect::<Vec<_>>());
@@ -219,6 +220,16 @@ fn photo_pictures() {
             }
             let photo = harness.get_by_label(wording::PHOTO).rect();
             let at = |x: f32, y: f32| photo.lerp_inside(egui::vec2(x, y));
+            let (_folder, fields) = photo::three_fields();
+            harness.state_mut().apply(&Command::Reference(fields));
+            harness.state_mut().panels.loupe.hold((50, 50));
+            harness.run();
+            harness.hover_at(egui::pos2(700.0, 10.0));
+            save("dark", &mut harness);
+            harness.state_mut().panels.loupe.nudge();
+            save("nudged", &mut harness);
+            harness.state_mut().apply(&Command::Undo);
+            harness.state_mut().panels.loupe.forget_spots();
             save("plain", &mut harness);
             harness.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).set_text_value_accesskit("Brick");
             harness.run();
@@ -227,11 +238,6 @@ fn photo_pictures() {
             harness.drop_at(at(0.45, 0.3));
             harness.hover_at(at(0.6, 0.35));
             save("held", &mut harness);
-            harness.state_mut().panels.loupe.hold((1045, 480));
-            harness.hover_at(egui::pos2(700.0, 10.0));
-            harness.run();
-            harness.state_mut().panels.loupe.nudge();
-            save("lamp", &mut harness);
             photo::outline_wall(&mut harness);
             harness.hover_at(egui::pos2(700.0, 10.0));
             save("trio", &mut harness);
@@ -248,6 +254,7 @@ fn photo_pictures() {
             save("corners", &mut harness);
             harness.state_mut().panels.loupe.by_corners = false;
             press(&mut harness, wording::PROPOSE_BOARD);
+            photo::wait_for_proposal(&mut harness);
             save("proposal", &mut harness);
             press(&mut harness, wording::LET_PROPOSAL_GO);
             if large {

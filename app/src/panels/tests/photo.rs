@@ -54,9 +54,20 @@ fn write_family(harness: &mut Window, name: &str) {
 
 /// Outlines the brick wall of the demo's photo by hand.
 pub(super) fn outline_wall(harness: &mut Window) {
-    let corners =
-        [(0.45, 0.25), (0.8, 0.22), (0.8, 0.36), (0.45, 0.36)].map(|(x, y)| on_photo(harness, x, y));
+    let corners = [(0.45, 0.25), (0.8, 0.22), (0.8, 0.36), (0.45, 0.36)].map(|(x, y)| on_photo(harness, x, y));
     drag(harness, &corners);
+}
+
+/// Waits until a proposal is made.
+pub(super) fn wait_for_proposal(harness: &mut Window) {
+    for _ in 0..1500 {
+        harness.run();
+        if !harness.state().panels.proposal.waits() {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    panic!("no proposal within half a minute");
 }
 
 fn steps(harness: &Window) -> u64 {
@@ -64,7 +75,7 @@ fn steps(harness: &Window) -> u64 {
 }
 
 /// A photo of three fields: almost black, a brown, a red at the edge of sRGB.
-fn three_fields() -> (tempfile::TempDir, String) {
+pub(super) fn three_fields() -> (tempfile::TempDir, String) {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("fields.png");
     let fields = [[3, 3, 3], [120, 96, 80], [255, 0, 0]];
@@ -83,17 +94,21 @@ fn the_photo_fills_the_page_and_a_spot_on_it_is_held_and_described() {
     assert!((after.aspect_ratio() - before.aspect_ratio()).abs() < 0.02);
     let at = on_photo(&harness, 0.5, 0.3);
     click(&mut harness, at);
-    assert_eq!(harness.state().panels.loupe.held, Some((800, 360)));
+    let held = harness.state().panels.loupe.held.unwrap();
+    assert!(held.0.abs_diff(800) < 2 && held.1.abs_diff(360) < 2, "{held:?}");
     write_family(&mut harness, "Brick");
     press(&mut harness, "Shadow");
     harness.get_by_label("Brick, shadow");
     for start in ["value ", "chroma 0."] {
         harness.get_by_label_contains(start);
     }
-    assert!(harness.query_by_label_contains("than its").is_some() || harness.query_by_label_contains("as warm as").is_some());
+    assert!(
+        harness.query_by_label_contains("than its").is_some()
+            || harness.query_by_label_contains("as warm as").is_some()
+    );
     press(&mut harness, wording::LAY);
     let picked = document(&harness).picks;
-    assert!(picked.values().any(|p| p.how == How::Spot { at: (800, 360), aperture: 9, nudged: false }), "{picked:?}");
+    assert!(picked.values().any(|p| p.how == How::Spot { at: held, aperture: 9, nudged: false }), "{picked:?}");
     press(&mut harness, wording::SHOW_SMALL);
     assert_eq!(photo_rect(&harness), before);
 }
@@ -185,7 +200,8 @@ fn a_surface_is_outlined_corner_by_corner() {
 fn a_click_with_the_command_key_is_a_corner_and_a_double_click_closes() {
     let mut harness = large();
     let places = [(0.45, 0.25), (0.8, 0.22), (0.6, 0.36)].map(|(x, y)| on_photo(&harness, x, y));
-    let button = |pos, pressed, modifiers| Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers };
+    let button =
+        |pos, pressed, modifiers| Event::PointerButton { pos, button: PointerButton::Primary, pressed, modifiers };
     harness.key_down_modifiers(Modifiers::COMMAND, Key::F20);
     harness.hover_at(places[0]);
     for pressed in [true, false] {
@@ -201,8 +217,10 @@ fn a_click_with_the_command_key_is_a_corner_and_a_double_click_closes() {
     }
     let fourth = on_photo(&harness, 0.45, 0.36);
     harness.hover_at(fourth);
-    for pressed in [true, false, true, false] {
-        harness.event(button(fourth, pressed, Modifiers::NONE));
+    for _ in 0..2 {
+        let events = [true, false].map(|pressed| button(fourth, pressed, Modifiers::NONE));
+        harness.input_mut().events.extend(events);
+        harness.step();
     }
     harness.run();
     assert_eq!(harness.state().panels.loupe.outline.len(), 4);
@@ -267,11 +285,13 @@ fn a_whole_board_is_proposed_looked_at_and_laid_in_one_step() {
     let mut harness = large();
     let before = document(&harness).board;
     press(&mut harness, wording::PROPOSE_BOARD);
+    wait_for_proposal(&mut harness);
     let found = harness.state().panels.proposal.families().to_vec();
     assert!(found.len() > 2 && found[0].name == "family 7", "{found:?}");
     assert!((found.iter().map(|f| f.share).sum::<f32>() - 1.0).abs() < 0.1);
     harness.get_by_label(wording::FAMILIES_WANTED).set_value_accesskit(3.0);
     harness.run();
+    wait_for_proposal(&mut harness);
     let found = harness.state().panels.proposal.families().to_vec();
     assert!(found.len() <= 3);
     for family in &found {
@@ -365,7 +385,8 @@ fn the_wheel_comes_closer_and_the_middle_button_moves() {
     click(&mut harness, at);
     let held = harness.state().panels.loupe.held.unwrap();
     assert!(held.0.abs_diff(480) < 3 && held.1.abs_diff(480) < 3, "{held:?}");
-    let button = |pos, pressed| Event::PointerButton { pos, button: PointerButton::Middle, pressed, modifiers: Modifiers::NONE };
+    let button =
+        |pos, pressed| Event::PointerButton { pos, button: PointerButton::Middle, pressed, modifiers: Modifiers::NONE };
     let to = at + vec2(60.0, 20.0);
     harness.event(button(at, true));
     harness.run();
@@ -379,6 +400,7 @@ fn the_wheel_comes_closer_and_the_middle_button_moves() {
     click(&mut harness, to);
     let moved = harness.state().panels.loupe.held.unwrap();
     assert!(moved.0.abs_diff(held.0) < 3 && moved.1.abs_diff(held.1) < 3, "{moved:?} {held:?}");
+    harness.hover_at(to);
     harness.event(Event::MouseWheel {
         unit: egui::MouseWheelUnit::Point,
         delta: vec2(0.0, -9000.0),
