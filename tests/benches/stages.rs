@@ -1,5 +1,5 @@
 //! Commit, resolve and tally: milliseconds a megapixel on the CPU engine, and share of a plain compute copy's bandwidth on
-//! a GPU. Run with `cargo bench -p stint-tests --bench stages`; add `-- gpu` to time a graphics device too.
+//! a GPU; recolour is other paints and a resolve with them. Run with `cargo bench -p stint-tests --bench stages`; add `-- gpu` to time a graphics device too.
 //!
 //! Targets (two cores, two planes deep): commit 6 ms, resolve 12 ms, tally 4 ms a megapixel. On a real GPU, 4096 x 4096,
 //! whole canvas: each at least 70 % of the copy in the same run.
@@ -11,6 +11,7 @@ use stint_model::colour::Colour;
 use stint_model::ids::PaintId;
 use stint_model::mixing::Mixing;
 use stint_model::study::tile::{TILE_PIXELS, TilePixels};
+use stint_model::variation::turn::turn;
 use stint_render::cpu::CpuEngine;
 use stint_render::engine::{CommitJob, Engine, Layer, Op, Stack, TileHandle};
 use stint_render::gpu::{Gpu, GpuEngine, Want};
@@ -32,8 +33,15 @@ enum Content {
 }
 
 fn lut() -> PaintLut {
+    turned_lut(0.0)
+}
+
+/// The paints of the board turned by an angle.
+fn turned_lut(degrees: f32) -> PaintLut {
     let board = scenes::board(8);
-    PaintLut::new(&scenes::paints(&board, 4), Colour::new(0.2, 0.2, 0.2), Mixing::Perceptual)
+    let mut paints = scenes::paints(&board, 4);
+    paints.follow(&turn(&board, degrees).unwrap().board);
+    PaintLut::new(&paints, Colour::new(0.2, 0.2, 0.2), Mixing::Perceptual)
 }
 
 /// Tiles two planes deep.
@@ -106,9 +114,16 @@ fn cpu() {
         let scrape = median(21, || made = engine.commit(Op::Scrape, &jobs).unwrap());
         let stacks = stacks(&handles);
         let resolve = median(21, || drop(engine.resolve(&stacks).unwrap()));
+        let lut = [turned_lut(30.0), turned_lut(-30.0)];
+        let mut other = lut.iter().cycle();
+        let recolour = median(21, || {
+            engine.set_paints(other.next().unwrap()).unwrap();
+            drop(engine.resolve(&stacks).unwrap());
+        });
         let tally = median(21, || drop(engine.tally(&stacks).unwrap()));
         println!(
-            "  {name:8} commit {commit:5.2} ms  scrape {scrape:5.2} ms  resolve {resolve:5.2} ms  tally {tally:5.2} ms"
+            "  {name:8} commit {commit:5.2} ms  scrape {scrape:5.2} ms  resolve {resolve:5.2} ms  recolour {recolour:5.2} ms  \
+             tally {tally:5.2} ms"
         );
     }
 }
@@ -138,12 +153,13 @@ fn gpu() {
         let timings = [
             ("commit", engine.time_commit(PaintId(3), &jobs).unwrap()),
             ("resolve", engine.time_resolve(&stacks).unwrap()),
+            ("recolour", engine.time_recolour(&[turned_lut(30.0), turned_lut(-30.0)], &stacks).unwrap()),
             ("tally", engine.time_tally(&stacks).unwrap()),
         ];
         for (stage, timing) in timings {
             let share = timing.gb_per_s() / copy.gb_per_s() * 100.0;
             println!(
-                "  {name:8} {stage:7} {:7.3} ms  {:7.0} GB/s  {share:3.0} % of the copy",
+                "  {name:8} {stage:8} {:7.3} ms  {:7.0} GB/s  {share:3.0} % of the copy",
                 timing.ms,
                 timing.gb_per_s()
             );

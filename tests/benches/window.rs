@@ -4,7 +4,8 @@
 //!
 //! Targets on the software driver and two cores, window 1280 x 800, study 2048 x 1536: at least 25 frames a second while
 //! painting, under 60 ms from pointer event to presented frame (median), nothing drawn while idle, under 1.5 s from start to
-//! first frame. `-- large` instead: the largest canvas, every tile of it brought in anew under a moving pointer.
+//! first frame. `-- large` instead: the largest canvas, every tile of it brought in anew under a moving pointer. `-- turn` instead:
+//! the board's panel, its turn slider dragged to and fro while the painting follows; at least 25 frames a second.
 #![allow(missing_docs, clippy::unwrap_used)]
 
 use std::fs::File;
@@ -35,6 +36,11 @@ const RATE: f64 = 120.0;
 /// Strokes painted, and seconds each.
 const STROKES: u32 = 6;
 const STROKE_SECONDS: f64 = 1.5;
+/// The variations in the board's panel, and its turn slider: left, right and height of its rail, window pixels.
+const VARIATIONS: (f64, f64) = (198.0, 99.0);
+const TURN: [f64; 3] = [24.0, 268.0, 152.0];
+/// Seconds that it is dragged.
+const TURN_SECONDS: f64 = 6.0;
 /// Where the canvas lies when the whole of it is shown: middle, window pixels.
 const MIDDLE: (f64, f64) = (658.0, 327.0);
 /// A Shift drag this far, points, brings the brush from 42 px to 60: 90 points double it.
@@ -339,9 +345,57 @@ fn large() {
     report(&sent, &frames(&pace));
 }
 
+/// The board turned by its slider, the painting following.
+fn turn() {
+    let display = Display::start();
+    let home = tempfile::tempdir().unwrap();
+    let file = |name: &str| -> PathBuf { home.path().join(name) };
+    let (study, pace) = (file("turn.stint"), file("pace.csv"));
+    block_in(&study);
+    let (mut child, _) = start(&display, home.path(), Some(&study), &pace);
+    let mut hand = Hand::on(&display);
+    hand.does("search --onlyvisible --name Stint windowfocus");
+    rest(1.0);
+    hand.does("key F10");
+    rest(1.0);
+    hand.moves(VARIATIONS);
+    hand.does("click 1");
+    rest(0.5);
+    let [left, right, height] = TURN;
+    hand.moves(((left + right) / 2.0, height));
+    rest(0.1);
+    let before = display.pixel(MIDDLE);
+    hand.does("mousedown 1");
+    let begun = Instant::now();
+    let mut sent = Vec::new();
+    let mut colours = std::collections::BTreeSet::from([before]);
+    while begun.elapsed().as_secs_f64() < TURN_SECONDS {
+        let part = 0.5 + 0.5 * (1.3 * begun.elapsed().as_secs_f64()).sin();
+        hand.moves((left + (right - left) * part, height));
+        sent.push(now_ms());
+        colours.insert(display.pixel(MIDDLE));
+        rest(1.0 / RATE);
+    }
+    hand.does("mouseup 1");
+    rest(1.0);
+    hand.does("key ctrl+q");
+    hand.done();
+    assert!(child.wait().unwrap().success(), "the program did not end well");
+    println!(
+        "the turn slider dragged on {} x {}: {} colours in the middle of the canvas",
+        STUDY.0,
+        STUDY.1,
+        colours.len()
+    );
+    report(&sent, &frames(&pace));
+}
+
 fn main() {
     if std::env::args().any(|a| a == "large") {
         return large();
+    }
+    if std::env::args().any(|a| a == "turn") {
+        return turn();
     }
     let display = Display::start();
     let home = tempfile::tempdir().unwrap();

@@ -3,6 +3,7 @@
 use super::buffers::Growing;
 use super::{GpuEngine, slices};
 use crate::engine::{CommitJob, Engine, EngineError, Op, Stack};
+use crate::paints::PaintLut;
 use std::time::Instant;
 use stint_model::ids::PaintId;
 use stint_model::study::tile::TILE_PIXELS;
@@ -89,6 +90,28 @@ impl GpuEngine {
         let groups = (stacks.len() as u32, slices(stacks.len()));
         let ms = self.median(|encoder| self.stages.resolve.record(encoder, &bind, groups))?;
         Ok(Timing { ms, bytes: Self::stack_bytes(stacks)? + out })
+    }
+
+    /// Time from other paints to the stacks resolved with them, without read-back: what the program waits for when the board
+    /// changes. `paints` are taken in turn.
+    ///
+    /// # Errors
+    /// When the device fails.
+    pub fn time_recolour(&mut self, paints: &[PaintLut], stacks: &[Stack]) -> Result<Timing, EngineError> {
+        let bytes = self.time_resolve(stacks)?.bytes;
+        let groups = (stacks.len() as u32, slices(stacks.len()));
+        let mut times = Vec::with_capacity(ROUNDS);
+        for paints in paints.iter().cycle().take(ROUNDS) {
+            self.gpu.wait()?;
+            let start = Instant::now();
+            self.set_paints(paints)?;
+            let buffers = [&self.jobs, &self.latents, &self.output, &self.params];
+            self.stages.resolve.dispatch(&self.gpu, &self.pool, buffers, groups);
+            self.gpu.wait()?;
+            times.push(start.elapsed().as_secs_f64() * 1e3);
+        }
+        times.sort_by(f64::total_cmp);
+        Ok(Timing { ms: times.get(times.len() / 2).copied().unwrap_or_default(), bytes })
     }
 
     /// Time of a tally of these stacks, without read-back.
