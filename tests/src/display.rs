@@ -220,7 +220,10 @@ impl Drop for Display {
 }
 
 /// Where Mesa's software driver announces itself.
-fn software_driver() -> PathBuf {
+///
+/// # Panics
+/// When there is none, with advice.
+pub fn software_driver() -> PathBuf {
     let files = DRIVER_FOLDERS.iter().filter_map(|f| std::fs::read_dir(f).ok()).flatten().flatten();
     let mut files: Vec<_> = files.map(|f| f.path()).filter(|f| name_of(f).starts_with("lvp_icd")).collect();
     files.sort();
@@ -263,7 +266,7 @@ impl Control {
     }
 
     /// One of the program's lines, as `stint::window::CONTROLS_VARIABLE` makes it write them.
-    fn of_line(line: &str) -> Option<Self> {
+    pub fn of_line(line: &str) -> Option<Self> {
         let mut fields = line.splitn(6, '\t');
         let role = fields.next()?.to_owned();
         let mut edge = || fields.next()?.parse().ok();

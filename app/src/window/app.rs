@@ -7,6 +7,7 @@ use super::exchange::{Arrived, Exchange};
 use super::frame::is_canvas;
 use super::ime::{self, InputMethod};
 use super::pace::Pace;
+use super::pens::Pens;
 use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, PACE_VARIABLE, WindowError};
 use crate::canvas_view::transform::View;
@@ -67,6 +68,8 @@ pub struct App {
     pub(super) pace: Pace,
     pub(super) pace_file: Option<PathBuf>,
     pub(super) controls: Controls,
+    pub(super) proxy: EventLoopProxy,
+    pub(super) pens: Pens,
 }
 
 impl App {
@@ -83,7 +86,8 @@ impl App {
         // Ctrl with plus and minus is for the canvas, not for the size of the panels.
         context.options_mut(|o| o.zoom_with_keyboard = false);
         // Work on other threads wakes the loop through this; what egui asks during a frame is answered after it.
-        context.set_request_repaint_callback(move |_| proxy.wake_up());
+        let wake = proxy.clone();
+        context.set_request_repaint_callback(move |_| wake.wake_up());
         let (keys, notices) = match places::config() {
             Some(folder) => keys::read(&folder.join("keys.ron")),
             None => (KeyMap::default(), Vec::new()),
@@ -121,6 +125,8 @@ impl App {
             pace: Pace::default(),
             pace_file: std::env::var_os(PACE_VARIABLE).map(PathBuf::from),
             controls,
+            proxy,
+            pens: Pens::default(),
         }
     }
 
@@ -154,44 +160,12 @@ impl App {
         }
         self.redraw();
     }
-}
 
-impl ApplicationHandler for App {
-    fn new_events(&mut self, _: &dyn ActiveEventLoop, cause: StartCause) {
-        if let StartCause::ResumeTimeReached { .. } = cause {
-            self.wake_at = None;
-            self.redraw();
+    /// Takes one event of the window, winit's or of a pen.
+    pub(super) fn event(&mut self, event_loop: &dyn ActiveEventLoop, event: WindowEvent) {
+        if self.pens.passes_over(&event) {
+            return;
         }
-    }
-
-    fn proxy_wake_up(&mut self, _: &dyn ActiveEventLoop) {
-        self.redraw();
-    }
-
-    fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
-        if self.window.is_none() {
-            let attributes = WindowAttributes::default()
-                .with_title("Stint")
-                .with_surface_size(LogicalSize::new(SIZE.0, SIZE.1))
-                .with_min_surface_size(LogicalSize::new(LEAST_SIZE.0, LEAST_SIZE.1));
-            match event_loop.create_window(attributes) {
-                Ok(window) => self.window = Some(Arc::from(window)),
-                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(error.to_string())),
-            }
-        }
-        self.open_screen(event_loop);
-        if let Some(file) = self.file.take() {
-            self.state.requests.push(Request::Open(file));
-            self.requests(event_loop);
-        }
-        self.redraw();
-    }
-
-    fn destroy_surfaces(&mut self, _: &dyn ActiveEventLoop) {
-        self.screen = None;
-    }
-
-    fn window_event(&mut self, event_loop: &dyn ActiveEventLoop, _: WindowId, event: WindowEvent) {
         match event {
             WindowEvent::RedrawRequested => self.frame(event_loop),
             WindowEvent::CloseRequested => self.quit(event_loop),
@@ -270,6 +244,48 @@ impl ApplicationHandler for App {
             }
             _ => {}
         }
+    }
+}
+
+impl ApplicationHandler for App {
+    fn new_events(&mut self, _: &dyn ActiveEventLoop, cause: StartCause) {
+        if let StartCause::ResumeTimeReached { .. } = cause {
+            self.wake_at = None;
+            self.redraw();
+        }
+    }
+
+    fn proxy_wake_up(&mut self, event_loop: &dyn ActiveEventLoop) {
+        self.pen_events(event_loop);
+        self.redraw();
+    }
+
+    fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
+        if self.window.is_none() {
+            let attributes = WindowAttributes::default()
+                .with_title("Stint")
+                .with_surface_size(LogicalSize::new(SIZE.0, SIZE.1))
+                .with_min_surface_size(LogicalSize::new(LEAST_SIZE.0, LEAST_SIZE.1));
+            match event_loop.create_window(attributes) {
+                Ok(window) => self.window = Some(Arc::from(window)),
+                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(error.to_string())),
+            }
+            self.listen_to_pens();
+        }
+        self.open_screen(event_loop);
+        if let Some(file) = self.file.take() {
+            self.state.requests.push(Request::Open(file));
+            self.requests(event_loop);
+        }
+        self.redraw();
+    }
+
+    fn destroy_surfaces(&mut self, _: &dyn ActiveEventLoop) {
+        self.screen = None;
+    }
+
+    fn window_event(&mut self, event_loop: &dyn ActiveEventLoop, _: WindowId, event: WindowEvent) {
+        self.event(event_loop, event);
     }
 
     fn about_to_wait(&mut self, event_loop: &dyn ActiveEventLoop) {

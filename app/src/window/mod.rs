@@ -11,6 +11,9 @@ mod ime;
 mod kept;
 pub mod pace;
 pub mod pane;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod pen_x11;
+mod pens;
 mod screen;
 mod study;
 mod system;

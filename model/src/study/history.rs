@@ -28,8 +28,11 @@ impl StudyFile {
     fn write_step(&mut self, step: &Step<'_>) -> Result<StepId, Fault> {
         check(step, &self.document).map_err(Fault::Unsound)?;
         let packed = in_parallel(step.tiles, |codec, tile| {
-            let delta = codec.encode_difference(tile.before, tile.after)?;
-            Ok((tile.key, delta, codec.encode(tile.after)?))
+            let after = codec.encode(tile.after)?;
+            // On bare ground the difference is the tile itself; packing is what a step costs most.
+            let bare = tile.before.planes.is_empty();
+            let delta = if bare { after.clone() } else { codec.encode_difference(tile.before, tile.after)? };
+            Ok((tile.key, delta, after))
         })?;
         let Place { head, strokes, .. } = self.place;
         let number = head + 1;

@@ -1,0 +1,119 @@
+//! Pens that winit does not tell by itself.
+
+use super::app::App;
+use std::sync::mpsc::Receiver;
+use std::time::Instant;
+use winit::event::{ButtonSource, PointerKind, PointerSource, TabletToolButton, WindowEvent};
+use winit::event_loop::{ActiveEventLoop, EventLoopProxy};
+use winit::window::Window;
+
+/// Where their events come from, and what must be known of them.
+#[derive(Default)]
+pub struct Pens {
+    events: Option<Receiver<WindowEvent>>,
+    down: bool,
+}
+
+impl Pens {
+    /// Starts to listen where winit does not.
+    ///
+    /// # Errors
+    /// With a sentence for the painter; the pointer works all the same.
+    #[cfg(all(unix, not(target_os = "macos")))]
+    pub fn over(window: &dyn Window, proxy: EventLoopProxy) -> Result<Self, String> {
+        use winit::raw_window_handle::HasWindowHandle;
+        let told = |why: String| format!("a pen cannot paint in this window ({why}); start again, or use the mouse");
+        let handle = window.window_handle().map_err(|e| told(e.to_string()))?.as_raw();
+        Ok(Pens { events: super::pen_x11::listen(handle, proxy).map_err(told)?, down: false })
+    }
+
+    /// winit tells all pens here.
+    ///
+    /// # Errors
+    /// None.
+    #[cfg(not(all(unix, not(target_os = "macos"))))]
+    pub fn over(_: &dyn Window, _: EventLoopProxy) -> Result<Self, String> {
+        Ok(Pens::default())
+    }
+
+    /// Follows every event; tells whether it is to be passed over. While a pen is down the system moves its own pointer along
+    /// and tells that as a mouse, which would paint a second time, without pressure.
+    pub fn passes_over(&mut self, event: &WindowEvent) -> bool {
+        match event {
+            WindowEvent::PointerButton { state, button: ButtonSource::TabletTool { button, .. }, .. } => {
+                if *button == TabletToolButton::Contact {
+                    self.down = state.is_pressed();
+                }
+                false
+            }
+            WindowEvent::PointerMoved { source: PointerSource::Mouse, .. }
+            | WindowEvent::PointerLeft { kind: PointerKind::Mouse, .. } => self.down,
+            _ => false,
+        }
+    }
+}
+
+impl App {
+    /// Starts to listen to pens over the window.
+    pub(super) fn listen_to_pens(&mut self) {
+        let Some(window) = &self.window else { return };
+        match Pens::over(window.as_ref(), self.proxy.clone()) {
+            Ok(pens) => self.pens = pens,
+            Err(text) => self.state.notices.push(text),
+        }
+    }
+
+    /// Takes what pens did since the last time.
+    pub(super) fn pen_events(&mut self, event_loop: &dyn ActiveEventLoop) {
+        let events: Vec<_> = self.pens.events.iter().flat_map(Receiver::try_iter).collect();
+        for event in events {
+            self.pace.event(Instant::now());
+            self.event(event_loop, event);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use winit::dpi::PhysicalPosition;
+    use winit::event::{ElementState, MouseButton, TabletToolData, TabletToolKind};
+
+    fn moved(source: PointerSource) -> WindowEvent {
+        WindowEvent::PointerMoved { device_id: None, position: PhysicalPosition::new(1.0, 2.0), primary: true, source }
+    }
+
+    fn button(button: ButtonSource, state: ElementState) -> WindowEvent {
+        let (position, is_macos_activation_click) = (PhysicalPosition::new(1.0, 2.0), false);
+        WindowEvent::PointerButton {
+            device_id: None,
+            state,
+            position,
+            primary: true,
+            button,
+            is_macos_activation_click,
+        }
+    }
+
+    fn pen(which: TabletToolButton, state: ElementState) -> WindowEvent {
+        let (kind, data) = (TabletToolKind::Pen, TabletToolData::default());
+        button(ButtonSource::TabletTool { kind, button: which, data }, state)
+    }
+
+    #[test]
+    fn the_mouse_is_not_heard_while_a_pen_is_down() {
+        let mut pens = Pens::default();
+        let mouse = || moved(PointerSource::Mouse);
+        let tool = || PointerSource::TabletTool { kind: TabletToolKind::Pen, data: TabletToolData::default() };
+        assert!(!pens.passes_over(&mouse()));
+        assert!(!pens.passes_over(&button(MouseButton::Left.into(), ElementState::Pressed)));
+        assert!(!pens.passes_over(&mouse()), "a mouse button is no pen");
+        assert!(!pens.passes_over(&pen(TabletToolButton::Barrel, ElementState::Pressed)));
+        assert!(!pens.passes_over(&mouse()), "nor is the barrel its tip");
+        assert!(!pens.passes_over(&pen(TabletToolButton::Contact, ElementState::Pressed)));
+        assert!(pens.passes_over(&mouse()));
+        assert!(!pens.passes_over(&moved(tool())));
+        assert!(!pens.passes_over(&pen(TabletToolButton::Contact, ElementState::Released)));
+        assert!(!pens.passes_over(&mouse()));
+    }
+}

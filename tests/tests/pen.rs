@@ -1,0 +1,116 @@
+//! A pen with pressure on a real X server: what the hand does comes into the study.
+//!
+//! Needs Xorg with its dummy screen, and a software Vulkan driver; without them this fails and says what to install.
+#![cfg(target_os = "linux")]
+#![allow(clippy::unwrap_used)]
+
+mod pen_support;
+
+use pen_support::{Device, Server};
+use std::process::Command;
+use stint::command::Command as Change;
+use stint_model::board::Role;
+use stint_model::study::file::StudyFile;
+use stint_render::mask::path::Sample;
+use stint_tests::display::{Control, Place, software_driver, wait_for};
+use stint_tests::program::{Desk, skipped};
+
+const STUDY: &str = "depot.stint";
+
+/// Commands of the steps in a study.
+fn steps(desk: &Desk) -> Vec<Change> {
+    let steps = StudyFile::open_read_only(&desk.path(STUDY)).unwrap().steps().unwrap();
+    steps.iter().map(|s| ron::from_str(&s.command).unwrap()).collect()
+}
+
+/// A straight line, its pressure changing evenly from one end to the other.
+fn draw(device: &mut Device, from: Place, to: Place, pressures: Option<(f64, f64)>) {
+    let parts = 60;
+    let between = |a: f64, b: f64, i: i32| a + (b - a) * f64::from(i) / f64::from(parts);
+    let at = |i: i32| {
+        let part = |a: i32, b: i32| between(f64::from(a), f64::from(b), i).round() as i32;
+        (part(from.0, to.0), part(from.1, to.1))
+    };
+    let pressure = |i: i32| pressures.map(|(a, b)| between(a, b, i));
+    device.moves(at(0), pressures.map(|_| 0.0));
+    device.moves(at(0), pressure(0));
+    device.goes_down();
+    for i in 1..=parts {
+        device.moves(at(i), pressure(i));
+        std::thread::sleep(std::time::Duration::from_millis(4));
+    }
+    device.goes_up();
+}
+
+/// Pressures of a stroke, and its ends on the canvas.
+fn of(samples: &[Sample]) -> (Vec<f32>, [f32; 2], [f32; 2]) {
+    let (first, last) = (samples.first().unwrap(), samples.last().unwrap());
+    (samples.iter().map(|s| s.2).collect(), [first.0, first.1], [last.0, last.1])
+}
+
+#[test]
+fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
+    let desk = Desk::new();
+    let colour = "#8f7478".to_owned();
+    let swatch = Change::AddSwatch { family: "Brick".to_owned(), role: Role::Local, name: String::new(), colour };
+    desk.script("board.ron", (1600, 1200), vec![swatch]);
+    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).well();
+    let Some(server) = Server::start() else {
+        return skipped("a pen on X11: this user may not start an X server");
+    };
+    let [mut pen, mut eraser, mut mouse] = ["pen", "eraser", "mouse"].map(|name| server.device(name));
+
+    let controls = desk.path("controls");
+    let mut command: Command = desk.command(["open", STUDY]);
+    command.env("DISPLAY", server.name()).env("HOME", desk.path("")).env(stint::window::CONTROLS_VARIABLE, &controls);
+    command.env("VK_DRIVER_FILES", software_driver()).env("VK_ICD_FILENAMES", software_driver());
+    let program = command.spawn().unwrap();
+    struct Running(std::process::Child);
+    impl Drop for Running {
+        fn drop(&mut self) {
+            // A program that has ended is no trouble.
+            let _ = self.0.kill();
+            let _ = self.0.wait();
+        }
+    }
+    let _running = Running(program);
+    let canvas = || {
+        let text = std::fs::read_to_string(&controls).unwrap_or_default();
+        text.lines().filter_map(Control::of_line).find(|c| c.name == "Canvas")
+    };
+    wait_for("the canvas", || canvas().is_some());
+    let canvas = canvas().unwrap();
+    // A canvas of four to three, shown whole: the room between its ends and those of the area is even.
+    let scale = 1200.0 / 513.0_f32;
+    let [left, top, right, bottom] = canvas.edges;
+    let middle = ((left + right) as f32 / 2.0, (top + bottom) as f32 / 2.0);
+    let on_canvas = |(x, y): Place| [800.0 + (x as f32 - middle.0) * scale, 600.0 + (y as f32 - middle.1) * scale];
+
+    let (from, to) = ((450, 200), (850, 450));
+    pen.comes_near(from);
+    let before = steps(&desk).len();
+    draw(&mut pen, from, to, Some((0.2, 0.9)));
+    wait_for("the stroke", || steps(&desk).len() == before + 1);
+    let Change::Stroke(samples) = steps(&desk).pop().unwrap() else { panic!("no stroke: {:?}", steps(&desk)) };
+    let (pressures, first, last) = of(&samples);
+    assert!(pressures.len() > 30, "{pressures:?}");
+    assert!((pressures[0] - 0.2).abs() < 0.03 && (pressures.last().unwrap() - 0.9).abs() < 0.03, "{pressures:?}");
+    assert!(pressures.is_sorted(), "it was pressed harder and harder: {pressures:?}");
+    for (found, wanted) in [(first, on_canvas(from)), (last, on_canvas(to))] {
+        let off = (found[0] - wanted[0]).hypot(found[1] - wanted[1]);
+        assert!(off < 4.0, "{found:?} is {off} canvas pixels from {wanted:?}");
+    }
+
+    // The other end takes paint off.
+    eraser.comes_near(from);
+    draw(&mut eraser, from, to, Some((1.0, 1.0)));
+    wait_for("the scrape", || steps(&desk).len() == before + 2);
+    assert!(matches!(steps(&desk).pop().unwrap(), Change::Scrape(_)), "{:?}", steps(&desk));
+
+    // A mouse presses fully, as ever, and is heard once.
+    draw(&mut mouse, (450, 300), (850, 300), None);
+    wait_for("the stroke of the mouse", || steps(&desk).len() == before + 3);
+    let Change::Stroke(samples) = steps(&desk).pop().unwrap() else { panic!("no stroke: {:?}", steps(&desk)) };
+    assert!(of(&samples).0.iter().all(|&p| p == 1.0));
+    assert_eq!(steps(&desk).len(), before + 3);
+}
