@@ -49,6 +49,14 @@ pub fn is_white(x: f64, y: f64) -> bool {
     finite && apply(&CAT16, xyz_of([x, y])).iter().all(|r| *r > 1e-3)
 }
 
+/// The chromaticity x, y of what is taken to be white; none where it can be no white in any light, see [`is_white`].
+pub fn white_like(colour: Colour) -> Option<[f64; 2]> {
+    let Xyz { x, y, z } = colour.xyz();
+    let sum = x + y + z;
+    let [x, y] = [x / sum, y / sum];
+    is_white(x, y).then_some([x, y])
+}
+
 /// The board in a light whose white has the chromaticity x, y; y must not be 0.
 pub fn relight_to(board: &Board, white: [f64; 2]) -> Variation {
     let matrix = adaptation(D65_XY, white);
@@ -76,5 +84,8 @@ mod tests {
         assert!(warmth(at(12_000.0)) < warmth(grey) - 0.01);
         assert_eq!(at(6504.0).hex(), grey.hex());
         assert!(relight(&board, 1000.0).is_err());
+        let paper = white_like(at(3000.0)).unwrap();
+        assert_eq!(relight_to(&board, paper).board.swatch(id).unwrap().colour.hex(), at(3000.0).hex());
+        assert_eq!(white_like(Colour::new(0.0, 0.0, 0.0)), None);
     }
 }

@@ -2,13 +2,21 @@
 
 use super::{LightArgument, in_range, keep};
 use crate::cli::CliError;
-use crate::cli::source::board_of;
+use crate::cli::source::{board_of, photo_of};
+use crate::session::SessionError;
 use clap::Args;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use stint_model::board::LightOfDay;
+use stint_model::colour::Xyz;
+use stint_model::photo::{Adjustments, pick};
 use stint_model::variation::Variation;
-use stint_model::variation::{key::key, relight::relight, turn::turn};
+use stint_model::variation::compose::AS_IT_IS_KELVIN;
+use stint_model::variation::relight::{relight, relight_to, white_like};
+use stint_model::variation::{key::key, turn::turn};
+
+/// Width of the loupe that looks for a white, photo pixels.
+const APERTURE_PX: u32 = 9;
 
 /// Turn all hues of a board and keep the result as a new board
 #[derive(Args, Debug)]
@@ -28,8 +36,14 @@ pub(super) struct Relight {
     /// A .board.ron, .css or .json file, a .stint study, or a PNG that carries a board
     file: PathBuf,
     /// Correlated colour temperature of the light: about 3000 for a lamp, 6504 for no change, 12000 for blue hour
-    #[arg(long, value_parser = in_range::<1700, 25000>)]
-    kelvin: f32,
+    #[arg(long, value_parser = in_range::<1700, 25000>, required_unless_present = "white", conflicts_with = "white")]
+    kelvin: Option<f32>,
+    /// A photo with something in it that is white by daylight: the board moves to the light it is in
+    #[arg(long, value_name = "PHOTO", requires = "at")]
+    white: Option<PathBuf>,
+    /// Where that is: column and row, photo pixels
+    #[arg(long, value_name = "X,Y", value_parser = place, requires = "white")]
+    at: Option<(u32, u32)>,
     #[command(flatten)]
     kept: Kept,
 }
@@ -76,6 +90,21 @@ impl Kept {
     }
 }
 
+/// `x,y`.
+fn place(text: &str) -> Result<(u32, u32), String> {
+    let parts = text.split_once(',').and_then(|(x, y)| Some((x.trim().parse().ok()?, y.trim().parse().ok()?)));
+    parts.ok_or_else(|| format!("\"{text}\" is not a column and a row; write them as 120,80"))
+}
+
+/// The chromaticity of a spot of a photo that is white by daylight.
+fn white_at(photo: &Path, at: (u32, u32)) -> Result<[f64; 2], CliError> {
+    let photo = photo_of(photo)?;
+    let seen = pick(&photo.view(Adjustments::default()), at.0, at.1, APERTURE_PX)?;
+    let Xyz { x, y, z } = seen.xyz();
+    let sum = x + y + z;
+    white_like(seen).ok_or(CliError::Session(SessionError::NotAWhite(x / sum, y / sum)))
+}
+
 impl Turn {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
         self.kept.keep(turn(&board_of(&self.file)?, self.degrees)?, out)
@@ -84,7 +113,12 @@ impl Turn {
 
 impl Relight {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        self.kept.keep(relight(&board_of(&self.file)?, self.kelvin)?, out)
+        let board = board_of(&self.file)?;
+        let variation = match (self.kelvin, self.white, self.at) {
+            (_, Some(photo), Some(at)) => relight_to(&board, white_at(&photo, at)?),
+            (kelvin, ..) => relight(&board, kelvin.unwrap_or(AS_IT_IS_KELVIN))?,
+        };
+        self.kept.keep(variation, out)
     }
 }
 

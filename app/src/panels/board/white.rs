@@ -9,7 +9,7 @@ use crate::wording;
 use egui::{CornerRadius, CursorIcon, EventFilter, Key, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use stint_model::photo::pick;
 use stint_model::variation::compose::{Light, Settings, compose};
-use stint_model::variation::relight::is_white;
+use stint_model::variation::relight::white_like;
 
 /// Width of the spot that is taken for white, photo pixels.
 const APERTURE_PX: u32 = 9;
@@ -85,10 +85,7 @@ fn try_out(state: &mut State, white: [f64; 2]) {
 
 /// The chromaticity around a spot; none when it cannot be that of a light.
 fn white_at(seen: &Seen, (x, y): (u32, u32)) -> Option<[f64; 2]> {
-    let seen = pick(&seen.photo.view(seen.adjustments), x, y, APERTURE_PX).ok()?.xyz();
-    let sum = seen.x + seen.y + seen.z;
-    let [x, y] = [seen.x / sum, seen.y / sum];
-    is_white(x, y).then_some([x, y])
+    white_like(pick(&seen.photo.view(seen.adjustments), x, y, APERTURE_PX).ok()?)
 }
 
 fn pixel_at(seen: &Seen, rect: Rect, at: Pos2) -> (u32, u32) {

@@ -111,7 +111,7 @@ fn number(v: Fp3232) -> f64 {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use x11rb::protocol::xinput::{DeviceClassDataValuator, DeviceClassType};
+    use x11rb::protocol::xinput::DeviceClassDataValuator;
 
     fn value(x: f64) -> Fp3232 {
         Fp3232 { integral: x.floor() as i32, frac: ((x - x.floor()) * 4_294_967_296.0) as u32 }
