@@ -157,7 +157,10 @@ fn the_words_of_a_miss_agree_with_munsells_chips() {
         // Two chromas apart, the same hue and value.
         if let [Some(weak), Some(strong)] = [4, 8].map(|c| chips.hex(hue, 5, c)) {
             let miss = recalled(&desk, &weak, &strong);
-            assert!(first(&miss).ends_with("too strong") && miss["value"].as_f64().unwrap().abs() < 0.2, "{hue}: {miss}");
+            assert!(
+                first(&miss).ends_with("too strong") && miss["value"].as_f64().unwrap().abs() < 0.2,
+                "{hue}: {miss}"
+            );
             assert!(first(&recalled(&desk, &strong, &weak)).ends_with("too weak"), "{hue}");
             compared += 1;
         }

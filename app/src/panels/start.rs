@@ -205,8 +205,8 @@ fn kept_board(form: &mut StartForm, ui: &mut Ui) {
     let (rect, response) = ui.allocate_exact_size(Vec2::new(ui.available_width(), TRAY), egui::Sense::hover());
     let name = wording::board_picture(&board.name);
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Image, true, &name));
-    ui.painter().rect_filled(rect, egui::CornerRadius::same(8), theme::BAR);
-    library_page::tray(ui, rect.shrink(8.0), board, theme::BAR);
+    ui.painter().rect_filled(rect, egui::CornerRadius::same(8), theme::CARD);
+    library_page::tray(ui, rect.shrink(8.0), board, theme::CARD);
     if pressed.is_some() {
         form.board = None;
     }

@@ -44,15 +44,15 @@ pub(super) fn card(
     let said = if last.is_empty() { facts.clone() } else { format!("{facts}, {last}") };
     response.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, chosen, wording::card(&entry.name, &said)));
     hold_arrows(ui, &response);
-    let ground = match (chosen, response.hovered()) {
-        (true, _) => theme::ROW_CHOSEN,
-        (false, true) => theme::ROW,
-        (false, false) => theme::CARD,
-    };
+    // The same ground for all: a lighter one would make the chosen board look another.
+    let ground = theme::CARD;
     ui.painter().rect_filled(rect, CornerRadius::same(8), ground);
-    if chosen {
-        ui.painter().rect_stroke(rect, CornerRadius::same(8), Stroke::new(1.5, theme::STRONG), StrokeKind::Inside);
-    }
+    let ring = match (chosen, response.hovered()) {
+        (true, _) => Stroke::new(2.0, theme::STRONG),
+        (false, true) => Stroke::new(1.0, theme::LINE),
+        (false, false) => Stroke::NONE,
+    };
+    ui.painter().rect_stroke(rect, CornerRadius::same(8), ring, StrokeKind::Inside);
     parts::focus_ring(ui, &response, rect.expand(1.0));
     let inner = rect.shrink(MARGIN);
     let top = Rect::from_min_max(inner.min, pos2(inner.right(), inner.bottom() - WORDS - 8.0));

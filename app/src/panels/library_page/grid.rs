@@ -140,6 +140,8 @@ impl LibraryPart {
             let path = self.entries()[self.hits[to].place].path.clone();
             self.choose(path);
             (self.grid.reveal, self.grid.focus) = (true, true);
+            // The card holds the arrow keys only after a frame in which it has the keyboard.
+            ui.ctx().request_repaint();
         }
         if pressed(Key::Enter)
             && let Some((entry, _)) = self.chosen_entry()

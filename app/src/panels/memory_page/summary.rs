@@ -10,7 +10,7 @@ use egui::{Align2, Rect, Role, ScrollArea, Sense, Ui, UiBuilder, WidgetInfo, pos
 /// Height of a row, points.
 const ROW: f32 = 72.0;
 /// Width of the rows, points.
-const WIDTH: f32 = 620.0;
+const WIDTH: f32 = 760.0;
 /// Width and height of one of two touching colours, points.
 const PATCH: egui::Vec2 = vec2(64.0, 56.0);
 

@@ -79,7 +79,7 @@ fn boards_are_found_by_words_light_colour_and_order() {
     write(&mut harness, wording::LIBRARY_WORDS, "");
     write(&mut harness, wording::NEAR_COLOUR, "#5d7038");
     assert_eq!(cards(&harness)[0], "Noon");
-    harness.get_by_label_contains("0.0 from the colour");
+    assert_eq!(harness.query_all_by_label_contains("0.0 from the colour").count(), 2, "the card and the chosen board");
     write(&mut harness, wording::NEAR_COLOUR, "#5d703");
     assert_eq!(cards(&harness), ["Depot", "Noon", "Rain"], "a colour that is half written ranks nothing");
     write(&mut harness, wording::LIBRARY_WORDS, "nothing of the sort");

@@ -136,6 +136,8 @@ fn on_the_pages_only_paint_and_photos_have_colour() {
     press(&mut boards, wording::DUPLICATE);
     press(&mut boards, wording::DISCARD);
     assert_eq!(coloured(&boards.render().unwrap(), &[]), []);
+    boards.get_by_label_contains(&wording::card("Fog", "")).click();
+    boards.run();
     press(&mut boards, wording::START_STUDY);
     assert_eq!(coloured(&boards.render().unwrap(), &[]), []);
     // With colours they lie on the cards and in the column of the chosen board alone.
