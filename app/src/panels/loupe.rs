@@ -14,8 +14,6 @@ use stint_model::photo::{nudge, pick};
 
 /// Side of the loupe, points.
 const SIDE: f32 = 80.0;
-/// Height of what is beside it, points: a title and four lines.
-const WORDS: f32 = 86.0;
 /// Least radius of the colour in it, points.
 const RING: f32 = 12.0;
 
@@ -160,12 +158,12 @@ pub(super) fn section(state: &mut State, ui: &mut Ui, seen: &Seen) {
     let colour = spot.and_then(|at| pick(&seen.photo.view(seen.adjustments), at.0, at.1, aperture).ok());
     let nudged = part.nudged && part.under.is_none_or(|at| part.held == Some(at));
     let picked = colour.map(|own| Picked { own, nudged: Some(nudge(own)).filter(|&n| nudged && n != own) });
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), WORDS), Sense::hover());
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIDE), Sense::hover());
     let glass = Rect::from_min_size(rect.min, vec2(SIDE, SIDE));
     show_glass(state, ui, seen, glass, spot, picked);
-    let words = Rect::from_min_max(glass.right_top() + vec2(14.0, 0.0), rect.max);
+    let words = Rect::from_min_max(glass.right_top() + vec2(10.0, 0.0), rect.max);
     let mut words = ui.new_child(egui::UiBuilder::new().max_rect(words).id_salt("said"));
-    words.spacing_mut().item_spacing.y = 1.0;
+    words.spacing_mut().item_spacing.y = 0.0;
     match picked {
         Some(picked) => said_of(state, &mut words, &board, picked),
         None if state.panels.loupe.by_corners || state.panels.loupe.drawing == Drawing::Corners => {

@@ -53,8 +53,8 @@ pub const NOT_PROPOSED: &str = "no board could be proposed; ask again";
 /// Fewer surfaces were found than asked for.
 pub fn fewer_found(found: usize) -> String {
     match found {
-        1 => "One surface can be told apart.".to_owned(),
-        more => format!("{more} surfaces can be told apart."),
+        1 => "one surface told apart".to_owned(),
+        more => format!("{more} surfaces told apart"),
     }
 }
 /// A family of the proposal as it is called where there is no picture.

@@ -40,8 +40,6 @@ const LINE: f32 = 18.0;
 /// The panel.
 pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = GAP;
-    // Lines of words are no higher than they need to be.
-    ui.spacing_mut().interact_size.y = LINE;
     let seen = photo::seen(state);
     heading(state, ui, seen.is_some());
     if seen.is_none() || state.panels.photo.change {
@@ -52,9 +50,12 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     if state.panels.page != Page::Photo {
         show_photo(state, ui, &seen);
     }
+    // Lines of words are no higher than they need to be.
+    let usual = std::mem::replace(&mut ui.spacing_mut().interact_size.y, LINE);
     actions(state, ui, &seen);
     adjustments(state, ui, seen.adjustments);
     follow::line(state, ui);
+    ui.spacing_mut().interact_size.y = usual;
     if state.panels.proposal.open {
         proposal::section(state, ui);
     } else {

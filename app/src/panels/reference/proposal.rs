@@ -172,6 +172,21 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
     part.lit = None;
     match part.found.as_ref().map(|(of, found)| (of.families, found.clone())) {
         Some((wanted, Ok(found))) => {
+            let waits = state.panels.proposal.waits();
+            ui.horizontal(|ui| {
+                // Above the list, which may be long.
+                let lay = ui.add_enabled_ui(!waits, |ui| {
+                    parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked()
+                });
+                if lay.inner && state.apply(&Command::ProposeBoard(wanted)) {
+                    state.panels.proposal.let_go();
+                }
+                if waits {
+                    parts::quiet(ui, wording::LOOKING);
+                } else if found.len() < wanted {
+                    parts::quiet(ui, wording::fewer_found(found.len()));
+                }
+            });
             ui.scope(|ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;
                 for (i, family) in found.iter().enumerate() {
@@ -180,17 +195,7 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
                     }
                 }
             });
-            if found.len() < wanted {
-                parts::quiet(ui, wording::fewer_found(found.len()));
-            }
-            let waits = state.panels.proposal.waits();
-            let lay = ui.add_enabled_ui(!waits, |ui| {
-                parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked()
-            });
-            if lay.inner && state.apply(&Command::ProposeBoard(wanted)) {
-                state.panels.proposal.let_go();
-            }
-            parts::quiet(ui, if waits { wording::LOOKING } else { wording::AFTER_OTHERS });
+            parts::quiet(ui, wording::AFTER_OTHERS);
         }
         Some((_, Err(why))) => {
             parts::text(ui, wording::sentence_start(&why));
