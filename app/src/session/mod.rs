@@ -16,6 +16,7 @@ mod passes;
 mod picks;
 mod preview;
 mod reference;
+mod surfaces;
 mod small;
 
 pub use engine::remember_engines_in;
@@ -82,7 +83,7 @@ pub struct Session {
     folder: PathBuf,
     /// The decoded reference, with the key of its bytes.
     photo: Option<(i64, Arc<Photo>)>,
-    surfaces: picks::Surfaces,
+    surfaces: surfaces::Surfaces,
     live: Option<live::Live>,
     notice: Option<String>,
     /// Whether the canvas shows a board that is only tried out.
@@ -149,7 +150,7 @@ impl Session {
             mixture: None,
             folder: PathBuf::from("."),
             photo: None,
-            surfaces: picks::Surfaces::default(),
+            surfaces: surfaces::Surfaces::default(),
             live: None,
             notice,
             previewing: false,

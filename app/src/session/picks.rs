@@ -7,7 +7,7 @@ use stint_model::colour::Colour;
 use stint_model::colour::gamut::{SRGB, into_gamut};
 use stint_model::colour::turn::turn;
 use stint_model::ids::SwatchId;
-use stint_model::photo::{Adjustments, Outline, Photo, Trio, nudge, pick, propose_board, trio};
+use stint_model::photo::{Adjustments, Photo, Trio, nudge, pick, propose_board};
 use stint_model::study::{Document, How, Picked};
 
 impl Session {
@@ -150,39 +150,6 @@ impl Session {
                 if SRGB.nearly_holds(turned) { turned } else { into_gamut(turned, &SRGB) }
             }
         })
-    }
-}
-
-/// Surfaces that were looked at under one photo and its adjustments. Each takes a while, and each is asked for again: to show it,
-/// to lay it, to pick it again.
-#[derive(Default)]
-pub(super) struct Surfaces {
-    under: Option<(i64, Adjustments)>,
-    found: Vec<(Vec<(f32, f32)>, Trio)>,
-}
-
-impl Surfaces {
-    fn known(&self, under: (i64, Adjustments), outline: &[(f32, f32)]) -> Option<Trio> {
-        let found = self.found.iter().filter(|_| self.under == Some(under));
-        found.into_iter().find(|(of, _)| of == outline).map(|(_, trio)| *trio)
-    }
-
-    fn knows(&self, under: (i64, Adjustments), outline: &[(f32, f32)]) -> bool {
-        self.known(under, outline).is_some()
-    }
-
-    fn trio(&mut self, under: (i64, Adjustments), photo: &Photo, outline: &[(f32, f32)]) -> Result<Trio, SessionError> {
-        if let Some(known) = self.known(under, outline) {
-            return Ok(known);
-        }
-        let points = Outline::new(outline.iter().map(|&(x, y)| [x, y]).collect())?;
-        let trio = trio(&photo.view(under.1), &points)?;
-        if self.under != Some(under) {
-            self.found.clear();
-            self.under = Some(under);
-        }
-        self.found.push((outline.to_vec(), trio));
-        Ok(trio)
     }
 }
 

@@ -20,7 +20,7 @@ fn strokes() -> [Stroke; 2] {
 /// The held spot, the outline and the loupe's width.
 pub(super) fn marks(part: &LoupePart, ui: &Ui, lie: &Lie, pointer: Option<Pos2>) {
     let painter = ui.painter_at(lie.clip);
-    let radius = part.aperture_px() as f32 / 2.0 * lie.scale();
+    let radius = part.aperture_px as f32 / 2.0 * lie.scale();
     outline(part, &painter, lie, pointer);
     if let Some(at) = part.held.filter(|_| part.outline.is_empty() || part.drawing == Drawing::Corners) {
         ring(&painter, lie.middle_of(at), radius.max(HELD));

@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | how the photo lies on the screen | `lie` |
 //! | pointer and keys on it: hold, outline | `touch`, `keys` |
+//! | what is held: a spot, an outline | `held` |
 //! | what is drawn over it | `marks` |
 //! | what is said of a colour | `said` |
 //! | light, local and shadow of a surface | `surface` |
@@ -11,6 +12,7 @@
 //! | a board from the whole photo | `proposal` |
 
 pub(super) mod follow;
+pub(super) mod held;
 mod keys;
 pub(super) mod lie;
 mod marks;

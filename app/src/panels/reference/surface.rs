@@ -97,7 +97,7 @@ fn one_dot(state: &mut State, ui: &Ui, lie: &Lie, tone: &Shown) -> Response {
     }
     let part = &mut state.panels.loupe;
     if let Some(at) = to.filter(|&at| at != tone.at) {
-        let moved = MovedTone { role: tone.role, at, aperture: part.aperture_px() };
+        let moved = MovedTone { role: tone.role, at, aperture: part.aperture_px };
         part.moved.retain(|m| m.role != tone.role);
         part.moved.push(moved);
         ui.ctx().request_repaint();
@@ -159,7 +159,7 @@ pub(in crate::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown; 3])
 /// Lays the three.
 pub(in crate::panels) fn lay(state: &mut State, ui: &mut Ui, sound: bool) {
     let lay = ui.add_enabled_ui(sound, |ui| parts::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
-    let family = state.panels.loupe.family().to_owned();
+    let family = state.panels.loupe.family.clone();
     if lay.inner && loupe::named(state, &family) {
         let (outline, moved) = (state.panels.loupe.outline.clone(), state.panels.loupe.moved.clone());
         if state.apply(&Command::PickTrio { family, outline, moved }) {
