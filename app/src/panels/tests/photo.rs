@@ -288,7 +288,8 @@ fn a_whole_board_is_proposed_looked_at_and_laid_in_one_step() {
     wait_for_proposal(&mut harness);
     let found = harness.state().panels.proposal.families().to_vec();
     assert!(found.len() > 2 && found[0].name == "family 7", "{found:?}");
-    assert!((found.iter().map(|f| f.share).sum::<f32>() - 1.0).abs() < 0.1);
+    let shares: f32 = found.iter().map(|f| f.share).sum();
+    assert!((0.8..1.001).contains(&shares), "{shares}");
     harness.get_by_label(wording::FAMILIES_WANTED).set_value_accesskit(3.0);
     harness.run();
     wait_for_proposal(&mut harness);
