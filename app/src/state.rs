@@ -166,6 +166,8 @@ pub struct State {
     pub engine: EngineWish,
     /// The board that is being tried out on the painting.
     pub tried: Option<Board>,
+    /// Whether the canvas on screen has yet to catch up with what the study shows.
+    pub catching_up: bool,
     /// What the panels remember.
     pub panels: PanelState,
 }

@@ -18,9 +18,11 @@ use stint::tools::{self, Scene, Tools};
 use stint::window::pane::{CanvasPicture, Pane, Picture, Target};
 use stint::{panels, theme};
 use stint_model::board::Role;
+use stint_model::variation::compose::{Light, Settings, compose};
 use stint_render::choose::EngineWish;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
+use stint_render::mask::path::Sample;
 use stint_tests::numbers::Numbers;
 use stint_tests::scenes;
 
@@ -34,6 +36,8 @@ const WARM_UP: usize = 10;
 const SAMPLES: usize = 3;
 /// Canvas pixels from one sample to the next, so that every frame has a new dab or two.
 const STEP_PX: f64 = 20.0;
+/// Longer side of the small pictures of the strip of variations.
+const SMALL_CELLS: u32 = 112;
 const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Bgra8Unorm;
 
 /// The best adapter, as the window chooses it.
@@ -221,6 +225,29 @@ impl Stage {
     }
 }
 
+/// The strip of variations: a small picture read, read again after a stroke, and coloured twelve times.
+fn small(wish: EngineWish) {
+    let mut session = study(wish).session.unwrap();
+    let ms = |start: Instant| start.elapsed().as_secs_f64() * 1e3;
+    let start = Instant::now();
+    session.small(SMALL_CELLS).unwrap();
+    let first = ms(start);
+    session.apply(&Command::Stroke((0..20).map(|i| Sample(2000.0 + 20.0 * i as f32, 2000.0, 1.0)).collect())).unwrap();
+    let start = Instant::now();
+    let small = session.small(SMALL_CELLS).unwrap();
+    let again = ms(start);
+    let board = session.document().board.clone();
+    let start = Instant::now();
+    for i in 0..12 {
+        let settings = Settings { turn: 10.0 * i as f32, light: Light::Kelvin(3000.0), ..Settings::default() };
+        session.small_under(&small, &compose(&board, &settings).unwrap().board);
+    }
+    println!(
+        "  small picture read {first:.1} ms, again after a stroke {again:.1} ms; coloured 12 times {:.1} ms",
+        ms(start)
+    );
+}
+
 fn main() {
     println!(
         "a frame at {} x {} of a {} x {} study, {BRUSH_PX} px brush, {SAMPLES} samples a frame; medians of {FRAMES}",
@@ -240,5 +267,7 @@ fn main() {
         stage.paint("all in sight");
         stage.view.actual_size();
         stage.paint("at 100 %");
+        drop(stage);
+        small(wish);
     }
 }

@@ -366,6 +366,7 @@ fn turn() {
     rest(0.1);
     let before = display.pixel(MIDDLE);
     hand.does("mousedown 1");
+    let used = ticks(&child);
     let begun = Instant::now();
     let mut sent = Vec::new();
     let mut colours = std::collections::BTreeSet::from([before]);
@@ -376,6 +377,7 @@ fn turn() {
         colours.insert(display.pixel(MIDDLE));
         rest(1.0 / RATE);
     }
+    let used = ticks(&child) - used;
     hand.does("mouseup 1");
     rest(1.0);
     hand.does("key ctrl+q");
@@ -387,7 +389,14 @@ fn turn() {
         STUDY.1,
         colours.len()
     );
-    report(&sent, &frames(&pace));
+    let frames = frames(&pace);
+    report(&sent, &frames);
+    let during = frames.iter().filter(|f| (sent[0]..=sent[sent.len() - 1]).contains(&f.presented)).count();
+    println!(
+        "processor time {:.1} s in {TURN_SECONDS} s, {:.0} ms a frame",
+        used as f64 / 100.0,
+        used as f64 * 10.0 / during.max(1) as f64
+    );
 }
 
 fn main() {

@@ -111,9 +111,11 @@ mod linux {
         // The same board under a warm light: the review has something to say.
         window.press_control(wording::BOARD);
         window.press_control(wording::light_title(stint_model::board::LightOfDay::Warm));
+        let remarks = window.controls().into_iter().find(|c| c.name.starts_with(wording::REMARKS));
+        window.press(remarks.expect("the board's panel has its tabs").at(0.5, 0.5));
         window.point(aside(size));
         keep(&window, "board");
-        window.keys("Escape ctrl+z");
+        window.keys("F10 ctrl+z");
         window.press_control(wording::OPEN_LID_NAME);
         window.point(aside(size));
         keep(&window, "free");

@@ -152,6 +152,7 @@ impl App {
         if let Some(text) = fault {
             self.state.notices.push(format!("the graphics device of the window reported a fault ({text})"));
         }
+        self.state.catching_up = matches!(canvas, Ok(1..));
         match canvas {
             Ok(0) => {}
             // The rest of a large refresh, a part a frame.

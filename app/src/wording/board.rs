@@ -1,5 +1,6 @@
 //! Words of the board's panel.
 
+use super::REMARKS;
 use std::path::Path;
 use stint_model::board::LightOfDay;
 use stint_model::variation::compose::{Light, Settings};
@@ -15,8 +16,8 @@ pub const VARIATIONS: &str = "Variations";
 /// Tab: how many remarks stand.
 pub fn remarks_tab(standing: usize) -> String {
     match standing {
-        0 => "Remarks".to_owned(),
-        some => format!("Remarks {some}"),
+        0 => REMARKS.to_owned(),
+        some => format!("{REMARKS} {some}"),
     }
 }
 
@@ -42,7 +43,8 @@ pub fn kept_in_library(path: &Path) -> String {
 /// Title of the list of the study's boards.
 pub const STUDY_BOARDS: &str = "Boards of this study";
 /// There is but one.
-pub const ONE_BOARD: &str = "One board so far. A variation can be kept as another, and the painting follows whichever is in use.";
+pub const ONE_BOARD: &str =
+    "One board so far. A variation can be kept as another, and the painting follows whichever is in use.";
 /// The board that is in use.
 pub const IN_USE: &str = "in use";
 /// Accessible name of a row.

@@ -10,6 +10,7 @@ use crate::wording;
 use egui::{CornerRadius, Frame, Margin, Rect, Response, Role, Sense, Shape, Ui, WidgetInfo, pos2, vec2};
 use stint_model::board::Board;
 use stint_model::board::review::Remark;
+use stint_model::ids::SwatchId;
 
 /// Swatches that are shown beside a remark at most.
 const SHOWN: usize = 8;
@@ -95,14 +96,23 @@ fn card(state: &mut State, ui: &mut Ui, board: &Board, standing: &Standing) -> O
         });
     });
     if shown.response.contains_pointer() || on_offer {
-        state.about.extend(&remark.swatches);
+        state.about.extend(about(board, remark));
     }
     deed
 }
 
+/// The swatches that a remark is about; all of its families when it names none.
+fn about(board: &Board, remark: &Remark) -> Vec<SwatchId> {
+    if !remark.swatches.is_empty() {
+        return remark.swatches.clone();
+    }
+    let families = remark.families.iter().filter_map(|id| board.family(*id));
+    families.flat_map(|f| f.swatches.iter().map(|s| s.id)).collect()
+}
+
 /// The dabs that a remark is about.
 fn swatches(ui: &mut Ui, board: &Board, remark: &Remark) {
-    let found: Vec<_> = remark.swatches.iter().filter_map(|id| board.swatch(*id)).take(SHOWN).collect();
+    let found: Vec<_> = about(board, remark).into_iter().filter_map(|id| board.swatch(id)).take(SHOWN).collect();
     if found.is_empty() {
         return;
     }

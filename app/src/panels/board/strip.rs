@@ -3,8 +3,8 @@
 
 use super::super::parts;
 use super::super::{Side, cut, place};
-use super::twelve::TWELVE;
 use super::Tab;
+use super::twelve::TWELVE;
 use crate::state::State;
 use crate::theme::{self, Weight};
 use crate::wording;

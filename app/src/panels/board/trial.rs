@@ -60,6 +60,10 @@ pub(in super::super) fn follow(state: &mut State) {
     if wanted.is_none() && !part.trial.shown {
         return;
     }
+    // A board that moves on in every frame would leave the far ends of a large painting behind: each is shown to the end first.
+    if state.catching_up && wanted.is_some() && part.trial.shown {
+        return;
+    }
     state.try_board(wanted.as_ref());
     let shown = state.tried == wanted;
     let part = &mut state.panels.board;

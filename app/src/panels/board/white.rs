@@ -6,7 +6,9 @@ use super::super::photo::{self, Seen};
 use crate::state::State;
 use crate::theme;
 use crate::wording;
-use egui::{CornerRadius, CursorIcon, EventFilter, Key, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{
+    CornerRadius, CursorIcon, EventFilter, Key, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
 use stint_model::photo::pick;
 use stint_model::variation::compose::{Light, Settings, compose};
 use stint_model::variation::relight::white_like;
@@ -108,7 +110,8 @@ fn by_keys(state: &mut State, ui: &Ui, seen: &Seen, response: &Response) -> (u32
     let step = |length: u32| if fine { 1 } else { i64::from(length / 64).max(1) };
     let presses = |key| ui.input(|i| i.num_presses(key)) as i64;
     let spot = state.panels.board.vary.white.spot.unwrap_or((width / 2, height / 2));
-    let moved = |at: u32, by: i64, length: u32| (i64::from(at) + by * step(length)).clamp(0, i64::from(length) - 1) as u32;
+    let moved =
+        |at: u32, by: i64, length: u32| (i64::from(at) + by * step(length)).clamp(0, i64::from(length) - 1) as u32;
     let spot = (
         moved(spot.0, presses(Key::ArrowRight) - presses(Key::ArrowLeft), width),
         moved(spot.1, presses(Key::ArrowDown) - presses(Key::ArrowUp), height),

@@ -239,7 +239,10 @@ pub(super) fn questionable() -> State {
 fn an_offer_is_tried_out_under_the_pointer_and_taken_by_a_press() {
     let mut harness = open(questionable(), "Remarks");
     let own = document(&harness);
-    let remark = review(&own.board).into_iter().find(|r| r.text.contains("brick light") || r.text.contains("Brick light")).unwrap();
+    let remark = review(&own.board)
+        .into_iter()
+        .find(|r| r.text.contains("brick light") || r.text.contains("Brick light"))
+        .unwrap();
     let offers = stint_model::board::review::offers(&own.board, &remark, &[]);
     let offer = offers.first().unwrap();
     let words = wording::sentence_start(&offer.words);
@@ -345,9 +348,7 @@ fn a_turn_is_followed_live_kept_as_a_new_board_and_switched_back() {
     press(&mut harness, wording::KEEP_NEW_BOARD);
     assert!(harness.state_mut().notices.pop().unwrap().contains("Tram depot"), "the name is taken");
     assert_eq!(harness.state().tried.as_ref(), Some(&tried), "and nothing is lost");
-    harness
-        .get_by_role_and_label(Accessible::TextInput, wording::NEW_BOARD_NAME)
-        .set_text_value_accesskit("Red hour");
+    harness.get_by_role_and_label(Accessible::TextInput, wording::NEW_BOARD_NAME).set_text_value_accesskit("Red hour");
     harness.run();
     press(&mut harness, wording::KEEP_NEW_BOARD);
     let document_now = document(&harness);
@@ -460,11 +461,34 @@ fn a_small_picture_is_tried_out_and_sets_the_sliders() {
     let rendered = harness.render().unwrap();
     let shown = canvas(&mut harness);
     let seen = shown[(100 * 128 + 64) as usize].to_le_bytes();
-    let at = pos2(picture.left() + picture.width() * 64.0 / 160.0, picture.top() + 4.0 + (picture.height() - 24.0) * 100.0 / 120.0);
+    let at = pos2(
+        picture.left() + picture.width() * 64.0 / 160.0,
+        picture.top() + 4.0 + (picture.height() - 24.0) * 100.0 / 120.0,
+    );
     let pixel = rendered.get_pixel(at.x as u32, at.y as u32).0;
     for (a, b) in pixel.iter().zip(seen).take(3) {
         assert!(a.abs_diff(b) <= 2, "{pixel:?} {seen:?}");
     }
+}
+
+#[test]
+fn a_moving_slider_waits_for_the_canvas_to_catch_up() {
+    let mut harness = open(full(), wording::VARIATIONS);
+    let turn_to = |harness: &mut Harness<'static, State>, degrees: f64| {
+        harness.get_by_label(wording::TURN).set_value_accesskit(degrees);
+        harness.run();
+        harness.state().tried.clone()
+    };
+    harness.state_mut().catching_up = true;
+    let first = turn_to(&mut harness, 40.0);
+    assert!(first.is_some(), "the first is shown at once");
+    assert_eq!(turn_to(&mut harness, 80.0), first);
+    harness.state_mut().catching_up = false;
+    harness.run();
+    assert_ne!(harness.state().tried, first);
+    harness.state_mut().catching_up = true;
+    press(&mut harness, wording::AS_IT_WAS);
+    assert_eq!(harness.state().tried, None, "an end never waits");
 }
 
 #[test]
