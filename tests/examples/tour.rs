@@ -18,6 +18,9 @@ mod linux {
     use image::{ExtendedColorType, ImageEncoder};
     use std::path::{Path, PathBuf};
     use stint::wording;
+    use stint_model::board::review::{offers, review};
+    use stint_model::board::{Board, LightOfDay};
+    use stint_model::study::file::StudyFile;
     use stint_tests::display::{Display, Place, Window};
     use stint_tests::program::Desk;
 
@@ -74,6 +77,8 @@ mod linux {
         for name in ["Depot, second try.stint", "Tram depot.stint"] {
             std::fs::copy(desk.path("demo/tram_depot.stint"), studies.join(name)).expect("the demo made a study");
         }
+        let demo = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"));
+        std::fs::copy(demo, studies.join("Depot yard.jpg")).expect("the demo has a photo");
         let open = |arguments: &[&str]| {
             let mut command = desk.command(arguments);
             command.current_dir(&studies).env("HOME", HOME);
@@ -98,6 +103,22 @@ mod linux {
         window.keys("ctrl+q");
         window.end().well();
 
+        for (name, degrees) in [("Depot at blue hour", "0"), ("Depot, greener", "25"), ("Depot, redder", "-25")] {
+            let study = "demo/tram_depot.stint";
+            desk.stint(["board", "turn", study, "--degrees", degrees, "--name", name, "-o", "board.ron"]).well();
+            desk.stint(["board", "keep", "board.ron", "--photo", "Studies/Depot yard.jpg"]).well();
+        }
+
+        // A board is proposed from a photo.
+        let window = open(&["open", "Depot yard.jpg"]);
+        window.press_control(wording::SHOW_LARGE);
+        window.press_control(wording::PROPOSE_BOARD);
+        window.point(aside(size));
+        keep(&window, "photo");
+        window.keys("ctrl+q");
+        window.end().well();
+        std::fs::remove_file(studies.join("Depot yard.stint")).expect("a study was made beside the photo");
+
         let window = open(&["open", "Tram depot.stint"]);
         window.keys("Home");
         // A swatch of the bricks on the brush, and the brush over the wall.
@@ -108,14 +129,29 @@ mod linux {
         if more {
             further(&window, size, &keep);
         }
-        // The same board under a warm light: the review has something to say.
+        // The same board under a warm light: the review has something to say, and offers a change that is tried out.
         window.press_control(wording::BOARD);
-        window.press_control(wording::light_title(stint_model::board::LightOfDay::Warm));
-        let remarks = window.controls().into_iter().find(|c| c.name.starts_with(wording::REMARKS));
-        window.press(remarks.expect("the board's panel has its tabs").at(0.5, 0.5));
-        window.point(aside(size));
+        window.press_control(wording::light_title(LightOfDay::Warm));
+        let board = board_of(&studies.join("Tram depot.stint"));
+        let remarks = review(&board);
+        window.press_control(&wording::remarks_tab(remarks.len()));
+        let offer = &offers(&board, &remarks[0], &[])[0];
+        window.point(window.control(&wording::sentence_start(&offer.words)).at(0.5, 0.5));
         keep(&window, "board");
-        window.keys("F10 ctrl+z");
+        window.point(aside(size));
+        window.keys("ctrl+z");
+        // Turned to dusk; the painting follows.
+        window.press_control(wording::VARIATIONS);
+        window.press_control(&wording::variation("Dusk"));
+        window.point(aside(size));
+        keep(&window, "dusk");
+        window.press_control(wording::AS_IT_WAS);
+        window.press_control(wording::BACK_FROM_BOARD);
+        // The kept boards.
+        window.keys("F12");
+        window.point(aside(size));
+        keep(&window, "library");
+        window.keys("F12");
         window.press_control(wording::OPEN_LID_NAME);
         window.point(aside(size));
         keep(&window, "free");
@@ -183,6 +219,10 @@ mod linux {
         keep(window, "wet");
         window.keys("ctrl+z");
         window.point(wall);
+    }
+
+    fn board_of(study: &Path) -> Board {
+        StudyFile::open_read_only(study).expect("a study of ours").document().board.clone()
     }
 
     fn write(path: &Path, bytes: &[u8]) {
