@@ -99,7 +99,7 @@ fn place(text: &str) -> Result<(u32, u32), String> {
 /// The chromaticity of a spot of a photo that is white by daylight.
 fn white_at(photo: &Path, at: (u32, u32)) -> Result<[f64; 2], CliError> {
     let photo = photo_of(photo)?;
-    let seen = pick(&photo.view(Adjustments::default()), at.0, at.1, APERTURE_PX)?;
+    let seen = pick(&photo.view(Adjustments::default()), at.0, at.1, APERTURE_PX).map_err(SessionError::from)?;
     let Xyz { x, y, z } = seen.xyz();
     let sum = x + y + z;
     white_like(seen).ok_or(CliError::Session(SessionError::NotAWhite(x / sum, y / sum)))
