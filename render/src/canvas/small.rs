@@ -55,8 +55,11 @@ impl Small {
 #[derive(Default)]
 pub(super) struct Sampled {
     grid: (u32, u32),
-    tiles: BTreeMap<TileKey, (Weak<dyn Any + Send + Sync>, Vec<Vec<u32>>)>,
+    tiles: BTreeMap<TileKey, (KnownTile, Vec<Vec<u32>>)>,
 }
+
+/// Tells whether a tile is still the same, without keeping it.
+type KnownTile = Weak<dyn Any + Send + Sync>;
 
 /// The cells of a grid that fall into one tile, with the pixels of the tile they show.
 type Cells = Vec<(usize, u32)>;
@@ -124,7 +127,7 @@ impl Canvas {
     fn read_others(&mut self, cells: &BTreeMap<TilePos, Cells>) -> Result<(), EngineError> {
         let mut now: BTreeMap<TileKey, TileHandle> = self.tiles.clone();
         now.extend(self.live.iter().map(|(key, handle)| (*key, handle.clone())));
-        let same = |known: &Weak<dyn Any + Send + Sync>, handle: &TileHandle| {
+        let same = |known: &KnownTile, handle: &TileHandle| {
             std::ptr::addr_eq(known.as_ptr(), Arc::as_ptr(&handle.0))
         };
         self.sampled.tiles.retain(|key, (known, _)| now.get(key).is_some_and(|handle| same(known, handle)));
