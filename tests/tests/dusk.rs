@@ -57,7 +57,7 @@ fn variations_say_what_gave_way_and_refuse_what_makes_no_sense() {
     let said = desk.stint(["board", "turn", "loud.stint", "--degrees", "160"]);
     assert_eq!(said.code, Some(0));
     assert!(said.err.contains("1 swatch lay outside sRGB"), "{}", said.err);
-    assert!(said.out.contains("format: 1"), "{}", said.out);
+    assert!(said.out.contains("format: 2"), "{}", said.out);
     for wrong in [["turn", "--degrees", "200"], ["relight", "--kelvin", "900"], ["key", "--spread", "-1"]] {
         assert_eq!(desk.stint(["board", wrong[0], "loud.stint", wrong[1], wrong[2]]).code, Some(2), "{wrong:?}");
     }

@@ -71,7 +71,7 @@ fn from_a_photo_to_dusk() {
     window.press_control(wording::NAME);
     window.keys("ctrl+a");
     window.write("Sky");
-    window.keys("Return");
+    window.press_control(wording::DONE);
     assert_eq!(board(&desk).families[0].name, "Sky");
 
     // Reviewed: under a cool light, one offer taken after a look at it, one remark dismissed, until little is left.

@@ -8,6 +8,7 @@
 use serde_json::Value;
 use std::path::Path;
 use std::time::Duration;
+use stint::wording;
 use stint_model::board::{Board, Family, Role};
 use stint_model::paint::PaintKind;
 use stint_model::study::Document;
@@ -20,19 +21,6 @@ const SIZE: (u32, u32) = (1280, 800);
 /// Where the controls are, pixels.
 mod at {
     use super::Place;
-    /// Left and top of the photo.
-    pub const PHOTO: Place = (14, 86);
-    pub const PHOTO_SIZE: (f64, f64) = (264.0, 198.0);
-    pub const FAMILY: Place = (150, 503);
-    pub const LAY_TRIO: Place = (80, 577);
-    pub const LID: Place = (1083, 719);
-    pub const OPEN_FREE: Place = (779, 472);
-    pub const FREE_HEX: Place = (1207, 671);
-    pub const SHUT_AGAIN: Place = (1220, 647);
-    pub const EXPORT: Place = (1229, 22);
-    pub const EXPORT_NOW: Place = (829, 502);
-    pub const EXPORT_DONE: Place = (764, 502);
-    pub const DISMISS: Place = (1240, 592);
     /// A pixel of the top bar.
     pub const BAR: Place = (5, 5);
     /// A pixel of the strip for notices, while a study is open.
@@ -103,19 +91,14 @@ fn open<'a>(display: &'a Display, desk: &Desk, file: &str) -> Window<'a> {
     display.open(desk.command(["open", file]))
 }
 
-/// A place on the photo in the reference panel; parts of its width and height.
-fn on_photo(x: f64, y: f64) -> Place {
-    let ((left, top), (width, height)) = (at::PHOTO, at::PHOTO_SIZE);
-    (left + (x * width) as i32, top + (y * height) as i32)
-}
-
 /// Outlines a surface on the photo, names its family, lays light, local and shadow on the board.
 fn lay_family(window: &Window<'_>, name: &str, corners: &[(f64, f64)]) {
-    window.drag(&corners.iter().map(|&(x, y)| on_photo(x, y)).collect::<Vec<_>>());
-    window.press(at::FAMILY);
+    let photo = window.control(wording::PHOTO);
+    window.drag(&corners.iter().map(|&(x, y)| photo.at(x, y)).collect::<Vec<_>>());
+    window.press_control(wording::FAMILY);
     window.keys("ctrl+a");
     window.write(name);
-    window.press(at::LAY_TRIO);
+    window.press_control(wording::LAY_TRIO);
 }
 
 /// The key that goes from a swatch to another one of its family.
@@ -194,13 +177,13 @@ fn the_main_job_by_hand() {
     assert!(!sheet());
     assert!(!document(&desk).free_open);
     // It is opened on purpose, and that is noted with the shares.
-    window.press(at::LID);
+    window.press_control(wording::OPEN_LID_NAME);
     assert!(sheet() && !document(&desk).free_open, "the lid asks first");
-    window.press(at::OPEN_FREE);
+    window.press_control(wording::OPEN_FREE);
     assert!(!sheet() && document(&desk).free_open);
     let opened = readout(&desk)["free_colour"]["opened"][0].clone();
     assert_eq!((&opened["after_strokes"], &opened["board_share"]), (&4.into(), &1.0.into()));
-    window.press(at::FREE_HEX);
+    window.press_control(wording::FREE_HEX);
     window.keys("ctrl+a");
     window.write("#c2387a");
     window.keys("Return");
@@ -215,19 +198,19 @@ fn the_main_job_by_hand() {
     assert!((read["board_share"].as_f64().unwrap() + free_share - 1.0).abs() < 1e-9);
 
     // Shut again: the brush has let the free colour go, and it cannot be had back from the canvas.
-    window.press(at::SHUT_AGAIN);
+    window.press_control(wording::SHUT_AGAIN);
     assert!(!document(&desk).free_open && !notice());
     window.drag(&[(420, 200), (600, 200)]);
     assert!(notice(), "nothing is on the brush");
-    window.press(at::DISMISS);
+    window.press_control(wording::DISMISS);
     assert!(!notice());
     window.point((850, 495));
     window.keys("e");
     assert!(notice(), "free colour is shut");
-    window.press(at::DISMISS);
+    window.press_control(wording::DISMISS);
     window.drag(&[(420, 200), (600, 200)]);
     assert!(notice(), "still nothing is on the brush");
-    window.press(at::DISMISS);
+    window.press_control(wording::DISMISS);
     assert_eq!(strokes(&desk), 5);
     assert_eq!(readout(&desk)["free_share"], free_share);
     // Paint of the board can be had back from the canvas.
@@ -242,12 +225,12 @@ fn the_main_job_by_hand() {
 
     // Export, beside the study and under its name.
     let text = readout_text(&desk, STUDY);
-    window.press(at::EXPORT);
+    window.press_control(wording::EXPORT);
     assert!(sheet());
-    window.press(at::EXPORT_NOW);
+    window.press_control(wording::EXPORT_NOW);
     wait_for("the picture", || desk.stint(["readout", "tram_depot.png"]).code == Some(0));
     window.rest();
-    window.press(at::EXPORT_DONE);
+    window.press_control(wording::DONE);
     assert!(!sheet());
     window.keys("ctrl+q");
     let said = window.end().well();

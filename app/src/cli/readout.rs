@@ -12,7 +12,7 @@ use stint_model::picture::read_attached;
 use stint_model::readout::Readout;
 use stint_model::readout::against::{MAX_WITHIN, WITHIN_CIEDE2000};
 
-/// Say what share of a study, or of an exported PNG, came from its board; or of any picture, from a board of your choice
+/// Say what share of a study or a picture comes from its board, or from another
 #[derive(Args, Debug)]
 pub struct ReadoutArguments {
     /// A .stint study, or a PNG exported by Stint; with --board, any picture

@@ -77,7 +77,8 @@ impl Review {
 
 /// Swatch ids that must not come back as other swatches: those a study has painted with.
 fn used_in(path: &Path) -> Result<Vec<SwatchId>, CliError> {
-    if kind_of(path)? != Kind::Study {
+    // What is no file is a kept board.
+    if !path.is_file() || kind_of(path)? != Kind::Study {
         return Ok(Vec::new());
     }
     let study = StudyFile::open_read_only(path)?;

@@ -5,7 +5,7 @@ use super::{Deed, LibraryPart};
 use crate::panels::measures::Measures;
 use crate::panels::parts;
 use crate::wording;
-use egui::{Key, Modifiers, Rect, ScrollArea, Ui, UiBuilder, vec2};
+use egui::{FocusDirection, Key, Modifiers, Rect, ScrollArea, Ui, UiBuilder, vec2};
 
 /// Least width of a card, designed and largest, points.
 const WIDTH: (f32, f32) = (212.0, 272.0);
@@ -134,6 +134,8 @@ impl LibraryPart {
         for (key, target) in moves {
             if pressed(key) {
                 to = target;
+                // While no card holds the arrow keys egui would move the keyboard by them, too.
+                ui.memory_mut(|m| m.move_focus(FocusDirection::None));
             }
         }
         if to != place {

@@ -173,8 +173,10 @@ fn keys_walk_the_cards_and_enter_starts_a_study_on_the_board() {
     key(&mut harness, Key::ArrowRight);
     assert!(chosen(&harness).starts_with("Rain, "));
     key(&mut harness, Key::ArrowRight);
+    assert!(chosen(&harness).starts_with("Noon, "), "{}", chosen(&harness));
+    // There is none after the last.
     key(&mut harness, Key::ArrowRight);
-    assert!(chosen(&harness).starts_with("Noon, "));
+    assert!(chosen(&harness).starts_with("Noon, "), "{}", chosen(&harness));
     key(&mut harness, Key::Home);
     assert!(chosen(&harness).starts_with("Depot, "));
     key(&mut harness, Key::End);

@@ -3,7 +3,7 @@
 use crate::colour::matrix::apply;
 use crate::colour::rgb_space::RgbSpace;
 use crate::colour::{Colour, Xyz};
-use color::{ColorSpaceTag, DynamicColor, ParseError};
+use color::{ColorSpaceTag, DynamicColor, Flags, ParseError};
 
 /// Decimals of the lightness, chroma and hue that are written. Half a unit of the last is 5e-7 in lightness and chroma and, at
 /// the largest chroma of sRGB, 3e-6 in hue: a thirtieth of what moves an OKLab place by 1e-4.
@@ -105,7 +105,9 @@ pub(super) fn colour_of(given: DynamicColor) -> Option<Colour> {
         let [x, y, z] = apply(&REC2020.to_xyz, linear);
         Colour::from_xyz(Xyz { x, y, z })
     } else {
-        let [r, g, b, _] = given.convert(ColorSpaceTag::LinearSrgb).components;
+        // A missing component is 0 here; left as missing it would be carried into the other space.
+        let whole = DynamicColor { flags: Flags::default(), ..given };
+        let [r, g, b, _] = whole.convert(ColorSpaceTag::LinearSrgb).components;
         Colour::new(r, g, b)
     };
     (colour.is_finite() && [r, g, b].iter().all(|x| x.is_finite())).then_some(colour)
