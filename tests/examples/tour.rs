@@ -27,7 +27,7 @@ mod linux {
     /// The window's own size.
     const SIZE: (u32, u32) = (1280, 800);
     /// Largest file of a picture of that size, bytes: the README is to open quickly.
-    const LARGEST: usize = 400_000;
+    const LARGEST: usize = 700_000;
     /// Home folder that the start page shows.
     const HOME: &str = "/home/kim";
     /// Accessible name of the canvas.
