@@ -81,6 +81,14 @@ pub fn l_star(grey: Color32) -> f32 {
     Colour::from_srgb8([grey.r(), grey.g(), grey.b()]).l_star()
 }
 
+/// Nearer than this to its ground, in L*, a swatch cannot be seen to be there.
+const FAINT_L_STAR: f32 = 7.0;
+
+/// Whether a swatch needs an edge to be seen on a grey.
+pub fn is_faint_on(ground: Color32, colour: Colour) -> bool {
+    (colour.l_star() - l_star(ground)).abs() < FAINT_L_STAR
+}
+
 /// A line of chrome that shows on a paint, light on dark ones and dark on light ones.
 pub fn line_on(colour: Colour) -> Color32 {
     if colour.l_star() > 60.0 { ON_LIGHT } else { BRIGHT }

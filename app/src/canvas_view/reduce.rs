@@ -27,6 +27,11 @@ pub fn side(level: u32) -> u32 {
 pub fn colours(tile: &[u32], level: u32, extent: (u32, u32), out: &mut Vec<u32>) {
     let (encode, decode) = (&*ENCODE, &*DECODE);
     each_square(level, extent, |xs, ys| {
+        // Paint is even over most squares, and an even square keeps its code.
+        let first = tile[ys.start * TILE_SIDE as usize + xs.start];
+        if ys.clone().all(|y| tile[y * TILE_SIDE as usize..][xs.clone()].iter().all(|&word| word == first)) {
+            return out.push(first | 0xff00_0000);
+        }
         let mut sum = [0.0_f32; 3];
         for y in ys.clone() {
             for &word in &tile[y * TILE_SIDE as usize..][xs.clone()] {

@@ -31,8 +31,6 @@ const MORE: (f32, f32) = (52.0, 66.0);
 const DAB: Vec2 = vec2(21.0, 15.0);
 /// How much larger than that a dab gets on a tall tray.
 const LARGEST_DAB: f32 = 1.35;
-/// A dab nearer to its column than this, in L*, gets an edge, so that it is seen to be there.
-const FAINT: f32 = 7.0;
 /// Width of the buttons at the right end, points.
 const BUTTONS: f32 = 128.0;
 
@@ -244,7 +242,7 @@ fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: b
     let ring = is_loaded.then(|| Stroke::new(2.0, theme::BRIGHT));
     let radius = dab_radius(rect, is_loaded);
     let held = response.dragged();
-    let faint = (swatch.colour.l_star() - theme::l_star(theme::CARD)).abs() < FAINT;
+    let faint = theme::is_faint_on(theme::CARD, swatch.colour);
     if !held {
         dab::paint(ui.painter(), swatch.id, rect.center(), radius, theme::paint(swatch.colour), ring);
         if faint {

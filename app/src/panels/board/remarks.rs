@@ -7,7 +7,7 @@ use crate::command::Command;
 use crate::state::State;
 use crate::theme::{self, Weight};
 use crate::wording;
-use egui::{CornerRadius, Frame, Margin, Rect, Response, Role, Sense, Shape, Ui, WidgetInfo, pos2, vec2};
+use egui::{CornerRadius, Frame, Margin, Rect, Response, Role, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use stint_model::board::Board;
 use stint_model::board::review::Remark;
 use stint_model::ids::SwatchId;
@@ -123,6 +123,9 @@ fn swatches(ui: &mut Ui, board: &Board, remark: &Remark) {
             let name = wording::about_swatch(&called(board, swatch.id));
             response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &name));
             ui.painter().add(Shape::ellipse_filled(rect.center(), DAB, theme::paint(swatch.colour)));
+            if theme::is_faint_on(theme::ROW, swatch.colour) {
+                ui.painter().add(Shape::ellipse_stroke(rect.center(), DAB, Stroke::new(1.0, theme::LINE)));
+            }
         }
     });
 }

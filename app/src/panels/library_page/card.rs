@@ -20,8 +20,6 @@ const WORDS: f32 = 58.0;
 const PHOTO: egui::Vec2 = vec2(64.0, 48.0);
 /// Widest column of a small tray for its height.
 const COLUMN: f32 = 0.5;
-/// A dab nearer to its ground than this, in L*, gets an edge, so that it is seen to be there.
-const FAINT: f32 = 7.0;
 
 /// What the keyboard knows a card by.
 pub(super) fn id_of(entry: &Entry) -> Id {
@@ -126,14 +124,13 @@ pub(in crate::panels) fn tray(ui: &Ui, rect: Rect, board: &Board, ground: Color3
     let width = (rect.width() / columns as f32).min(rect.height() * COLUMN);
     let radius = vec2(width * 0.42, (height * 0.40).min(width * 0.32)).max(vec2(1.0, 1.0));
     let mut x = rect.center().x - width * columns as f32 / 2.0;
-    let ground = theme::l_star(ground);
     for family in families {
         let swatches = in_order(family);
         for column in swatches.chunks(rows) {
             for (row, swatch) in column.iter().enumerate() {
                 let centre = pos2(x + width / 2.0, rect.top() + (row as f32 + 0.5) * height);
                 dab::paint(ui.painter(), swatch.id, centre, radius, theme::paint(swatch.colour), None);
-                if (swatch.colour.l_star() - ground).abs() < FAINT {
+                if theme::is_faint_on(ground, swatch.colour) {
                     let edge = egui::Shape::closed_line(
                         dab::outline(swatch.id, centre, radius),
                         Stroke::new(1.0, theme::LINE),

@@ -9,7 +9,7 @@ use crate::session::fresh_names;
 use crate::state::State;
 use crate::theme::{self, Weight};
 use crate::wording;
-use egui::{CornerRadius, Rect, Role as Accessible, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{CornerRadius, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
@@ -215,7 +215,11 @@ fn row(ui: &mut Ui, place: usize, family: &Found) -> bool {
     let mut left = rect.left();
     for (role, colour, _) in family.tones.iter().rev() {
         let swatch = Rect::from_min_size(pos2(left, rect.top() + 3.0), vec2(26.0, ROW - 6.0));
-        ui.painter().rect_filled(swatch, CornerRadius::same(3), theme::paint(*colour));
+        let corner = CornerRadius::same(3);
+        ui.painter().rect_filled(swatch, corner, theme::paint(*colour));
+        if theme::is_faint_on(theme::PANEL, *colour) {
+            ui.painter().rect_stroke(swatch, corner, Stroke::new(1.0, theme::LINE), StrokeKind::Inside);
+        }
         let hover = ui.interact(swatch, ui.scope_id().with((place, role.word())), Sense::hover());
         let words = wording::proposed_swatch(&family.name, *role);
         hover.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &words));
