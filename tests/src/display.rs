@@ -483,7 +483,7 @@ mod tests {
 
     #[test]
     fn a_control_is_read_from_its_line() {
-        let control = Control::of_line("Button\t10\t-4\t30\t16\tStep back").unwrap();
+        let control = Control::of_line("Button\t10\t-4\t30\t16\tStep back").expect("a sound line");
         assert_eq!(
             (control.role.as_str(), control.edges, control.name.as_str()),
             ("Button", [10, -4, 30, 16], "Step back")

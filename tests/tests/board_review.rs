@@ -16,7 +16,8 @@ use stint_tests::scripts::{desk_with_study, play};
 /// A board with four faults: a light darker than its local, a black, a screen's orange, and a far surface that is warm.
 fn faulty() -> Board {
     use Role::{Accent, Light, Local, Shadow};
-    let families: [(&str, &[(Role, [f32; 3])]); 4] = [
+    type Swatches<'a> = &'a [(Role, [f32; 3])];
+    let families: [(&str, Swatches<'_>); 4] = [
         ("brick", &[(Shadow, [0.34, 0.060, 45.0]), (Local, [0.46, 0.085, 38.0]), (Light, [0.40, 0.050, 15.0])]),
         ("wet yard", &[(Shadow, [0.12, 0.010, 280.0]), (Local, [0.44, 0.040, 265.0]), (Light, [0.66, 0.040, 250.0])]),
         ("sky", &[(Local, [0.55, 0.080, 262.0]), (Light, [0.76, 0.060, 240.0])]),

@@ -116,9 +116,10 @@ pub(super) fn remarks(board: &Board, out: &mut dyn Write) -> Result<(), CliError
             writeln!(out, "{number:2}. {}", remark.text)?;
         }
     }
-    Ok(if none {
-        writeln!(out, "no remarks")?
-    })
+    if none {
+        writeln!(out, "no remarks")?;
+    }
+    Ok(())
 }
 
 fn text(board: &Board, noted: &[Noted], out: &mut dyn Write) -> std::io::Result<()> {

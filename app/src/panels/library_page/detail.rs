@@ -7,7 +7,7 @@ use crate::state::State;
 use crate::theme::{self, Weight};
 use crate::wording;
 use egui::{Color32, CornerRadius, Rect, RichText, Role, Sense, Ui, WidgetInfo, pos2, vec2};
-use std::path::PathBuf;
+use std::path::Path;
 use stint_model::board::Board;
 use stint_model::board::review::review;
 
@@ -95,13 +95,13 @@ fn picture_of(ui: &mut Ui, board: &Board) {
     tray(ui, rect.shrink(10.0), board, theme::BAR);
 }
 
-fn deeds(part: &mut LibraryPart, state: &State, ui: &mut Ui, path: &PathBuf, name: &str, deed: &mut Option<Deed>) {
+fn deeds(part: &mut LibraryPart, state: &State, ui: &mut Ui, path: &Path, name: &str, deed: &mut Option<Deed>) {
     ui.spacing_mut().item_spacing.y = 6.0;
     if parts::pill(ui, wording::START_STUDY, Pill::First).clicked() {
-        *deed = Some(Deed::Start(path.clone()));
+        *deed = Some(Deed::Start(path.to_owned()));
     }
     if state.session.is_some() && parts::pill(ui, wording::USE_IN_STUDY, Pill::Second).clicked() {
-        *deed = Some(Deed::Use(path.clone()));
+        *deed = Some(Deed::Use(path.to_owned()));
     }
     if let Some(text) = &mut part.detail.rename {
         let field = parts::field(ui, wording::NEW_NAME, text);
@@ -115,7 +115,7 @@ fn deeds(part: &mut LibraryPart, state: &State, ui: &mut Ui, path: &PathBuf, nam
             cancel = parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
         });
         if keep && text.trim() != name {
-            *deed = Some(Deed::Rename(path.clone(), text.clone()));
+            *deed = Some(Deed::Rename(path.to_owned(), text.clone()));
         } else if keep || cancel {
             part.detail.rename = None;
         }
@@ -127,10 +127,10 @@ fn deeds(part: &mut LibraryPart, state: &State, ui: &mut Ui, path: &PathBuf, nam
             (part.detail.rename, part.detail.opened) = (Some(name.to_owned()), true);
         }
         if parts::pill(ui, wording::DUPLICATE, Pill::Plain).clicked() {
-            *deed = Some(Deed::Duplicate(path.clone()));
+            *deed = Some(Deed::Duplicate(path.to_owned()));
         }
         if parts::pill(ui, wording::DISCARD, Pill::Plain).clicked() {
-            *deed = Some(Deed::Discard(path.clone()));
+            *deed = Some(Deed::Discard(path.to_owned()));
         }
     });
 }

@@ -128,7 +128,7 @@ mod tests {
             mode: ValuatorMode::ABSOLUTE,
         };
         let data = DeviceClassData::Valuator(valuator);
-        DeviceClass { len: 11, sourceid: 9, data: DeviceClassData::from(data) }
+        DeviceClass { len: 11, sourceid: 9, data }
     }
 
     const ATOMS: [Atom; 5] = [1, 2, 3, 4, 5];

@@ -132,9 +132,9 @@ impl Raster {
             let (area, sum, at) =
                 (&mut areas[label as usize], &mut sums[label as usize], [i % self.width, i / self.width]);
             area.area += 1;
-            for axis in 0..2 {
-                area.from[axis] = area.from[axis].min(at[axis]);
-                area.to[axis] = area.to[axis].max(at[axis]);
+            for (axis, &at) in at.iter().enumerate() {
+                area.from[axis] = area.from[axis].min(at);
+                area.to[axis] = area.to[axis].max(at);
             }
             let edge = at[0] == 0 || at[1] == 0 || at[0] + 1 == self.width || at[1] + 1 == self.height;
             area.on_edge += usize::from(edge);
