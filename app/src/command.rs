@@ -96,7 +96,8 @@ pub enum Command {
     PickAgain,
     /// Proposes a board of this many families from the whole reference. Its families come after those that are there.
     ProposeBoard(usize),
-    /// Takes the board of a board file into the study; the path is as in `Reference`. Swatches that the study has already, by
+    /// Takes the board of a file into the study: a board file, CSS, design tokens, a study, an exported PNG, or a picture of flat
+    /// swatches; the path is as in `Reference`. Swatches that the study has already, by
     /// identity, family and role, keep their paint; the paint of others stays and counts as free.
     UseBoard(String),
     /// Puts a changed board of this study in place: swatches of the same id stay the same swatches.

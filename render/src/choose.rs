@@ -300,8 +300,10 @@ mod tests {
     }
 
     #[test]
-    fn a_driver_with_other_results_is_never_used_and_never_remembered() {
+    fn a_driver_with_other_results_is_never_used_and_never_remembered_as_faster() {
         let (wrong, _) = chosen(EngineKind::SoftwareGpu, 0, true, None);
-        assert_eq!((wrong.engine.info().kind, wrong.measured), (EngineKind::Cpu, None));
+        assert_eq!(wrong.engine.info().kind, EngineKind::Cpu);
+        // On a busy machine the glance may find it slow before its results are looked at.
+        assert!(wrong.measured.is_none_or(|m| m.faster == Faster::Cpu));
     }
 }

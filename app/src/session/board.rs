@@ -3,15 +3,17 @@
 use super::boards::change_boards;
 use super::picks::forget_gone_picks;
 use super::{Done, Session, SessionError};
+use crate::board_file::{self, BoardFileKind};
 use crate::command::{Command, PaintFate, SwatchRef};
 use std::collections::BTreeSet;
+use std::path::Path;
 use stint_model::board::check::check;
 use stint_model::board::edit::EditError;
-use stint_model::board::file::read_board;
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
+use stint_model::photo::{Adjustments, Photo, swatch_sheet};
 use stint_model::study::file::StepKind;
 use stint_model::variation::relight::{is_white, relight, relight_to};
 use stint_model::variation::{key::key, turn::turn};
@@ -85,7 +87,7 @@ impl Session {
     fn edited_board(&mut self, command: &Command) -> Result<Board, SessionError> {
         let board = self.document.board.clone();
         Ok(match command {
-            Command::UseBoard(path) => self.taken_in(read_board(&self.folder.join(path))?),
+            Command::UseBoard(path) => self.taken_in(board_in(&self.folder.join(path))?),
             Command::ReviseBoard(board) => {
                 check(board)?;
                 (**board).clone()
@@ -173,6 +175,16 @@ impl Session {
         }
         self.record(command, StepKind::Edit, document, Vec::new(), None)
     }
+}
+
+/// The board of a file: the one that it carries, or what is seen on a picture of flat swatches.
+fn board_in(path: &Path) -> Result<Board, SessionError> {
+    if board_file::kind_of(path)? != BoardFileKind::Other {
+        return Ok(board_file::read_any(path)?);
+    }
+    let name = path.file_stem().map_or_else(|| "board".to_owned(), |n| n.to_string_lossy().into_owned());
+    let photo = Photo::from_bytes(&stint_model::photo::open::read(path)?, &path.to_string_lossy())?;
+    Ok(swatch_sheet(&photo.view(Adjustments::default()), &name)?.board)
 }
 
 #[cfg(test)]

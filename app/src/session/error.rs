@@ -1,11 +1,12 @@
 //! Why a change was not made.
 
+use crate::board_file::BoardAnyError;
 use stint_model::board::check::BoardError;
 use stint_model::board::edit::EditError;
 use stint_model::board::file::BoardFileError;
 use stint_model::colour::HexError;
 use stint_model::paint::PaintError;
-use stint_model::photo::{PhotoError, PickError, ProposeError, RegionError};
+use stint_model::photo::{PhotoError, PickError, ProposeError, RegionError, SwatchSheetError};
 use stint_model::picture::PictureError;
 use stint_model::study::document::CanvasSizeError;
 use stint_model::study::file::StudyError;
@@ -124,6 +125,12 @@ pub enum SessionError {
     /// The board file cannot be read.
     #[error(transparent)]
     BoardFile(Box<BoardFileError>),
+    /// The file gives no board.
+    #[error(transparent)]
+    BoardAny(Box<BoardAnyError>),
+    /// The picture shows no swatches.
+    #[error(transparent)]
+    Swatches(#[from] SwatchSheetError),
     /// The photo cannot be read.
     #[error(transparent)]
     Photo(Box<PhotoError>),
@@ -167,4 +174,4 @@ macro_rules! boxed {
     };
 }
 
-boxed!(Study(StudyError), Photo(PhotoError), Picture(PictureError), BoardFile(BoardFileError));
+boxed!(BoardAny(BoardAnyError), Study(StudyError), Photo(PhotoError), Picture(PictureError), BoardFile(BoardFileError));

@@ -176,3 +176,23 @@ pub fn variation(label: &str) -> String {
 pub const DISTANCE: &str = "Distance";
 /// It is not said.
 pub const DISTANCE_UNKNOWN: &str = "Unknown";
+
+/// Heading of boards in files.
+pub const BOARD_FILES: &str = "Board in a file";
+/// Field for a file.
+pub const BOARD_FILE: &str = "Path of the board file";
+/// Which forms there are.
+pub const BOARD_FORMS: &str = "Written by its ending: .board.ron, .css, .json, or a card as .svg or .png. Read: these but .svg, studies, exported \
+                               pictures, pictures of swatches.";
+/// Takes the board of the file.
+pub const USE_FILE: &str = "Use its board";
+/// Writes the board to the file.
+pub const WRITE_FILE: &str = "Write this board";
+/// The board is in a file.
+pub fn board_written(path: &Path) -> String {
+    format!("The board is in {}", path.display())
+}
+/// Something else lies there.
+pub fn not_written_over(path: &Path) -> String {
+    format!("{} exists already and is not a board of ours; choose another name", path.display())
+}

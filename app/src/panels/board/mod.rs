@@ -5,6 +5,7 @@
 //! | --- | --- |
 //! | name, light, the ways to other pages | `about` |
 //! | the study's boards | `boards`, `tiny` |
+//! | boards from files and into files | `files` |
 //! | remarks and offers | `remarks`, `reviewed` |
 //! | sliders of a variation, and what becomes of it | `vary`, `lights`, `keep` |
 //! | a white picked from the photo | `white` |
@@ -13,6 +14,7 @@
 
 mod about;
 mod boards;
+mod files;
 mod keep;
 mod lights;
 mod remarks;
@@ -53,6 +55,7 @@ enum Tab {
 pub(super) struct BoardPart {
     tab: Tab,
     about: about::AboutPart,
+    files: files::FilesPart,
     reviewed: reviewed::Reviewed,
     vary: vary::VaryPart,
     strip: strip::StripPart,
@@ -99,6 +102,7 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
             Tab::Board => {
                 about::section(state, ui);
                 boards::section(state, ui);
+                files::section(state, ui);
             }
             Tab::Remarks => remarks::section(state, ui),
             Tab::Variations => vary::section(state, ui),

@@ -532,3 +532,35 @@ fn a_white_is_picked_from_the_photo() {
     press(&mut harness, wording::CHANGE_BOARD);
     assert_eq!(Some(document(&harness).board), other);
 }
+
+#[test]
+fn a_board_goes_into_a_file_and_comes_back() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = small(full());
+    let before = document(&harness).board;
+    press(&mut harness, wording::BOARD);
+    let mut with = |harness: &mut Harness<'static, State>, name: &str, button: &str| {
+        let path = home.path().join(name).to_string_lossy().into_owned();
+        harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).set_text_value_accesskit(&path);
+        harness.run();
+        harness.get_by_label(button).scroll_to_me();
+        harness.run();
+        press(harness, button);
+        harness.state_mut().notices.pop().unwrap_or_default()
+    };
+    for name in ["depot.board.ron", "depot.css", "depot.json", "depot.png"] {
+        assert!(with(&mut harness, name, wording::WRITE_FILE).starts_with("The board is in "), "{name}");
+    }
+    assert!(harness.state_mut().apply(&Command::Turn(60.0)));
+    for name in ["depot.css", "depot.json", "depot.png", "depot.board.ron"] {
+        assert_ne!(document(&harness).board, before, "{name}");
+        assert_eq!(with(&mut harness, name, wording::USE_FILE), "", "{name}");
+        let hex =
+            |b: &Board| b.swatches().map(|(f, s)| (f.name.clone(), s.role, s.id, s.colour.hex())).collect::<Vec<_>>();
+        assert_eq!(hex(&document(&harness).board), hex(&before), "{name}");
+        assert!(harness.state_mut().apply(&Command::Undo));
+    }
+    std::fs::write(home.path().join("theirs.css"), "body { margin: 0 }").unwrap();
+    assert!(with(&mut harness, "theirs.css", wording::WRITE_FILE).contains("exists already"));
+    assert!(with(&mut harness, "depot.txt", wording::WRITE_FILE).contains(".board.ron"));
+}
