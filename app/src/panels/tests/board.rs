@@ -539,7 +539,7 @@ fn a_board_goes_into_a_file_and_comes_back() {
     let mut harness = small(full());
     let before = document(&harness).board;
     press(&mut harness, wording::BOARD);
-    let mut with = |harness: &mut Harness<'static, State>, name: &str, button: &str| {
+    let with = |harness: &mut Harness<'static, State>, name: &str, button: &str| {
         let path = home.path().join(name).to_string_lossy().into_owned();
         harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).set_text_value_accesskit(&path);
         harness.run();
