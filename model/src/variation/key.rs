@@ -1,6 +1,7 @@
 //! Key: the values of a board spread wider or narrower, and shifted up or down.
 
-use super::{Variation, VariationError, in_range, vary};
+use super::compose::{Settings, compose};
+use super::{Variation, VariationError};
 use crate::board::Board;
 use crate::colour::{Colour, Oklch};
 
@@ -13,14 +14,7 @@ pub const RANGE_L_STAR: std::ops::RangeInclusive<f32> = 6.0..=96.0;
 /// # Errors
 /// When a number is out of range.
 pub fn key(board: &Board, spread: f32, shift: f32) -> Result<Variation, VariationError> {
-    let spread = in_range("spread of the values", spread, 0.0, 3.0)?;
-    let shift = in_range("shift of the values", shift, -10.0, 10.0)? * 10.0;
-    let values: Vec<f32> = board.swatches().map(|(_, s)| s.colour.l_star()).collect();
-    let mean = values.iter().sum::<f32>() / values.len().max(1) as f32;
-    Ok(vary(board, |colour| {
-        let wanted = mean + (colour.l_star() - mean) * spread + shift;
-        with_l_star(colour, wanted.clamp(*RANGE_L_STAR.start(), *RANGE_L_STAR.end()))
-    }))
+    compose(board, &Settings { spread, shift, ..Settings::default() })
 }
 
 /// The colour of the same OKLCh chroma and hue whose CIE L* is `wanted`.
