@@ -13,7 +13,9 @@ use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint::ui::canvas_view::Seen;
 use stint::ui::canvas_view::transform::{Area, View};
-use stint::ui::state::{Look, State};
+use stint::ui::looks::Look;
+use stint::ui::panels::PanelState;
+use stint::ui::state::State;
 use stint::ui::tools::input::{Button, Input};
 use stint::ui::tools::{self, Scene, Tools};
 use stint::ui::{panels, theme};
@@ -99,6 +101,7 @@ impl Parts {
 
 struct Stage {
     state: State,
+    panels: PanelState,
     view: View,
     tools: Tools,
     context: egui::Context,
@@ -121,7 +124,15 @@ impl Stage {
             view_formats: &[],
         });
         let pane = Pane::new(device, queue, Target { format: FORMAT, size: WINDOW, copies: true });
-        Stage { state: study(wish), view: View::default(), tools: Tools::default(), context, pane, target }
+        Stage {
+            state: study(wish),
+            panels: PanelState::default(),
+            view: View::default(),
+            tools: Tools::default(),
+            context,
+            pane,
+            target,
+        }
     }
 
     /// One frame with some input of the hand; tells how many tiles are missing in it.
@@ -131,11 +142,17 @@ impl Stage {
             Input::Moved { at, .. } => Some(*at),
             _ => None,
         });
-        let mut scene = Scene { state: &mut self.state, view: &mut self.view, on_canvas: &|_| true, points: 1.0 };
+        let mut scene = Scene {
+            state: &mut self.state,
+            panels: &mut self.panels,
+            view: &mut self.view,
+            on_canvas: &|_| true,
+            points: 1.0,
+        };
         for input in inputs {
             self.tools.take(input, &mut scene);
         }
-        self.tools.show(&mut self.state);
+        self.tools.show(&mut self.state, &mut self.panels);
         let hand = start.elapsed();
         let moved = at.map(|[x, y]| Event::PointerMoved(pos2(x as f32, y as f32)));
         let size = vec2(WINDOW[0] as f32, WINDOW[1] as f32);
@@ -145,13 +162,13 @@ impl Stage {
             focused: true,
             ..Default::default()
         };
-        let (state, view, tools) = (&mut self.state, &mut self.view, &self.tools);
+        let (state, parts, view, tools) = (&mut self.state, &mut self.panels, &mut self.view, &self.tools);
         let output = self.context.run_ui(raw, |ui| {
-            let rect = panels::frame(ui, state);
+            let rect = panels::frame(ui, state, parts);
             let [left, top, width, height] =
                 [rect.left(), rect.top(), rect.width(), rect.height()].map(|v| f64::from(v.round()));
             view.set_area(Area { left, top, width, height }, 1.0);
-            tools::draw(tools, state, view, &ui.painter_at(rect), 1.0);
+            tools::draw(tools, state, parts, view, &ui.painter_at(rect), 1.0);
         });
         let jobs = self.context.tessellate(output.shapes, output.pixels_per_point);
         let panels = start.elapsed();

@@ -1,4 +1,6 @@
-//! What everything else stands on and what knows of no study: folders, the calendar.
+//! What everything else stands on and what knows of no study: folders, the calendar, fonts, work beside the window.
 
 pub mod clock;
 pub mod folders;
+pub mod fonts;
+pub mod jobs;

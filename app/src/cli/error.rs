@@ -1,9 +1,9 @@
 //! What the command line can fail with; each text says what to do next.
 
 use crate::files::board_file::BoardAnyError;
+use crate::files::kind::KindError;
 use crate::files::library::LibraryError;
 use crate::files::memory_record::RecordError;
-use crate::host::window::WindowError;
 use crate::study::demo::DemoError;
 use crate::study::script::ScriptError;
 use crate::study::session::SessionError;
@@ -18,9 +18,6 @@ use stint_model::variation::VariationError;
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum CliError {
-    /// The window cannot be opened.
-    #[error(transparent)]
-    Window(#[from] WindowError),
     /// One command of a script failed.
     #[error("command {number} of {} ({label}) was refused: {source}; all strokes before it are kept in {}", script.display(), study.display())]
     Script {
@@ -59,6 +56,9 @@ pub enum CliError {
         /// Why.
         source: std::io::Error,
     },
+    /// It cannot be told what a file is.
+    #[error(transparent)]
+    Kind(#[from] KindError),
     /// There is no such file, and no kept board of that name.
     #[error("{} is no file, and no kept board is called so; check the name, or see stint board list", .0.display())]
     NoSuchBoard(PathBuf),

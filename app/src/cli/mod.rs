@@ -18,10 +18,10 @@ mod source;
 pub use error::CliError;
 
 use crate::base::folders;
-use crate::host::window;
 use crate::study::session;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::io::Write;
+use std::path::PathBuf;
 use std::process::ExitCode;
 use stint_render::choose::EngineWish;
 
@@ -65,42 +65,59 @@ impl From<EngineArgument> for EngineWish {
     }
 }
 
-/// Runs the program with the arguments of the process.
-pub fn main() -> ExitCode {
+/// What is left to do when the command line has done its part.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Next {
+    /// Nothing: the program ends.
+    End,
+    /// The window is opened on its start page. Without a display that is an error.
+    Window,
+    /// The window is opened with this study, where there is a display; otherwise everything was told already.
+    WindowWith(PathBuf),
+}
+
+/// Runs the command line with the arguments of the process.
+///
+/// # Errors
+/// With the exit code, when a command was refused or failed; why is on standard error.
+pub fn main() -> Result<Next, ExitCode> {
     // clap prints its own help and usage errors, and ends with 2 for the latter.
     let arguments = Arguments::parse();
     let mut out = std::io::stdout().lock();
     let result = run(arguments, &mut out);
     let flushed = out.flush();
     let failure = match result {
-        Ok(()) => flushed.err().map(CliError::Output),
-        Err(error) => Some(error),
+        Ok(next) => match flushed {
+            Ok(()) => return Ok(next),
+            Err(error) => CliError::Output(error),
+        },
+        Err(error) => error,
     };
     match failure {
-        None => ExitCode::SUCCESS,
         // Whoever reads our output has seen enough.
-        Some(CliError::Output(error)) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
-        Some(error) => {
+        CliError::Output(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(Next::End),
+        error => {
             say(&error);
-            ExitCode::FAILURE
+            Err(ExitCode::FAILURE)
         }
     }
 }
 
 /// A line for the person, on standard error. When nobody listens there it goes nowhere, and is no reason to stop.
-fn say(what: &dyn std::fmt::Display) {
+pub fn say(what: &dyn std::fmt::Display) {
     let _ = writeln!(std::io::stderr(), "stint: {what}");
 }
 
-fn run(arguments: Arguments, out: &mut dyn Write) -> Result<(), CliError> {
+fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Next, CliError> {
     session::remember_engines_in(folders::data(None));
-    match arguments.command {
-        None => Ok(window::run(None, EngineWish::Auto)?),
-        Some(Subcommands::Open(open)) => open.run(out),
+    let done = match arguments.command {
+        None => return Ok(Next::Window),
+        Some(Subcommands::Open(open)) => return open.run(out),
         Some(Subcommands::Demo(demo)) => demo.run(out),
         Some(Subcommands::Play(play)) => play.run(out),
         Some(Subcommands::Board(board)) => board.run(out),
         Some(Subcommands::Readout(readout)) => readout.run(out),
         Some(Subcommands::Export(export)) => export.run(out),
-    }
+    };
+    done.map(|()| Next::End)
 }

@@ -1,17 +1,11 @@
 //! `stint open`: a study, a photo, or an exported PNG.
 
-use super::source::{Kind, kind_of, photo_of};
-use super::{CliError, EngineArgument, readout};
-use crate::host::window;
-use crate::study::command::Command;
-use crate::study::session::Session;
-use crate::ui::open::{LONG_SIDE_PX, canvas_size, stem};
+use super::{CliError, EngineArgument, Next, readout};
+use crate::study::opening::{LONG_SIDE_PX, Opened, Place, look, study_from_photo, study_on_board_of};
+use crate::study::session::{Session, SessionError};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
-use stint_model::board::{Board, LightOfDay};
-use stint_model::picture::read_attached;
-use stint_render::choose::EngineWish;
 
 /// Open a study, start one from a photo, or get board and readout back from an exported PNG
 ///
@@ -36,21 +30,33 @@ pub struct Open {
 }
 
 impl Open {
-    pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        let study = match kind_of(&self.file)? {
-            Kind::Study => self.tell(out)?,
-            Kind::Picture => self.on_the_board_of_a_picture(out)?,
-            Kind::Other => self.on_a_photo(out)?,
-            Kind::Ron | Kind::Css | Kind::Tokens | Kind::Card => {
+    pub(super) fn run(self, out: &mut dyn Write) -> Result<Next, CliError> {
+        let opened = match look(&self.file) {
+            Err(SessionError::NotToOpen(path)) => {
                 let wanted = "a study (.stint), a photo, nor a PNG exported by Stint";
-                return Err(CliError::WrongKind { path: self.file, wanted });
+                return Err(CliError::WrongKind { path, wanted });
+            }
+            other => other?,
+        };
+        let study = match opened {
+            Opened::Study => self.tell(out)?,
+            Opened::Picture(attached) => {
+                readout::text(&attached.readout, out)?;
+                let session = study_on_board_of(&attached, self.place()?, self.engine.into())?;
+                let study = session.path().to_owned();
+                writeln!(out, "\nnew study {} on the board of {}", study.display(), self.file.display())?;
+                session.close()?;
+                study
+            }
+            Opened::Photo => {
+                let session = study_from_photo(&self.file, self.place()?, self.long_side, self.engine.into())?;
+                let study = session.path().to_owned();
+                writeln!(out, "new study {} with {} as its reference", study.display(), self.file.display())?;
+                session.close()?;
+                study
             }
         };
-        out.flush()?;
-        if self.no_window || !window::has_display() {
-            return Ok(());
-        }
-        Ok(window::run(Some(study), EngineWish::Auto)?)
+        Ok(if self.no_window { Next::End } else { Next::WindowWith(study) })
     }
 
     fn tell(&self, out: &mut dyn Write) -> Result<PathBuf, CliError> {
@@ -62,41 +68,12 @@ impl Open {
         Ok(self.file.clone())
     }
 
-    fn on_the_board_of_a_picture(&self, out: &mut dyn Write) -> Result<PathBuf, CliError> {
-        let attached = read_attached(&self.file)?;
-        readout::text(&attached.readout, out)?;
-        let size = (attached.readout.width, attached.readout.height);
-        let session = self.new_study(size, attached.board)?;
-        let study = session.path().to_owned();
-        writeln!(out, "\nnew study {} on the board of {}", study.display(), self.file.display())?;
-        session.close()?;
-        Ok(study)
-    }
-
-    fn on_a_photo(&self, out: &mut dyn Write) -> Result<PathBuf, CliError> {
-        let photo = photo_of(&self.file)?;
-        let size = canvas_size((photo.width_px(), photo.height_px()), self.long_side);
-        let name = stem(&self.file);
-        let mut session = self.new_study(size, Board::new(&name, LightOfDay::Neutral))?;
-        let study = session.path().to_owned();
-        let full =
-            std::path::absolute(&self.file).map_err(|source| CliError::Read { path: self.file.clone(), source })?;
-        if let Err(error) = session.apply(&Command::Reference(full.to_string_lossy().into_owned())) {
-            // A study without its photo is not what was asked for. It is ours, made a moment ago.
-            drop(session);
-            let _ = std::fs::remove_file(study);
-            return Err(error.into());
+    /// Where a new study goes; a name that was asked for is never taken from another file.
+    fn place(&self) -> Result<Place<'_>, CliError> {
+        match &self.out {
+            Some(path) if path.exists() => Err(CliError::Exists(path.clone())),
+            Some(path) => Ok(Place::At(path)),
+            None => Ok(Place::Beside(&self.file)),
         }
-        writeln!(out, "new study {} with {} as its reference", study.display(), self.file.display())?;
-        session.close()?;
-        Ok(study)
-    }
-
-    fn new_study(&self, size: (u32, u32), board: Board) -> Result<Session, CliError> {
-        let path = self.out.clone().unwrap_or_else(|| self.file.with_extension("stint"));
-        if path.exists() {
-            return Err(CliError::Exists(path));
-        }
-        Ok(Session::create(&path, size, board, self.engine.into())?)
     }
 }

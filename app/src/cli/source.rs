@@ -11,7 +11,7 @@ use stint_model::board::file::read_board;
 use stint_model::photo::Photo;
 use stint_model::picture::read_attached;
 
-pub use crate::files::board_file::{BoardFileKind as Kind, kind_of};
+pub use crate::files::kind::{FileKind as Kind, kind_of};
 
 /// The board of a study, of a PNG that carries one, of a board file, a style sheet or design tokens; where there is no such
 /// file, the kept board of that name. What was left out is said on standard error.

@@ -1,6 +1,6 @@
 //! The card of a board as a PNG that carries the board, as an exported study does.
 
-use crate::ui::theme::{FIGTREE, fallback_fonts};
+use crate::base::fonts::{FALLBACKS, FIGTREE};
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg;
 use resvg::usvg::fontdb::{FaceInfo, Language, Source};
@@ -94,8 +94,8 @@ fn fonts(text: &str) -> usvg::fontdb::Database {
             }
         }
     }
-    for bytes in fallback_fonts() {
-        fonts.load_font_data(bytes);
+    for bytes in FALLBACKS {
+        fonts.load_font_data(bytes.to_vec());
     }
     // Looking for fonts takes a while; nobody waits for it whose names are in Latin letters.
     if text.chars().any(|c| c > '\u{24f}' && c != '…') {

@@ -1,6 +1,10 @@
-//! Files in and out, without an open study: what kind a file is, boards in every form, kept boards, the record of tries.
+//! Files in and out, without an open study: what kind a file is, boards in every form, kept boards, recent studies, the record
+//! of tries from memory.
 
 pub mod board_file;
 pub mod card;
+pub mod kind;
 pub mod library;
 pub mod memory_record;
+pub mod names;
+pub mod recent;

@@ -2,5 +2,8 @@
 
 pub mod command;
 pub mod demo;
+pub mod export_job;
+pub mod keep_board;
+pub mod opening;
 pub mod script;
 pub mod session;

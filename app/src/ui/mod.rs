@@ -1,10 +1,17 @@
 //! What is on screen and what hands do with it, as functions of a state. It knows no window system.
+//!
+//! From the bottom up: plain types ([`looks`], [`tool_kind`], [`stale`], [`request`]), [`state`], [`wording`] and [`theme`],
+//! [`studies`], the canvas ([`canvas_view`]), [`keys`], the [`panels`], and the [`tools`], which ask the panels first.
 
 pub mod canvas_view;
 pub mod keys;
-pub mod open;
+pub mod looks;
 pub mod panels;
+pub mod request;
+pub mod stale;
 pub mod state;
+pub mod studies;
 pub mod theme;
+pub mod tool_kind;
 pub mod tools;
 pub mod wording;

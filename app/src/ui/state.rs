@@ -1,139 +1,18 @@
-//! What the window knows beside the study: tool, look, sheets, notices. Panels change it; the window loop reads it.
+//! What the window knows beside the study: tool, look, notices. Panels and tools change it; the window loop reads it.
 
 use crate::study::command::{Command, SwatchRef};
-use crate::study::session::{Done, ExportOptions, Loaded, Session, SessionError, Tool};
-use crate::ui::panels::PanelState;
-use std::collections::BTreeSet;
+use crate::study::export_job::ExportJob;
+use crate::study::session::{Loaded, Session, SessionError};
+use crate::ui::looks::{Look, Surround};
+use crate::ui::request::Request;
+use crate::ui::stale::Stale;
+use crate::ui::tool_kind::ToolKind;
 use std::path::PathBuf;
 use stint_model::board::Board;
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
-use stint_model::study::tile::TilePos;
 use stint_render::choose::EngineWish;
-
-/// What the pointer does on the canvas.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum ToolKind {
-    /// Lays the loaded paint along the stroke.
-    #[default]
-    Brush,
-    /// Fills an outline with the loaded paint.
-    Mass,
-    /// Blends what is there.
-    Soften,
-    /// Takes paint off.
-    Scrape,
-}
-
-impl ToolKind {
-    /// What a stroke of this tool does; a mass is no stroke.
-    pub fn stroke(self) -> Option<Tool> {
-        match self {
-            ToolKind::Brush => Some(Tool::Brush),
-            ToolKind::Soften => Some(Tool::Soften),
-            ToolKind::Scrape => Some(Tool::Scrape),
-            ToolKind::Mass => None,
-        }
-    }
-}
-
-/// A way to look at the study; nothing of it changes.
-#[derive(Clone, Copy, PartialEq, Debug, Default)]
-pub enum Look {
-    /// As painted.
-    #[default]
-    Colour,
-    /// Lightness alone.
-    Value,
-    /// Blurred, as through half-shut eyes; radius in canvas pixels.
-    Squint {
-        /// Standard deviation, canvas pixels.
-        radius_px: f32,
-    },
-    /// A few flat values.
-    TwoTone {
-        /// How many, 2 to 5.
-        values: u8,
-    },
-}
-
-/// What lies around the canvas.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Surround {
-    /// Near the panels.
-    #[default]
-    Dark,
-    /// Munsell N5.
-    Middle,
-    /// Light grey.
-    Light,
-}
-
-/// Tiles that must be shown anew.
-#[derive(Clone, PartialEq, Eq, Debug)]
-pub enum Stale {
-    /// Only these.
-    Tiles(BTreeSet<TilePos>),
-    /// The whole canvas.
-    All,
-}
-
-impl Default for Stale {
-    fn default() -> Self {
-        Stale::Tiles(BTreeSet::new())
-    }
-}
-
-impl Stale {
-    /// Adds what a change touched.
-    pub fn add(&mut self, done: &Done) {
-        match self {
-            // A stroke may enter its paint into the document; nothing but its tiles looks different for that.
-            _ if done.document && done.stroke.is_none() => *self = Stale::All,
-            Stale::Tiles(tiles) => tiles.extend(&done.tiles),
-            Stale::All => {}
-        }
-    }
-}
-
-/// A study to be made.
-#[derive(Clone, PartialEq, Debug)]
-pub struct NewStudy {
-    /// The file; `.stint`.
-    pub path: PathBuf,
-    /// Canvas width and height in pixels.
-    pub size: (u32, u32),
-    /// Its board, which may be empty, under the light of the day.
-    pub board: Board,
-    /// Name of the ground and its colour, `#rrggbb`.
-    pub ground: (String, String),
-}
-
-/// Something that is no command to a study. [`crate::ui::panels::requests::handle`] does what needs no window.
-#[derive(Clone, PartialEq, Debug)]
-pub enum Request {
-    /// Make a study and open it.
-    NewStudy(NewStudy),
-    /// Make the demo study and open it.
-    Demo,
-    /// Write the study as a picture.
-    Export {
-        /// The file; `.png`.
-        path: PathBuf,
-        /// How.
-        options: ExportOptions,
-    },
-    /// Show the whole canvas.
-    Fit,
-    /// One canvas pixel on one screen pixel.
-    ActualSize,
-    /// Open a file: a study, a photo, or an exported picture.
-    Open(PathBuf),
-    /// Go back to the start page.
-    CloseStudy,
-    /// End the program.
-    Quit,
-}
+use stint_render::mask::brush::Brush;
 
 /// The state of the window.
 #[derive(Default)]
@@ -168,8 +47,14 @@ pub struct State {
     pub tried: Option<Board>,
     /// Whether the canvas on screen has yet to catch up with what the study shows.
     pub catching_up: bool,
-    /// What the panels remember.
-    pub panels: PanelState,
+    /// Counts up whenever another study is opened, or one is closed: what was remembered of a study holds for one number.
+    pub epoch: u64,
+    /// Where recent studies, kept boards and the like lie; the user's data folder when `None`.
+    pub data_folder: Option<PathBuf>,
+    /// The export that is being written.
+    pub export: Option<ExportJob>,
+    /// How the last export ended, until it was told: the picture, or why there is none.
+    pub exported: Option<Result<PathBuf, String>>,
 }
 
 impl State {
@@ -180,7 +65,7 @@ impl State {
     pub fn change(&mut self, command: &Command) -> Result<(), SessionError> {
         if let Some(session) = &mut self.session {
             let done = session.apply(command);
-            self.look_at_trial();
+            self.drop_ended_trial();
             self.stale.add(&done?);
             self.refresh();
         }
@@ -216,7 +101,7 @@ impl State {
     }
 
     /// Forgets the board that was tried out once the study no longer shows it: every change and every stroke ends a preview.
-    pub fn look_at_trial(&mut self) {
+    pub fn drop_ended_trial(&mut self) {
         if self.tried.is_some() && !self.session.as_ref().is_some_and(Session::is_previewing) {
             self.tried = None;
             self.stale = Stale::All;
@@ -239,6 +124,15 @@ impl State {
             self.previous = Some(before);
         }
         done
+    }
+
+    /// Sets the brush: no change of the study, so nothing is read anew. A refusal becomes a notice.
+    pub fn set_brush(&mut self, brush: Brush) {
+        if let Some(session) = &mut self.session
+            && let Err(error) = session.apply(&Command::Brush(brush))
+        {
+            self.notices.push(error.to_string());
+        }
     }
 
     /// Reads the readout anew; counts only what changed.

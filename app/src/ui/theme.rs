@@ -1,7 +1,8 @@
 //! How the window looks: the fonts, the sizes and every literal grey. All chrome is neutral (r = g = b), so that the only
 //! colour on screen is paint.
 
-use crate::ui::state::Surround;
+use super::looks::Surround;
+use crate::base::fonts::FIGTREE;
 use egui::{Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, TextStyle};
 use std::sync::Arc;
 use stint_model::colour::Colour;
@@ -120,20 +121,6 @@ pub fn install(ctx: &egui::Context) {
     ctx.set_fonts(fonts());
     ctx.set_theme(egui::Theme::Dark);
     ctx.all_styles_mut(style);
-}
-
-/// Figtree, weights 400, 500 and 600, as font files.
-pub const FIGTREE: [&[u8]; 3] = [
-    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-400.ttf")),
-    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-500.ttf")),
-    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-600.ttf")),
-];
-
-/// The proportional fonts for what Figtree lacks, as font files, the first choice first.
-pub fn fallback_fonts() -> impl Iterator<Item = Vec<u8>> {
-    let FontDefinitions { font_data, families } = FontDefinitions::default();
-    let order = families.get(&FontFamily::Proportional).cloned().unwrap_or_default();
-    order.into_iter().filter_map(move |name| font_data.get(&name).map(|data| (*data.font).as_ref().to_vec()))
 }
 
 fn fonts() -> FontDefinitions {

@@ -3,8 +3,8 @@
 use super::{LightArgument, in_range, keep};
 use crate::cli::CliError;
 use crate::cli::source::{Kind, board_of, kind_of, photo_of};
-use crate::files::board_file::BoardAnyError;
-use crate::ui::open::stem;
+use crate::files::kind::KindError;
+use crate::files::names::stem;
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
@@ -55,7 +55,7 @@ impl From {
             Ok(Kind::Other) => self.proposed()?,
             Ok(_) => self.taken()?,
             // There is a board in it, which must not be passed over.
-            Err(error @ BoardAnyError::Picture(PictureError::Attached { .. })) => return Err(error.into()),
+            Err(error @ KindError::Picture(PictureError::Attached { .. })) => return Err(error.into()),
             // The reader of photos says best what is wrong.
             Err(_) => self.proposed()?,
         };

@@ -3,7 +3,8 @@
 use super::{LightArgument, colour};
 use crate::cli::CliError;
 use crate::cli::source::{Kind, board_of, kind_of, photo_of};
-use crate::files::library::{Entry, Hit, Library, Order, Palette, Query, search, source_of, thumbnail};
+use crate::files::library::{Entry, Hit, Library, Order, Palette, Query, search, thumbnail};
+use crate::study::keep_board;
 use crate::study::session::Session;
 use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
@@ -38,7 +39,7 @@ impl Keep {
             small = Some(thumbnail(&photo_of(path)?, Adjustments::default()));
         } else if is_study {
             let mut study = Session::open_read_only(&self.file, EngineWish::Cpu)?;
-            let (photo, picture) = source_of(&mut study);
+            let (photo, picture) = keep_board::photo_of(&mut study);
             if !photo.is_empty() {
                 board.photo = photo;
             }

@@ -29,7 +29,6 @@ pub use palette::Palette;
 pub use search::{Hit, Order, Query, search};
 
 use crate::base::{clock, folders};
-use crate::study::session::Session;
 use image::RgbImage;
 use std::path::{Path, PathBuf};
 use stint_model::board::Board;
@@ -87,19 +86,6 @@ impl Library {
                 Err(error)
             }
         }
-    }
-
-    /// Keeps the board of a study, with its reference as the photo.
-    ///
-    /// # Errors
-    /// As [`Library::keep`]. A reference that cannot be read is no reason not to keep the board: it is kept without a picture.
-    pub fn keep_from(&mut self, session: &mut Session) -> Result<PathBuf, LibraryError> {
-        let mut board = session.document().board.clone();
-        let (photo, thumbnail) = source_of(session);
-        if !photo.is_empty() {
-            board.photo = photo;
-        }
-        self.keep(&board, thumbnail.as_ref())
     }
 
     /// Gives a kept board another name; its file follows. The file it is in now.
@@ -218,12 +204,6 @@ pub fn photo_of(board: &Path) -> PathBuf {
     let name = board.file_name().unwrap_or_default().to_string_lossy();
     let stem = name.strip_suffix(names::BOARD_SUFFIX).unwrap_or(&name);
     board.with_file_name(format!("{stem}{}", names::PHOTO_SUFFIX))
-}
-
-/// Name of the reference of a study, empty if it has none, and a small copy of it if it can be read.
-pub fn source_of(session: &mut Session) -> (String, Option<RgbImage>) {
-    let name = session.document().reference.as_ref().map(|r| r.name.clone()).unwrap_or_default();
-    (name, session.reference().ok().map(|(photo, adjustments)| thumbnail(&photo, adjustments)))
 }
 
 /// The small copy of a photo, as it is seen under its adjustments.

@@ -13,7 +13,9 @@ use super::{CONTROLS_VARIABLE, PACE_VARIABLE, WindowError};
 use crate::base::folders;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{self, Action, KeyMap};
-use crate::ui::state::{Request, State};
+use crate::ui::panels::PanelState;
+use crate::ui::request::Request;
+use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::tools::Tools;
 use crate::ui::tools::input::Input;
@@ -48,6 +50,7 @@ pub struct App {
     pub(super) display: OwnedDisplayHandle,
     pub(super) context: egui::Context,
     pub(super) state: State,
+    pub(super) panels: PanelState,
     pub(super) view: View,
     pub(super) tools: Tools,
     pub(super) watch: Watch,
@@ -98,14 +101,15 @@ impl App {
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let mut state = State { engine: wish, notices, ..State::default() };
-        state.panels.keys = keys.table();
+        let state = State { engine: wish, notices, ..State::default() };
+        let panels = PanelState::with_keys(keys.table());
         App {
             file,
             failed,
             display,
             context,
             state,
+            panels,
             view: View::default(),
             tools: Tools::default(),
             watch: Watch::default(),

@@ -6,7 +6,8 @@ use super::pane::{CanvasPicture, Picture};
 use super::screen::{Outcome, Screen};
 use crate::ui::canvas_view::Seen;
 use crate::ui::canvas_view::transform::{Area, View};
-use crate::ui::state::{Stale, State};
+use crate::ui::stale::Stale;
+use crate::ui::state::State;
 use crate::ui::tools::{self, Scene};
 use crate::ui::{panels, theme};
 use egui::epaint::ImageDelta;
@@ -35,7 +36,7 @@ impl App {
         self.translator.points = f64::from(points_before);
         self.look_at_study();
         self.hands_and_keys();
-        let output = self.panels(&window);
+        let output = self.interface(&window);
         let update = output.platform_output.accesskit_update.as_ref();
         if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
             self.state.notices.push(text);
@@ -60,6 +61,7 @@ impl App {
             let on_canvas = |at: [f64; 2]| is_canvas(context, &view, translator, at);
             let mut scene = Scene {
                 state: &mut self.state,
+                panels: &mut self.panels,
                 view: &mut self.view,
                 on_canvas: &on_canvas,
                 points: translator.points,
@@ -70,12 +72,12 @@ impl App {
                 Waiting::LetGo(action) => self.tools.let_go_of(action),
             }
         }
-        self.tools.show(&mut self.state);
+        self.tools.show(&mut self.state, &mut self.panels);
         self.view.set_mirror(self.state.mirror);
         self.watch.look(&mut self.state);
     }
 
-    pub(super) fn panels(&mut self, window: &Arc<dyn Window>) -> egui::FullOutput {
+    pub(super) fn interface(&mut self, window: &Arc<dyn Window>) -> egui::FullOutput {
         let size = window.surface_size();
         let native = window.scale_factor() as f32;
         let logical = egui::vec2(size.width as f32, size.height as f32) / native;
@@ -95,9 +97,9 @@ impl App {
             viewport.monitor_size =
                 self.state.session.is_none().then(|| monitor_points(window.as_ref(), points)).flatten();
         }
-        let (state, view, tools) = (&mut self.state, &mut self.view, &self.tools);
+        let (state, parts, view, tools) = (&mut self.state, &mut self.panels, &mut self.view, &self.tools);
         self.context.run_ui(raw, |ui| {
-            let rect = panels::frame(ui, state);
+            let rect = panels::frame(ui, state, parts);
             let points = f64::from(ui.ctx().pixels_per_point());
             view.set_area(area_of(rect, points), points);
             if state.session.is_some() && rect.is_positive() {
@@ -106,7 +108,7 @@ impl App {
                 if canvas.contains_pointer() || canvas.dragged() {
                     ui.ctx().set_cursor_icon(tools::cursor(tools));
                 }
-                tools::draw(tools, state, view, &ui.painter_at(rect), points);
+                tools::draw(tools, state, parts, view, &ui.painter_at(rect), points);
             }
         })
     }

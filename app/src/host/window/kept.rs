@@ -3,7 +3,7 @@
 use super::damage::Damage;
 use crate::ui::canvas_view::Seen;
 use crate::ui::canvas_view::transform::{Area, View};
-use crate::ui::state::Look;
+use crate::ui::looks::Look;
 use std::collections::BTreeSet;
 use stint_model::ids::PaintId;
 use stint_model::study::tile::{TILE_SIDE, TilePos};

@@ -6,7 +6,7 @@ pub use super::kept::Target;
 use crate::study::session::Session;
 use crate::ui::canvas_view::transform::{Area, View};
 use crate::ui::canvas_view::{CanvasView, Prepared, Seen};
-use crate::ui::state::Stale;
+use crate::ui::stale::Stale;
 use egui::epaint::ImageDelta;
 use egui::epaint::textures::TexturesDelta;
 use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor};

@@ -2,11 +2,13 @@
 
 use super::app::App;
 use super::{PACE_VARIABLE, WindowError};
+use crate::base::jobs;
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::{Loaded, Session, SessionError};
-use crate::ui::open;
-use crate::ui::panels::requests;
-use crate::ui::state::{Request, Stale};
+use crate::ui::panels::PanelState;
+use crate::ui::request::Request;
+use crate::ui::stale::Stale;
+use crate::ui::studies;
 use stint_render::choose::EngineWish;
 use stint_render::engine::EngineError;
 use winit::event_loop::ActiveEventLoop;
@@ -33,7 +35,9 @@ impl App {
                 }
             }
         }
-        requests::handle(&mut self.state);
+        let wake = self.proxy.clone();
+        studies::handle(&mut self.state, move || wake.wake_up());
+        self.panels.follow_study(&self.state);
         self.redraw();
     }
 
@@ -45,7 +49,7 @@ impl App {
         }
         self.shown = now;
         self.tools.forget();
-        open::load_first(&mut self.state);
+        studies::load_first(&mut self.state);
         self.watch.forget(&mut self.state);
         self.state.stale = Stale::All;
         if let Some(screen) = &mut self.screen {
@@ -82,12 +86,12 @@ impl App {
                         self.state.notices.push(error.to_string());
                     }
                 }
-                requests::enter(&mut self.state, session, None);
+                studies::enter(&mut self.state, session, None);
                 let text = format!("the study was opened again with all finished strokes, because {why}");
                 self.state.notices.push(text);
             }
             Err(error) => {
-                requests::close(&mut self.state);
+                studies::close(&mut self.state);
                 self.state.notices.push(error.to_string());
             }
         }
@@ -104,7 +108,12 @@ impl App {
     pub(super) fn quit(&mut self, event_loop: &dyn ActiveEventLoop) {
         self.tools.lift(&mut self.state);
         self.state.notices.clear();
-        requests::close(&mut self.state);
+        studies::close(&mut self.state);
+        // A picture that was asked for is written to its end, and nothing is cut off in the middle of a file.
+        studies::finish_export(&mut self.state);
+        // What only the panels waited for is cancelled with them.
+        self.panels = PanelState::default();
+        jobs::join_all();
         for notice in &self.state.notices {
             eprintln!("stint: {notice}");
         }

@@ -58,8 +58,8 @@ impl App {
         if function {
             return true;
         }
-        let covered = matches!(self.state.panels.page, Page::Library | Page::Memory);
-        if editing || covered || self.state.session.is_none() || self.state.panels.sheet_is_open() {
+        let covered = matches!(self.panels.page, Page::Library | Page::Memory);
+        if editing || covered || self.state.session.is_none() || self.panels.sheet_is_open() {
             return false;
         }
         let focused = self.context.memory(|m| m.focused()).filter(|&id| id != canvas_id());

@@ -3,7 +3,8 @@
 use super::boards::change_boards;
 use super::picks::forget_gone_picks;
 use super::{Done, Session, SessionError};
-use crate::files::board_file::{self, BoardFileKind};
+use crate::files::board_file;
+use crate::files::kind::{FileKind, kind_of};
 use crate::study::command::{Command, PaintFate, SwatchRef};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -179,7 +180,7 @@ impl Session {
 
 /// The board of a file: the one that it carries, or what is seen on a picture of flat swatches.
 fn board_in(path: &Path) -> Result<Board, SessionError> {
-    if board_file::kind_of(path)? != BoardFileKind::Other {
+    if kind_of(path)? != FileKind::Other {
         return Ok(board_file::read_any(path)?);
     }
     let name = path.file_stem().map_or_else(|| "board".to_owned(), |n| n.to_string_lossy().into_owned());

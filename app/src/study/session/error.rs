@@ -1,6 +1,8 @@
 //! Why a change was not made.
 
 use crate::files::board_file::BoardAnyError;
+use crate::files::kind::KindError;
+use std::path::PathBuf;
 use stint_model::board::check::BoardError;
 use stint_model::board::edit::EditError;
 use stint_model::board::file::BoardFileError;
@@ -128,6 +130,15 @@ pub enum SessionError {
     /// The file gives no board.
     #[error(transparent)]
     BoardAny(Box<BoardAnyError>),
+    /// It cannot be told what a file is.
+    #[error(transparent)]
+    Kind(Box<KindError>),
+    /// A board, where a study, a photo or an exported picture is opened.
+    #[error(
+        "{} is a board, neither a study (.stint), a photo, nor a PNG exported by Stint; take it in from the board's panel",
+        .0.display()
+    )]
+    NotToOpen(PathBuf),
     /// The picture shows no swatches.
     #[error(transparent)]
     Swatches(#[from] SwatchSheetError),
@@ -174,4 +185,11 @@ macro_rules! boxed {
     };
 }
 
-boxed!(BoardAny(BoardAnyError), Study(StudyError), Photo(PhotoError), Picture(PictureError), BoardFile(BoardFileError));
+boxed!(
+    BoardAny(BoardAnyError),
+    Kind(KindError),
+    Study(StudyError),
+    Photo(PhotoError),
+    Picture(PictureError),
+    BoardFile(BoardFileError)
+);

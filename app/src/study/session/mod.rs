@@ -90,6 +90,7 @@ pub struct Session {
     previewing: bool,
     /// Steps recorded, undone and redone since the study was opened.
     changes: u64,
+    read_only: bool,
 }
 
 impl Session {
@@ -131,7 +132,9 @@ impl Session {
     /// # Errors
     /// When the file is no sound study.
     pub fn open_read_only(path: &Path, wish: EngineWish) -> Result<Self, SessionError> {
-        Session::start(StudyFile::open_read_only(path)?, choose(wish)?)
+        let mut session = Session::start(StudyFile::open_read_only(path)?, choose(wish)?)?;
+        session.read_only = true;
+        Ok(session)
     }
 
     fn start(file: StudyFile, (engine, notice): Chosen) -> Result<Self, SessionError> {
@@ -155,6 +158,7 @@ impl Session {
             notice,
             previewing: false,
             changes: 0,
+            read_only: false,
         })
     }
 
@@ -171,6 +175,11 @@ impl Session {
     /// Where the study lies.
     pub fn path(&self) -> &Path {
         self.file.path()
+    }
+
+    /// Whether the study was opened for looking at it alone: every change is refused.
+    pub fn is_read_only(&self) -> bool {
+        self.read_only
     }
 
     /// The brush in hand.

@@ -10,7 +10,8 @@ pub mod texture;
 pub mod transform;
 mod upload;
 
-use crate::ui::state::{Look, Stale};
+use crate::ui::looks::Look;
+use crate::ui::stale::Stale;
 use patience::Patience;
 use show::{Frame, Show, ShowWords};
 use std::time::Duration;

@@ -1,18 +1,16 @@
-//! Export: the sheet, and the work itself, which runs beside the window on a copy of the study.
+//! The export sheet.
 
-use super::Sheet;
 use super::parts::{self, Pill};
-use crate::study::session::{ExportOptions, Session, export_png};
-use crate::ui::state::{Request, State};
+use super::{PanelState, Sheet};
+use crate::study::session::{ExportOptions, Session};
+use crate::ui::request::Request;
+use crate::ui::state::State;
+use crate::ui::studies;
 use crate::ui::{theme, wording};
 use egui::{CornerRadius, Rect, Role, Sense, Ui, WidgetInfo, vec2};
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
-use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use std::path::PathBuf;
 use std::time::Duration;
 use stint_model::picture::{Depth, OutputGamut};
-use stint_render::choose::EngineWish;
 
 /// How often progress is shown anew.
 const LOOK_EVERY: Duration = Duration::from_millis(60);
@@ -38,77 +36,16 @@ impl ExportForm {
     }
 }
 
-/// An export on its way.
-pub(super) struct ExportJob {
-    path: PathBuf,
-    rows: Arc<AtomicU64>,
-    all: u64,
-    result: Receiver<Result<(), String>>,
-}
-
-/// Starts an export. A study in a file is read again beside the window, so that painting goes on; one that lives in
-/// memory alone is written at once.
-pub(super) fn start(state: &mut State, path: PathBuf, options: ExportOptions) {
-    let Some(session) = &mut state.session else { return };
-    state.panels.exported = None;
-    let study = session.path().to_owned();
-    if let (Ok(study), Ok(target)) = (study.canonicalize(), path.canonicalize())
-        && study == target
+/// Follows an export that is being written, and tells how it ended where no sheet does.
+pub(super) fn follow(state: &mut State, panels: &PanelState, ctx: &egui::Context) {
+    if studies::poll_export(state) {
+        ctx.request_repaint_after(LOOK_EVERY);
+    }
+    if !matches!(panels.sheet, Some(Sheet::Export(_)))
+        && let Some(done) = state.exported.take()
     {
-        tell(state, path, Err(wording::EXPORT_ON_STUDY.to_owned()));
-        return;
+        state.notices.push(done.map_or_else(|why| why, |path| wording::exported(&path)));
     }
-    if !study.is_file() {
-        let done = export_png(session, &path, &options, &mut |_| {}).map_err(|e| e.to_string());
-        tell(state, path, done);
-        return;
-    }
-    let (send, result) = channel();
-    let rows = Arc::new(AtomicU64::new(0));
-    let all = u64::from(session.document().height);
-    let (counted, target) = (rows.clone(), path.clone());
-    let work = move || {
-        // Only a window that is gone does not listen; then nobody is left to tell.
-        let _ = send.send(write_copy(&study, &target, &options, &counted));
-    };
-    match std::thread::Builder::new().name("export".to_owned()).spawn(work) {
-        Ok(_) => state.panels.export = Some(ExportJob { path, rows, all, result }),
-        Err(error) => tell(state, path, Err(error.to_string())),
-    }
-}
-
-fn write_copy(study: &Path, target: &Path, options: &ExportOptions, rows: &AtomicU64) -> Result<(), String> {
-    let write = || {
-        let mut copy = Session::open_read_only(study, EngineWish::Cpu)?;
-        export_png(&mut copy, target, options, &mut |done| rows.store(done, Ordering::Relaxed))
-    };
-    write().map_err(|e| e.to_string())
-}
-
-/// Takes the result of an export that has ended.
-pub(super) fn poll(state: &mut State, ctx: &egui::Context) {
-    let Some(job) = &state.panels.export else { return };
-    let done = match job.result.try_recv() {
-        Ok(done) => done,
-        Err(TryRecvError::Empty) => {
-            ctx.request_repaint_after(LOOK_EVERY);
-            return;
-        }
-        Err(TryRecvError::Disconnected) => Err(wording::EXPORT_STOPPED.to_owned()),
-    };
-    let path = job.path.clone();
-    state.panels.export = None;
-    tell(state, path, done);
-}
-
-fn tell(state: &mut State, path: PathBuf, done: Result<(), String>) {
-    if !matches!(state.panels.sheet, Some(Sheet::Export(_))) {
-        state.notices.push(match &done {
-            Ok(()) => wording::exported(&path),
-            Err(why) => why.clone(),
-        });
-    }
-    state.panels.exported = Some(done.map(|()| path));
 }
 
 /// The sheet; gives itself back while it stays open.
@@ -118,11 +55,12 @@ pub(super) fn sheet(state: &mut State, ui: &mut Ui, mut form: ExportForm) -> Opt
         parts::quiet(ui, wording::EXPORT_LINE);
         parts::field(ui, wording::EXPORT_PATH, &mut form.path);
         options(ui, &mut form.options);
-        let running = state.panels.export.is_some();
-        if let Some(job) = &state.panels.export {
-            progress(ui, job.rows.load(Ordering::Relaxed), job.all);
+        let running = state.export.is_some();
+        if let Some(job) = &state.export {
+            let (done, all) = job.progress();
+            progress(ui, done, all);
         }
-        match &state.panels.exported {
+        match &state.exported {
             Some(Ok(path)) => {
                 parts::text(ui, wording::exported(path));
             }
@@ -140,13 +78,18 @@ pub(super) fn sheet(state: &mut State, ui: &mut Ui, mut form: ExportForm) -> Opt
             let can = !running && !form.path.trim().is_empty();
             if ui.add_enabled_ui(can, |ui| parts::pill(ui, wording::EXPORT_NOW, Pill::First).clicked()).inner {
                 let path = PathBuf::from(form.path.trim());
-                state.panels.exported = None;
+                state.exported = None;
                 state.requests.push(Request::Export { path, options: form.options });
             }
             done = parts::pill(ui, wording::DONE, Pill::Plain).clicked();
         });
     });
-    (!done && !closed).then_some(Sheet::Export(form))
+    if done || closed {
+        // What is written in the sheet was told.
+        state.exported = None;
+        return None;
+    }
+    Some(Sheet::Export(form))
 }
 
 fn options(ui: &mut Ui, options: &mut ExportOptions) {

@@ -5,6 +5,7 @@ use super::parts::{self, Pill};
 use super::{colour_form, dab, plane};
 use crate::study::command::Command;
 use crate::study::session::{FREE_AIM, Loaded};
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{
@@ -56,7 +57,7 @@ pub(super) struct FreePart {
 }
 
 /// The lid, bottom right.
-pub(super) fn lid(state: &mut State, ui: &mut Ui) {
+pub(super) fn lid(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let open = session.document().free_open;
     let card = ui.max_rect().shrink2(vec2(16.0, 14.0));
@@ -70,13 +71,13 @@ pub(super) fn lid(state: &mut State, ui: &mut Ui) {
     let mut inside = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("inside"));
     inside.spacing_mut().item_spacing.y = 6.0;
     if open {
-        picker(state, &mut inside, inner);
+        picker(state, panels, &mut inside, inner);
     } else {
         parts::heading_with(&mut inside, wording::FREE, &[]);
         parts::quiet(&mut inside, wording::FREE_IS_SHUT);
         inside.add_space(4.0);
         if parts::pill_named(&mut inside, wording::OPEN_LID, wording::OPEN_LID_NAME, Pill::Second).clicked() {
-            state.panels.open_lid();
+            panels.open_lid();
         }
     }
 }
@@ -113,7 +114,7 @@ pub(super) fn open_sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
     (!done && !closed).then_some(Sheet::OpenFree)
 }
 
-fn picker(state: &mut State, ui: &mut Ui, inner: Rect) {
+fn picker(state: &mut State, panels: &mut PanelState, ui: &mut Ui, inner: Rect) {
     let mut load = None;
     if parts::heading_with(ui, wording::FREE, &[(wording::SHUT_AGAIN, wording::SHUT_AGAIN)]).is_some() {
         state.apply(&Command::ShutFree);
@@ -130,7 +131,7 @@ fn picker(state: &mut State, ui: &mut Ui, inner: Rect) {
         None => Vec::new(),
     };
     let loaded = state.session.as_ref().and_then(|s| s.loaded());
-    let part = &mut state.panels.free;
+    let part = &mut panels.free;
     let before = part.picked.clone();
     let top = inner.top() + 23.0;
     let square = Rect::from_min_size(pos2(inner.left(), top), egui::Vec2::splat(inner.height() - AROUND_PLANE));

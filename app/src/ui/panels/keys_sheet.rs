@@ -2,7 +2,7 @@
 
 use super::Sheet;
 use super::parts::{self, Pill};
-use crate::ui::state::State;
+use crate::ui::panels::PanelState;
 use crate::ui::{theme, wording};
 use egui::Ui;
 
@@ -12,16 +12,16 @@ const WIDTH: f32 = 712.0;
 const KEY: f32 = 112.0;
 
 /// The sheet; gives itself back while it stays open.
-pub(super) fn sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
+pub(super) fn sheet(panels: &mut PanelState, ui: &mut Ui) -> Option<Sheet> {
     let mut done = false;
     let closed = parts::sheet(ui, wording::KEYS, WIDTH, |ui| {
-        if state.panels.keys.is_empty() {
+        if panels.keys.is_empty() {
             parts::quiet(ui, wording::NO_KEYS);
         }
         // Two columns, read downwards.
-        let half = state.panels.keys.len().div_ceil(2);
+        let half = panels.keys.len().div_ceil(2);
         ui.columns(2, |columns| {
-            for (i, (key, what)) in state.panels.keys.iter().enumerate() {
+            for (i, (key, what)) in panels.keys.iter().enumerate() {
                 let ui = &mut columns[usize::from(i >= half)];
                 ui.spacing_mut().item_spacing.y = 2.0;
                 ui.spacing_mut().interact_size.y = 18.0;

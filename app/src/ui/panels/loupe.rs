@@ -6,6 +6,7 @@ pub(super) use super::reference::held::{Drawing, LoupePart};
 use super::reference::{lie, said, surface};
 use super::swatch_sheet;
 use crate::study::command::Command;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{CornerRadius, Popup, Pos2, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2};
@@ -28,14 +29,14 @@ struct Picked {
 }
 
 /// The section under the photo.
-pub(super) fn section(state: &mut State, ui: &mut Ui, seen: &Seen) {
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Seen) {
     let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
-    if state.panels.loupe.outline.is_empty() {
+    if panels.loupe.outline.is_empty() {
         parts::heading(ui, wording::LOUPE);
     } else if parts::heading_with(ui, wording::LOUPE, &[(wording::LET_GO, wording::LET_OUTLINE_GO)]).is_some() {
-        state.panels.loupe.let_outline_go();
+        panels.loupe.let_outline_go();
     }
-    if let Some(tones) = surface::tones(state, seen) {
+    if let Some(tones) = surface::tones(state, panels, seen) {
         let sound = tones.is_ok();
         match tones {
             Ok(tones) => surface::columns(state, ui, &tones),
@@ -43,24 +44,24 @@ pub(super) fn section(state: &mut State, ui: &mut Ui, seen: &Seen) {
                 parts::text(ui, wording::sentence_start(&why.to_string()));
             }
         }
-        family_field(state, ui, &board);
-        surface::lay(state, ui, sound);
+        family_field(panels, ui, &board);
+        surface::lay(state, panels, ui, sound);
         return;
     }
-    let part = &state.panels.loupe;
+    let part = &panels.loupe;
     let (spot, aperture) = (part.under.or(part.held), part.aperture_px);
     let colour = spot.and_then(|at| pick(&seen.photo.view(seen.adjustments), at.0, at.1, aperture).ok());
     let nudged = part.nudged && part.under.is_none_or(|at| part.held == Some(at));
     let picked = colour.map(|own| Picked { own, nudged: Some(nudge(own)).filter(|&n| nudged && n != own) });
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIDE), Sense::hover());
     let glass = Rect::from_min_size(rect.min, vec2(SIDE, SIDE));
-    show_glass(state, ui, seen, glass, spot, picked);
+    show_glass(panels, ui, seen, glass, spot, picked);
     let words = Rect::from_min_max(glass.right_top() + vec2(10.0, 0.0), rect.max);
     let mut words = ui.new_child(egui::UiBuilder::new().max_rect(words).id_salt("said"));
     words.spacing_mut().item_spacing.y = 0.0;
     match picked {
-        Some(picked) => said_of(state, &mut words, &board, picked),
-        None if state.panels.loupe.by_corners || state.panels.loupe.drawing == Drawing::Corners => {
+        Some(picked) => said_of(panels, &mut words, &board, picked),
+        None if panels.loupe.by_corners || panels.loupe.drawing == Drawing::Corners => {
             parts::quiet(&mut words, wording::CORNERS_HINT);
         }
         None => {
@@ -72,16 +73,16 @@ pub(super) fn section(state: &mut State, ui: &mut Ui, seen: &Seen) {
     if below > 0.0 {
         ui.add_space(below);
     }
-    family_field(state, ui, &board);
-    if state.panels.loupe.drawing == Drawing::Corners {
+    family_field(panels, ui, &board);
+    if panels.loupe.drawing == Drawing::Corners {
         return;
     }
-    swatch_sheet::roles(ui, &mut state.panels.loupe.role);
-    buttons(state, ui);
+    swatch_sheet::roles(ui, &mut panels.loupe.role);
+    buttons(state, panels, ui);
 }
 
-fn said_of(state: &mut State, ui: &mut Ui, board: &Board, picked: Picked) {
-    let part = &mut state.panels.loupe;
+fn said_of(panels: &mut PanelState, ui: &mut Ui, board: &Board, picked: Picked) {
+    let part = &mut panels.loupe;
     parts::text(ui, wording::family_and_role(&part.family, part.role));
     let family = board.family_named(part.family.trim());
     let colour = picked.nudged.unwrap_or(picked.own);
@@ -120,7 +121,7 @@ pub(super) fn tick(ui: &Ui, at: Pos2) {
 }
 
 fn show_glass(
-    state: &mut State,
+    panels: &mut PanelState,
     ui: &mut Ui,
     seen: &Seen,
     glass: Rect,
@@ -132,10 +133,10 @@ fn show_glass(
         ui.painter().rect_filled(glass, corner, theme::ROW);
         return;
     };
-    let aperture = state.panels.loupe.aperture_px;
+    let aperture = panels.loupe.aperture_px;
     // An odd number of pixels, so that the spot lies in the middle; the ring covers a third of the glass.
     let side = (aperture * 3) | 1;
-    let texture = state.panels.photo.patch(ui, seen, at, side);
+    let texture = panels.photo.patch(ui, seen, at, side);
     ui.painter().image(texture.id(), glass, lie::all_of_it(), egui::Color32::WHITE);
     // The colour that is picked fills the ring, on the pixels it is the mean of; a nudged one lies beside it.
     let radius = (SIDE / side as f32 * aperture as f32 / 2.0).max(RING);
@@ -164,8 +165,8 @@ fn show_glass(
 }
 
 /// The family that what is picked goes to.
-fn family_field(state: &mut State, ui: &mut Ui, board: &Board) {
-    let part = &mut state.panels.loupe;
+fn family_field(panels: &mut PanelState, ui: &mut Ui, board: &Board) {
+    let part = &mut panels.loupe;
     ui.horizontal(|ui| {
         parts::quiet(ui, wording::FAMILY);
         let list = parts::words_width(ui, wording::FAMILIES) + ui.spacing().item_spacing.x;
@@ -197,8 +198,8 @@ fn aperture_slider(part: &mut LoupePart, ui: &mut Ui) {
     parts::line(ui, all.right_center(), egui::Align2::RIGHT_CENTER, &words, theme::QUIET);
 }
 
-fn buttons(state: &mut State, ui: &mut Ui) {
-    let part = &state.panels.loupe;
+fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    let part = &panels.loupe;
     let (family, role, held, aperture) = (part.family.clone(), part.role, part.held, part.aperture_px);
     let nudged = part.nudged;
     ui.horizontal(|ui| {
@@ -213,7 +214,7 @@ fn buttons(state: &mut State, ui: &mut Ui) {
             }
         }
         ui.add_space(theme::STEP);
-        aperture_slider(&mut state.panels.loupe, ui);
+        aperture_slider(&mut panels.loupe, ui);
     });
 }
 

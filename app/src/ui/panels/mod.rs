@@ -11,11 +11,10 @@
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page` |
 //! | instead of everything: the kept boards | `library_page` |
-//! | no study | `start`, `sizes`, `recent` |
+//! | no study | `start`, `sizes` |
 //! | how large all this is | `measures` |
-//! | what a panel asks for | [`requests`] |
 //!
-//! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::state::Request`].
+//! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::request::Request`].
 
 mod bar;
 mod board;
@@ -38,9 +37,7 @@ mod photo;
 mod photo_page;
 mod plane;
 mod readout;
-mod recent;
 mod reference;
-pub mod requests;
 mod sizes;
 mod start;
 mod swatch_sheet;
@@ -99,13 +96,13 @@ pub enum Page {
 #[derive(Default)]
 pub struct PanelState {
     /// Keys and what they do, for the key sheet.
-    pub keys: Vec<(String, String)>,
-    /// Where the list of recent studies lies; the user's data folder when `None`.
-    pub data_folder: Option<std::path::PathBuf>,
+    keys: Vec<(String, String)>,
     /// What lies where the canvas is.
     pub page: Page,
     /// Whether the board's panel takes the place of the reference.
     pub board_open: bool,
+    /// The epoch of the state that all this belongs to.
+    epoch: u64,
     sheet: Option<Sheet>,
     board: board::BoardPart,
     photo_page: photo_page::PhotoPage,
@@ -121,13 +118,16 @@ pub struct PanelState {
     readout: readout::ReadoutPart,
     passes: passes::PassesPart,
     start: start::StartForm,
-    export: Option<export::ExportJob>,
-    exported: Option<Result<std::path::PathBuf, String>>,
     squint_radius_px: Option<f32>,
     values: Option<u8>,
 }
 
 impl PanelState {
+    /// Panels as they are at the start, with the keys and what they do for the key sheet.
+    pub fn with_keys(keys: Vec<(String, String)>) -> Self {
+        PanelState { keys, ..PanelState::default() }
+    }
+
     /// Whether a sheet lies over the window, which then takes the keys.
     pub fn sheet_is_open(&self) -> bool {
         self.sheet.is_some()
@@ -149,7 +149,6 @@ impl PanelState {
 
     /// Opens the export sheet for a study.
     pub fn open_export(&mut self, session: &crate::study::session::Session) {
-        self.exported = None;
         self.sheet = Some(Sheet::Export(export::ExportForm::new(session)));
     }
 
@@ -158,14 +157,19 @@ impl PanelState {
         self.sheet = Some(Sheet::OpenFree);
     }
 
-    /// Forgets what belonged to the study that was open.
-    fn forget_study(&mut self) {
-        let kept = std::mem::take(self);
+    /// Forgets what belonged to another study than the one that is open now. Call it before anything is done with the panels
+    /// after a study was opened or closed.
+    pub fn follow_study(&mut self, state: &State) {
+        if self.epoch == state.epoch {
+            return;
+        }
+        let mut before = std::mem::take(self);
+        before.start.follow_study(state.session.as_ref().map(crate::study::session::Session::path));
         *self = PanelState {
-            keys: kept.keys,
-            data_folder: kept.data_folder,
-            start: kept.start,
-            library: kept.library,
+            keys: before.keys,
+            start: before.start,
+            library: before.library,
+            epoch: state.epoch,
             ..Default::default()
         };
     }
@@ -175,8 +179,8 @@ impl PanelState {
 ///
 /// `ui` covers the window. The places are worked out here and not by nested panels, so that nothing a panel holds can
 /// push the canvas about.
-pub fn frame(ui: &mut Ui, state: &mut State) -> Rect {
-    let rest = regions(ui, state);
+pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
+    let rest = regions(ui, state, panels);
     if !state.requests.is_empty() {
         // What is done about them after this frame has to show.
         ui.ctx().request_repaint();
@@ -184,26 +188,27 @@ pub fn frame(ui: &mut Ui, state: &mut State) -> Rect {
     rest
 }
 
-fn regions(ui: &mut Ui, state: &mut State) -> Rect {
+fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     state.lit = None;
-    export::poll(state, ui.ctx());
+    panels.follow_study(state);
+    export::follow(state, panels, ui.ctx());
     if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::F1)) {
-        state.panels.toggle_keys();
+        panels.toggle_keys();
     }
     let mut rest = ui.max_rect();
     state.about.clear();
-    board::look(state);
-    if state.panels.page == Page::Library {
-        board::follow(state);
+    board::look(state, panels);
+    if panels.page == Page::Library {
+        board::follow(state, panels);
         notices::line(state, ui, &mut rest);
-        place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, ui));
-        sheets(state, ui);
+        place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, panels, ui));
+        sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
     }
     if state.session.is_none() {
         notices::line(state, ui, &mut rest);
-        place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, ui));
-        sheets(state, ui);
+        place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, panels, ui));
+        sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
     }
     if state.readout.is_none() {
@@ -211,40 +216,40 @@ fn regions(ui: &mut Ui, state: &mut State) -> Rect {
     }
     let measures = Measures::of(ui.ctx());
     let top = cut(&mut rest, Side::Top, TOP_HEIGHT);
-    place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, ui));
-    if state.panels.page == Page::Memory {
+    place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, panels, ui));
+    if panels.page == Page::Memory {
         // Photo, tray and readout show the colours that are to be found, so this page covers them too.
         notices::line(state, ui, &mut rest);
-        place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, ui));
-        sheets(state, ui);
+        place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, panels, ui));
+        sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
     }
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
     notices::line(state, ui, &mut rest);
-    let board_open = state.panels.board_open;
+    let board_open = panels.board_open;
     if board_open {
         let left = cut(&mut rest, Side::Left, measures.left_width());
-        place(ui, "board", left, theme::PANEL, |ui| board::panel(state, ui));
-    } else if !state.panels.reference_away {
+        place(ui, "board", left, theme::PANEL, |ui| board::panel(state, panels, ui));
+    } else if !panels.reference_away {
         let left = cut(&mut rest, Side::Left, measures.left_width());
-        place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, ui)));
+        place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
     }
-    let right = (!state.panels.readout_away).then(|| cut(&mut rest, Side::Right, measures.right_width()));
+    let right = (!panels.readout_away).then(|| cut(&mut rest, Side::Right, measures.right_width()));
     if board_open {
-        board::strip(state, ui, &mut rest);
+        board::strip(state, panels, ui, &mut rest);
     }
     // Before anything that shows the board, so that all of it shows what is tried out in this frame.
-    board::follow(state);
-    place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, ui));
+    board::follow(state, panels);
+    place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, panels, ui));
     if let Some(right) = right {
-        place(ui, "right", right, theme::PANEL, |ui| right_side(state, ui));
+        place(ui, "right", right, theme::PANEL, |ui| right_side(state, panels, ui));
     }
-    match state.panels.page {
+    match panels.page {
         Page::Canvas | Page::Library | Page::Memory => {}
-        Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, ui)),
+        Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, panels, ui)),
     }
-    sheets(state, ui);
-    if state.panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }
+    sheets(state, panels, ui);
+    if panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }
 }
 
 /// A side of the window.
@@ -313,37 +318,41 @@ fn scrolling(ui: &mut Ui, all: Rect, content: impl FnOnce(&mut Ui)) {
 }
 
 /// The readout and the title of the passes, which stay where they are, and under them the passes, which scroll.
-fn right_side(state: &mut State, ui: &mut Ui) {
+fn right_side(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect();
     let inner = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 10.0), all.max - egui::vec2(theme::MARGIN, 0.0));
     let mut fixed = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("readout"));
     fixed.set_clip_rect(all.shrink2(egui::vec2(4.0, 0.0)).intersect(ui.clip_rect()));
-    readout::panel(state, &mut fixed);
-    passes::heading(state, &mut fixed);
+    readout::panel(state, panels, &mut fixed);
+    passes::heading(state, panels, &mut fixed);
     let top = (fixed.min_rect().bottom() + theme::STEP).min(all.bottom());
     scrolling(ui, Rect::from_min_max(pos2(all.left(), top), all.max), |ui| {
-        passes::list(state, ui);
-        readout::rest(state, ui, inner.height());
+        passes::list(state, panels, ui);
+        readout::rest(state, panels, ui, inner.height());
     });
 }
 
-fn bottom(state: &mut State, ui: &mut Ui) {
+fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect();
     let measures = Measures::of(ui.ctx());
     let left = pos2(all.left() + measures.left_width(), all.bottom());
     let right = pos2(all.right() - measures.right_width(), all.top());
-    let mut part = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut State, &mut Ui)| {
+    let mut part = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut Ui)| {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
-        content(state, &mut ui);
+        content(&mut ui);
     };
-    part(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut tools::panel);
-    part(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut tray::panel);
-    part(Rect::from_min_max(right, all.max), "lid", &mut free::lid);
+    part(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| {
+        tools::panel(state, ui)
+    });
+    part(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut |ui| {
+        tray::panel(state, panels, ui)
+    });
+    part(Rect::from_min_max(right, all.max), "lid", &mut |ui| free::lid(state, panels, ui));
 }
 
 /// Shows the open sheet, if any. A sheet that wants to stay puts itself back.
-fn sheets(state: &mut State, ui: &mut Ui) {
-    let Some(sheet) = state.panels.sheet.take() else { return };
+fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    let Some(sheet) = panels.sheet.take() else { return };
     let stays = match sheet {
         Sheet::Swatch(form) => swatch_sheet::edit(state, ui, form),
         Sheet::Delete(form) => swatch_sheet::delete(state, ui, form),
@@ -352,9 +361,9 @@ fn sheets(state: &mut State, ui: &mut Ui) {
         Sheet::OpenFree => free::open_sheet(state, ui),
         Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
         Sheet::Export(form) => export::sheet(state, ui, form),
-        Sheet::Keys => keys_sheet::sheet(state, ui),
+        Sheet::Keys => keys_sheet::sheet(panels, ui),
     };
     if stays.is_some() {
-        state.panels.sheet = stays;
+        panels.sheet = stays;
     }
 }

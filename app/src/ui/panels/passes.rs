@@ -3,6 +3,7 @@
 use super::Sheet;
 use super::parts::{self, Pill};
 use crate::study::command::Command;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::Ui;
@@ -23,21 +24,18 @@ pub(super) struct PassesPart {
 }
 
 /// The title of the section, with what can be done to the passes.
-pub(super) fn heading(state: &mut State, ui: &mut Ui) {
+pub(super) fn heading(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let fresh = fresh_name(&session.document().passes);
     parts::gap(ui, 2.0);
-    let edit = if state.panels.passes.edit {
-        (wording::EDITED, wording::EDITED_PASS)
-    } else {
-        (wording::EDIT, wording::EDIT_PASS)
-    };
+    let edit =
+        if panels.passes.edit { (wording::EDITED, wording::EDITED_PASS) } else { (wording::EDIT, wording::EDIT_PASS) };
     match parts::heading_with(ui, wording::PASSES, &[(wording::ADD, wording::ADD_PASS), edit]) {
         Some(0) => {
             state.apply(&Command::AddPass(fresh));
         }
         Some(_) => {
-            let part = &mut state.panels.passes;
+            let part = &mut panels.passes;
             part.edit = !part.edit;
             part.reveal = part.edit;
         }
@@ -46,7 +44,7 @@ pub(super) fn heading(state: &mut State, ui: &mut Ui) {
 }
 
 /// The passes.
-pub(super) fn list(state: &mut State, ui: &mut Ui) {
+pub(super) fn list(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let document = session.document();
     let (passes, active, free_open) = (document.passes.clone(), document.active_pass, document.free_open);
@@ -59,11 +57,11 @@ pub(super) fn list(state: &mut State, ui: &mut Ui) {
             let pressed = parts::row(ui, &pass.name, words, &name, pass.id == active).clicked();
             if pressed && pass.id != active {
                 state.apply(&Command::SelectPass(pass.name.clone()));
-                state.panels.passes.name = None;
+                panels.passes.name = None;
             }
-            if pass.id == active && state.panels.passes.edit {
-                settings(state, ui, &passes, pass);
-                if std::mem::take(&mut state.panels.passes.reveal) {
+            if pass.id == active && panels.passes.edit {
+                settings(state, panels, ui, &passes, pass);
+                if std::mem::take(&mut panels.passes.reveal) {
                     ui.scroll_to_cursor(None);
                 }
             }
@@ -81,8 +79,8 @@ fn fresh_name(passes: &[Pass]) -> String {
     (passes.len() + 1..).map(wording::new_pass).find(|name| !taken(name)).unwrap_or_default()
 }
 
-fn settings(state: &mut State, ui: &mut Ui, passes: &[Pass], pass: &Pass) {
-    let part = &mut state.panels.passes;
+fn settings(state: &mut State, panels: &mut PanelState, ui: &mut Ui, passes: &[Pass], pass: &Pass) {
+    let part = &mut panels.passes;
     let (id, mut name) = part.name.take().unwrap_or_else(|| (pass.id, pass.name.clone()));
     if id != pass.id {
         name.clone_from(&pass.name);
@@ -131,7 +129,7 @@ fn settings(state: &mut State, ui: &mut Ui, passes: &[Pass], pass: &Pass) {
         if ui.add_enabled_ui(!last, |ui| parts::pill(ui, wording::REMOVE, Pill::Second).clicked()).inner {
             let painted = state.session.as_mut().is_some_and(|s| s.canvas().is_painted(pass.id));
             if painted {
-                state.panels.sheet = Some(Sheet::RemovePass(pass.name.clone()));
+                panels.sheet = Some(Sheet::RemovePass(pass.name.clone()));
             } else {
                 commands.push(Command::RemovePass(pass.name.clone()));
             }

@@ -1,5 +1,6 @@
 //! The photo on screen: copies of it on the graphics device, made anew when its adjustments change.
 
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
 use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Ui};
@@ -75,11 +76,11 @@ impl Seen {
 }
 
 /// The reference of the open study; nothing if there is none, or if it cannot be read (a notice says so, once).
-pub(super) fn seen(state: &mut State) -> Option<Seen> {
+pub(super) fn seen(state: &mut State, panels: &mut PanelState) -> Option<Seen> {
     let session = state.session.as_mut()?;
     let key = session.document().reference.as_ref()?.photo;
-    let before = state.panels.looks_before();
-    let part = &mut state.panels.photo;
+    let before = panels.looks_before();
+    let part = &mut panels.photo;
     if part.failed == Some(key) {
         return None;
     }

@@ -3,6 +3,7 @@
 use super::parts;
 use super::photo::{self, Seen};
 use super::reference::{self, lie};
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Color32, Event, MouseWheelSource, PointerButton, Pos2, Rect, Response, Sense, Ui, Vec2, vec2};
@@ -160,47 +161,47 @@ fn slides(events: &[Event]) -> Option<bool> {
 }
 
 /// The page.
-pub(super) fn page(state: &mut State, ui: &mut Ui) {
+pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let room = ui.max_rect();
     ui.painter().rect_filled(room, 0.0, Color32::from_gray(theme::surround_grey(state.surround)));
     if !room.shrink(MARGIN).is_positive() {
         return;
     }
-    let Some(seen) = photo::seen(state) else {
+    let Some(seen) = photo::seen(state, panels) else {
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(room.shrink(MARGIN)));
         let ground = egui::Frame::new().fill(theme::PANEL).corner_radius(8).inner_margin(12);
         ground.show(&mut inside, |ui| parts::quiet(ui, wording::NO_PHOTO_LARGE));
         return;
     };
-    let now = state.panels.photo_page.whole(&seen, room).intersect(room);
+    let now = panels.photo_page.whole(&seen, room).intersect(room);
     let response = ui.interact(now, ui.scope_id().with("photo"), Sense::click_and_drag());
-    let moves = state.panels.photo_page.follow(ui, &seen, room, &response);
-    let whole = state.panels.photo_page.whole(&seen, room);
-    picture(state, ui, &seen, whole, room);
+    let moves = panels.photo_page.follow(ui, &seen, room, &response);
+    let whole = panels.photo_page.whole(&seen, room);
+    picture(panels, ui, &seen, whole, room);
     let lie = lie::Lie::new(&seen, whole, whole.intersect(room));
-    reference::on_photo(state, ui, &seen, &lie, &response, !moves);
+    reference::on_photo(state, panels, ui, &seen, &lie, &response, !moves);
     if moves {
         ui.ctx().set_cursor_icon(egui::CursorIcon::Grab);
     }
 }
 
 /// The whole photo, as sharp as it is when all of it shows, and over it the part that shows, sharp.
-fn picture(state: &mut State, ui: &Ui, seen: &Seen, whole: Rect, room: Rect) {
+fn picture(panels: &mut PanelState, ui: &Ui, seen: &Seen, whole: Rect, room: Rect) {
     let fit = reference::fitted(seen.size(), room.shrink(MARGIN)).size().max_elem();
-    let texture = state.panels.photo.large(ui, seen, fit);
+    let texture = panels.photo.large(ui, seen, fit);
     let painter = ui.painter_at(room);
     painter.image(texture.id(), whole, lie::all_of_it(), Color32::WHITE);
     let made = texture.size()[0].max(texture.size()[1]) as f32;
     let wanted = whole.size().max_elem() * ui.pixels_per_point();
     let has_more = seen.size().max_elem() > made;
-    if !has_more || wanted < made * STEP || state.panels.photo.preview.is_some() {
+    if !has_more || wanted < made * STEP || panels.photo.preview.is_some() {
         return;
     }
     let points = whole.width() / seen.size().x;
-    let still = ui.input(|i| i.time) - state.panels.photo_page.moved;
+    let still = ui.input(|i| i.time) - panels.photo_page.moved;
     if still >= REST {
         let part = pixels(seen, whole, whole.intersect(room));
-        let covered = state.panels.photo.last_detail(seen).is_some_and(|(of, scale)| {
+        let covered = panels.photo.last_detail(seen).is_some_and(|(of, scale)| {
             let sharp = scale.size()[0] as f32 / of.width_px as f32 * STEP >= (points * ui.pixels_per_point()).min(1.0);
             sharp && holds(of, part)
         });
@@ -208,12 +209,12 @@ fn picture(state: &mut State, ui: &Ui, seen: &Seen, whole: Rect, room: Rect) {
             let shows = whole.intersect(room);
             let part = pixels(seen, whole, shows.expand2(shows.size() * AROUND).intersect(whole));
             let longest = part.width_px.max(part.height_px) as f32 * points;
-            state.panels.photo.make_detail(ui, seen, part, longest);
+            panels.photo.make_detail(ui, seen, part, longest);
         }
     } else {
         ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(REST));
     }
-    if let Some((of, texture)) = state.panels.photo.last_detail(seen) {
+    if let Some((of, texture)) = panels.photo.last_detail(seen) {
         let place = |x: u32, y: u32| whole.min + vec2(x as f32, y as f32) * points;
         let rect = Rect::from_min_max(place(of.x, of.y), place(of.x + of.width_px, of.y + of.height_px));
         painter.image(texture.id(), rect, lie::all_of_it(), Color32::WHITE);

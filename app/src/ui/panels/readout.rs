@@ -4,6 +4,7 @@ use super::bar::{self, Part};
 use super::measures::Measures;
 use super::{chart, parts};
 use crate::study::session::{FREE_AIM, Session};
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Rect, Sense, Ui, UiBuilder, pos2, vec2};
@@ -66,14 +67,14 @@ impl ReadoutPart {
 }
 
 /// The panel; its numbers never scroll away.
-pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let side = ui.max_rect().height();
     if parts::heading_with(ui, wording::READOUT, &[(wording::PUT_AWAY, wording::PUT_READOUT_AWAY)]).is_some() {
-        state.panels.readout_away = true;
+        panels.readout_away = true;
     }
     let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };
-    state.panels.readout.follow(session, (readout, state.tried.as_ref()), &mut state.notices);
-    let part = &state.panels.readout;
+    panels.readout.follow(session, (readout, state.tried.as_ref()), &mut state.notices);
+    let part = &panels.readout;
     if side < ROOM_FOR_BAR {
         return short_numbers(ui, readout);
     }
@@ -86,9 +87,9 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
 }
 
 /// What of the readout scrolls with the passes in a side of this height.
-pub(super) fn rest(state: &mut State, ui: &mut Ui, side: f32) {
+pub(super) fn rest(state: &mut State, panels: &mut PanelState, ui: &mut Ui, side: f32) {
     let Some(readout) = &state.readout else { return };
-    let part = &state.panels.readout;
+    let part = &panels.readout;
     if side < ROOM_FOR_BAR {
         let lit = bar_and_numbers(ui, LOW_BAR_HEIGHT, part, None);
         state.lit = state.lit.or(lit);

@@ -3,8 +3,12 @@
 use super::measures::Measures;
 use super::parts::{self, Pill};
 use super::sizes::{Size, sizes};
-use super::{Page, board_sheet, library_page, recent};
-use crate::ui::state::{NewStudy, Request, State};
+use super::{Page, board_sheet, library_page};
+use crate::files::recent;
+use crate::ui::panels::PanelState;
+use crate::ui::request::NewStudy;
+use crate::ui::request::Request;
+use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, Vec2, pos2};
@@ -44,6 +48,8 @@ pub(super) struct StartForm {
     /// A kept board to start from.
     pub board: Option<Board>,
     open_path: String,
+    /// The study that was asked for last.
+    asked: Option<PathBuf>,
     /// Height of the page when it was last drawn, points.
     height: f32,
     /// The recent studies, read when the page opens.
@@ -51,9 +57,13 @@ pub(super) struct StartForm {
 }
 
 impl StartForm {
-    /// Reads the list of recent studies anew the next time the page shows.
-    pub fn forget_recent(&mut self) {
+    /// Follows a change of the open study: the list of recent studies is read anew the next time the page shows, and a form whose
+    /// study was made is empty again.
+    pub fn follow_study(&mut self, open: Option<&Path>) {
         self.recent = None;
+        if self.asked.is_some() && self.asked.as_deref() == open {
+            *self = StartForm::default();
+        }
     }
 
     fn size_px(&self, sizes: &[Size]) -> Option<(u32, u32)> {
@@ -73,12 +83,12 @@ pub(super) fn home_folder() -> PathBuf {
 }
 
 /// The page: a card in the middle of the window.
-pub(super) fn page(state: &mut State, ui: &mut Ui) {
+pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         let room = ui.available_rect_before_wrap();
         let measures = Measures::of(ui.ctx());
         let width = measures.between(WIDTH.0, WIDTH.1).min(room.width() - 2.0 * INSIDE.x - 48.0).max(200.0);
-        let height = state.panels.start.height;
+        let height = panels.start.height;
         let top = room.top() + ((room.height() - height) * ABOVE).max(24.0 + INSIDE.y);
         let left = room.center().x - width / 2.0;
         let card = ui.painter().add(egui::Shape::Noop);
@@ -91,19 +101,19 @@ pub(super) fn page(state: &mut State, ui: &mut Ui) {
             inside.min_rect().bottom()
         };
         let bottom = if width < TWO_COLUMNS {
-            let one = column(ui, left, top, width, "studies", &mut |ui| studies(state, ui));
-            column(ui, left, one + 32.0, width, "new", &mut |ui| new_study(state, ui))
+            let one = column(ui, left, top, width, "studies", &mut |ui| studies(state, panels, ui));
+            column(ui, left, one + 32.0, width, "new", &mut |ui| new_study(state, panels, ui))
         } else {
             let left_width = measures.between(LEFT.0, LEFT.1);
-            let one = column(ui, left, top, left_width, "studies", &mut |ui| studies(state, ui));
+            let one = column(ui, left, top, left_width, "studies", &mut |ui| studies(state, panels, ui));
             let (x, width) = (left + left_width + GAP, width - left_width - GAP);
             // Its title stands level with what the left column begins with under the program's name.
-            one.max(column(ui, x, top + 12.0, width, "new", &mut |ui| new_study(state, ui)))
+            one.max(column(ui, x, top + 12.0, width, "new", &mut |ui| new_study(state, panels, ui)))
         };
         let ground = Rect::from_min_max(pos2(left, top), pos2(left + width, bottom)).expand2(INSIDE);
         ui.painter().set(card, egui::Shape::rect_filled(ground, egui::CornerRadius::same(10), theme::BAR));
         if (bottom - top - height).abs() > 0.5 {
-            state.panels.start.height = bottom - top;
+            panels.start.height = bottom - top;
             ui.ctx().request_discard("the start page has another height");
         }
         let all = Rect::from_min_max(room.min, pos2(room.right(), ground.bottom() + 24.0));
@@ -111,13 +121,13 @@ pub(super) fn page(state: &mut State, ui: &mut Ui) {
     });
 }
 
-fn studies(state: &mut State, ui: &mut Ui) {
+fn studies(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.label(RichText::new(wording::PROGRAM).font(theme::font(theme::HUGE, Weight::Semibold)).color(theme::STRONG));
     parts::quiet(ui, wording::PROGRAM_LINE);
     parts::gap(ui, 3.0);
     parts::heading(ui, wording::RECENT);
-    let folder = state.panels.data_folder.clone();
-    let recent = state.panels.start.recent.get_or_insert_with(|| recent::load(folder.as_deref())).clone();
+    let folder = state.data_folder.clone();
+    let recent = panels.start.recent.get_or_insert_with(|| recent::load(folder.as_deref())).clone();
     if recent.is_empty() {
         parts::quiet(ui, wording::NO_RECENT);
     }
@@ -133,7 +143,7 @@ fn studies(state: &mut State, ui: &mut Ui) {
     });
     parts::gap(ui, 3.0);
     parts::heading(ui, wording::OPEN_TITLE);
-    let form = &mut state.panels.start;
+    let form = &mut panels.start;
     let mut open = false;
     ui.horizontal(|ui| {
         let width = ui.available_width() - parts::pill_width(ui, wording::OPEN) - ui.spacing().item_spacing.x;
@@ -154,17 +164,17 @@ fn studies(state: &mut State, ui: &mut Ui) {
     });
     ui.horizontal(|ui| {
         if parts::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked() {
-            state.panels.toggle_page(Page::Library);
+            panels.toggle_page(Page::Library);
         }
         parts::quiet(ui, wording::LIBRARY_LINE);
     });
 }
 
-fn new_study(state: &mut State, ui: &mut Ui) {
+fn new_study(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let points = ui.ctx().pixels_per_point();
     let screen = ui.input(|i| i.viewport().monitor_size.map(|s| s * points));
     let sizes = sizes(screen.map(|s| (s.x.round() as u32, s.y.round() as u32)));
-    let form = &mut state.panels.start;
+    let form = &mut panels.start;
     let folder = form.folder.get_or_insert_with(|| home_folder().display().to_string());
     ui.label(RichText::new(wording::NEW_STUDY).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
     parts::field(ui, wording::STUDY_NAME, &mut form.name);
@@ -193,7 +203,7 @@ fn new_study(state: &mut State, ui: &mut Ui) {
     }
     parts::gap(ui, 3.0);
     if parts::pill(ui, wording::START, Pill::First).clicked() {
-        start(state, &sizes);
+        start(state, panels, &sizes);
     }
 }
 
@@ -252,8 +262,8 @@ fn size_choice(form: &mut StartForm, ui: &mut Ui, sizes: &[Size]) {
 }
 
 /// Asks for the study the form describes, or says what is missing.
-fn start(state: &mut State, sizes: &[Size]) {
-    let form = &state.panels.start;
+fn start(state: &mut State, panels: &mut PanelState, sizes: &[Size]) {
+    let form = &panels.start;
     let name = form.name.trim();
     if name.is_empty() {
         state.notices.push(wording::NAME_MISSING.to_owned());
@@ -270,5 +280,6 @@ fn start(state: &mut State, sizes: &[Size]) {
         board: form.board.clone().unwrap_or_else(|| Board::new(name, form.light)),
         ground: (ground.to_owned(), colour.to_owned()),
     };
+    panels.start.asked = Some(request.path.clone());
     state.requests.push(Request::NewStudy(request));
 }

@@ -2,9 +2,9 @@
 
 use super::measures::Measures;
 use super::parts;
-use crate::study::command::Command;
 use crate::study::session::Session;
-use crate::ui::state::{State, ToolKind};
+use crate::ui::state::State;
+use crate::ui::tool_kind::ToolKind;
 use crate::ui::wording;
 use egui::Ui;
 
@@ -35,17 +35,6 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     let hardness = wording::per_cent(brush.hardness);
     parts::slider(ui, wording::HARDNESS, &hardness, &mut brush.hardness, 0.0..=1.0, false);
     if brush != before {
-        state.apply_brush(brush);
-    }
-}
-
-impl State {
-    /// Sets the brush: no change of the study, so nothing is read anew.
-    fn apply_brush(&mut self, brush: stint_render::mask::brush::Brush) {
-        if let Some(session) = &mut self.session
-            && let Err(error) = session.apply(&Command::Brush(brush))
-        {
-            self.notices.push(error.to_string());
-        }
+        state.set_brush(brush);
     }
 }

@@ -3,7 +3,10 @@
 use super::parts::{self, Pill};
 use crate::study::command::Command;
 use crate::study::session::Session;
-use crate::ui::state::{Look, Request, State};
+use crate::ui::looks::Look;
+use crate::ui::panels::PanelState;
+use crate::ui::request::Request;
+use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{Align, Layout, Rect, Ui, UiBuilder, Vec2, pos2, vec2};
@@ -29,7 +32,7 @@ fn study_name(session: &Session) -> String {
 }
 
 /// The bar.
-pub(super) fn bar(state: &mut State, ui: &mut Ui) {
+pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect().shrink2(vec2(theme::MARGIN + 2.0, 0.0));
     let middle = looks_width(ui);
     // In the middle of the window, unless what stands to their right needs the room.
@@ -41,10 +44,10 @@ pub(super) fn bar(state: &mut State, ui: &mut Ui) {
     };
     let left = Rect::from_min_max(all.min, pos2(looks.left() - 16.0, all.bottom()));
     name_and_words(state, ui, left);
-    strip(ui, "looks", looks, Layout::left_to_right(Align::Center), &mut |ui| look_pills(state, ui));
+    strip(ui, "looks", looks, Layout::left_to_right(Align::Center), &mut |ui| look_pills(state, panels, ui));
     let right = Rect::from_min_max(pos2(looks.right() + 16.0, all.top()), all.max);
-    strip(ui, "look setting", right, Layout::left_to_right(Align::Center), &mut |ui| look_setting(state, ui));
-    strip(ui, "history", right, Layout::right_to_left(Align::Center), &mut |ui| history(state, ui));
+    strip(ui, "look setting", right, Layout::left_to_right(Align::Center), &mut |ui| look_setting(state, panels, ui));
+    strip(ui, "history", right, Layout::right_to_left(Align::Center), &mut |ui| history(state, panels, ui));
 }
 
 fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
@@ -84,7 +87,7 @@ fn looks_width(ui: &Ui) -> f32 {
     widths.sum::<f32>() + 4.0 * theme::STEP
 }
 
-fn look_pills(state: &mut State, ui: &mut Ui) {
+fn look_pills(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let chosen = match state.look {
         Look::Colour => 0,
         Look::Value => 1,
@@ -96,8 +99,8 @@ fn look_pills(state: &mut State, ui: &mut Ui) {
             state.look = match i {
                 0 => Look::Colour,
                 1 => Look::Value,
-                2 => Look::Squint { radius_px: state.panels.squint_radius_px.unwrap_or(SQUINT_PX) },
-                _ => Look::TwoTone { values: state.panels.values.unwrap_or(VALUES) },
+                2 => Look::Squint { radius_px: panels.squint_radius_px.unwrap_or(SQUINT_PX) },
+                _ => Look::TwoTone { values: panels.values.unwrap_or(VALUES) },
             };
         }
     }
@@ -106,13 +109,13 @@ fn look_pills(state: &mut State, ui: &mut Ui) {
     }
 }
 
-fn look_setting(state: &mut State, ui: &mut Ui) {
+fn look_setting(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.x = 6.0;
     match &mut state.look {
         Look::Squint { radius_px } => {
             let (rail, _) = ui.allocate_exact_size(Vec2::new(84.0, 16.0), egui::Sense::hover());
             parts::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
-            state.panels.squint_radius_px = Some(*radius_px);
+            panels.squint_radius_px = Some(*radius_px);
             let words = wording::pixels(*radius_px);
             parts::quiet(ui, words);
         }
@@ -122,7 +125,7 @@ fn look_setting(state: &mut State, ui: &mut Ui) {
                 let (label, name) = (count.to_string(), wording::values_of(count));
                 if parts::pill_named(ui, &label, &name, Pill::Choice(*values == count)).clicked() {
                     *values = count;
-                    state.panels.values = Some(count);
+                    panels.values = Some(count);
                 }
             }
         }
@@ -130,14 +133,14 @@ fn look_setting(state: &mut State, ui: &mut Ui) {
     }
 }
 
-fn history(state: &mut State, ui: &mut Ui) {
+fn history(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let (back, on) = session.depths();
     ui.spacing_mut().item_spacing.x = 16.0;
     if parts::pill(ui, wording::EXPORT, Pill::First).clicked()
         && let Some(session) = &state.session
     {
-        state.panels.open_export(session);
+        panels.open_export(session);
     }
     for (words, depth, command) in [(wording::STEP_ON, on, Command::Redo), (wording::STEP_BACK, back, Command::Undo)] {
         let pressed = ui.add_enabled_ui(depth > 0, |ui| parts::words_button(ui, words, words).clicked()).inner;
@@ -148,12 +151,10 @@ fn history(state: &mut State, ui: &mut Ui) {
     if parts::words_button(ui, wording::CLOSE, wording::CLOSE).clicked() {
         state.requests.push(Request::CloseStudy);
     }
-    if state.panels.readout_away && parts::words_button(ui, wording::SHOW_READOUT, wording::SHOW_READOUT).clicked() {
-        state.panels.readout_away = false;
+    if panels.readout_away && parts::words_button(ui, wording::SHOW_READOUT, wording::SHOW_READOUT).clicked() {
+        panels.readout_away = false;
     }
-    if state.panels.reference_away
-        && parts::words_button(ui, wording::SHOW_REFERENCE, wording::SHOW_REFERENCE).clicked()
-    {
-        state.panels.reference_away = false;
+    if panels.reference_away && parts::words_button(ui, wording::SHOW_REFERENCE, wording::SHOW_REFERENCE).clicked() {
+        panels.reference_away = false;
     }
 }

@@ -6,7 +6,10 @@ use super::swatch_sheet::{SwatchForm, called};
 use super::{Sheet, board_sheet, dab, mixture};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::Loaded;
-use crate::ui::state::{Request, State, Surround};
+use crate::ui::looks::Surround;
+use crate::ui::panels::PanelState;
+use crate::ui::request::Request;
+use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::containers::scroll_area::{DragScroll, ScrollSource};
@@ -43,7 +46,7 @@ enum Deed {
 }
 
 /// The tray.
-pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let loaded = session.loaded();
     let Some(board) = state.shown_board().cloned() else { return };
@@ -60,15 +63,15 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
         let layout = Layout::left_to_right(Align::Min);
         let mut inside = ui.new_child(UiBuilder::new().max_rect(columns).layout(layout).id_salt("columns"));
         if let Some(deed) = families(state, &mut inside, &board, loaded) {
-            act(state, &board, deed);
+            act(state, panels, &board, deed);
         }
     }
     let buttons = Rect::from_min_max(pos2(columns.right() + 4.0, all.top() + 10.0), all.max);
     let mut side = ui.new_child(UiBuilder::new().max_rect(buttons).id_salt("buttons"));
-    buttons_column(state, &mut side, &board, loaded);
+    buttons_column(state, panels, &mut side, &board, loaded);
 }
 
-fn buttons_column(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) {
+fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) {
     ui.spacing_mut().item_spacing.y = 0.0;
     if parts::pill(ui, wording::ADD_SWATCH, Pill::Plain).clicked() {
         let family = match loaded {
@@ -76,7 +79,7 @@ fn buttons_column(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<
             _ => board.families.last(),
         };
         let family = family.map_or("", |f| f.name.as_str());
-        state.panels.sheet = Some(Sheet::Swatch(SwatchForm::new(family)));
+        panels.sheet = Some(Sheet::Swatch(SwatchForm::new(family)));
     }
     let swatch = match loaded {
         Some(Loaded::Swatch(id)) => Some(id),
@@ -86,10 +89,10 @@ fn buttons_column(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<
     if edit.inner
         && let Some(id) = swatch
     {
-        edit_swatch(state, id);
+        edit_swatch(state, panels, id);
     }
     if parts::pill(ui, wording::BOARD, Pill::Plain).clicked() {
-        state.panels.board_open = !state.panels.board_open;
+        panels.board_open = !panels.board_open;
     }
     ui.add_space(theme::STEP);
     view(state, ui);
@@ -97,10 +100,10 @@ fn buttons_column(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<
 }
 
 /// Opens the sheet of a swatch, with its colour as it is and not as it is tried out.
-fn edit_swatch(state: &mut State, id: SwatchId) {
+fn edit_swatch(state: &mut State, panels: &mut PanelState, id: SwatchId) {
     let form = state.session.as_ref().and_then(|s| SwatchForm::of(&s.document().board, id));
     if let Some(form) = form {
-        state.panels.sheet = Some(Sheet::Swatch(form));
+        panels.sheet = Some(Sheet::Swatch(form));
     }
 }
 
@@ -125,16 +128,16 @@ fn view(state: &mut State, ui: &mut Ui) {
     }
 }
 
-fn act(state: &mut State, board: &Board, deed: Deed) {
+fn act(state: &mut State, panels: &mut PanelState, board: &Board, deed: Deed) {
     match deed {
         Deed::Load(id) => {
             state.load(id);
         }
-        Deed::Edit(id) => edit_swatch(state, id),
+        Deed::Edit(id) => edit_swatch(state, panels, id),
         Deed::EditFamily(place) => {
             let family = &board.families[place];
             let form = board_sheet::FamilyForm { id: family.id, name: family.name.clone() };
-            state.panels.sheet = Some(Sheet::Family(form));
+            panels.sheet = Some(Sheet::Family(form));
         }
         Deed::Move(id, family, place) => {
             state.apply(&Command::MoveSwatch { swatch: SwatchRef::Id(id), family, place });

@@ -4,8 +4,12 @@ use super::load::{self, Walk};
 use super::{Scene, Tools};
 use crate::study::command::Command;
 use crate::ui::keys::Action;
+use crate::ui::looks::Look;
+use crate::ui::looks::Surround;
 use crate::ui::panels::Page;
-use crate::ui::state::{Look, Request, State, Surround, ToolKind};
+use crate::ui::request::Request;
+use crate::ui::state::State;
+use crate::ui::tool_kind::ToolKind;
 use stint_render::mask::brush::{Brush, MAX_SIZE_PX};
 
 /// One press of a key zooms by this.
@@ -25,12 +29,12 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
     if tools.is_busy() && action != Action::Drop {
         return;
     }
-    if scene.state.panels.take_action(action) {
+    if scene.panels.take_action(action) {
         return;
     }
     let middle = scene.view.area.middle();
     let at = tools.hover.filter(|&at| scene.view.area.contains(at)).unwrap_or(middle);
-    let state = &mut *scene.state;
+    let (state, panels) = (&mut *scene.state, &mut *scene.panels);
     match action {
         Action::Lighter => load::walk(state, Walk::Lighter),
         Action::Darker => load::walk(state, Walk::Darker),
@@ -99,15 +103,15 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
         Action::Before => tools.before = true,
         // The panels have taken these.
         Action::Nudge | Action::ByCorners => {}
-        Action::KeySheet => state.panels.toggle_keys(),
-        Action::PhotoPage => state.panels.toggle_page(Page::Photo),
-        Action::MemoryPage => state.panels.toggle_page(Page::Memory),
-        Action::Library => state.panels.toggle_page(Page::Library),
-        Action::BoardPanel => state.panels.board_open = !state.panels.board_open,
-        Action::Lid => state.panels.open_lid(),
+        Action::KeySheet => panels.toggle_keys(),
+        Action::PhotoPage => panels.toggle_page(Page::Photo),
+        Action::MemoryPage => panels.toggle_page(Page::Memory),
+        Action::Library => panels.toggle_page(Page::Library),
+        Action::BoardPanel => panels.board_open = !panels.board_open,
+        Action::Lid => panels.open_lid(),
         Action::Export => {
             if let Some(session) = &state.session {
-                state.panels.open_export(session);
+                panels.open_export(session);
             }
         }
         Action::CloseStudy => state.requests.push(Request::CloseStudy),

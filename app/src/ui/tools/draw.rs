@@ -2,7 +2,9 @@
 
 use super::{Drag, Tools};
 use crate::ui::canvas_view::transform::View;
-use crate::ui::state::{State, ToolKind};
+use crate::ui::panels::PanelState;
+use crate::ui::state::State;
+use crate::ui::tool_kind::ToolKind;
 use egui::{Align2, Color32, CursorIcon, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 /// A dark and a light line side by side show on every paint.
@@ -10,7 +12,7 @@ const DARK: Color32 = Color32::from_black_alpha(150);
 const LIGHT: Color32 = Color32::from_rgba_premultiplied(230, 230, 230, 230);
 
 /// Draws above the canvas; `points` is window pixels per logical point.
-pub fn draw(tools: &Tools, state: &State, view: &View, painter: &Painter, points: f64) {
+pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, painter: &Painter, points: f64) {
     let Some(session) = &state.session else { return };
     let to_points = |[x, y]: [f64; 2]| pos2((x / points) as f32, (y / points) as f32);
     outline(tools, view, painter, to_points);
@@ -33,7 +35,7 @@ pub fn draw(tools: &Tools, state: &State, view: &View, painter: &Painter, points
         && view.area.contains(at)
         && !tools.panning
         && !tools.picking
-        && !state.panels.sheet_is_open()
+        && !panels.sheet_is_open()
         && matches!(tools.drag, None | Some((_, Drag::Stroke(_))))
     {
         ring(painter, to_points(at), radius);

@@ -17,7 +17,9 @@ pub use draw::{cursor, draw};
 use crate::study::session::Tool;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::Action;
-use crate::ui::state::{State, ToolKind};
+use crate::ui::panels::PanelState;
+use crate::ui::state::State;
+use crate::ui::tool_kind::ToolKind;
 use fingers::Fingers;
 use input::{Button, Held, Input};
 use outline::Outline;
@@ -36,6 +38,8 @@ const DIRECTION_POINTS: f64 = 5.0;
 pub struct Scene<'a> {
     /// The state of the window.
     pub state: &'a mut State,
+    /// What the panels remember: some of them take keys for themselves.
+    pub panels: &'a mut PanelState,
     /// How the canvas lies in the window.
     pub view: &'a mut View,
     /// Whether the canvas, and nothing above it, is at a window pixel.
@@ -111,8 +115,8 @@ impl Tools {
     }
 
     /// Shows what the events of this frame did. Call once a frame, after the last of them.
-    pub fn show(&mut self, state: &mut State) {
-        state.panels.hold_keys(self.panning, self.before);
+    pub fn show(&mut self, state: &mut State, panels: &mut PanelState) {
+        panels.hold_keys(self.panning, self.before);
         if let Some((_, Drag::Stroke(stroke))) = &mut self.drag
             && !stroke.show(state)
         {

@@ -1,7 +1,8 @@
 //! A stroke of brush or scraper in the making: samples gather during a frame and are shown once.
 
 use crate::study::session::{Done, SessionError, Tool};
-use crate::ui::state::{Stale, State};
+use crate::ui::stale::Stale;
+use crate::ui::state::State;
 use std::collections::BTreeSet;
 use stint_model::study::tile::TilePos;
 use stint_render::mask::path::Sample;
@@ -19,7 +20,7 @@ impl Stroke {
     pub fn begin(state: &mut State, tool: Tool, first: Sample) -> Option<Self> {
         let session = state.session.as_mut()?;
         let begun = session.begin_stroke(tool);
-        state.look_at_trial();
+        state.drop_ended_trial();
         if let Err(error) = begun {
             state.notices.push(error.to_string());
             return None;

@@ -5,12 +5,13 @@ use super::*;
 use crate::study::command::Command;
 use crate::study::session::{Loaded, Session};
 use crate::ui::canvas_view::transform::Area;
-use crate::ui::state::Stale;
+use crate::ui::stale::Stale;
 use stint_model::board::Board;
 use stint_render::choose::EngineWish;
 
 struct Hand {
     state: State,
+    panels: PanelState,
     view: View,
     tools: Tools,
 }
@@ -27,7 +28,7 @@ impl Hand {
         let mut view = View::default();
         view.set_area(Area { left: 0.0, top: 0.0, width: 500.0, height: 400.0 }, 1.0);
         view.fit([400, 300]);
-        Hand { state, view, tools: Tools::default() }
+        Hand { state, panels: PanelState::default(), view, tools: Tools::default() }
     }
 
     fn take(&mut self, inputs: &[Input]) {
@@ -35,17 +36,29 @@ impl Hand {
             let area = self.view.area;
             // A panel covers the left edge.
             let on_canvas = move |at: [f64; 2]| area.contains(at) && at[0] > 40.0;
-            let mut scene = Scene { state: &mut self.state, view: &mut self.view, on_canvas: &on_canvas, points: 1.0 };
+            let mut scene = Scene {
+                state: &mut self.state,
+                panels: &mut self.panels,
+                view: &mut self.view,
+                on_canvas: &on_canvas,
+                points: 1.0,
+            };
             self.tools.take(input, &mut scene);
         }
-        self.tools.show(&mut self.state);
+        self.tools.show(&mut self.state, &mut self.panels);
     }
 
     fn act(&mut self, action: Action) {
         let on_canvas = |_: [f64; 2]| true;
-        let mut scene = Scene { state: &mut self.state, view: &mut self.view, on_canvas: &on_canvas, points: 1.0 };
+        let mut scene = Scene {
+            state: &mut self.state,
+            panels: &mut self.panels,
+            view: &mut self.view,
+            on_canvas: &on_canvas,
+            points: 1.0,
+        };
         act(&mut self.tools, action, &mut scene);
-        self.tools.show(&mut self.state);
+        self.tools.show(&mut self.state, &mut self.panels);
     }
 
     fn session(&self) -> &Session {
@@ -231,27 +244,27 @@ fn the_pick_key_picks_at_once_and_while_it_is_held() {
 fn the_photo_is_looked_at_before_its_adjustments_while_the_key_is_down() {
     let mut hand = Hand::new();
     hand.act(Action::Before);
-    assert!(hand.state.panels.looks_before());
+    assert!(hand.panels.looks_before());
     hand.tools.let_go_of(Action::Before);
     hand.take(&[]);
-    assert!(!hand.state.panels.looks_before());
+    assert!(!hand.panels.looks_before());
     hand.act(Action::Before);
     hand.take(&[Input::FocusLost]);
-    assert!(!hand.state.panels.looks_before());
+    assert!(!hand.panels.looks_before());
 }
 
 #[test]
 fn on_the_large_photo_keys_mean_the_photo() {
     let mut hand = Hand::new();
     hand.act(Action::PhotoPage);
-    assert_eq!(hand.state.panels.page, crate::ui::panels::Page::Photo);
+    assert_eq!(hand.panels.page, crate::ui::panels::Page::Photo);
     let before = hand.view.scale();
     for action in [Action::ZoomIn, Action::Fit, Action::ActualSize, Action::TurnLeft] {
         hand.act(action);
     }
     assert_eq!((hand.view.scale(), hand.state.requests.len()), (before, 0));
     hand.act(Action::Drop);
-    assert_eq!(hand.state.panels.page, crate::ui::panels::Page::Canvas);
+    assert_eq!(hand.panels.page, crate::ui::panels::Page::Canvas);
     hand.act(Action::ZoomIn);
     assert!(hand.view.scale() > before);
 }

@@ -5,6 +5,7 @@ use super::super::parts::{self, Pill};
 use super::super::{Page, PanelState};
 use crate::files::library::Library;
 use crate::study::command::Command;
+use crate::study::keep_board::keep_board;
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::Ui;
@@ -17,8 +18,8 @@ pub(super) struct AboutPart {
 }
 
 /// The section.
-pub(super) fn section(state: &mut State, ui: &mut Ui) {
-    name(state, ui);
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    name(state, panels, ui);
     let Some(light) = state.session.as_ref().map(|s| s.document().board.light) else { return };
     ui.vertical(|ui| {
         ui.spacing_mut().item_spacing.y = 3.0;
@@ -29,7 +30,7 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
             state.apply(&Command::SetLight(chosen));
         }
     });
-    if let Some(guess) = state.panels.board.reviewed.guess() {
+    if let Some(guess) = panels.board.reviewed.guess() {
         ui.vertical(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
             parts::text(ui, wording::guess(guess.light, guess.certainty));
@@ -38,8 +39,8 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
     }
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        page_button(&mut state.panels, ui, wording::KEPT_BOARDS, Page::Library);
-        page_button(&mut state.panels, ui, wording::FROM_MEMORY, Page::Memory);
+        page_button(panels, ui, wording::KEPT_BOARDS, Page::Library);
+        page_button(panels, ui, wording::FROM_MEMORY, Page::Memory);
     });
     if parts::pill(ui, wording::KEEP_IN_LIBRARY, Pill::Second).clicked() {
         keep_in_library(state);
@@ -50,7 +51,7 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
 /// Writes the study's board, as it is, to the kept boards.
 fn keep_in_library(state: &mut State) {
     let Some(session) = &mut state.session else { return };
-    let kept = Library::open(state.panels.data_folder.as_deref()).keep_from(session);
+    let kept = keep_board(&mut Library::open(state.data_folder.as_deref()), session);
     state.notices.push(kept.map_or_else(|error| error.to_string(), |path| wording::kept_in_library(&path)));
 }
 
@@ -61,14 +62,14 @@ fn page_button(panels: &mut PanelState, ui: &mut Ui, words: &str, page: Page) {
 }
 
 /// The name, kept when the field is left.
-fn name(state: &mut State, ui: &mut Ui) {
+fn name(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(now) = state.session.as_ref().map(|s| s.document().board.name.clone()) else { return };
-    let written = state.panels.board.about.name.take().filter(|(_, from)| *from == now);
+    let written = panels.board.about.name.take().filter(|(_, from)| *from == now);
     let mut text = written.map_or_else(|| now.clone(), |(text, _)| text);
     let field = parts::field(ui, wording::NAME, &mut text);
     if field.lost_focus() && text.trim() != now {
         state.apply(&Command::RenameBoard(text));
     } else if field.has_focus() || text != now {
-        state.panels.board.about.name = Some((text, now));
+        panels.board.about.name = Some((text, now));
     }
 }

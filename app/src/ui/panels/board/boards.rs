@@ -4,6 +4,7 @@ use super::super::Sheet;
 use super::super::parts::{self, Pill};
 use super::tiny;
 use crate::study::command::Command;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -18,7 +19,7 @@ const END: f32 = 52.0;
 const WIDEST_TRAY: f32 = 96.0;
 
 /// The section.
-pub(super) fn section(state: &mut State, ui: &mut Ui) {
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let active = session.document().board.clone();
     // By name, so that no board moves when another one is taken.
@@ -39,7 +40,7 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
                 wanted = by_arrows(ui, &response, place, boards.len()).or(wanted);
             }
             if forget {
-                state.panels.sheet = Some(Sheet::ForgetBoard(board.name.clone()));
+                panels.sheet = Some(Sheet::ForgetBoard(board.name.clone()));
             }
         }
     });

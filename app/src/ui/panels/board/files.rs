@@ -3,6 +3,7 @@
 use super::super::parts::{self, Pill};
 use crate::files::board_file::{form_of, is_ours, write_any};
 use crate::study::command::Command;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::Ui;
@@ -16,10 +17,10 @@ pub(super) struct FilesPart {
 }
 
 /// The section.
-pub(super) fn section(state: &mut State, ui: &mut Ui) {
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     parts::gap(ui, 2.0);
     parts::heading(ui, wording::BOARD_FILES);
-    let mut path = std::mem::take(&mut state.panels.board.files.path);
+    let mut path = std::mem::take(&mut panels.board.files.path);
     parts::field(ui, wording::BOARD_FILE, &mut path);
     parts::quiet(ui, wording::BOARD_FORMS);
     ui.horizontal(|ui| {
@@ -35,7 +36,7 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
             write(state, Path::new(path.trim()));
         }
     });
-    state.panels.board.files.path = path;
+    panels.board.files.path = path;
 }
 
 /// Writes the board in the form that the name asks for; never over something else.

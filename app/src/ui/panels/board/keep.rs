@@ -4,6 +4,7 @@ use super::super::board_sheet::lights;
 use super::super::parts::{self, Pill};
 use crate::study::command::Command;
 use crate::study::session::{Session, SessionError};
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::Ui;
@@ -40,8 +41,8 @@ fn fault(state: &State, board: &Board) -> Option<String> {
 }
 
 /// The form; it stays until the board is kept or the painter thinks better of it.
-pub(super) fn form(state: &mut State, ui: &mut Ui, varied: Option<Board>) {
-    let (Some(mut form), Some(mut varied)) = (state.panels.board.vary.keep.take(), varied) else { return };
+pub(super) fn form(state: &mut State, panels: &mut PanelState, ui: &mut Ui, varied: Option<Board>) {
+    let (Some(mut form), Some(mut varied)) = (panels.board.vary.keep.take(), varied) else { return };
     let name = parts::field(ui, wording::NEW_BOARD_NAME, &mut form.name);
     parts::quiet(ui, wording::LIGHT_OF_DAY);
     form.light = lights(ui, form.light).unwrap_or(form.light);
@@ -62,6 +63,6 @@ pub(super) fn form(state: &mut State, ui: &mut Ui, varied: Option<Board>) {
         }
     }
     if !leave {
-        state.panels.board.vary.keep = Some(form);
+        panels.board.vary.keep = Some(form);
     }
 }

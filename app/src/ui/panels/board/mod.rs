@@ -31,6 +31,7 @@ pub(super) use strip::strip;
 pub(super) use trial::{follow, look};
 
 use super::parts;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Rect, ScrollArea, Ui, UiBuilder, vec2};
@@ -77,7 +78,7 @@ impl BoardPart {
 }
 
 /// The panel.
-pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect();
     let inner = Rect::from_min_max(all.min + vec2(theme::MARGIN, 10.0), all.max - vec2(theme::MARGIN - BAR, 0.0));
     let mut inside = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("board"));
@@ -88,31 +89,31 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
         ui.set_max_width(inner.width() - BAR);
         let away = (wording::BACK, wording::BACK_FROM_BOARD);
         if parts::heading_with(ui, wording::BOARD_SHEET, &[away]).is_some() {
-            state.panels.board_open = false;
+            panels.board_open = false;
         }
-        state.panels.board.reviewed.follow(state.session.as_ref());
-        tabs(state, ui);
+        panels.board.reviewed.follow(state.session.as_ref());
+        tabs(panels, ui);
     });
     ui.add_space(theme::STEP / 2.0);
-    let tab = state.panels.board.tab;
+    let tab = panels.board.tab;
     // Each tab stays where it was scrolled to.
     ScrollArea::vertical().auto_shrink(false).id_salt(tab).show(ui, |ui| {
         ui.set_max_width(inner.width() - BAR);
         match tab {
             Tab::Board => {
-                about::section(state, ui);
-                boards::section(state, ui);
-                files::section(state, ui);
+                about::section(state, panels, ui);
+                boards::section(state, panels, ui);
+                files::section(state, panels, ui);
             }
-            Tab::Remarks => remarks::section(state, ui),
-            Tab::Variations => vary::section(state, ui),
+            Tab::Remarks => remarks::section(state, panels, ui),
+            Tab::Variations => vary::section(state, panels, ui),
         }
         ui.add_space(theme::STEP);
     });
 }
 
-fn tabs(state: &mut State, ui: &mut Ui) {
-    let part = &mut state.panels.board;
+fn tabs(panels: &mut PanelState, ui: &mut Ui) {
+    let part = &mut panels.board;
     let remarks = wording::remarks_tab(part.reviewed.standing());
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;

@@ -4,6 +4,7 @@ use super::super::parts;
 use super::super::swatch_sheet::called;
 use super::reviewed::Standing;
 use crate::study::command::Command;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -24,18 +25,18 @@ enum Deed {
 }
 
 /// The section.
-pub(super) fn section(state: &mut State, ui: &mut Ui) {
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
-    if state.panels.board.reviewed.work() {
+    if panels.board.reviewed.work() {
         ui.ctx().request_repaint();
     }
-    let reviewed = std::mem::take(&mut state.panels.board.reviewed);
+    let reviewed = std::mem::take(&mut panels.board.reviewed);
     let mut deed = None;
     if reviewed.standing() == 0 {
         parts::quiet(ui, wording::NO_REMARKS);
     }
     for standing in reviewed.remarks() {
-        deed = card(state, ui, &board, standing).or(deed);
+        deed = card(state, panels, ui, &board, standing).or(deed);
     }
     if !reviewed.dismissed().is_empty() {
         parts::gap(ui, 2.0);
@@ -46,7 +47,7 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
             }
         }
     }
-    state.panels.board.reviewed = reviewed;
+    panels.board.reviewed = reviewed;
     match deed {
         Some(Deed::Take(board)) => {
             state.apply(&Command::ReviseBoard(Box::new(board)));
@@ -64,7 +65,7 @@ fn halves(remark: &Remark) -> (String, String) {
     (wording::sentence_start(found), wording::sentence_start(usual))
 }
 
-fn card(state: &mut State, ui: &mut Ui, board: &Board, standing: &Standing) -> Option<Deed> {
+fn card(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, standing: &Standing) -> Option<Deed> {
     let mut deed = None;
     let remark = &standing.remark;
     let frame = Frame::new().fill(theme::ROW).corner_radius(CornerRadius::same(8)).inner_margin(Margin::same(10));
@@ -80,7 +81,7 @@ fn card(state: &mut State, ui: &mut Ui, board: &Board, standing: &Standing) -> O
         }
         for offer in standing.offers.iter().flatten() {
             let response = offer_button(ui, &offer.words);
-            state.panels.board.trial.ask(&response, &offer.board);
+            panels.board.trial.ask(&response, &offer.board);
             on_offer |= response.hovered() || response.has_focus();
             if response.clicked() {
                 deed = Some(Deed::Take(offer.board.clone()));

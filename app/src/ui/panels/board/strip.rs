@@ -5,6 +5,7 @@ use super::super::parts;
 use super::super::{Side, cut, place};
 use super::Tab;
 use super::twelve::TWELVE;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -45,11 +46,11 @@ pub(super) struct StripPart {
 }
 
 /// The strip, cut off what is left for the canvas; nothing while there is no paint, or no room.
-pub(in super::super) fn strip(state: &mut State, ui: &mut Ui, rest: &mut Rect) {
+pub(in super::super) fn strip(state: &mut State, panels: &mut PanelState, ui: &mut Ui, rest: &mut Rect) {
     if state.readout.as_ref().is_none_or(|r| r.painted_px == 0.0) {
         return;
     }
-    follow(state, ui);
+    follow(state, panels, ui);
     let Some(session) = &state.session else { return };
     let sides = vec2(session.document().width as f32, session.document().height as f32);
     let across = TWELVE.len() as f32;
@@ -66,13 +67,13 @@ pub(in super::super) fn strip(state: &mut State, ui: &mut Ui, rest: &mut Rect) {
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(inner).id_salt("pictures"));
         ScrollArea::horizontal().auto_shrink(false).show(&mut inside, |ui| {
             ui.spacing_mut().item_spacing.x = GAP;
-            ui.horizontal_top(|ui| row(state, ui, cell, size));
+            ui.horizontal_top(|ui| row(panels, ui, cell, size));
         });
     });
 }
 
-fn row(state: &mut State, ui: &mut Ui, cell: f32, size: egui::Vec2) {
-    let part = &mut state.panels.board;
+fn row(panels: &mut PanelState, ui: &mut Ui, cell: f32, size: egui::Vec2) {
+    let part = &mut panels.board;
     let now = part.vary.settings();
     for ((label, settings), picture) in TWELVE.iter().zip(&part.strip.pictures) {
         let (rect, response) = ui.allocate_exact_size(vec2(cell, size.y + LABEL + 6.0), Sense::click());
@@ -104,9 +105,9 @@ fn row(state: &mut State, ui: &mut Ui, cell: f32, size: egui::Vec2) {
 }
 
 /// Colours the pictures anew when the study has changed.
-fn follow(state: &mut State, ui: &Ui) {
+fn follow(state: &mut State, panels: &mut PanelState, ui: &Ui) {
     let Some(session) = &mut state.session else { return };
-    let part = &mut state.panels.board.strip;
+    let part = &mut panels.board.strip;
     let now = session.changes();
     if part.of == Some(now) || session.is_painting() {
         return;

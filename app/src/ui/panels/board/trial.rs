@@ -2,6 +2,7 @@
 //! pointer, else that of the sliders, else the study's own. Nothing of it outlives the panel, a change, or a stroke.
 
 use super::super::Page;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use egui::Response;
 use stint_model::board::Board;
@@ -34,8 +35,8 @@ impl Trial {
 
 /// Looks whether a change or a stroke ended what was tried out: the sliders are at rest then, and what was asked for is of no
 /// use any more. Before the panel is drawn, and after it.
-pub(in super::super) fn look(state: &mut State) {
-    let part = &mut state.panels.board;
+pub(in super::super) fn look(state: &mut State, panels: &mut PanelState) {
+    let part = &mut panels.board;
     if part.trial.shown && state.tried.is_none() {
         part.trial.shown = false;
         part.trial.asked = None;
@@ -44,12 +45,12 @@ pub(in super::super) fn look(state: &mut State) {
 }
 
 /// Shows on the painting what the panel asked for in this frame; ends it when the panel is not there.
-pub(in super::super) fn follow(state: &mut State) {
-    look(state);
+pub(in super::super) fn follow(state: &mut State, panels: &mut PanelState) {
+    look(state, panels);
     let Some(session) = &state.session else { return };
     let painting = session.is_painting();
-    let part = &mut state.panels.board;
-    let here = state.panels.board_open && state.panels.page != Page::Library;
+    let part = &mut panels.board;
+    let here = panels.board_open && panels.page != Page::Library;
     if !here || painting {
         part.vary.rest();
         part.trial.asked = None;
@@ -66,7 +67,7 @@ pub(in super::super) fn follow(state: &mut State) {
     }
     state.try_board(wanted.as_ref());
     let shown = state.tried == wanted;
-    let part = &mut state.panels.board;
+    let part = &mut panels.board;
     part.trial.shown = wanted.is_some() && shown;
     if !shown {
         // It has been told why; asking again in every frame would tell it again and again.

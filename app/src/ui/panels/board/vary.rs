@@ -4,6 +4,7 @@ use super::super::parts::{self, Pill};
 use super::lights::{light_at, place_of};
 use super::{keep, white};
 use crate::study::command::Command;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::wording;
@@ -72,16 +73,16 @@ impl VaryPart {
 }
 
 /// The section.
-pub(super) fn section(state: &mut State, ui: &mut Ui) {
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(own) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
-    sliders(&mut state.panels.board.vary.settings, ui);
-    white::section(state, ui);
-    let part = &mut state.panels.board.vary;
+    sliders(&mut panels.board.vary.settings, ui);
+    white::section(state, panels, ui);
+    let part = &mut panels.board.vary;
     let variation = part.variation(&own).cloned();
     let words = variation.as_ref().map_or_else(String::new, |v| wording::gave_way(v.gave_way));
     parts::quiet(ui, if words.is_empty() { " ".to_owned() } else { words });
     if part.keep.is_some() {
-        return keep::form(state, ui, variation.map(|v| v.board));
+        return keep::form(state, panels, ui, variation.map(|v| v.board));
     }
     let mut change = false;
     ui.add_enabled_ui(variation.is_some(), |ui| {
@@ -89,14 +90,14 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
             ui.spacing_mut().item_spacing.x = 4.0;
             change = parts::pill(ui, wording::CHANGE_BOARD, Pill::First).clicked();
             if parts::pill(ui, wording::AS_IT_WAS, Pill::Plain).clicked() {
-                state.panels.board.vary.rest();
+                panels.board.vary.rest();
             }
         });
         if parts::pill(ui, wording::KEEP_AS_NEW, Pill::Second).clicked()
             && let (Some(session), Some(varied)) = (&state.session, &variation)
         {
-            let settings = state.panels.board.vary.settings;
-            state.panels.board.vary.keep = Some(keep::KeepForm::new(session, &varied.board, &settings));
+            let settings = panels.board.vary.settings;
+            panels.board.vary.keep = Some(keep::KeepForm::new(session, &varied.board, &settings));
         }
     });
     if change && let Some(varied) = variation {

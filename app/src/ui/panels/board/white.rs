@@ -3,6 +3,7 @@
 
 use super::super::parts::{self, Pill};
 use super::super::photo::{self, Seen};
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::wording;
@@ -28,9 +29,9 @@ pub(super) struct WhitePart {
 }
 
 /// The button and, while a white is looked for, the photo.
-pub(super) fn section(state: &mut State, ui: &mut Ui) {
-    let seen = photo::seen(state);
-    let part = &mut state.panels.board.vary.white;
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    let seen = photo::seen(state, panels);
+    let part = &mut panels.board.vary.white;
     part.open &= seen.is_some();
     let words = if part.open { wording::NO_WHITE } else { wording::WHITE };
     let pressed = ui.add_enabled_ui(seen.is_some(), |ui| parts::pill(ui, words, Pill::Second).clicked()).inner;
@@ -39,23 +40,23 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
     }
     if let (true, Some(seen)) = (part.open, seen) {
         parts::quiet(ui, wording::WHITE_HINT);
-        show_photo(state, ui, &seen);
+        show_photo(state, panels, ui, &seen);
     }
 }
 
-fn show_photo(state: &mut State, ui: &mut Ui, seen: &Seen) {
+fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Seen) {
     let (width, height) = (seen.photo.width_px() as f32, seen.photo.height_px() as f32);
     let room = ui.available_width();
     let scale = (room / width).min(room * MAX_HEIGHT / height);
     let (rect, response) = ui.allocate_exact_size(vec2(width, height) * scale, Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::WHITE_PHOTO));
-    let texture = state.panels.photo.small(ui, seen, rect.width().max(rect.height()));
+    let texture = panels.photo.small(ui, seen, rect.width().max(rect.height()));
     let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
     ui.painter().image(texture.id(), rect, whole, egui::Color32::WHITE);
     parts::focus_ring(ui, &response, rect);
     let spot = match response.hover_pos() {
         Some(at) => Some(pixel_at(seen, rect, at)),
-        None if response.has_focus() => Some(by_keys(state, ui, seen, &response)),
+        None if response.has_focus() => Some(by_keys(panels, ui, seen, &response)),
         None => None,
     };
     let response = response.on_hover_cursor(CursorIcon::Crosshair);
@@ -65,20 +66,20 @@ fn show_photo(state: &mut State, ui: &mut Ui, seen: &Seen) {
     if response.clicked() {
         match white {
             Some(white) => {
-                state.panels.board.vary.set_white(white);
-                state.panels.board.vary.white = WhitePart::default();
+                panels.board.vary.set_white(white);
+                panels.board.vary.white = WhitePart::default();
             }
             None => state.notices.push(wording::NOT_A_WHITE.to_owned()),
         }
     } else if let Some(white) = white {
-        try_out(state, white);
+        try_out(state, panels, white);
     }
 }
 
 /// Shows the painting in the light of a white that is not taken yet.
-fn try_out(state: &mut State, white: [f64; 2]) {
+fn try_out(state: &mut State, panels: &mut PanelState, white: [f64; 2]) {
     let Some(session) = &state.session else { return };
-    let part = &mut state.panels.board;
+    let part = &mut panels.board;
     let settings = Settings { light: Light::White(white), ..part.vary.settings() };
     if let Ok(varied) = compose(&session.document().board, &settings) {
         part.trial.ask_now(varied.board);
@@ -102,21 +103,21 @@ fn place_of(seen: &Seen, rect: Rect, (x, y): (u32, u32)) -> Pos2 {
 }
 
 /// Arrow keys move the spot over the photo; Shift moves it by a pixel.
-fn by_keys(state: &mut State, ui: &Ui, seen: &Seen, response: &Response) -> (u32, u32) {
+fn by_keys(panels: &mut PanelState, ui: &Ui, seen: &Seen, response: &Response) -> (u32, u32) {
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
     let (width, height) = (seen.photo.width_px(), seen.photo.height_px());
     let fine = ui.input(|i| i.modifiers.shift);
     let step = |length: u32| if fine { 1 } else { i64::from(length / 64).max(1) };
     let presses = |key| ui.input(|i| i.num_presses(key)) as i64;
-    let spot = state.panels.board.vary.white.spot.unwrap_or((width / 2, height / 2));
+    let spot = panels.board.vary.white.spot.unwrap_or((width / 2, height / 2));
     let moved =
         |at: u32, by: i64, length: u32| (i64::from(at) + by * step(length)).clamp(0, i64::from(length) - 1) as u32;
     let spot = (
         moved(spot.0, presses(Key::ArrowRight) - presses(Key::ArrowLeft), width),
         moved(spot.1, presses(Key::ArrowDown) - presses(Key::ArrowUp), height),
     );
-    state.panels.board.vary.white.spot = Some(spot);
+    panels.board.vary.white.spot = Some(spot);
     spot
 }
 

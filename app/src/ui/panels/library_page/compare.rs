@@ -1,11 +1,11 @@
-//! A photo that boards are compared with: read and looked through on a thread of its own, so that the window stays quick.
+//! A photo that boards are compared with: read and looked through beside the window.
 
+use crate::base::jobs::{Job, Outcome};
 use crate::files::library::Palette;
 use crate::ui::wording;
 use egui::Context;
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use stint_model::photo::Photo;
 
 /// Where the photo comes from.
@@ -23,7 +23,7 @@ pub(super) enum Compare {
     #[default]
     Nothing,
     /// The photo is being read.
-    Reading(String, Receiver<Result<Palette, String>>),
+    Reading(String, Job<Result<Palette, String>>),
     /// With this photo.
     With(String, Palette),
     /// With nothing, and why.
@@ -33,27 +33,21 @@ pub(super) enum Compare {
 impl Compare {
     /// Begins to read a photo; `name` is what it is called.
     pub fn begin(&mut self, ctx: &Context, source: Source, name: String) {
-        let (send, result) = channel();
         let ctx = ctx.clone();
-        let work = move || {
-            // Only a page that is gone does not listen.
-            let _ = send.send(palette(source));
-            ctx.request_repaint();
-        };
-        *self = match std::thread::Builder::new().name("compare".to_owned()).spawn(work) {
-            Ok(_) => Compare::Reading(name, result),
+        *self = match Job::start("compare", move || ctx.request_repaint(), move |_| palette(source)) {
+            Ok(job) => Compare::Reading(name, job),
             Err(error) => Compare::Failed(error.to_string()),
         };
     }
 
     /// Takes the result of a photo that was read.
     pub fn poll(&mut self) {
-        let Compare::Reading(name, result) = self else { return };
-        *self = match result.try_recv() {
-            Ok(Ok(palette)) => Compare::With(std::mem::take(name), palette),
-            Ok(Err(why)) => Compare::Failed(why),
-            Err(TryRecvError::Empty) => return,
-            Err(TryRecvError::Disconnected) => Compare::Failed(wording::COMPARE_STOPPED.to_owned()),
+        let Compare::Reading(name, job) = self else { return };
+        *self = match job.poll() {
+            Outcome::Done(Ok(palette)) => Compare::With(std::mem::take(name), palette),
+            Outcome::Done(Err(why)) => Compare::Failed(why),
+            Outcome::Running => return,
+            Outcome::Died => Compare::Failed(wording::COMPARE_STOPPED.to_owned()),
         };
     }
 

@@ -21,7 +21,10 @@ use super::measures::Measures;
 use super::{Page, Side, cut, place};
 use crate::files::library::{Discarded, Entry, Hit, Library, Query, search};
 use crate::study::command::Command;
-use crate::ui::state::{Request, State};
+use crate::study::keep_board::keep_board;
+use crate::ui::panels::PanelState;
+use crate::ui::request::Request;
+use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::Ui;
 use std::path::PathBuf;
@@ -62,8 +65,8 @@ enum Deed {
 }
 
 /// The page.
-pub(super) fn page(state: &mut State, ui: &mut Ui) {
-    let mut part = std::mem::take(&mut state.panels.library);
+pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    let mut part = std::mem::take(&mut panels.library);
     let mut deed = None;
     part.look(state);
     part.filters.poll(ui.ctx(), &mut state.notices);
@@ -72,7 +75,7 @@ pub(super) fn page(state: &mut State, ui: &mut Ui) {
     let measures = Measures::of(ui.ctx());
     let left = cut(&mut rest, Side::Left, measures.left_width());
     let right = cut(&mut rest, Side::Right, measures.right_width());
-    let alone = !state.panels.sheet_is_open();
+    let alone = !panels.sheet_is_open();
     if alone && !part.editing && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
         deed = Some(Deed::Leave);
     }
@@ -84,8 +87,8 @@ pub(super) fn page(state: &mut State, ui: &mut Ui) {
         super::column(ui, |ui| detail::panel(&mut part, state, ui, &mut deed));
     });
     part.editing = ui.ctx().text_edit_focused();
-    let done = deed.map(|deed| part.act(state, deed));
-    state.panels.library = part;
+    let done = deed.map(|deed| part.act(state, panels, deed));
+    panels.library = part;
     if done.is_some() {
         ui.ctx().request_repaint();
     }
@@ -99,7 +102,7 @@ impl LibraryPart {
 
     /// Looks into the folder now and then; a folder that cannot be read is told once for every look.
     fn look(&mut self, state: &mut State) {
-        let library = self.library.get_or_insert_with(|| Library::open(state.panels.data_folder.as_deref()));
+        let library = self.library.get_or_insert_with(|| Library::open(state.data_folder.as_deref()));
         if self.looked.is_some_and(|at| at.elapsed() < LOOK_EVERY) {
             return;
         }
@@ -158,19 +161,19 @@ impl LibraryPart {
         }
     }
 
-    fn act(&mut self, state: &mut State, deed: Deed) {
+    fn act(&mut self, state: &mut State, panels: &mut PanelState, deed: Deed) {
         let Some(library) = &mut self.library else { return };
         let next = match deed {
             Deed::Leave => {
-                state.panels.page = Page::Canvas;
+                panels.page = Page::Canvas;
                 self.look_again();
                 return;
             }
             Deed::Start(path) => {
                 let board = library.seen().iter().find(|e| e.path == path).and_then(|e| e.board().ok().cloned());
                 let Some(board) = board else { return };
-                state.panels.start.board = Some(board);
-                state.panels.page = Page::Canvas;
+                panels.start.board = Some(board);
+                panels.page = Page::Canvas;
                 if state.session.is_some() {
                     state.requests.push(Request::CloseStudy);
                 }
@@ -179,12 +182,12 @@ impl LibraryPart {
             Deed::Use(path) => {
                 let full = std::path::absolute(&path).unwrap_or(path);
                 if state.apply(&Command::UseBoard(full.to_string_lossy().into_owned())) {
-                    state.panels.page = Page::Canvas;
+                    panels.page = Page::Canvas;
                 }
                 return;
             }
             Deed::Keep => match &mut state.session {
-                Some(session) => library.keep_from(session),
+                Some(session) => keep_board(library, session),
                 None => return,
             },
             Deed::Rename(path, name) => library.rename(&path, &name),

@@ -13,7 +13,9 @@ mod summary;
 use super::measures::Measures;
 use super::{Page, Side, cut, parts, place};
 use crate::files::memory_record::{self, MemoryRecord, TRIES, Try, words_of};
-use crate::ui::state::{State, Surround};
+use crate::ui::looks::Surround;
+use crate::ui::panels::PanelState;
+use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Color32, Key, TextureHandle, Ui};
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -64,14 +66,14 @@ struct Sitting {
 }
 
 /// The page.
-pub(super) fn page(state: &mut State, ui: &mut Ui) {
+pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let board = session.document().board.clone();
-    let mut part = std::mem::take(&mut state.panels.memory);
+    let mut part = std::mem::take(&mut panels.memory);
     part.prepare(state, &board);
     let mut rest = ui.max_rect();
     let left = cut(&mut rest, Side::Left, Measures::of(ui.ctx()).left_width());
-    let alone = !state.panels.sheet_is_open();
+    let alone = !panels.sheet_is_open();
     let escape = alone && !part.busy && ui.input(|i| i.key_pressed(Key::Escape));
     let mut leave = escape;
     let over = part.sitting.as_ref().is_none_or(Sitting::is_over);
@@ -99,9 +101,9 @@ pub(super) fn page(state: &mut State, ui: &mut Ui) {
     });
     // Escape leaves a control first, and the page when nothing has the keyboard.
     part.busy = ui.memory(|m| m.focused()).is_some();
-    state.panels.memory = part;
+    panels.memory = part;
     if leave {
-        state.panels.page = Page::Canvas;
+        panels.page = Page::Canvas;
     }
 }
 
@@ -109,7 +111,7 @@ impl MemoryPart {
     /// Reads the record when there is none, and begins a sitting when there is none.
     fn prepare(&mut self, state: &mut State, board: &Board) {
         if self.record.is_none() {
-            match memory_record::load(state.panels.data_folder.as_deref()) {
+            match memory_record::load(state.data_folder.as_deref()) {
                 Ok((record, told)) => {
                     state.notices.extend(told);
                     self.record = Some(record);
@@ -145,7 +147,7 @@ impl MemoryPart {
         let guess = sitting.mix.seen();
         let (tried, miss) = Try::new(family, swatch, guess);
         let begins = sitting.tried.is_empty();
-        match memory_record::add(state.panels.data_folder.as_deref(), board, tried, begins) {
+        match memory_record::add(state.data_folder.as_deref(), board, tried, begins) {
             Ok((record, told)) => {
                 state.notices.extend(told);
                 self.record = Some(record);

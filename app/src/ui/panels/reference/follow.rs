@@ -2,6 +2,7 @@
 
 use super::super::parts;
 use crate::study::command::Command;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::{Align, Layout, Ui};
@@ -35,11 +36,11 @@ fn to_check(state: &State) -> Option<Checked> {
 }
 
 /// The line that says so; nothing when there is nothing to say.
-pub(super) fn line(state: &mut State, ui: &mut Ui) {
+pub(super) fn line(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(now) = to_check(state) else { return };
     let linked = now.linked;
-    check(state, ui, now.clone());
-    let part = &state.panels.follow;
+    check(state, panels, ui, now.clone());
+    let part = &panels.follow;
     match (part.behind, &part.done) {
         (Some(0), Some((words, after))) if *after == now => {
             parts::quiet(ui, words.clone());
@@ -54,15 +55,15 @@ pub(super) fn line(state: &mut State, ui: &mut Ui) {
                 });
             });
             if again {
-                pick_again(state, &now);
+                pick_again(state, panels, &now);
             }
         }
     }
 }
 
 /// Looks again when something changed, a surface a frame.
-fn check(state: &mut State, ui: &Ui, now: Checked) {
-    let part = &mut state.panels.follow;
+fn check(state: &mut State, panels: &mut PanelState, ui: &Ui, now: Checked) {
+    let part = &mut panels.follow;
     if part.checked.as_ref() == Some(&now) && part.behind.is_some() {
         return;
     }
@@ -75,11 +76,11 @@ fn check(state: &mut State, ui: &Ui, now: Checked) {
     }
 }
 
-fn pick_again(state: &mut State, before: &Checked) {
+fn pick_again(state: &mut State, panels: &mut PanelState, before: &Checked) {
     if state.apply(&Command::PickAgain)
         && let Some(after) = to_check(state)
     {
         let changed = before.codes.iter().zip(&after.codes).filter(|(a, b)| a != b).count();
-        state.panels.follow.done = Some((wording::picked_again(changed, after.linked), after));
+        panels.follow.done = Some((wording::picked_again(changed, after.linked), after));
     }
 }

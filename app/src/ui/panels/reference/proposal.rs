@@ -4,13 +4,14 @@ use super::super::parts::{self, Pill};
 use super::super::photo::Seen;
 use super::lie::Lie;
 use super::marks;
+use crate::base::jobs::{Job, Outcome};
 use crate::study::command::Command;
 use crate::study::session::fresh_names;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{CornerRadius, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
-use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::photo::propose::MAX_FAMILIES;
@@ -51,7 +52,7 @@ pub(in crate::ui::panels) struct ProposalPart {
     families: usize,
     found: Option<(From, Result<Vec<Found>, String>)>,
     /// The one that is being made.
-    job: Option<(From, Receiver<Result<Proposal, String>>)>,
+    job: Option<(From, Job<Result<Proposal, String>>)>,
     /// The family whose row the pointer is on.
     lit: Option<usize>,
 }
@@ -63,37 +64,33 @@ impl Default for ProposalPart {
 }
 
 /// Proposes anew when something changed, beside the window, because it takes a while; not while a slider moves.
-pub(super) fn refresh(state: &mut State, ui: &Ui, seen: &Seen) {
+pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen: &Seen) {
     let Some(session) = &state.session else { return };
     let board = &session.document().board;
-    let part = &mut state.panels.proposal;
+    let part = &mut panels.proposal;
     if !part.open {
         return;
     }
-    if let Some((from, result)) = &part.job {
-        let result = match result.try_recv() {
-            Err(TryRecvError::Empty) => return,
-            Ok(found) => found.map(|proposal| families(board, proposal)),
-            Err(TryRecvError::Disconnected) => Err(wording::NOT_PROPOSED.to_owned()),
+    if let Some((from, job)) = &part.job {
+        let result = match job.poll() {
+            Outcome::Running => return,
+            Outcome::Done(found) => found.map(|proposal| families(board, proposal)),
+            Outcome::Died => Err(wording::NOT_PROPOSED.to_owned()),
         };
         (part.found, part.job) = (Some((*from, result)), None);
     }
     let there = board.families.len();
     let from = From { photo: seen.key, adjustments: seen.adjustments, families: part.families, there };
-    let moving = state.panels.photo.preview.is_some() || ui.input(|i| i.pointer.any_down());
+    let moving = panels.photo.preview.is_some() || ui.input(|i| i.pointer.any_down());
     if moving || part.found.as_ref().is_some_and(|(of, _)| *of == from) {
         return;
     }
-    let (send, result) = channel();
     let (photo, ctx) = (seen.photo.clone(), ui.ctx().clone());
-    let work = move || {
-        let found = propose(&photo.view(from.adjustments), from.families, wording::PROPOSED);
-        // Nobody listens any more when the proposal was let go.
-        let _ = send.send(found.map_err(|error| error.to_string()));
-        ctx.request_repaint();
+    let work = move |_: &_| {
+        propose(&photo.view(from.adjustments), from.families, wording::PROPOSED).map_err(|error| error.to_string())
     };
-    match std::thread::Builder::new().name("propose".to_owned()).spawn(work) {
-        Ok(_) => part.job = Some((from, result)),
+    match Job::start("propose", move || ctx.request_repaint(), work) {
+        Ok(job) => part.job = Some((from, job)),
         Err(error) => part.found = Some((from, Err(error.to_string()))),
     }
 }
@@ -154,13 +151,13 @@ pub(super) fn dots(part: &ProposalPart, ui: &Ui, lie: &Lie) {
 }
 
 /// The section in the place of the loupe.
-pub(super) fn section(state: &mut State, ui: &mut Ui) {
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let away = (wording::LET_GO, wording::LET_PROPOSAL_GO);
     if parts::heading_with(ui, wording::PROPOSED, &[away]).is_some() {
-        state.panels.proposal.let_go();
+        panels.proposal.let_go();
         return;
     }
-    let part = &mut state.panels.proposal;
+    let part = &mut panels.proposal;
     let mut families = part.families as f32;
     let words = part.families.to_string();
     let range = 1.0..=MAX_FAMILIES as f32;
@@ -172,14 +169,14 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
     part.lit = None;
     match part.found.as_ref().map(|(of, found)| (of.families, found.clone())) {
         Some((wanted, Ok(found))) => {
-            let waits = state.panels.proposal.waits();
+            let waits = panels.proposal.waits();
             ui.horizontal(|ui| {
                 // Above the list, which may be long.
                 let lay = ui.add_enabled_ui(!waits, |ui| {
                     parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked()
                 });
                 if lay.inner && state.apply(&Command::ProposeBoard(wanted)) {
-                    state.panels.proposal.let_go();
+                    panels.proposal.let_go();
                 }
                 if waits {
                     parts::quiet(ui, wording::LOOKING);
@@ -191,7 +188,7 @@ pub(super) fn section(state: &mut State, ui: &mut Ui) {
                 ui.spacing_mut().item_spacing.y = 0.0;
                 for (i, family) in found.iter().enumerate() {
                     if row(ui, i, family) {
-                        state.panels.proposal.lit = Some(i);
+                        panels.proposal.lit = Some(i);
                     }
                 }
             });

@@ -7,6 +7,7 @@ use super::lie::Lie;
 use super::{marks, said, touch};
 use crate::study::command::{Command, MovedTone};
 use crate::study::session::SessionError;
+use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -43,8 +44,12 @@ pub(in crate::ui::panels) struct Shown {
 }
 
 /// The tones of the outlined surface, darkest first; nothing while none is outlined.
-pub(in crate::ui::panels) fn tones(state: &mut State, seen: &Seen) -> Option<Result<[Shown; 3], SessionError>> {
-    let part = &state.panels.loupe;
+pub(in crate::ui::panels) fn tones(
+    state: &mut State,
+    panels: &mut PanelState,
+    seen: &Seen,
+) -> Option<Result<[Shown; 3], SessionError>> {
+    let part = &panels.loupe;
     if part.drawing != Drawing::No || part.outline.len() < 3 {
         return None;
     }
@@ -67,9 +72,9 @@ pub(in crate::ui::panels) fn tones(state: &mut State, seen: &Seen) -> Option<Res
 }
 
 /// The dots on the photo; a drag or the arrow keys pick a tone elsewhere.
-pub(super) fn dots(state: &mut State, ui: &Ui, seen: &Seen, lie: &Lie) {
-    let Some(Ok(tones)) = tones(state, seen) else { return };
-    let dots = tones.map(|tone| one_dot(state, ui, lie, &tone));
+pub(super) fn dots(state: &mut State, panels: &mut PanelState, ui: &Ui, seen: &Seen, lie: &Lie) {
+    let Some(Ok(tones)) = tones(state, panels, seen) else { return };
+    let dots = tones.map(|tone| one_dot(panels, ui, lie, &tone));
     // Dots at the photo's edge stay whole.
     let painter = ui.painter_at(lie.clip.expand(DOT + 2.0).intersect(ui.clip_rect()));
     let mut taken: Vec<Rect> =
@@ -80,7 +85,7 @@ pub(super) fn dots(state: &mut State, ui: &Ui, seen: &Seen, lie: &Lie) {
     }
 }
 
-fn one_dot(state: &mut State, ui: &Ui, lie: &Lie, tone: &Shown) -> Response {
+fn one_dot(panels: &mut PanelState, ui: &Ui, lie: &Lie, tone: &Shown) -> Response {
     let rect = Rect::from_center_size(lie.middle_of(tone.at), vec2(HIT, HIT));
     let response = ui.interact(rect, ui.scope_id().with(("tone", tone.role.word())), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Accessible::Button, true, wording::tone_dot(tone.role)));
@@ -96,7 +101,7 @@ fn one_dot(state: &mut State, ui: &Ui, lie: &Lie, tone: &Shown) -> Response {
     {
         to = Some(lie.moved(tone.at, by));
     }
-    let part = &mut state.panels.loupe;
+    let part = &mut panels.loupe;
     if let Some(at) = to.filter(|&at| at != tone.at) {
         let moved = MovedTone { role: tone.role, at, aperture: part.aperture_px };
         part.moved.retain(|m| m.role != tone.role);
@@ -158,13 +163,13 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown;
 }
 
 /// Lays the three.
-pub(in crate::ui::panels) fn lay(state: &mut State, ui: &mut Ui, sound: bool) {
+pub(in crate::ui::panels) fn lay(state: &mut State, panels: &mut PanelState, ui: &mut Ui, sound: bool) {
     let lay = ui.add_enabled_ui(sound, |ui| parts::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
-    let family = state.panels.loupe.family.clone();
+    let family = panels.loupe.family.clone();
     if lay.inner && loupe::named(state, &family) {
-        let (outline, moved) = (state.panels.loupe.outline.clone(), state.panels.loupe.moved.clone());
+        let (outline, moved) = (panels.loupe.outline.clone(), panels.loupe.moved.clone());
         if state.apply(&Command::PickTrio { family, outline, moved }) {
-            state.panels.loupe.let_outline_go();
+            panels.loupe.let_outline_go();
         }
     }
 }

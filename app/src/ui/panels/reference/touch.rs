@@ -2,7 +2,7 @@
 
 use super::super::loupe::{Drawing, LoupePart};
 use super::lie::Lie;
-use crate::ui::state::State;
+use crate::ui::panels::PanelState;
 use egui::{Event, EventFilter, Key, PointerButton, Pos2, Response, Ui};
 
 /// Distance of two corners of an outline drawn by hand, points on the screen.
@@ -11,8 +11,8 @@ const CORNER_STEP: f32 = 3.0;
 const CLOSES: f32 = 8.0;
 
 /// Takes what happened on the photo in this frame.
-pub(super) fn touch(state: &mut State, ui: &Ui, lie: &Lie, response: &Response) {
-    let part = &mut state.panels.loupe;
+pub(super) fn touch(panels: &mut PanelState, ui: &Ui, lie: &Lie, response: &Response) {
+    let part = &mut panels.loupe;
     part.under = response.hover_pos().filter(|_| part.drawing != Drawing::Hand).map(|at| lie.pixel(at));
     let corners = part.by_corners || part.drawing == Drawing::Corners || ui.input(|i| i.modifiers.command);
     if response.clicked() && ui.input(|i| i.pointer.primary_clicked()) {

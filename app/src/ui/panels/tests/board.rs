@@ -1,7 +1,7 @@
 //! The board: the tray, its sheets, and what the photo gives to it.
 
 use super::*;
-use crate::ui::state::Stale;
+use crate::ui::stale::Stale;
 use egui::{Color32, pos2};
 use egui_kittest::kittest::NodeT;
 use stint_model::board::Distance;
@@ -12,7 +12,7 @@ use stint_model::variation::turn::turn;
 #[test]
 fn a_press_on_the_tray_loads_and_hovering_lights_up() {
     let mut harness = small(full());
-    let loaded = |h: &Harness<'_, State>| h.state().session.as_ref().unwrap().loaded();
+    let loaded = |h: &Harness<'_, Screen>| h.state().session.as_ref().unwrap().loaded();
     let before = loaded(&harness);
     press(&mut harness, "Enamel light");
     let id = document(&harness).board.family_named("Enamel").unwrap().with_role(Role::Light).unwrap().id;
@@ -66,7 +66,7 @@ fn a_swatch_is_added_recoloured_and_deleted_with_its_paint_given_away() {
     let local = document(&harness).board.family_named("Brick").unwrap().with_role(Role::Local).unwrap().clone();
     assert_eq!(local.colour.hex(), "#804030");
 
-    let share = |h: &Harness<'_, State>, name: &str| {
+    let share = |h: &Harness<'_, Screen>, name: &str| {
         h.state().readout.as_ref().unwrap().swatches.iter().find(|s| s.name == name).map(|s| s.share)
     };
     let (given, had) = (share(&harness, "Brick local").unwrap(), share(&harness, "Brick shadow").unwrap());
@@ -83,7 +83,7 @@ fn a_swatch_is_added_recoloured_and_deleted_with_its_paint_given_away() {
 fn the_photo_gives_a_spot_and_a_surface_to_the_board() {
     let mut harness = small(full());
     let photo = harness.get_by_label(wording::PHOTO).rect();
-    let click = |harness: &mut Harness<'static, State>, x: f32, y: f32| {
+    let click = |harness: &mut Harness<'static, Screen>, x: f32, y: f32| {
         let at = photo.lerp_inside(egui::vec2(x, y));
         harness.drag_at(at);
         harness.drop_at(at);
@@ -93,7 +93,7 @@ fn the_photo_gives_a_spot_and_a_surface_to_the_board() {
     press(&mut harness, wording::LAY);
     assert_eq!(harness.state().notices, [wording::FAMILY_MISSING]);
     press(&mut harness, wording::DISMISS);
-    let family = |h: &mut Harness<'static, State>, name: &str| {
+    let family = |h: &mut Harness<'static, Screen>, name: &str| {
         h.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).set_text_value_accesskit(name);
         h.run();
     };
@@ -196,13 +196,13 @@ fn an_outline_drawn_during_one_slow_frame_keeps_its_corners() {
 }
 
 /// What the canvas shows, as the engine gives it.
-fn canvas(harness: &mut Harness<'static, State>) -> Vec<u32> {
+fn canvas(harness: &mut Harness<'static, Screen>) -> Vec<u32> {
     let places: Vec<_> = (0..2).map(|column| TilePos { column, row: 0 }).collect();
     harness.state_mut().session.as_mut().unwrap().canvas().resolve(&places).unwrap()
 }
 
 /// The window with the board's panel open at one of its tabs.
-fn open(state: State, tab: &str) -> Harness<'static, State> {
+fn open(state: Screen, tab: &str) -> Harness<'static, Screen> {
     let mut harness = small(state);
     press(&mut harness, wording::BOARD);
     if tab != wording::BOARD_TAB {
@@ -212,23 +212,23 @@ fn open(state: State, tab: &str) -> Harness<'static, State> {
     harness
 }
 
-fn depth(harness: &Harness<'_, State>) -> u64 {
+fn depth(harness: &Harness<'_, Screen>) -> u64 {
     harness.state().session.as_ref().unwrap().depths().0
 }
 
 /// The colour in the middle of a dab of the tray.
-fn dab_colour(harness: &mut Harness<'static, State>, name: &str) -> [u8; 4] {
+fn dab_colour(harness: &mut Harness<'static, Screen>, name: &str) -> [u8; 4] {
     let at = harness.get_by_label(name).rect().center();
     harness.render().unwrap().get_pixel(at.x as u32, at.y as u32).0
 }
 
-fn away(harness: &mut Harness<'static, State>) {
+fn away(harness: &mut Harness<'static, Screen>) {
     harness.hover_at(pos2(600.0, 200.0));
     harness.run();
 }
 
 /// A board with a light that is too near to its local in value.
-pub(super) fn questionable() -> State {
+pub(super) fn questionable() -> Screen {
     let mut state = full();
     let light = SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Light };
     assert!(state.apply(&Command::Recolour { swatch: light, colour: "#78564f".to_owned() }));
@@ -374,7 +374,7 @@ fn a_turn_is_followed_live_kept_as_a_new_board_and_switched_back() {
 fn the_sliders_change_the_board_in_one_step_or_let_it_be() {
     let mut harness = open(full(), wording::VARIATIONS);
     let (own, steps) = (document(&harness).board, depth(&harness));
-    let set = |harness: &mut Harness<'static, State>, name: &str, value: f64| {
+    let set = |harness: &mut Harness<'static, Screen>, name: &str, value: f64| {
         harness.get_by_label(name).set_value_accesskit(value);
         harness.run();
     };
@@ -396,14 +396,14 @@ fn the_sliders_change_the_board_in_one_step_or_let_it_be() {
 
 #[test]
 fn nothing_of_a_preview_outlives_panel_stroke_undo_or_study() {
-    let turned = |state: State| {
+    let turned = |state: Screen| {
         let mut harness = open(state, wording::VARIATIONS);
         harness.get_by_label(wording::TURN).set_value_accesskit(70.0);
         harness.run();
         assert!(harness.state().tried.is_some());
         harness
     };
-    let at_rest = |harness: &mut Harness<'static, State>, before: &[u32]| {
+    let at_rest = |harness: &mut Harness<'static, Screen>, before: &[u32]| {
         harness.run();
         assert!(harness.state().tried.is_none());
         assert_eq!(canvas(harness), before);
@@ -421,7 +421,7 @@ fn nothing_of_a_preview_outlives_panel_stroke_undo_or_study() {
     let mut harness = turned(full());
     let session = harness.state_mut().session.as_mut().unwrap();
     session.begin_stroke(crate::study::session::Tool::Brush).unwrap();
-    harness.state_mut().look_at_trial();
+    harness.state_mut().drop_ended_trial();
     harness.run();
     assert!(harness.state().tried.is_none() && harness.state().panels.board.at_rest());
     harness.state_mut().session.as_mut().unwrap().drop_stroke().unwrap();
@@ -474,7 +474,7 @@ fn a_small_picture_is_tried_out_and_sets_the_sliders() {
 #[test]
 fn a_moving_slider_waits_for_the_canvas_to_catch_up() {
     let mut harness = open(full(), wording::VARIATIONS);
-    let turn_to = |harness: &mut Harness<'static, State>, degrees: f64| {
+    let turn_to = |harness: &mut Harness<'static, Screen>, degrees: f64| {
         harness.get_by_label(wording::TURN).set_value_accesskit(degrees);
         harness.run();
         harness.state().tried.clone()
@@ -495,7 +495,7 @@ fn a_moving_slider_waits_for_the_canvas_to_catch_up() {
 fn the_board_is_kept_for_other_studies() {
     let home = tempfile::tempdir().unwrap();
     let mut harness = open(full(), wording::BOARD_TAB);
-    harness.state_mut().panels.data_folder = Some(home.path().to_owned());
+    harness.state_mut().data_folder = Some(home.path().to_owned());
     press(&mut harness, wording::KEEP_IN_LIBRARY);
     let notice = harness.state_mut().notices.pop().unwrap();
     let mut library = crate::files::library::Library::open(Some(home.path()));
@@ -539,7 +539,7 @@ fn a_board_goes_into_a_file_and_comes_back() {
     let mut harness = small(full());
     let before = document(&harness).board;
     press(&mut harness, wording::BOARD);
-    let with = |harness: &mut Harness<'static, State>, name: &str, button: &str| {
+    let with = |harness: &mut Harness<'static, Screen>, name: &str, button: &str| {
         let path = home.path().join(name).to_string_lossy().into_owned();
         harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).set_text_value_accesskit(&path);
         harness.run();

@@ -36,28 +36,28 @@ fn kept(home: &Path) -> Library {
     library
 }
 
-fn opened(mut state: State, home: &Path) -> Harness<'static, State> {
-    state.panels.data_folder = Some(home.to_owned());
+fn opened(mut state: Screen, home: &Path) -> Harness<'static, Screen> {
+    state.data_folder = Some(home.to_owned());
     state.panels.page = Page::Library;
     state.engine = EngineWish::Cpu;
     small(state)
 }
 
 /// The cards as they follow one another, by the first word of their names.
-fn cards(harness: &Harness<'_, State>) -> Vec<String> {
+fn cards(harness: &Harness<'_, Screen>) -> Vec<String> {
     let cards = harness.query_all(By::new().role(Accessible::ListBoxOption));
     let mut cards: Vec<_> = cards.filter_map(|n| Some((n.rect().min, n.accesskit_node().label()?))).collect();
     cards.sort_by(|(a, _), (b, _)| a.y.total_cmp(&b.y).then(a.x.total_cmp(&b.x)));
     cards.into_iter().map(|(_, label)| label.split(',').next().unwrap_or_default().to_owned()).collect()
 }
 
-fn chosen(harness: &Harness<'_, State>) -> String {
+fn chosen(harness: &Harness<'_, Screen>) -> String {
     let mut cards = harness.query_all(By::new().role(Accessible::ListBoxOption));
     let chosen = cards.find(|n| n.accesskit_node().toggled() == Some(Toggled::True)).unwrap();
     chosen.accesskit_node().label().unwrap()
 }
 
-fn write(harness: &mut Harness<'_, State>, field: &str, text: &str) {
+fn write(harness: &mut Harness<'_, Screen>, field: &str, text: &str) {
     harness.get_by_role_and_label(Accessible::TextInput, field).set_text_value_accesskit(text);
     harness.run();
 }
@@ -66,7 +66,7 @@ fn write(harness: &mut Harness<'_, State>, field: &str, text: &str) {
 fn boards_are_found_by_words_light_colour_and_order() {
     let home = tempfile::tempdir().unwrap();
     kept(home.path());
-    let mut harness = opened(State::default(), home.path());
+    let mut harness = opened(State::default().into(), home.path());
     assert_eq!(cards(&harness), ["Depot", "Rain", "Noon"]);
     press(&mut harness, wording::ORDERS[2]);
     assert_eq!(cards(&harness), ["Depot", "Noon", "Rain"]);
@@ -90,7 +90,7 @@ fn boards_are_found_by_words_light_colour_and_order() {
 fn a_photo_ranks_the_board_that_was_made_from_it_first() {
     let home = tempfile::tempdir().unwrap();
     kept(home.path());
-    let mut harness = opened(State::default(), home.path());
+    let mut harness = opened(State::default().into(), home.path());
     write(&mut harness, wording::LIKE_PHOTO, &photo());
     press(&mut harness, wording::COMPARE);
     for _ in 0..600 {
@@ -122,7 +122,7 @@ fn a_photo_ranks_the_board_that_was_made_from_it_first() {
 fn a_board_is_renamed_duplicated_discarded_and_brought_back() {
     let home = tempfile::tempdir().unwrap();
     let mut library = kept(home.path());
-    let mut harness = opened(State::default(), home.path());
+    let mut harness = opened(State::default().into(), home.path());
     harness.get_by_label_contains("Noon, Warm light").click();
     harness.run();
     press(&mut harness, wording::RENAME);
@@ -150,7 +150,7 @@ fn a_broken_file_is_shown_with_what_is_wrong() {
     let home = tempfile::tempdir().unwrap();
     let library = kept(home.path());
     std::fs::write(library.folder().join("Torn.board.ron"), "(format: 2,").unwrap();
-    let mut harness = opened(State::default(), home.path());
+    let mut harness = opened(State::default().into(), home.path());
     assert_eq!(cards(&harness), ["Depot", "Rain", "Noon", "Torn"]);
     harness.get_by_label_contains(&format!("Torn, {}", wording::BROKEN_FILE)).click();
     harness.run();
@@ -165,7 +165,7 @@ fn keys_walk_the_cards_and_enter_starts_a_study_on_the_board() {
     let home = tempfile::tempdir().unwrap();
     kept(home.path());
     let mut harness = opened(full(), home.path());
-    let key = |harness: &mut Harness<'static, State>, key: Key| {
+    let key = |harness: &mut Harness<'static, Screen>, key: Key| {
         harness.key_press(key);
         harness.run();
     };
@@ -234,7 +234,7 @@ fn of_many_boards_only_those_in_sight_are_laid_out() {
         let text = text.replace("name: \"Depot\"", &format!("name: \"Study {i:03}\""));
         std::fs::write(library.folder().join(format!("Study {i:03}.board.ron")), text).unwrap();
     }
-    let mut harness = opened(State::default(), home.path());
+    let mut harness = opened(State::default().into(), home.path());
     harness.get_by_label(&wording::boards_of(500, 500));
     press(&mut harness, wording::ORDERS[2]);
     let in_sight = cards(&harness).len();

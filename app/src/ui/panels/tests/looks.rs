@@ -2,7 +2,8 @@
 
 use super::board::questionable;
 use super::*;
-use crate::ui::panels::{Page, Sheet, frame, recent, swatch_sheet};
+use crate::files::recent;
+use crate::ui::panels::{Page, Sheet, frame, swatch_sheet};
 use egui::{Rect, pos2};
 use stint_model::colour::Colour;
 
@@ -56,7 +57,7 @@ fn while_picking_only_paint_and_the_photo_have_colour() {
         let rest = [wording::PHOTO.to_owned(), wording::PLANE.to_owned(), wording::used_before("#c43a5e")];
         swatches.chain(parts).chain(rest).collect()
     };
-    let check = |harness: &mut Harness<'static, State>, more: &[String]| {
+    let check = |harness: &mut Harness<'static, Screen>, more: &[String]| {
         let rects = |n: &String| harness.query_all_by_label_contains(n).map(|n| n.rect()).collect::<Vec<_>>();
         let mut allowed: Vec<Rect> = paint.iter().chain(more).flat_map(rects).map(|r| r.expand(6.0)).collect();
         let load = harness.get_by_label(wording::LOAD_FREE).rect();
@@ -111,7 +112,7 @@ fn in_the_boards_panel_only_paint_and_the_photo_have_colour() {
 }
 
 /// Places of everything with one of these names.
-fn places(harness: &Harness<'_, State>, names: &[String]) -> Vec<Rect> {
+fn places(harness: &Harness<'_, Screen>, names: &[String]) -> Vec<Rect> {
     names.iter().flat_map(|n| harness.query_all_by_label(n).map(|n| n.rect()).collect::<Vec<_>>()).collect()
 }
 
@@ -125,9 +126,9 @@ fn on_the_pages_only_paint_and_photos_have_colour() {
     };
     library.keep(&grey("Fog"), None).unwrap();
     std::fs::write(library.folder().join("Torn.board.ron"), "(").unwrap();
-    let page = |state: State, page: Page| {
+    let page = |state: Screen, page: Page| {
         let mut state = state;
-        state.panels.data_folder = Some(home.path().to_owned());
+        state.data_folder = Some(home.path().to_owned());
         state.panels.page = page;
         small(state)
     };
@@ -163,10 +164,10 @@ fn on_the_pages_only_paint_and_photos_have_colour() {
 #[test]
 fn the_canvas_gets_what_the_panels_leave() {
     let mut harness = small(full());
-    let rect = |harness: &mut Harness<'static, State>| {
+    let rect = |harness: &mut Harness<'static, Screen>| {
         let ctx = harness.ctx.clone();
         let mut found = Rect::NOTHING;
-        let state = harness.state_mut();
+        let Screen { state, panels } = harness.state_mut();
         let output = ctx.run_ui(
             egui::RawInput {
                 screen_rect: Some(Rect::from_min_size(pos2(0.0, 0.0), egui::vec2(1280.0, 800.0))),
@@ -174,7 +175,7 @@ fn the_canvas_gets_what_the_panels_leave() {
             },
             |ui| {
                 let mut root = ui.new_child(UiBuilder::new().max_rect(ui.ctx().content_rect()));
-                found = frame(&mut root, state);
+                found = frame(&mut root, state, panels);
             },
         );
         output.drop_without_applying_deltas();
@@ -211,7 +212,7 @@ fn photo_pictures() {
     for size in [[1280.0, 800.0], [2560.0, 1440.0]] {
         for large in [false, true] {
             let mut harness = window(full(), size);
-            let save = |name: &str, harness: &mut Harness<'static, State>| {
+            let save = |name: &str, harness: &mut Harness<'static, Screen>| {
                 harness.run();
                 let picture = harness.render().unwrap();
                 let which = if large { "large" } else { "small" };
@@ -274,14 +275,14 @@ fn photo_pictures() {
 }
 
 /// Presses what may have to be scrolled to.
-fn reach(harness: &mut Harness<'static, State>, label: &str) {
+fn reach(harness: &mut Harness<'static, Screen>, label: &str) {
     harness.get_by_label(label).scroll_to_me();
     harness.run();
     press(harness, label);
 }
 
 /// Every state of the board's panel.
-fn board_pictures(size: [f32; 2], save: &impl Fn(&str, &mut Harness<'static, State>)) {
+fn board_pictures(size: [f32; 2], save: &impl Fn(&str, &mut Harness<'static, Screen>)) {
     let mut harness = window(questionable(), size);
     press(&mut harness, wording::BOARD);
     save("board", &mut harness);
@@ -325,7 +326,7 @@ fn board_pictures(size: [f32; 2], save: &impl Fn(&str, &mut Harness<'static, Sta
 fn pictures_of_pages() {
     let folder = std::path::PathBuf::from(std::env::var_os("STINT_PICTURES").unwrap());
     for size in [[1280.0, 800.0], [2560.0, 1440.0]] {
-        let save = |name: &str, harness: &mut Harness<'static, State>| {
+        let save = |name: &str, harness: &mut Harness<'static, Screen>| {
             harness.run();
             harness.render().unwrap().save(folder.join(format!("{name}_{}.png", size[0]))).unwrap();
         };
@@ -352,7 +353,7 @@ fn pictures_of_pages() {
         }
         std::fs::write(library.folder().join("Torn.board.ron"), "(format: 2, name: \"Torn\", light: Co").unwrap();
         let mut state = state;
-        state.panels.data_folder = Some(home.path().to_owned());
+        state.data_folder = Some(home.path().to_owned());
         state.panels.page = Page::Library;
         let mut harness = window(state, size);
         press(&mut harness, wording::DUPLICATE);
@@ -363,7 +364,7 @@ fn pictures_of_pages() {
         press(&mut harness, wording::START_STUDY);
         save("start_with_board", &mut harness);
         let mut state = full();
-        state.panels.data_folder = Some(home.path().to_owned());
+        state.data_folder = Some(home.path().to_owned());
         state.panels.page = Page::Memory;
         let mut harness = window(state, size);
         for sitting in 0..4 {
@@ -396,7 +397,7 @@ fn pictures_of_pages() {
 fn pictures() {
     let folder = std::path::PathBuf::from(std::env::var_os("STINT_PICTURES").unwrap());
     for size in [[1024.0, 640.0], [1280.0, 800.0], [2560.0, 1440.0]] {
-        let save = |name: &str, harness: &mut Harness<'static, State>| {
+        let save = |name: &str, harness: &mut Harness<'static, Screen>| {
             harness.run();
             let picture = harness.render().unwrap();
             picture.save(folder.join(format!("{name}_{}.png", size[0]))).unwrap();
@@ -408,7 +409,7 @@ fn pictures() {
             recent::add(Some(home.path()), &study).unwrap();
         }
         let mut start = State::default();
-        start.panels.data_folder = Some(home.path().to_owned());
+        start.data_folder = Some(home.path().to_owned());
         start.notices.push("the photo roofs.heic is not a JPEG, PNG, WebP or TIFF file; convert it first".to_owned());
         save("start", &mut window(start, size));
         save("empty", &mut window(empty(), size));

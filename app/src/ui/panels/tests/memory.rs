@@ -7,9 +7,9 @@ use egui::Key;
 use std::path::Path;
 use stint_model::colour::Colour;
 
-fn opened(home: &Path) -> Harness<'static, State> {
+fn opened(home: &Path) -> Harness<'static, Screen> {
     let mut state = full();
-    state.panels.data_folder = Some(home.to_owned());
+    state.data_folder = Some(home.to_owned());
     state.panels.page = Page::Memory;
     small(state)
 }
@@ -82,7 +82,7 @@ fn an_empty_board_says_what_to_do() {
     let mut state = empty();
     state.panels.page = Page::Memory;
     let home = tempfile::tempdir().unwrap();
-    state.panels.data_folder = Some(home.path().to_owned());
+    state.data_folder = Some(home.path().to_owned());
     let mut harness = small(state);
     harness.get_by_label(wording::NOTHING_TO_RECALL);
     press(&mut harness, wording::BACK);

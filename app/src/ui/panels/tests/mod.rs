@@ -9,7 +9,7 @@ mod painting;
 mod photo;
 mod studies;
 
-use super::{enlargement, frame, requests};
+use super::{PanelState, enlargement, frame};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::{Loaded, Session};
 use crate::ui::keys::KeyMap;
@@ -19,6 +19,7 @@ use egui::accesskit::Role as Accessible;
 use egui::{Ui, UiBuilder};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use std::ops::{Deref, DerefMut};
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_render::choose::EngineWish;
 use stint_render::mask::mass::Edge;
@@ -34,18 +35,44 @@ const BOARD: [(&str, [&str; 3]); 6] = [
     ("Lamp glow", ["#ecd3a3", "#d49b5b", "#a4633b"]),
 ];
 
+/// What a window holds side by side. Most tests look at the state.
+struct Screen {
+    state: State,
+    panels: PanelState,
+}
+
+impl From<State> for Screen {
+    fn from(state: State) -> Self {
+        Screen { state, panels: PanelState::default() }
+    }
+}
+
+impl Deref for Screen {
+    type Target = State;
+
+    fn deref(&self) -> &State {
+        &self.state
+    }
+}
+
+impl DerefMut for Screen {
+    fn deref_mut(&mut self) -> &mut State {
+        &mut self.state
+    }
+}
+
 fn photo() -> String {
     concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg").to_owned()
 }
 
-fn empty() -> State {
+fn empty() -> Screen {
     let board = Board::new("Tram depot", LightOfDay::Cool);
     let session = Session::in_memory((160, 120), board, EngineWish::Cpu).unwrap();
-    State { session: Some(session), ..State::default() }
+    State { session: Some(session), ..State::default() }.into()
 }
 
 /// A study with a board, a photo, masses, strokes, a second pass and a little free colour.
-fn full() -> State {
+fn full() -> Screen {
     let mut state = empty();
     let mut apply = |command: Command| assert!(state.apply(&command), "{command:?}: {:?}", state.notices);
     apply(Command::Reference(photo()));
@@ -85,7 +112,7 @@ fn full() -> State {
 }
 
 /// A window of a size in pixels, with the panels enlarged as the program would.
-fn window(state: State, size: [f32; 2]) -> Harness<'static, State> {
+fn window(screen: impl Into<Screen>, size: [f32; 2]) -> Harness<'static, Screen> {
     let enlarged = enlargement(size.into());
     let points = egui::Vec2::from(size) / enlarged;
     let builder = Harness::builder()
@@ -93,32 +120,34 @@ fn window(state: State, size: [f32; 2]) -> Harness<'static, State> {
         .with_pixels_per_point(enlarged)
         .with_context_setup(theme::install)
         .with_max_steps(12);
-    let draw = |ui: &mut Ui, state: &mut State| {
+    let draw = |ui: &mut Ui, screen: &mut Screen| {
+        let Screen { state, panels } = screen;
         // The harness leaves a margin; the program does not.
         let window = ui.ctx().content_rect();
         let mut root = ui.new_child(UiBuilder::new().max_rect(window));
         root.set_clip_rect(window);
         let ui = &mut root;
-        let rect = frame(ui, state);
+        let rect = frame(ui, state, panels);
         let grey = theme::surround_grey(state.surround);
         ui.painter().rect_filled(rect, 0.0, egui::Color32::from_gray(grey));
-        requests::handle(state);
+        let wake = ui.ctx().clone();
+        crate::ui::studies::handle(state, move || wake.request_repaint());
     };
-    let mut harness = builder.with_render_options(Default::default()).build_ui_state(draw, state);
+    let mut harness = builder.with_render_options(Default::default()).build_ui_state(draw, screen.into());
     harness.set_render_cursor(false);
     harness.run();
     harness
 }
 
-fn small(state: State) -> Harness<'static, State> {
-    window(state, [1280.0, 800.0])
+fn small(screen: impl Into<Screen>) -> Harness<'static, Screen> {
+    window(screen, [1280.0, 800.0])
 }
 
-fn press(harness: &mut Harness<'_, State>, label: &str) {
+fn press(harness: &mut Harness<'_, Screen>, label: &str) {
     harness.get_by_label(label).click();
     harness.run();
 }
 
-fn document(harness: &Harness<'_, State>) -> stint_model::study::Document {
+fn document(harness: &Harness<'_, Screen>) -> stint_model::study::Document {
     harness.state().session.as_ref().unwrap().document().clone()
 }

@@ -1,7 +1,8 @@
 //! Tools, looks, free colour, the readout, the passes.
 
 use super::*;
-use crate::ui::state::{Look, ToolKind};
+use crate::ui::looks::Look;
+use crate::ui::tool_kind::ToolKind;
 use egui_kittest::kittest::Queryable;
 use stint_model::pass::PassKind;
 

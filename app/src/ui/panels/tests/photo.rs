@@ -8,7 +8,7 @@ use egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, vec2};
 use stint_model::photo::Adjustments;
 use stint_model::study::How;
 
-type Window = Harness<'static, State>;
+type Window = Harness<'static, Screen>;
 
 /// A study with a board and the demo's photo shown large.
 pub(super) fn large() -> Window {
@@ -348,7 +348,10 @@ fn the_photo_is_shown_before_its_adjustments_while_that_is_held() {
     let mut harness = large();
     harness.get_by_label(wording::HUE_TURN).set_value_accesskit(120.0);
     harness.run();
-    let shown = |h: &mut Window| photo::seen(h.state_mut()).unwrap().shown;
+    let shown = |h: &mut Window| {
+        let Screen { state, panels } = h.state_mut();
+        photo::seen(state, panels).unwrap().shown
+    };
     let middle = photo_rect(&harness).lerp_inside(vec2(0.65, 0.3));
     let pixel = |h: &mut Window| {
         h.run();

@@ -1,13 +1,12 @@
 //! Studies as a whole: started, exported, closed, opened again; what goes wrong.
 
 use super::*;
-use crate::ui::panels::requests;
-use crate::ui::state::Request;
+use crate::ui::request::Request;
 use std::path::Path;
 
-fn start_page(folder: &Path) -> Harness<'static, State> {
+fn start_page(folder: &Path) -> Harness<'static, Screen> {
     let mut state = State { engine: EngineWish::Cpu, ..State::default() };
-    state.panels.data_folder = Some(folder.join("data"));
+    state.data_folder = Some(folder.join("data"));
     small(state)
 }
 
@@ -57,7 +56,7 @@ fn a_study_is_started_exported_closed_and_found_again() {
     harness.get_by_role_and_label(Accessible::Button, wording::EXPORT_NOW).click();
     for _ in 0..400 {
         harness.step();
-        if !requests::exporting(harness.state()) && harness.state().panels.exported.is_some() {
+        if harness.state().export.is_none() && harness.state().exported.is_some() {
             break;
         }
         std::thread::sleep(std::time::Duration::from_millis(25));

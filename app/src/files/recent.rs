@@ -19,7 +19,7 @@ fn list_file(folder: Option<&Path>) -> PathBuf {
 
 /// The studies that are still there, the last one first. A list that cannot be read counts as empty: it holds nothing
 /// that the painter cannot open by its path.
-pub(super) fn load(folder: Option<&Path>) -> Vec<PathBuf> {
+pub fn load(folder: Option<&Path>) -> Vec<PathBuf> {
     let text = std::fs::read_to_string(list_file(folder)).ok();
     let recent: Recent = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
     recent.studies.into_iter().filter(|p| p.is_file()).collect()
@@ -29,7 +29,7 @@ pub(super) fn load(folder: Option<&Path>) -> Vec<PathBuf> {
 ///
 /// # Errors
 /// Where the list lies and why it cannot be written.
-pub(super) fn add(folder: Option<&Path>, study: &Path) -> Result<(), (PathBuf, std::io::Error)> {
+pub fn add(folder: Option<&Path>, study: &Path) -> Result<(), (PathBuf, std::io::Error)> {
     let file = list_file(folder);
     let study = study.canonicalize().unwrap_or_else(|_| study.to_owned());
     let mut studies = load(folder);

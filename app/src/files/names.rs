@@ -1,0 +1,14 @@
+//! Names of files.
+
+use std::path::Path;
+
+/// The name of a file without its last suffix; "study" for a path without a name.
+pub fn stem(path: &Path) -> String {
+    path.file_stem().map_or_else(|| "study".to_owned(), |s| s.to_string_lossy().into_owned())
+}
+
+/// Whether two paths lead to one file.
+pub fn same_file(a: &Path, b: &Path) -> bool {
+    let full = |p: &Path| p.canonicalize().ok();
+    a == b || full(a).is_some_and(|a| full(b) == Some(a))
+}

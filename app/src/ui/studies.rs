@@ -1,0 +1,260 @@
+//! Which study is open: making, opening and closing studies, and writing one as a picture.
+
+use super::request::{NewStudy, Request};
+use super::stale::Stale;
+use super::state::State;
+use super::wording;
+use crate::base::folders;
+use crate::base::jobs::Outcome;
+use crate::files::names::same_file;
+use crate::files::recent;
+use crate::study::command::{Command, SwatchRef};
+use crate::study::demo;
+use crate::study::export_job::ExportJob;
+use crate::study::opening::{LONG_SIDE_PX, Opened, Place, look, open_study, study_from_photo, study_on_board_of};
+use crate::study::session::{ExportOptions, Session, SessionError, export_png};
+use std::path::{Path, PathBuf};
+
+/// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
+/// [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the window is done.
+pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
+    for request in std::mem::take(&mut state.requests) {
+        match request {
+            Request::NewStudy(new) => new_study(state, &new),
+            Request::Open(path) => {
+                if let Err(error) = open(state, &path) {
+                    state.notices.push(error.to_string());
+                }
+            }
+            Request::Demo => make_demo(state),
+            Request::CloseStudy => close(state),
+            Request::Export { path, options } => export(state, path, options, wake.clone()),
+            Request::Fit | Request::ActualSize | Request::Quit => state.requests.push(request),
+        }
+    }
+}
+
+/// Opens a file. A study, or a new study on the board of an exported picture, comes in place of the open one, which is
+/// closed in good order; a photo becomes the reference of the open study, or starts a new one. On an error nothing changes.
+///
+/// # Errors
+/// When the file is nothing of ours, is open elsewhere, or cannot be read; or no new study can be written for it.
+pub fn open(state: &mut State, path: &Path) -> Result<(), SessionError> {
+    if state.session.as_ref().is_some_and(|s| same_file(s.path(), path)) {
+        state.notices.push(wording::open_here(path));
+        return Ok(());
+    }
+    let session = match look(path)? {
+        Opened::Study => open_study(path, state.engine)?,
+        Opened::Picture(attached) => study_on_board_of(&attached, Place::Beside(path), state.engine)?,
+        Opened::Photo if state.session.is_some() => {
+            let full = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+            return state.change(&Command::Reference(full.to_string_lossy().into_owned()));
+        }
+        Opened::Photo => study_from_photo(path, Place::Beside(path), LONG_SIDE_PX, state.engine)?,
+    };
+    if session.is_read_only() {
+        state.notices.push(wording::opened_for_looking(path));
+    }
+    let study = session.path().to_owned();
+    enter(state, session, Some(&study));
+    Ok(())
+}
+
+/// Loads the first swatch if nothing is loaded, so that the first stroke needs no choice before it.
+pub fn load_first(state: &mut State) {
+    let Some(session) = &state.session else { return };
+    let first = session.document().board.swatches().next().map(|(_, s)| s.id);
+    if let Some(first) = first.filter(|_| session.loaded().is_none()) {
+        state.apply(&Command::Load(SwatchRef::Id(first)));
+    }
+}
+
+fn new_study(state: &mut State, new: &NewStudy) {
+    let create = || -> Result<Session, SessionError> {
+        let mut session = Session::create(&new.path, new.size, new.board.clone(), state.engine)?;
+        let (name, colour) = new.ground.clone();
+        session.apply(&Command::SetGround { name, colour })?;
+        Ok(session)
+    };
+    match create() {
+        Ok(session) => enter(state, session, Some(&new.path)),
+        Err(error) => state.notices.push(error.to_string()),
+    }
+}
+
+/// Makes the demo study beside the painter's others and opens it.
+fn make_demo(state: &mut State) {
+    let folder = folders::data(state.data_folder.as_deref()).join("demo");
+    let beside = state.data_folder.clone().unwrap_or_else(folders::documents);
+    let study = folders::free_name(&beside, wording::DEMO_STUDY, "stint");
+    match demo::play(&folder, &study, state.engine) {
+        Ok(session) => enter(state, session, Some(&study)),
+        Err(error) => state.notices.push(error.to_string()),
+    }
+}
+
+/// Makes a session the open one, and closes the one before. `path` goes on the list of recent studies.
+pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
+    if let Some(notice) = session.take_notice() {
+        state.notices.push(notice);
+    }
+    close(state);
+    state.session = Some(session);
+    if let Some(path) = path
+        && let Err((list, why)) = recent::add(state.data_folder.as_deref(), path)
+    {
+        state.notices.push(wording::recent_not_kept(&list, &why));
+    }
+    state.refresh();
+}
+
+/// Closes the open study; it is in its file already. An export of it that is being written goes on.
+pub fn close(state: &mut State) {
+    state.epoch += 1;
+    (state.previous, state.lit, state.readout, state.stale) = (None, None, None, Stale::All);
+    state.tried = None;
+    if let Some(session) = state.session.take()
+        && let Err(error) = session.close()
+    {
+        state.notices.push(error.to_string());
+    }
+}
+
+/// Starts an export. A study in a file is read again beside the window, so that painting goes on; one that lives in
+/// memory alone is written at once.
+fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl FnOnce() + Send + 'static) {
+    let Some(session) = &mut state.session else { return };
+    let study = session.path().to_owned();
+    if same_file(&study, &path) {
+        state.exported = Some(Err(wording::EXPORT_ON_STUDY.to_owned()));
+        return;
+    }
+    if !study.is_file() {
+        let done = export_png(session, &path, &options, &mut |_| {});
+        state.exported = Some(done.map(|()| path).map_err(|error| error.to_string()));
+        return;
+    }
+    let rows = u64::from(session.document().height);
+    state.exported = None;
+    match ExportJob::start(study, rows, path, options, wake) {
+        Ok(job) => state.export = Some(job),
+        Err(error) => state.exported = Some(Err(error.to_string())),
+    }
+}
+
+/// Takes the result of an export that has ended. Tells whether one is still being written.
+pub fn poll_export(state: &mut State) -> bool {
+    let Some(job) = &state.export else { return false };
+    let done = match job.poll() {
+        Outcome::Running => return true,
+        Outcome::Done(done) => done,
+        Outcome::Died => Err(wording::EXPORT_STOPPED.to_owned()),
+    };
+    state.exported = Some(done.map(|()| job.target().to_owned()));
+    state.export = None;
+    false
+}
+
+/// Waits until an export that is being written has ended: the painter was promised a picture.
+pub fn finish_export(state: &mut State) {
+    let Some(job) = state.export.take() else { return };
+    let target = job.target().to_owned();
+    let done = job.wait().unwrap_or_else(|| Err(wording::EXPORT_STOPPED.to_owned()));
+    if let Err(why) = &done {
+        state.notices.push(why.clone());
+    }
+    state.exported = Some(done.map(|()| target));
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::study::session::{ExportOptions, export_png};
+    use std::path::PathBuf;
+    use stint_model::board::{Board, LightOfDay};
+    use stint_render::choose::EngineWish;
+
+    fn demo_photo() -> PathBuf {
+        PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"))
+    }
+
+    fn state() -> State {
+        State { engine: EngineWish::Cpu, ..State::default() }
+    }
+
+    #[test]
+    fn a_photo_starts_a_study_beside_it_and_the_study_opens_again() {
+        let folder = tempfile::tempdir().unwrap();
+        let photo = folder.path().join("depot.jpg");
+        std::fs::copy(demo_photo(), &photo).unwrap();
+        let mut s = state();
+        open(&mut s, &photo).unwrap();
+        let session = s.session.as_ref().unwrap();
+        assert_eq!(session.path().file_name().unwrap(), "depot.stint");
+        assert_eq!(session.document().reference.as_ref().unwrap().name, "depot.jpg");
+        assert!(s.readout.is_some() && s.stale == crate::ui::stale::Stale::All);
+        let study = session.path().to_owned();
+        // Opening what is open changes nothing, and a photo becomes the reference of what is open.
+        open(&mut s, &study).unwrap();
+        open(&mut s, &photo).unwrap();
+        assert_eq!(s.session.as_ref().unwrap().path(), study);
+        assert_eq!(s.session.as_ref().unwrap().depths(), (2, 0));
+        // With nothing open it makes a second study.
+        close(&mut s);
+        open(&mut s, &photo).unwrap();
+        assert_eq!(s.session.as_ref().unwrap().path().file_name().unwrap(), "depot 2.stint");
+        open(&mut s, &study).unwrap();
+        assert_eq!(s.session.as_ref().unwrap().path(), study);
+        // A second window on the same study is refused with the reason, and the first goes on.
+        let mut other = state();
+        let error = open(&mut other, &study).unwrap_err().to_string();
+        assert!(error.contains("already open"), "{error}");
+        assert!(other.session.is_none());
+    }
+
+    #[test]
+    fn an_exported_picture_starts_a_study_with_its_board() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut session = Session::create(
+            &folder.path().join("a.stint"),
+            (300, 200),
+            Board::new("b", LightOfDay::Cool),
+            EngineWish::Cpu,
+        )
+        .unwrap();
+        for (role, colour) in [("Local", "#5b6f8f"), ("Light", "#9fb1c8")] {
+            let text = format!("AddSwatch(family: \"Sky\", role: {role}, colour: \"{colour}\")");
+            session.apply(&ron::from_str(&text).unwrap()).unwrap();
+        }
+        let board = session.document().board.clone();
+        let png = folder.path().join("sky.png");
+        export_png(&mut session, &png, &ExportOptions::default(), &mut |_| {}).unwrap();
+        let mut s = state();
+        open(&mut s, &png).unwrap();
+        load_first(&mut s);
+        let session = s.session.as_ref().unwrap();
+        assert_eq!(session.document().board, board);
+        assert_eq!((session.document().width, session.document().height), (300, 200));
+        assert!(session.loaded().is_some(), "the first swatch is on the brush");
+    }
+
+    #[test]
+    fn what_is_nothing_of_ours_leaves_the_open_study_alone() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut s = state();
+        s.session = Some(Session::in_memory((10, 10), Board::default(), EngineWish::Cpu).unwrap());
+        for (name, bytes) in
+            [("notes.txt", &b"hello"[..]), ("empty.stint", b""), ("half.png", b"\x89PNG\r\n\x1a\n\0\0")]
+        {
+            let path = folder.path().join(name);
+            std::fs::write(&path, bytes).unwrap();
+            let error = open(&mut s, &path).unwrap_err().to_string();
+            assert!(error.contains(name), "{error}");
+        }
+        assert!(open(&mut s, &folder.path().join("none.jpg")).is_err());
+        assert!(s.session.is_some());
+        assert!(!folder.path().join("notes.stint").exists());
+    }
+}
