@@ -8,15 +8,15 @@
 
 use egui::{Event, Rect, pos2, vec2};
 use std::time::Instant;
-use stint::canvas_view::Seen;
-use stint::canvas_view::transform::{Area, View};
-use stint::command::{Command, SwatchRef};
-use stint::session::Session;
-use stint::state::{Look, State};
-use stint::tools::input::{Button, Input};
-use stint::tools::{self, Scene, Tools};
-use stint::window::pane::{CanvasPicture, Pane, Picture, Target};
-use stint::{panels, theme};
+use stint::host::window::pane::{CanvasPicture, Pane, Picture, Target};
+use stint::study::command::{Command, SwatchRef};
+use stint::study::session::Session;
+use stint::ui::canvas_view::Seen;
+use stint::ui::canvas_view::transform::{Area, View};
+use stint::ui::state::{Look, State};
+use stint::ui::tools::input::{Button, Input};
+use stint::ui::tools::{self, Scene, Tools};
+use stint::ui::{panels, theme};
 use stint_model::board::Role;
 use stint_model::variation::compose::{Light, Settings, compose};
 use stint_render::choose::EngineWish;

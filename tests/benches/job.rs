@@ -8,8 +8,8 @@
 use image::codecs::jpeg::JpegEncoder;
 use image::{ExtendedColorType, ImageEncoder};
 use std::time::Instant;
-use stint::command::{Command, SwatchRef};
-use stint::session::Session;
+use stint::study::command::{Command, SwatchRef};
+use stint::study::session::Session;
 use stint_model::board::Role;
 use stint_model::photo::{Adjustments, Photo, pick};
 use stint_render::choose::EngineWish;

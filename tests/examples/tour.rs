@@ -17,7 +17,7 @@ mod linux {
     use image::codecs::png::{CompressionType, FilterType, PngEncoder};
     use image::{ExtendedColorType, ImageEncoder};
     use std::path::{Path, PathBuf};
-    use stint::wording;
+    use stint::ui::wording;
     use stint_model::board::review::{offers, review};
     use stint_model::board::{Board, LightOfDay};
     use stint_model::study::file::StudyFile;

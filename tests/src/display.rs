@@ -14,7 +14,7 @@ use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
-use stint::window::CONTROLS_VARIABLE;
+use stint::host::window::CONTROLS_VARIABLE;
 
 /// How long anything may take before the test fails; generous, because machines may be busy.
 const LIMIT: Duration = Duration::from_secs(30);
@@ -265,7 +265,7 @@ impl Control {
         (between(left, right, x), between(top, bottom, y))
     }
 
-    /// One of the program's lines, as `stint::window::CONTROLS_VARIABLE` makes it write them.
+    /// One of the program's lines, as `stint::host::window::CONTROLS_VARIABLE` makes it write them.
     pub fn of_line(line: &str) -> Option<Self> {
         let mut fields = line.splitn(6, '\t');
         let role = fields.next()?.to_owned();

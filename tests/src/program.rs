@@ -4,8 +4,8 @@ use std::ffi::OsStr;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
-use stint::command::Command as Change;
-use stint::script::{FORMAT, Script};
+use stint::study::command::Command as Change;
+use stint::study::script::{FORMAT, Script};
 use stint_model::board::LightOfDay;
 
 /// Names another build of the program to test.

@@ -3,8 +3,8 @@
 use crate::numbers::Numbers;
 use crate::program::{Desk, Said};
 use std::path::Path;
-use stint::command::{Command, SwatchRef};
-use stint::session::Session;
+use stint::study::command::{Command, SwatchRef};
+use stint::study::session::Session;
 use stint_model::board::Role;
 use stint_render::choose::EngineWish;
 use stint_render::mask::path::Sample;

@@ -6,8 +6,8 @@
 //! pixel grid: only then is what a pixel stores the exact geometry.
 #![allow(clippy::unwrap_used)]
 
-use stint::command::{Command, PaintFate, SwatchRef};
-use stint::session::Session;
+use stint::study::command::{Command, PaintFate, SwatchRef};
+use stint::study::session::Session;
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::readout::Readout;
 use stint_render::choose::EngineWish;

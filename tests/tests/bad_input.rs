@@ -3,8 +3,8 @@
 
 use std::io::Read;
 use std::process::Stdio;
-use stint::command::Command;
-use stint::session::Session;
+use stint::study::command::Command;
+use stint::study::session::Session;
 use stint_model::study::file::StudyFile;
 use stint_render::choose::EngineWish;
 use stint_render::mask::mass::Edge;

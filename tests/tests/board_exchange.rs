@@ -4,7 +4,7 @@
 mod exchange_support;
 
 use exchange_support::depot;
-use stint::board_file::{read_any, write_any};
+use stint::files::board_file::{read_any, write_any};
 use stint_model::board::exchange::card::svg;
 use stint_model::board::exchange::css::{from_css, to_css};
 use stint_model::board::exchange::tokens::{from_tokens, to_tokens};

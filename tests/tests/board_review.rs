@@ -2,8 +2,8 @@
 #![allow(clippy::unwrap_used)]
 
 use serde_json::Value;
-use stint::command::Command;
-use stint::session::Session;
+use stint::study::command::Command;
+use stint::study::session::Session;
 use stint_model::board::file::{parse_board, read_board, write_board};
 use stint_model::board::light_guess::{SURE, guess_light};
 use stint_model::board::review::{Rule, offers, review};
@@ -211,8 +211,8 @@ fn a_study_gives_its_board_and_is_not_changed() {
 fn the_light_of_the_shipped_scene_is_told_from_its_board() {
     let desk = Desk::new();
     // The board of the scene, picked from its photo as the demo does.
-    stint::demo::unpack(&desk.path("")).unwrap();
-    let script = stint::demo::script(&desk.path("")).unwrap();
+    stint::study::demo::unpack(&desk.path("")).unwrap();
+    let script = stint::study::demo::script(&desk.path("")).unwrap();
     let picks = script.commands.into_iter().take_while(|c| !matches!(c, Command::Load(_) | Command::Mass { .. }));
     desk.script("picks.ron", (script.width, script.height), picks.collect());
     play(&desk, "picks.ron", "scene.stint").well();

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use serde_json::Value;
-use stint::command::Command;
+use stint::study::command::Command;
 use stint_model::board::file::read_board;
 use stint_model::colour::warmth::warmth;
 use stint_tests::program::Desk;

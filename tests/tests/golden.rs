@@ -5,8 +5,8 @@
 #![allow(clippy::unwrap_used)]
 
 use std::path::{Path, PathBuf};
-use stint::command::{Command, SwatchRef};
-use stint::session::Session;
+use stint::study::command::{Command, SwatchRef};
+use stint::study::session::Session;
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::mixing::Mixing;
 use stint_model::study::tile::TilePos;

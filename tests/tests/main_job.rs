@@ -4,8 +4,8 @@
 use serde_json::Value;
 use std::path::Path;
 use std::process;
-use stint::command::{Command, SwatchRef};
-use stint::session::Session;
+use stint::study::command::{Command, SwatchRef};
+use stint::study::session::Session;
 use stint_model::board::{LightOfDay, Role};
 use stint_model::colour::Colour;
 use stint_model::pass::PassKind;

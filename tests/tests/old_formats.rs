@@ -2,8 +2,8 @@
 #![allow(missing_docs, clippy::unwrap_used)]
 
 use std::path::{Path, PathBuf};
-use stint::command::Command;
-use stint::session::Session;
+use stint::study::command::Command;
+use stint::study::session::Session;
 use stint_model::board::file::{board_text, read_board};
 use stint_model::ids::SwatchId;
 use stint_render::choose::EngineWish;

@@ -8,7 +8,7 @@ mod pen_support;
 
 use pen_support::{Device, Server};
 use std::process::Command;
-use stint::command::Command as Change;
+use stint::study::command::Command as Change;
 use stint_model::board::Role;
 use stint_model::study::file::StudyFile;
 use stint_render::mask::path::Sample;
@@ -62,7 +62,10 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
 
     let controls = desk.path("controls");
     let mut command: Command = desk.command(["open", STUDY]);
-    command.env("DISPLAY", server.name()).env("HOME", desk.path("")).env(stint::window::CONTROLS_VARIABLE, &controls);
+    command
+        .env("DISPLAY", server.name())
+        .env("HOME", desk.path(""))
+        .env(stint::host::window::CONTROLS_VARIABLE, &controls);
     command.env("VK_DRIVER_FILES", software_driver()).env("VK_ICD_FILENAMES", software_driver());
     let program = command.spawn().unwrap();
     struct Running(std::process::Child);

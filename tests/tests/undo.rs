@@ -5,8 +5,8 @@
 use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
-use stint::command::{Command, MovedTone, PaintFate, SwatchRef};
-use stint::session::{Session, SessionError, Tool};
+use stint::study::command::{Command, MovedTone, PaintFate, SwatchRef};
+use stint::study::session::{Session, SessionError, Tool};
 use stint_model::board::review::{Rule, Subject};
 use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::ids::{FamilyId, SwatchId};

@@ -8,7 +8,7 @@
 use serde_json::Value;
 use std::path::Path;
 use std::time::Duration;
-use stint::wording;
+use stint::ui::wording;
 use stint_model::board::{Board, Family, Role};
 use stint_model::paint::PaintKind;
 use stint_model::study::Document;
@@ -73,7 +73,7 @@ fn desk() -> Desk {
 
 /// A desk with a study of the demo's photo, whose board has one family of two swatches. Its window loads the first of them.
 fn desk_with_a_study() -> Desk {
-    use stint::command::Command;
+    use stint::study::command::Command;
     let desk = desk();
     let add = |role, colour: &str| Command::AddSwatch {
         family: "Brick".to_owned(),

@@ -3,7 +3,7 @@
 use super::readout::{json, percent};
 use super::source::{Kind, board_of, kind_of, photo_of};
 use super::{CliError, EngineArgument};
-use crate::session::Session;
+use crate::study::session::Session;
 use std::io::Write;
 use std::path::Path;
 use stint_model::mixing::Mixing;
@@ -27,7 +27,8 @@ pub(super) fn run(
         let (width, height) = (session.document().width, session.document().height);
         let mut colours = Vec::with_capacity(width as usize * height as usize);
         for row in 0..height.div_ceil(TILE_SIDE) {
-            colours.extend(session.canvas().resolve_band(row as u16).map_err(crate::session::SessionError::from)?);
+            colours
+                .extend(session.canvas().resolve_band(row as u16).map_err(crate::study::session::SessionError::from)?);
         }
         against(&Painted { width, colours: &colours }, &board, session.document().mixing, within)?
     } else {

@@ -2,7 +2,7 @@
 
 use super::play::play;
 use super::{CliError, EngineArgument, export, readout};
-use crate::demo;
+use crate::study::demo;
 use clap::Args;
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -1,12 +1,12 @@
 //! What the command line can fail with; each text says what to do next.
 
-use crate::board_file::BoardAnyError;
-use crate::demo::DemoError;
-use crate::library::LibraryError;
-use crate::memory_record::RecordError;
-use crate::script::ScriptError;
-use crate::session::SessionError;
-use crate::window::WindowError;
+use crate::files::board_file::BoardAnyError;
+use crate::files::library::LibraryError;
+use crate::files::memory_record::RecordError;
+use crate::host::window::WindowError;
+use crate::study::demo::DemoError;
+use crate::study::script::ScriptError;
+use crate::study::session::SessionError;
 use std::path::PathBuf;
 use stint_model::board::file::BoardFileError;
 use stint_model::photo::{PhotoError, ProposeError, RegionError};

@@ -3,7 +3,7 @@
 use super::progress::Progress;
 use super::source::{Kind, replaceable};
 use super::{CliError, EngineArgument};
-use crate::session::{ExportOptions, Session, export_png};
+use crate::study::session::{ExportOptions, Session, export_png};
 use clap::{Args, ValueEnum};
 use std::io::Write;
 use std::path::{Path, PathBuf};

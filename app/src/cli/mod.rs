@@ -17,7 +17,9 @@ mod source;
 
 pub use error::CliError;
 
-use crate::{places, session, window};
+use crate::base::folders;
+use crate::host::window;
+use crate::study::session;
 use clap::{Parser, Subcommand, ValueEnum};
 use std::io::Write;
 use std::process::ExitCode;
@@ -91,7 +93,7 @@ fn say(what: &dyn std::fmt::Display) {
 }
 
 fn run(arguments: Arguments, out: &mut dyn Write) -> Result<(), CliError> {
-    session::remember_engines_in(places::data(None));
+    session::remember_engines_in(folders::data(None));
     match arguments.command {
         None => Ok(window::run(None, EngineWish::Auto)?),
         Some(Subcommands::Open(open)) => open.run(out),

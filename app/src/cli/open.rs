@@ -2,10 +2,10 @@
 
 use super::source::{Kind, kind_of, photo_of};
 use super::{CliError, EngineArgument, readout};
-use crate::command::Command;
-use crate::open::{LONG_SIDE_PX, canvas_size, stem};
-use crate::session::Session;
-use crate::window;
+use crate::host::window;
+use crate::study::command::Command;
+use crate::study::session::Session;
+use crate::ui::open::{LONG_SIDE_PX, canvas_size, stem};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;

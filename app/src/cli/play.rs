@@ -2,8 +2,8 @@
 
 use super::progress::Progress;
 use super::{CliError, EngineArgument};
-use crate::script::{self, Script};
-use crate::session::Session;
+use crate::study::script::{self, Script};
+use crate::study::session::Session;
 use clap::Args;
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -3,7 +3,7 @@
 use super::against;
 use super::source::{Kind, kind_of};
 use super::{CliError, EngineArgument};
-use crate::session::{FREE_AIM, Session};
+use crate::study::session::{FREE_AIM, Session};
 use clap::Args;
 use serde::Serialize;
 use std::io::Write;

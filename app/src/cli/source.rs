@@ -1,8 +1,8 @@
 //! What a file named on the command line is: told by its content, not its name.
 
 use super::CliError;
-use crate::board_file::{is_ours, read_telling};
-use crate::library::{Library, LibraryError};
+use crate::files::board_file::{is_ours, read_telling};
+use crate::files::library::{Library, LibraryError};
 use std::io::ErrorKind;
 use std::path::Path;
 use stint_model::board::Board;
@@ -11,7 +11,7 @@ use stint_model::board::file::read_board;
 use stint_model::photo::Photo;
 use stint_model::picture::read_attached;
 
-pub use crate::board_file::{BoardFileKind as Kind, kind_of};
+pub use crate::files::board_file::{BoardFileKind as Kind, kind_of};
 
 /// The board of a study, of a PNG that carries one, of a board file, a style sheet or design tokens; where there is no such
 /// file, the kept board of that name. What was left out is said on standard error.

@@ -1,8 +1,8 @@
 //! `stint board export`: a board for other programs and for people.
 
-use crate::board_file::{BoardAnyError, form_of, write_any};
 use crate::cli::CliError;
 use crate::cli::source::{board_of, replaceable};
+use crate::files::board_file::{BoardAnyError, form_of, write_any};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;

@@ -1,10 +1,10 @@
 //! `stint board from`: a board from a photo, or from a file that holds a board in any form.
 
 use super::{LightArgument, in_range, keep};
-use crate::board_file::BoardAnyError;
 use crate::cli::CliError;
 use crate::cli::source::{Kind, board_of, kind_of, photo_of};
-use crate::open::stem;
+use crate::files::board_file::BoardAnyError;
+use crate::ui::open::stem;
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
@@ -99,7 +99,7 @@ impl From {
                 (Role::Local, found.local.colour),
                 (Role::Shadow, found.shadow.colour),
             ];
-            board = board.with_trio(family, tones, &[]).map_err(crate::session::SessionError::from)?;
+            board = board.with_trio(family, tones, &[]).map_err(crate::study::session::SessionError::from)?;
         }
         Ok(board)
     }

@@ -3,8 +3,8 @@
 use super::{LightArgument, colour};
 use crate::cli::CliError;
 use crate::cli::source::{Kind, board_of, kind_of, photo_of};
-use crate::library::{Entry, Hit, Library, Order, Palette, Query, search, source_of, thumbnail};
-use crate::session::Session;
+use crate::files::library::{Entry, Hit, Library, Order, Palette, Query, search, source_of, thumbnail};
+use crate::study::session::Session;
 use clap::{Args, ValueEnum};
 use serde_json::{Value, json};
 use std::io::Write;

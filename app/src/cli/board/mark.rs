@@ -3,7 +3,7 @@
 use super::keep;
 use crate::cli::CliError;
 use crate::cli::source::board_of;
-use crate::session::SessionError;
+use crate::study::session::SessionError;
 use clap::{ArgGroup, Args};
 use std::io::Write;
 use std::path::PathBuf;

@@ -3,7 +3,7 @@
 use super::colour;
 use crate::cli::CliError;
 use crate::cli::source::board_of;
-use crate::memory_record::{MemoryRecord, Try, add, load, words_of};
+use crate::files::memory_record::{MemoryRecord, Try, add, load, words_of};
 use clap::Args;
 use serde_json::json;
 use std::io::Write;
@@ -92,7 +92,7 @@ impl Progress {
             crate::cli::say(&told);
         }
         if self.json {
-            let sitting = |s: &crate::memory_record::Sitting| json!({ "date": s.date, "board": s.board, "mean_delta_e": s.mean(), "tries": s.tries });
+            let sitting = |s: &crate::files::memory_record::Sitting| json!({ "date": s.date, "board": s.board, "mean_delta_e": s.mean(), "tries": s.tries });
             let sittings: Vec<_> = record.sittings.iter().map(sitting).collect();
             return crate::cli::readout::json(&json!({ "sittings": sittings }), out);
         }

@@ -3,7 +3,7 @@
 use super::{LightArgument, in_range, keep};
 use crate::cli::CliError;
 use crate::cli::source::{board_of, photo_of};
-use crate::session::SessionError;
+use crate::study::session::SessionError;
 use clap::Args;
 use std::io::Write;
 use std::path::{Path, PathBuf};

@@ -1,0 +1,3 @@
+//! The system around the program: the window and its events, and what only a desktop does.
+
+pub mod window;

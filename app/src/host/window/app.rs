@@ -1,0 +1,296 @@
+//! The event loop's side of the window: gathers events, runs a frame when one is due, and nothing otherwise.
+
+use super::atlas::Atlas;
+use super::controls::Controls;
+use super::events::{Both, Translator};
+use super::exchange::{Arrived, Exchange};
+use super::frame::is_canvas;
+use super::ime::{self, InputMethod};
+use super::pace::Pace;
+use super::pens::Pens;
+use super::screen::Screen;
+use super::{CONTROLS_VARIABLE, PACE_VARIABLE, WindowError};
+use crate::base::folders;
+use crate::ui::canvas_view::transform::View;
+use crate::ui::keys::{self, Action, KeyMap};
+use crate::ui::state::{Request, State};
+use crate::ui::theme;
+use crate::ui::tools::Tools;
+use crate::ui::tools::input::Input;
+use crate::ui::tools::load::Watch;
+use std::cell::RefCell;
+use std::path::PathBuf;
+use std::rc::Rc;
+use std::sync::Arc;
+use std::time::Instant;
+use stint_render::choose::EngineWish;
+use winit::application::ApplicationHandler;
+use winit::dpi::LogicalSize;
+use winit::event::{PointerKind, StartCause, WindowEvent};
+use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoopProxy, OwnedDisplayHandle};
+use winit::window::{Window, WindowAttributes, WindowId};
+
+/// Size of a new window, logical points.
+const SIZE: (f64, f64) = (1280.0, 800.0);
+/// Smallest size that the panels fit in, logical points.
+const LEAST_SIZE: (f64, f64) = (640.0, 480.0);
+/// Something to be done at the next frame, in the order in which it came.
+pub(super) enum Waiting {
+    Hand(Input),
+    Act(Action),
+    LetGo(Action),
+}
+
+/// The window and everything in it.
+pub struct App {
+    pub(super) file: Option<PathBuf>,
+    pub(super) failed: Rc<RefCell<Option<WindowError>>>,
+    pub(super) display: OwnedDisplayHandle,
+    pub(super) context: egui::Context,
+    pub(super) state: State,
+    pub(super) view: View,
+    pub(super) tools: Tools,
+    pub(super) watch: Watch,
+    pub(super) keys: KeyMap,
+    pub(super) translator: Translator,
+    pub(super) exchange: Exchange,
+    pub(super) input_method: InputMethod,
+    pub(super) raw: egui::RawInput,
+    pub(super) waiting: Vec<Waiting>,
+    pub(super) atlas: Atlas,
+    pub(super) screen: Option<Screen>,
+    pub(super) window: Option<Arc<dyn Window>>,
+    /// Which study was shown last, to notice another.
+    pub(super) shown: Option<PathBuf>,
+    pub(super) title: String,
+    pub(super) cursor: Option<egui::CursorIcon>,
+    pub(super) started: Instant,
+    pub(super) wake_at: Option<Instant>,
+    pub(super) hidden: bool,
+    pub(super) pace: Pace,
+    pub(super) pace_file: Option<PathBuf>,
+    pub(super) controls: Controls,
+    pub(super) proxy: EventLoopProxy,
+    pub(super) pens: Pens,
+}
+
+impl App {
+    /// A window that is yet to be opened.
+    pub fn new(
+        file: Option<PathBuf>,
+        wish: EngineWish,
+        failed: Rc<RefCell<Option<WindowError>>>,
+        proxy: EventLoopProxy,
+        display: OwnedDisplayHandle,
+    ) -> Self {
+        let context = egui::Context::default();
+        theme::install(&context);
+        // Ctrl with plus and minus is for the canvas, not for the size of the panels.
+        context.options_mut(|o| o.zoom_with_keyboard = false);
+        // Work on other threads wakes the loop through this; what egui asks during a frame is answered after it.
+        let wake = proxy.clone();
+        context.set_request_repaint_callback(move |_| wake.wake_up());
+        let (keys, notices) = match folders::config() {
+            Some(folder) => keys::read(&folder.join("keys.ron")),
+            None => (KeyMap::default(), Vec::new()),
+        };
+        let controls = Controls::to(std::env::var_os(CONTROLS_VARIABLE).map(PathBuf::from));
+        if controls.wanted() {
+            context.enable_accesskit();
+        }
+        let mut state = State { engine: wish, notices, ..State::default() };
+        state.panels.keys = keys.table();
+        App {
+            file,
+            failed,
+            display,
+            context,
+            state,
+            view: View::default(),
+            tools: Tools::default(),
+            watch: Watch::default(),
+            keys,
+            translator: Translator::default(),
+            exchange: Exchange::default(),
+            input_method: InputMethod::default(),
+            raw: egui::RawInput::default(),
+            waiting: Vec::new(),
+            atlas: Atlas::default(),
+            screen: None,
+            window: None,
+            shown: None,
+            title: String::new(),
+            cursor: None,
+            started: Instant::now(),
+            wake_at: None,
+            hidden: false,
+            pace: Pace::default(),
+            pace_file: std::env::var_os(PACE_VARIABLE).map(PathBuf::from),
+            controls,
+            proxy,
+            pens: Pens::default(),
+        }
+    }
+
+    /// Asks for a frame.
+    pub(super) fn redraw(&self) {
+        if let Some(window) = &self.window {
+            window.request_redraw();
+        }
+    }
+
+    /// Takes a translated pointer event and asks for a frame.
+    fn take(&mut self, both: Both) {
+        self.pace.event(Instant::now());
+        self.raw.events.extend(both.egui);
+        self.waiting.extend(both.hand.map(Waiting::Hand));
+        self.redraw();
+    }
+
+    /// The wheel and trackpad gestures go to the canvas or to the panels, never to both.
+    fn take_scroll(&mut self, both: Both) {
+        let on_canvas = is_canvas(&self.context, &self.view, &self.translator, self.translator.pointer());
+        let Both { egui, hand } = both;
+        self.take(if on_canvas { Both { egui: Vec::new(), hand } } else { Both { egui, hand: None } });
+    }
+
+    fn arrived(&mut self, arrived: Option<Arrived>) {
+        match arrived {
+            Some(Arrived::Text(text)) => self.raw.events.push(egui::Event::Paste(text)),
+            Some(Arrived::File(path)) => self.state.requests.push(Request::Open(path)),
+            None => return,
+        }
+        self.redraw();
+    }
+
+    /// Takes one event of the window, winit's or of a pen.
+    pub(super) fn event(&mut self, event_loop: &dyn ActiveEventLoop, event: WindowEvent) {
+        if self.pens.passes_over(&event) {
+            return;
+        }
+        match event {
+            WindowEvent::RedrawRequested => self.frame(event_loop),
+            WindowEvent::CloseRequested => self.quit(event_loop),
+            WindowEvent::SurfaceResized(size) => {
+                if let Some(screen) = &mut self.screen {
+                    screen.resize(size.width, size.height);
+                }
+                self.redraw();
+            }
+            WindowEvent::Occluded(hidden) => {
+                self.hidden = hidden;
+                self.redraw();
+            }
+            WindowEvent::ScaleFactorChanged { .. } => self.redraw(),
+            WindowEvent::Focused(focused) => {
+                self.raw.focused = focused;
+                self.raw.events.push(egui::Event::WindowFocused(focused));
+                if !focused {
+                    self.waiting.push(Waiting::Hand(Input::FocusLost));
+                }
+                self.redraw();
+            }
+            WindowEvent::ModifiersChanged(modifiers) => {
+                let both = self.translator.modifiers_changed(modifiers.state());
+                self.take(both);
+            }
+            WindowEvent::KeyboardInput { event, is_synthetic: false, .. } => self.key(event_loop, &event),
+            WindowEvent::Ime(event) => {
+                self.raw.events.extend(ime::translated(event));
+                self.redraw();
+            }
+            WindowEvent::PointerMoved { position, primary, source, .. } => {
+                let both = self.translator.moved(position.into(), primary, &source);
+                self.take(both);
+            }
+            WindowEvent::PointerButton { state, position, primary, button, .. } => {
+                let pressed = state.is_pressed();
+                let both = self.translator.button(position.into(), primary, pressed, &button, Instant::now());
+                self.take(both);
+            }
+            WindowEvent::PointerLeft { kind: PointerKind::Touch(finger), .. } => {
+                let id = finger.into_raw() as u64;
+                let hand = Some(Input::Finger { id, at: None, pressure: 0.0 });
+                self.take(Both { egui: vec![egui::Event::PointerGone], hand });
+            }
+            WindowEvent::PointerLeft { .. } => {
+                let both = self.translator.left();
+                self.take(both);
+            }
+            WindowEvent::MouseWheel { delta, phase, source, .. } => {
+                let both = self.translator.wheel(delta, source, phase);
+                self.take_scroll(both);
+            }
+            WindowEvent::PinchGesture { delta, .. } => {
+                let both = self.translator.pinch(delta);
+                self.take_scroll(both);
+            }
+            WindowEvent::RotationGesture { delta, .. } => {
+                let both = self.translator.rotated(delta);
+                self.take_scroll(both);
+            }
+            WindowEvent::DragEntered { id, .. } => self.exchange.drag_entered(event_loop, id),
+            WindowEvent::DragDropped { id, .. } => {
+                let arrived = self.exchange.drag_dropped(id);
+                self.arrived(arrived);
+            }
+            WindowEvent::DragLeft { id } => self.exchange.drag_left(id),
+            WindowEvent::DataTransferReceived { serial, value, .. } => {
+                match self.exchange.received(serial, value.as_ref()) {
+                    Ok(arrived) => self.arrived(arrived),
+                    Err(text) => {
+                        self.state.notices.push(text);
+                        self.redraw();
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+impl ApplicationHandler for App {
+    fn new_events(&mut self, _: &dyn ActiveEventLoop, cause: StartCause) {
+        if let StartCause::ResumeTimeReached { .. } = cause {
+            self.wake_at = None;
+            self.redraw();
+        }
+    }
+
+    fn proxy_wake_up(&mut self, event_loop: &dyn ActiveEventLoop) {
+        self.pen_events(event_loop);
+        self.redraw();
+    }
+
+    fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
+        if self.window.is_none() {
+            let attributes = WindowAttributes::default()
+                .with_title("Stint")
+                .with_surface_size(LogicalSize::new(SIZE.0, SIZE.1))
+                .with_min_surface_size(LogicalSize::new(LEAST_SIZE.0, LEAST_SIZE.1));
+            match event_loop.create_window(attributes) {
+                Ok(window) => self.window = Some(Arc::from(window)),
+                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(error.to_string())),
+            }
+            self.listen_to_pens();
+        }
+        self.open_screen(event_loop);
+        if let Some(file) = self.file.take() {
+            self.state.requests.push(Request::Open(file));
+            self.requests(event_loop);
+        }
+        self.redraw();
+    }
+
+    fn destroy_surfaces(&mut self, _: &dyn ActiveEventLoop) {
+        self.screen = None;
+    }
+
+    fn window_event(&mut self, event_loop: &dyn ActiveEventLoop, _: WindowId, event: WindowEvent) {
+        self.event(event_loop, event);
+    }
+
+    fn about_to_wait(&mut self, event_loop: &dyn ActiveEventLoop) {
+        event_loop.set_control_flow(self.wake_at.map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
+    }
+}

@@ -1,0 +1,321 @@
+//! From winit's events to egui's, and to what the tools take.
+
+use crate::ui::tools::input::{Button, Held, Input};
+use egui::{Event, Key, Modifiers, PointerButton, Pos2, TouchDeviceId, TouchId, TouchPhase, pos2, vec2};
+use std::time::{Duration, Instant};
+use winit::event::{
+    ButtonSource, Force, KeyEvent, MouseButton, MouseScrollDelta, PointerSource, ScrollSource, TabletToolButton,
+    TabletToolData, TabletToolKind,
+};
+use winit::keyboard::{ModifiersState, PhysicalKey};
+
+/// Two presses within this time and [`DOUBLE_POINTS`] are a double click. Common practice, no published source.
+const DOUBLE_TIME: Duration = Duration::from_millis(400);
+/// See [`DOUBLE_TIME`]; logical points.
+const DOUBLE_POINTS: f64 = 5.0;
+/// One notch of the wheel zooms by this.
+const WHEEL_STEP: f64 = 1.15;
+/// Points of a smooth wheel that count as one notch.
+const POINTS_A_NOTCH: f64 = 40.0;
+
+/// What a pointer event means to both sides.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Both {
+    /// For egui.
+    pub egui: Vec<Event>,
+    /// For the tools.
+    pub hand: Option<Input>,
+}
+
+/// Translates; remembers what single events do not tell.
+#[derive(Clone, Debug)]
+pub struct Translator {
+    /// Window pixels per logical point.
+    pub points: f64,
+    modifiers: Modifiers,
+    /// Last place of the pointer, window pixels.
+    at: [f64; 2],
+    last_press: Option<(Instant, [f64; 2])>,
+}
+
+impl Default for Translator {
+    fn default() -> Self {
+        Translator { points: 1.0, modifiers: Modifiers::NONE, at: [0.0; 2], last_press: None }
+    }
+}
+
+impl Translator {
+    /// The modifier keys that are down.
+    pub fn modifiers(&self) -> Modifiers {
+        self.modifiers
+    }
+
+    /// Last place of the pointer, window pixels.
+    pub fn pointer(&self) -> [f64; 2] {
+        self.at
+    }
+
+    /// A window point in logical points.
+    pub fn to_points(&self, [x, y]: [f64; 2]) -> Pos2 {
+        pos2((x / self.points) as f32, (y / self.points) as f32)
+    }
+
+    /// Modifier keys changed.
+    pub fn modifiers_changed(&mut self, state: ModifiersState) -> Both {
+        let mac = cfg!(target_os = "macos");
+        let (ctrl, meta) = (state.control_key(), state.meta_key());
+        self.modifiers = Modifiers {
+            alt: state.alt_key(),
+            ctrl,
+            shift: state.shift_key(),
+            mac_cmd: mac && meta,
+            command: if mac { meta } else { ctrl },
+        };
+        let held = Held { shift: state.shift_key(), ctrl: self.modifiers.command };
+        Both { egui: vec![Event::ModifiersChanged(self.modifiers)], hand: Some(Input::Held(held)) }
+    }
+
+    /// The pointer moved.
+    pub fn moved(&mut self, at: [f64; 2], primary: bool, source: &PointerSource) -> Both {
+        if let PointerSource::Touch { finger_id, force } = source {
+            let id = finger_id.into_raw() as u64;
+            let pressure = pressure(force.as_ref());
+            let mut egui = vec![touch(id, TouchPhase::Move, self.to_points(at), pressure)];
+            if primary {
+                self.at = at;
+                egui.push(Event::PointerMoved(self.to_points(at)));
+            }
+            return Both { egui, hand: Some(Input::Finger { id, at: Some(at), pressure }) };
+        }
+        self.at = at;
+        let pressure = match source {
+            PointerSource::TabletTool { data, .. } => pen_pressure(data),
+            _ => 1.0,
+        };
+        Both { egui: vec![Event::PointerMoved(self.to_points(at))], hand: Some(Input::Moved { at, pressure }) }
+    }
+
+    /// The pointer left the window.
+    pub fn left(&mut self) -> Both {
+        Both { egui: vec![Event::PointerGone], hand: Some(Input::Gone) }
+    }
+
+    /// A button went down or up.
+    pub fn button(&mut self, at: [f64; 2], primary: bool, pressed: bool, source: &ButtonSource, now: Instant) -> Both {
+        let pos = self.to_points(at);
+        if let ButtonSource::Touch { finger_id, force } = source {
+            let id = finger_id.into_raw() as u64;
+            let pressure = pressure(force.as_ref());
+            let phase = if pressed { TouchPhase::Start } else { TouchPhase::End };
+            let mut egui = vec![touch(id, phase, pos, pressure)];
+            if primary {
+                self.at = at;
+                egui.push(Event::PointerMoved(pos));
+                egui.push(self.egui_button(pos, PointerButton::Primary, pressed));
+                if !pressed {
+                    egui.push(Event::PointerGone);
+                }
+            }
+            return Both { egui, hand: Some(Input::Finger { id, at: pressed.then_some(at), pressure }) };
+        }
+        self.at = at;
+        let (pressure, eraser) = match source {
+            ButtonSource::TabletTool { kind, data, .. } => (pen_pressure(data), *kind == TabletToolKind::Eraser),
+            _ => (1.0, false),
+        };
+        let Some(mouse) = source.clone().mouse_button() else { return Both::default() };
+        let tip = matches!(source, ButtonSource::TabletTool { button: TabletToolButton::Contact, .. });
+        let (button, egui_button) = match mouse {
+            MouseButton::Left if eraser && tip => (Some(Button::Eraser), PointerButton::Primary),
+            MouseButton::Left => (Some(Button::Paint), PointerButton::Primary),
+            MouseButton::Middle => (Some(Button::Middle), PointerButton::Middle),
+            MouseButton::Right => (Some(Button::Right), PointerButton::Secondary),
+            MouseButton::Back => (None, PointerButton::Extra1),
+            MouseButton::Forward => (None, PointerButton::Extra2),
+            _ => return Both::default(),
+        };
+        let egui = vec![Event::PointerMoved(pos), self.egui_button(pos, egui_button, pressed)];
+        let hand = button.map(|button| {
+            if pressed {
+                Input::Pressed { at, button, pressure, double: self.is_double(at, now) }
+            } else {
+                Input::Released { at, button }
+            }
+        });
+        Both { egui, hand }
+    }
+
+    fn egui_button(&self, pos: Pos2, button: PointerButton, pressed: bool) -> Event {
+        Event::PointerButton { pos, button, pressed, modifiers: self.modifiers }
+    }
+
+    fn is_double(&mut self, at: [f64; 2], now: Instant) -> bool {
+        let near = |old: [f64; 2]| (at[0] - old[0]).hypot(at[1] - old[1]) <= DOUBLE_POINTS * self.points;
+        let double = self.last_press.is_some_and(|(then, old)| now.duration_since(then) <= DOUBLE_TIME && near(old));
+        // A third press begins anew.
+        self.last_press = (!double).then_some((now, at));
+        double
+    }
+
+    /// The wheel turned, or fingers moved on a trackpad.
+    pub fn wheel(&self, delta: MouseScrollDelta, source: ScrollSource, phase: winit::event::TouchPhase) -> Both {
+        let (unit, by, notches) = match delta {
+            MouseScrollDelta::LineDelta(x, y) => (egui::MouseWheelUnit::Line, vec2(x, y), f64::from(y)),
+            MouseScrollDelta::PixelDelta(by) => {
+                let by = vec2((by.x / self.points) as f32, (by.y / self.points) as f32);
+                (egui::MouseWheelUnit::Point, by, f64::from(by.y) / POINTS_A_NOTCH)
+            }
+            _ => return Both::default(),
+        };
+        let slides = matches!(source, ScrollSource::Finger | ScrollSource::Momentum) && !self.modifiers.command;
+        let at = self.at;
+        let hand = if slides {
+            Input::Pan { at, by: [f64::from(by.x) * self.points, f64::from(by.y) * self.points] }
+        } else {
+            Input::Zoom { at, factor: WHEEL_STEP.powf(notches) }
+        };
+        let source = match source {
+            ScrollSource::Wheel => egui::MouseWheelSource::Wheel,
+            ScrollSource::Finger => egui::MouseWheelSource::Trackpad,
+            ScrollSource::Momentum => egui::MouseWheelSource::Momentum,
+            _ => egui::MouseWheelSource::Unknown,
+        };
+        let phase = phase_of(phase);
+        let event = Event::MouseWheel { unit, delta: by, phase, source, modifiers: self.modifiers };
+        Both { egui: vec![event], hand: Some(hand) }
+    }
+
+    /// Two fingers spread on a trackpad.
+    pub fn pinch(&self, delta: f64) -> Both {
+        let factor = (1.0 + delta).max(0.1);
+        Both { egui: vec![Event::Zoom(factor as f32)], hand: Some(Input::Zoom { at: self.at, factor }) }
+    }
+
+    /// Two fingers turn on a trackpad; degrees, counter-clockwise positive as winit tells them.
+    pub fn rotated(&self, degrees: f32) -> Both {
+        let radians = -f64::from(degrees).to_radians();
+        Both { egui: vec![Event::Rotate(radians as f32)], hand: Some(Input::Turn { at: self.at, radians }) }
+    }
+
+    /// A key for egui: key events, then the text it types.
+    pub fn key(&self, event: &KeyEvent) -> Vec<Event> {
+        let pressed = event.state.is_pressed();
+        let mut events = Vec::new();
+        if let Some(key) = key_of(event) {
+            let physical_key = physical_key_of(event);
+            let modifiers = self.modifiers;
+            events.push(Event::Key { key, physical_key, pressed, repeat: event.repeat, modifiers });
+        }
+        let types = pressed && !self.modifiers.ctrl && !self.modifiers.mac_cmd;
+        if let Some(text) = event.text.as_ref().filter(|t| types && !t.chars().any(char::is_control)) {
+            events.push(Event::Text(text.to_string()));
+        }
+        events
+    }
+}
+
+/// The key as it is labelled; where the label is no key we know (another script), the key's place on a Latin keyboard.
+pub fn key_of(event: &KeyEvent) -> Option<Key> {
+    let named = |key: &winit::keyboard::Key| match key {
+        winit::keyboard::Key::Character(text) => Key::from_name(text),
+        winit::keyboard::Key::Named(name) => Key::from_name(&format!("{name:?}")),
+        _ => None,
+    };
+    named(&event.logical_key).or_else(|| named(&event.key_without_modifiers)).or_else(|| physical_key_of(event))
+}
+
+fn physical_key_of(event: &KeyEvent) -> Option<Key> {
+    match event.physical_key {
+        PhysicalKey::Code(code) => Key::from_name(&format!("{code:?}")),
+        PhysicalKey::Unidentified(_) => None,
+    }
+}
+
+fn touch(id: u64, phase: TouchPhase, pos: Pos2, force: f32) -> Event {
+    Event::Touch { device_id: TouchDeviceId(0), id: TouchId(id), phase, pos, force: Some(force) }
+}
+
+fn pressure(force: Option<&Force>) -> f32 {
+    force.map_or(1.0, |f| f.normalized(None).clamp(0.0, 1.0) as f32)
+}
+
+fn pen_pressure(data: &TabletToolData) -> f32 {
+    data.force.as_ref().map_or(1.0, |f| f.normalized(data.clone().angle()).clamp(0.0, 1.0) as f32)
+}
+
+fn phase_of(phase: winit::event::TouchPhase) -> TouchPhase {
+    match phase {
+        winit::event::TouchPhase::Started => TouchPhase::Start,
+        winit::event::TouchPhase::Moved => TouchPhase::Move,
+        winit::event::TouchPhase::Ended => TouchPhase::End,
+        winit::event::TouchPhase::Cancelled => TouchPhase::Cancel,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use winit::dpi::PhysicalPosition;
+    use winit::event::FingerId;
+
+    #[test]
+    fn places_are_pixels_for_the_hand_and_points_for_egui() {
+        let mut t = Translator { points: 2.0, ..Translator::default() };
+        let both = t.moved([300.0, 50.0], true, &PointerSource::Mouse);
+        assert_eq!(both.egui, [Event::PointerMoved(pos2(150.0, 25.0))]);
+        assert_eq!(both.hand, Some(Input::Moved { at: [300.0, 50.0], pressure: 1.0 }));
+    }
+
+    #[test]
+    fn pens_bring_their_pressure_and_their_other_end_scrapes() {
+        let mut t = Translator::default();
+        let data = TabletToolData { force: Some(Force::Normalized(0.25)), ..TabletToolData::default() };
+        let source = PointerSource::TabletTool { kind: TabletToolKind::Pen, data: data.clone() };
+        assert_eq!(t.moved([1.0, 2.0], true, &source).hand, Some(Input::Moved { at: [1.0, 2.0], pressure: 0.25 }));
+        let tip = ButtonSource::TabletTool { kind: TabletToolKind::Eraser, button: TabletToolButton::Contact, data };
+        let hand = t.button([1.0, 2.0], true, true, &tip, Instant::now()).hand;
+        assert!(matches!(hand, Some(Input::Pressed { button: Button::Eraser, pressure: 0.25, .. })), "{hand:?}");
+    }
+
+    #[test]
+    fn two_near_presses_are_double_and_a_third_begins_anew() {
+        let mut t = Translator::default();
+        let now = Instant::now();
+        let mut press = |x: f64, ms: u64| {
+            let at = now + Duration::from_millis(ms);
+            match t.button([x, 0.0], true, true, &ButtonSource::Mouse(MouseButton::Left), at).hand {
+                Some(Input::Pressed { double, .. }) => double,
+                _ => false,
+            }
+        };
+        let doubles = [press(0.0, 0), press(2.0, 200), press(2.0, 300), press(40.0, 400), press(40.0, 900)];
+        assert_eq!(doubles, [false, true, false, false, false]);
+    }
+
+    #[test]
+    fn a_wheel_zooms_and_a_trackpad_moves_unless_control_is_held() {
+        let mut t = Translator::default();
+        let lines = MouseScrollDelta::LineDelta(0.0, 2.0);
+        let both = t.wheel(lines, ScrollSource::Wheel, winit::event::TouchPhase::Moved);
+        assert!(matches!(both.hand, Some(Input::Zoom { factor, .. }) if (factor - 1.3225).abs() < 1e-9), "{both:?}");
+        let pixels = MouseScrollDelta::PixelDelta(PhysicalPosition::new(5.0, -7.0));
+        let both = t.wheel(pixels, ScrollSource::Finger, winit::event::TouchPhase::Moved);
+        assert!(matches!(both.hand, Some(Input::Pan { by: [5.0, -7.0], .. })), "{both:?}");
+        t.modifiers_changed(ModifiersState::CONTROL);
+        let both = t.wheel(pixels, ScrollSource::Finger, winit::event::TouchPhase::Moved);
+        assert!(matches!(both.hand, Some(Input::Zoom { .. })), "{both:?}");
+    }
+
+    #[test]
+    fn the_first_finger_is_a_pointer_to_egui_and_others_are_not() {
+        let mut t = Translator::default();
+        let finger = |raw| ButtonSource::Touch { finger_id: FingerId::from_raw(raw), force: None };
+        let first = t.button([10.0, 10.0], true, true, &finger(1), Instant::now());
+        assert!(first.egui.iter().any(|e| matches!(e, Event::PointerButton { pressed: true, .. })));
+        let second = t.button([50.0, 10.0], false, true, &finger(2), Instant::now());
+        assert!(!second.egui.iter().any(|e| matches!(e, Event::PointerButton { .. })));
+        assert_eq!(second.hand, Some(Input::Finger { id: 2, at: Some([50.0, 10.0]), pressure: 1.0 }));
+        let lifted = t.button([10.0, 10.0], true, false, &finger(1), Instant::now());
+        assert_eq!(lifted.egui.last(), Some(&Event::PointerGone));
+    }
+}

@@ -1,0 +1,195 @@
+//! Clipboard and dropped files.
+
+use crate::base::folders;
+use std::path::{Path, PathBuf};
+use winit::data_transfer::{DataTransferId, DataTransferSendBuilder, TypeHint, TypedData};
+use winit::event_loop::{ActiveEventLoop, AsyncRequestSerial, DndAction};
+
+/// Pictures we ask a clipboard for, best first; each system has its own suffix for the same kind.
+const PICTURES: [&str; 6] = ["png", "jpg", "jpeg", "tiff", "tif", "webp"];
+
+/// What came in.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Arrived {
+    /// Text for a field.
+    Text(String),
+    /// A file to open.
+    File(PathBuf),
+}
+
+/// Requests under way.
+#[derive(Default)]
+pub struct Exchange {
+    pasting: Option<AsyncRequestSerial>,
+    /// Whether what is being pasted goes into a field.
+    into_field: bool,
+    dragging: Option<Dragging>,
+}
+
+struct Dragging {
+    id: DataTransferId,
+    asked: AsyncRequestSerial,
+    file: Option<PathBuf>,
+    dropped: bool,
+}
+
+impl Exchange {
+    /// Puts text on the clipboard.
+    pub fn copy(&self, event_loop: &dyn ActiveEventLoop, text: String) -> Result<(), String> {
+        let send = DataTransferSendBuilder::new(text).with_type(TypeHint::Plaintext, |t: &String, _| Some(t.clone()));
+        event_loop.set_clipboard(send.build()).map_err(|e| format!("the text cannot be copied ({e})"))
+    }
+
+    /// Asks for what is on the clipboard: text while a field is being edited, else a file, a photo, or the path of a file.
+    pub fn paste(&mut self, event_loop: &dyn ActiveEventLoop, editing: bool) {
+        let Ok(Some(id)) = event_loop.clipboard() else { return };
+        let Ok(offer) = event_loop.data_transfer(id) else { return };
+        let pictures = PICTURES.map(|p| TypeHint::Image { extension_hint: Some(p) });
+        let file = [&[TypeHint::UriList], &pictures[..], &[TypeHint::Plaintext]].concat();
+        let wanted: &[TypeHint] = if editing { &[TypeHint::Plaintext] } else { &file };
+        if let Some(hint) = wanted.iter().find(|hint| offer.has_type(*hint)) {
+            self.into_field = editing;
+            self.pasting = event_loop.fetch_data_transfer(id, hint).ok();
+        }
+    }
+
+    /// Something is dragged over the window: files are welcome.
+    pub fn drag_entered(&mut self, event_loop: &dyn ActiveEventLoop, id: DataTransferId) {
+        let welcome = event_loop.data_transfer(id).is_ok_and(|d| d.has_type(&TypeHint::UriList));
+        let actions: &[DndAction] = if welcome { &[DndAction::Copy] } else { &[] };
+        // A refusal shows as the cursor of the system; there is nothing to add.
+        let _ = event_loop.set_valid_dnd_actions(id, actions);
+        self.dragging = match event_loop.fetch_data_transfer(id, &TypeHint::UriList) {
+            Ok(asked) if welcome => Some(Dragging { id, asked, file: None, dropped: false }),
+            _ => None,
+        };
+    }
+
+    /// It was let go over the window. The file, if its name has come already.
+    pub fn drag_dropped(&mut self, id: DataTransferId) -> Option<Arrived> {
+        let dragging = self.dragging.as_mut().filter(|d| d.id == id)?;
+        dragging.dropped = true;
+        self.done_dragging()
+    }
+
+    /// It was dragged away.
+    pub fn drag_left(&mut self, id: DataTransferId) {
+        self.dragging = self.dragging.take().filter(|d| d.id != id);
+    }
+
+    /// Data came. What is to be done with it, or why nothing can be.
+    pub fn received(&mut self, serial: AsyncRequestSerial, value: &dyn TypedData) -> Result<Option<Arrived>, String> {
+        if let Some(dragging) = self.dragging.as_mut().filter(|d| d.asked == serial) {
+            dragging.file = value.try_as_uris().ok().and_then(|uris| uris.iter().find_map(|u| path_of_uri(u)));
+            return Ok(self.done_dragging());
+        }
+        if self.pasting != Some(serial) {
+            return Ok(None);
+        }
+        let arrived = match value.type_().hint() {
+            Some(TypeHint::Plaintext) if self.into_field => value.try_as_string().map(|t| Some(Arrived::Text(t))),
+            Some(TypeHint::Plaintext) => value.try_as_string().map(|t| path_in(&t).map(Arrived::File)),
+            Some(TypeHint::UriList) => {
+                value.try_as_uris().map(|uris| uris.iter().find_map(|u| path_of_uri(u)).map(Arrived::File))
+            }
+            Some(TypeHint::Image { extension_hint }) => {
+                let suffix = extension_hint.unwrap_or("png");
+                value
+                    .try_as_bytes()
+                    .and_then(|bytes| keep(&folders::documents(), suffix, &bytes))
+                    .map(|p| Some(Arrived::File(p)))
+            }
+            _ => Ok(None),
+        };
+        match arrived {
+            // More of it is to come.
+            Err(e) if e.kind() == std::io::ErrorKind::WouldBlock => Ok(None),
+            Err(e) => {
+                self.pasting = None;
+                Err(format!("what is on the clipboard cannot be read ({e}); copy it again"))
+            }
+            Ok(arrived) => {
+                self.pasting = None;
+                Ok(arrived)
+            }
+        }
+    }
+
+    fn done_dragging(&mut self) -> Option<Arrived> {
+        let dragging = self.dragging.take_if(|d| d.dropped && d.file.is_some())?;
+        dragging.file.map(Arrived::File)
+    }
+}
+
+/// A pasted photo becomes a file, so that the study has something to lie beside.
+fn keep(folder: &Path, suffix: &str, bytes: &[u8]) -> std::io::Result<PathBuf> {
+    let path = folders::free_name(folder, "Pasted photo", suffix);
+    std::fs::write(&path, bytes)?;
+    Ok(path)
+}
+
+/// The file that a copied text names, if it is nothing but the whole path of one, or its URI.
+fn path_in(text: &str) -> Option<PathBuf> {
+    let text = text.trim();
+    let path = path_of_uri(text).unwrap_or_else(|| PathBuf::from(text));
+    (path.is_absolute() && path.is_file()).then_some(path)
+}
+
+/// The path of a `file` URI (RFC 8089), percent-decoded (RFC 3986, 2.1).
+fn path_of_uri(uri: &str) -> Option<PathBuf> {
+    let rest = uri.trim().strip_prefix("file:")?;
+    let path = match rest.strip_prefix("//") {
+        // A host may stand before the path; only this machine's files can be opened.
+        Some(after) => &after[after.find('/')?..],
+        None => rest,
+    };
+    let mut bytes = Vec::with_capacity(path.len());
+    let mut from = path.bytes();
+    while let Some(byte) = from.next() {
+        bytes.push(match byte {
+            b'%' => {
+                let mut digit = || char::from(from.next()?).to_digit(16);
+                let (high, low) = (digit()?, digit()?);
+                (high * 16 + low) as u8
+            }
+            other => other,
+        });
+    }
+    let text = String::from_utf8(bytes).ok()?;
+    // "/C:/folder" on Windows.
+    let drive = cfg!(windows) && text.as_bytes().get(2) == Some(&b':');
+    Some(PathBuf::from(if drive { &text[1..] } else { &text }))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_text_names_a_file_when_it_is_the_whole_path_of_one_that_is_there() {
+        let folder = tempfile::tempdir().unwrap();
+        let photo = folder.path().join("tram depot.jpg");
+        std::fs::write(&photo, "").unwrap();
+        let path = photo.display().to_string();
+        let uri = format!("file://{}", path.replace(' ', "%20"));
+        for text in [path.clone(), format!(" {path}\n"), uri] {
+            assert_eq!(path_in(&text), Some(photo.clone()), "{text}");
+        }
+        for text in ["", "tram depot.jpg", "a few words", "/nowhere/tram depot.jpg", "https://example.org/a.jpg"] {
+            assert_eq!(path_in(text), None, "{text}");
+        }
+        assert_eq!(path_in(&folder.path().display().to_string()), None, "a folder is no file");
+    }
+
+    #[test]
+    fn file_uris_become_paths() {
+        let path = |u: &str| path_of_uri(u).map(|p| p.to_string_lossy().into_owned());
+        assert_eq!(path("file:///photos/tram%20depot%20%E5%A4%9C.jpg").as_deref(), Some("/photos/tram depot 夜.jpg"));
+        assert_eq!(path("file://localhost/a.png\r\n").as_deref(), Some("/a.png"));
+        assert_eq!(path("file:/a.png").as_deref(), Some("/a.png"));
+        for wrong in ["https://example.org/a.png", "file:///bad%2", "file:///bad%zz", "plain"] {
+            assert_eq!(path(wrong), None, "{wrong}");
+        }
+    }
+}

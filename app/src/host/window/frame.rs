@@ -1,0 +1,228 @@
+//! One frame of the window.
+
+use super::app::{App, Waiting};
+use super::events::Translator;
+use super::pane::{CanvasPicture, Picture};
+use super::screen::{Outcome, Screen};
+use crate::ui::canvas_view::Seen;
+use crate::ui::canvas_view::transform::{Area, View};
+use crate::ui::state::{Stale, State};
+use crate::ui::tools::{self, Scene};
+use crate::ui::{panels, theme};
+use egui::epaint::ImageDelta;
+use egui::{Order, Rect, ViewportId};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+use stint_model::ids::{PaintId, SwatchId};
+use stint_model::paint::PaintKind;
+use stint_render::engine::EngineError;
+use winit::event_loop::ActiveEventLoop;
+use winit::window::Window;
+
+/// A frame that could not be drawn is tried again after this.
+const TRY_AGAIN: Duration = Duration::from_millis(50);
+
+impl App {
+    /// One frame: what came since the last, the panels, the canvas.
+    pub(super) fn frame(&mut self, event_loop: &dyn ActiveEventLoop) {
+        let Some(window) = self.window.clone() else { return };
+        let size = window.surface_size();
+        if size.width == 0 || size.height == 0 || self.hidden {
+            return;
+        }
+        self.pace.begins(Instant::now());
+        let points_before = self.context.pixels_per_point();
+        self.translator.points = f64::from(points_before);
+        self.look_at_study();
+        self.hands_and_keys();
+        let output = self.panels(&window);
+        let update = output.platform_output.accesskit_update.as_ref();
+        if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
+            self.state.notices.push(text);
+        }
+        // Panels may have opened or closed a study, or asked for it.
+        self.watch.look(&mut self.state);
+        self.requests(event_loop);
+        self.look_at_study();
+        self.platform(event_loop, &window, &output.platform_output);
+        let jobs = self.context.tessellate(output.shapes, output.pixels_per_point);
+        let outcome = self.draw(jobs, output.pixels_per_point, output.textures_delta);
+        let delay = output.viewport_output.get(&ViewportId::ROOT).map_or(Duration::MAX, |v| v.repaint_delay);
+        self.after_frame(event_loop, outcome, delay);
+    }
+
+    pub(super) fn hands_and_keys(&mut self) {
+        let waiting = std::mem::take(&mut self.waiting);
+        self.view.set_mirror(self.state.mirror);
+        let (context, translator) = (&self.context, &self.translator);
+        for item in waiting {
+            let view = self.view;
+            let on_canvas = |at: [f64; 2]| is_canvas(context, &view, translator, at);
+            let mut scene = Scene {
+                state: &mut self.state,
+                view: &mut self.view,
+                on_canvas: &on_canvas,
+                points: translator.points,
+            };
+            match item {
+                Waiting::Hand(input) => self.tools.take(input, &mut scene),
+                Waiting::Act(action) => tools::act(&mut self.tools, action, &mut scene),
+                Waiting::LetGo(action) => self.tools.let_go_of(action),
+            }
+        }
+        self.tools.show(&mut self.state);
+        self.view.set_mirror(self.state.mirror);
+        self.watch.look(&mut self.state);
+    }
+
+    pub(super) fn panels(&mut self, window: &Arc<dyn Window>) -> egui::FullOutput {
+        let size = window.surface_size();
+        let native = window.scale_factor() as f32;
+        let logical = egui::vec2(size.width as f32, size.height as f32) / native;
+        let scale = native * panels::enlargement(logical);
+        let points = scale * self.context.zoom_factor();
+        let mut raw = self.raw.take();
+        raw.time = Some(self.started.elapsed().as_secs_f64());
+        raw.screen_rect = Some(Rect::from_min_size(
+            egui::Pos2::ZERO,
+            egui::vec2(size.width as f32 / points, size.height as f32 / points),
+        ));
+        raw.max_texture_side = self.screen.as_mut().map(|s| s.pane().texture_limit() as usize);
+        if let Some(viewport) = raw.viewports.get_mut(&ViewportId::ROOT) {
+            viewport.native_pixels_per_point = Some(scale);
+            viewport.focused = Some(raw.focused);
+            // Only the start page asks for it.
+            viewport.monitor_size =
+                self.state.session.is_none().then(|| monitor_points(window.as_ref(), points)).flatten();
+        }
+        let (state, view, tools) = (&mut self.state, &mut self.view, &self.tools);
+        self.context.run_ui(raw, |ui| {
+            let rect = panels::frame(ui, state);
+            let points = f64::from(ui.ctx().pixels_per_point());
+            view.set_area(area_of(rect, points), points);
+            if state.session.is_some() && rect.is_positive() {
+                let canvas = ui.interact(rect, canvas_id(), egui::Sense::click_and_drag());
+                canvas.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, "Canvas"));
+                if canvas.contains_pointer() || canvas.dragged() {
+                    ui.ctx().set_cursor_icon(tools::cursor(tools));
+                }
+                tools::draw(tools, state, view, &ui.painter_at(rect), points);
+            }
+        })
+    }
+
+    pub(super) fn draw(
+        &mut self,
+        jobs: Vec<egui::ClippedPrimitive>,
+        pixels_per_point: f32,
+        mut delta: egui::epaint::textures::TexturesDelta,
+    ) -> Outcome {
+        self.atlas.follow(&delta);
+        let Some(screen) = &mut self.screen else {
+            delta.clear();
+            return Outcome::Lost;
+        };
+        screen.pane().set_textures(&delta);
+        // Glyphs are added to the atlas beside those that are there; only its first and whole settings change what shows.
+        let font = egui::TextureId::default();
+        let whole = |changes: &[ImageDelta]| changes.iter().any(ImageDelta::is_whole);
+        let changed =
+            delta.set.iter().filter(|(id, changes)| **id != font || whole(changes)).map(|(id, _)| *id).collect();
+        let lit = lit_paints(&self.state);
+        let ground = theme::surround_grey(self.state.surround);
+        let pointer = Some(self.translator.pointer()).filter(|&at| self.view.area.contains(at));
+        let near = self.view.canvas_from_window(pointer.unwrap_or_else(|| self.view.area.middle()));
+        let seen = Seen { look: self.state.look, surround: ground, lit: lit.as_deref(), near };
+        let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
+            session,
+            view: &self.view,
+            seen,
+            stale: &mut self.state.stale,
+        });
+        let (outcome, canvas) = screen.draw(Picture { jobs, changed, pixels_per_point, ground, canvas });
+        screen.pane().free_textures(&delta);
+        delta.clear();
+        let fault = screen.take_fault();
+        if self.pace_file.is_some() {
+            screen.pane().wait();
+        }
+        if outcome == Outcome::Presented {
+            self.pace.presented(Instant::now());
+        }
+        if let Some(text) = fault {
+            self.state.notices.push(format!("the graphics device of the window reported a fault ({text})"));
+        }
+        self.state.catching_up = matches!(canvas, Ok(1..));
+        match canvas {
+            Ok(0) => {}
+            // The rest of a large refresh, a part a frame.
+            Ok(_) => self.redraw(),
+            Err(error @ EngineError::DeviceLost(_)) => self.open_again(&error),
+            Err(error) => self.state.notices.push(error.to_string()),
+        }
+        outcome
+    }
+
+    pub(super) fn after_frame(&mut self, event_loop: &dyn ActiveEventLoop, outcome: Outcome, delay: Duration) {
+        match outcome {
+            Outcome::Presented | Outcome::Hidden => {}
+            Outcome::Again => self.wake_at = Some(Instant::now() + TRY_AGAIN),
+            Outcome::Lost => {
+                self.screen = None;
+                self.open_screen(event_loop);
+                return self.redraw();
+            }
+        }
+        if delay.is_zero() {
+            self.redraw();
+        } else if let Some(at) = Instant::now().checked_add(delay) {
+            self.wake_at = Some(self.wake_at.map_or(at, |w| w.min(at)));
+        }
+    }
+
+    pub(super) fn open_screen(&mut self, event_loop: &dyn ActiveEventLoop) {
+        let Some(window) = &self.window else { return };
+        match Screen::open(window, self.display.clone(), &self.atlas) {
+            Ok(screen) => {
+                self.screen = Some(screen);
+                self.state.stale = Stale::All;
+            }
+            Err(error) => self.fail(event_loop, error),
+        }
+    }
+}
+
+/// Size of the monitor the window is on, in egui's points; the system may not tell.
+fn monitor_points(window: &dyn Window, points: f32) -> Option<egui::Vec2> {
+    let size = window.current_monitor()?.current_video_mode()?.size();
+    (size.width > 0 && size.height > 0).then(|| egui::vec2(size.width as f32, size.height as f32) / points)
+}
+
+/// The canvas as egui knows it.
+pub(super) fn canvas_id() -> egui::Id {
+    egui::Id::unique("canvas")
+}
+
+/// Whether the canvas, and nothing above it, is at a window pixel.
+pub(super) fn is_canvas(context: &egui::Context, view: &View, translator: &Translator, at: [f64; 2]) -> bool {
+    view.area.contains(at)
+        && !egui::Popup::is_any_open(context)
+        && context.layer_id_at(translator.to_points(at)).is_none_or(|layer| layer.order == Order::Background)
+}
+
+/// The rectangle left for the canvas, in whole window pixels.
+fn area_of(rect: Rect, points: f64) -> Area {
+    let pixel = |v: f32| (f64::from(v) * points).round();
+    let (left, top) = (pixel(rect.left()), pixel(rect.top()));
+    Area { left, top, width: (pixel(rect.right()) - left).max(0.0), height: (pixel(rect.bottom()) - top).max(0.0) }
+}
+
+/// The paints that stand out, if any swatch does; no paint when the study has never used it, which lights nothing. What is tried
+/// out is looked at as a whole, so that a remark lights nothing meanwhile.
+fn lit_paints(state: &State) -> Option<Vec<PaintId>> {
+    let about: &[SwatchId] = if state.tried.is_none() { &state.about } else { &[] };
+    let swatches: Vec<SwatchId> = state.lit.iter().chain(about).copied().collect();
+    let paints = &state.session.as_ref()?.document().paints;
+    let lit = |kind: PaintKind| matches!(kind, PaintKind::Swatch(id) if swatches.contains(&id));
+    (!swatches.is_empty()).then(|| paints.iter().filter(|p| lit(p.kind)).map(|p| p.id).collect())
+}

@@ -1,0 +1,210 @@
+//! What the window shows, drawn on a graphics device: the canvas and egui's panels. It knows no window.
+
+use super::damage::Part;
+use super::kept::Kept;
+pub use super::kept::Target;
+use crate::study::session::Session;
+use crate::ui::canvas_view::transform::{Area, View};
+use crate::ui::canvas_view::{CanvasView, Prepared, Seen};
+use crate::ui::state::Stale;
+use egui::epaint::ImageDelta;
+use egui::epaint::textures::TexturesDelta;
+use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor};
+use std::collections::BTreeSet;
+use stint_render::engine::EngineError;
+
+/// What one frame shows.
+pub struct Picture<'a> {
+    /// From egui.
+    pub jobs: Vec<egui::ClippedPrimitive>,
+    /// Textures of egui that have another content than in the frame before.
+    pub changed: BTreeSet<egui::TextureId>,
+    /// Window pixels per logical point.
+    pub pixels_per_point: f32,
+    /// Grey behind everything, 8-bit sRGB code.
+    pub ground: u8,
+    /// The canvas, if there is one.
+    pub canvas: Option<CanvasPicture<'a>>,
+}
+
+/// The canvas of one frame.
+pub struct CanvasPicture<'a> {
+    /// The study.
+    pub session: &'a mut Session,
+    /// How it lies in the window.
+    pub view: &'a View,
+    /// How it is looked at.
+    pub seen: Seen<'a>,
+    /// Tiles to be brought in.
+    pub stale: &'a mut Stale,
+}
+
+/// What draws.
+pub struct Pane {
+    device: wgpu::Device,
+    queue: wgpu::Queue,
+    renderer: Renderer,
+    canvas: CanvasView,
+    kept: Kept,
+}
+
+impl Pane {
+    /// For targets of a kind.
+    pub fn new(device: wgpu::Device, queue: wgpu::Queue, target: Target) -> Self {
+        let options = RendererOptions { dithering: false, ..RendererOptions::default() };
+        let renderer = Renderer::new(&device, target.format, options);
+        let canvas = CanvasView::new(&device, target.format);
+        let kept = Kept::new(&device, target);
+        Pane { device, queue, renderer, canvas, kept }
+    }
+
+    /// The device.
+    pub fn device(&self) -> &wgpu::Device {
+        &self.device
+    }
+
+    /// Its queue.
+    pub fn queue(&self) -> &wgpu::Queue {
+        &self.queue
+    }
+
+    /// Largest side of a texture.
+    pub fn texture_limit(&self) -> u32 {
+        self.device.limits().max_texture_dimension_2d
+    }
+
+    /// Targets are of another size now.
+    pub fn resize(&mut self, target: Target) {
+        self.kept = Kept::new(&self.device, target);
+    }
+
+    /// Another study is shown from now on.
+    pub fn forget_canvas(&mut self) {
+        self.canvas.forget();
+        self.kept.forget();
+    }
+
+    /// What was drawn last was not shown: the next frame draws everything.
+    pub fn forget_picture(&mut self) {
+        self.kept.forget();
+    }
+
+    /// Gives a new device the textures of egui.
+    pub fn set_whole_textures<'a>(&mut self, textures: impl Iterator<Item = (egui::TextureId, ImageDelta)> + 'a) {
+        for (id, image) in textures {
+            self.renderer.update_texture(&self.device, &self.queue, id, &image);
+        }
+    }
+
+    /// Takes over what egui changed of its textures. Must be called for every frame of egui, drawn or not.
+    pub fn set_textures(&mut self, delta: &TexturesDelta) {
+        for (&id, changes) in &delta.set {
+            for change in changes {
+                self.renderer.update_texture(&self.device, &self.queue, id, change);
+            }
+        }
+    }
+
+    /// Lets go of textures that egui no longer uses; after the frame that used them last.
+    pub fn free_textures(&mut self, delta: &TexturesDelta) {
+        for id in &delta.free {
+            self.renderer.free_texture(id);
+        }
+    }
+
+    /// Draws one frame. Tells how many tiles of the canvas could not be brought up to date in it.
+    ///
+    /// # Errors
+    /// When the engine of the study fails; the frame is drawn without the canvas then.
+    pub fn draw(&mut self, picture: Picture<'_>, target: &wgpu::Texture) -> Result<usize, EngineError> {
+        let size = [target.width(), target.height()];
+        let descriptor = ScreenDescriptor { size_in_pixels: size, pixels_per_point: picture.pixels_per_point };
+        let mut encoder = self.device.create_command_encoder(&Default::default());
+        let Picture { mut jobs, changed, pixels_per_point, ground, canvas } = picture;
+        let mut commands = self.renderer.update_buffers(&self.device, &self.queue, &mut encoder, &jobs, &descriptor);
+        let shown = canvas.as_ref().map(|c| (c.view, c.seen));
+        let prepared = canvas.map(|c| {
+            let device = (&self.device, &self.queue);
+            self.canvas.frame(device, &mut encoder, c.session.canvas(), c.view, c.seen, c.stale)
+        });
+        let (prepared, failed) = match prepared.transpose() {
+            Ok(prepared) => (prepared, None),
+            Err(error) => (None, Some(error)),
+        };
+        let tiles = prepared.as_ref().map_or(&[][..], |p| &p.changed);
+        let seen = shown.map(|(view, seen)| (view, seen, tiles));
+        let mut damage = self.kept.damage(&jobs, &changed, pixels_per_point, ground, seen);
+        if failed.is_some() {
+            damage.all();
+        }
+        let missing = prepared.as_ref().map_or(0, |p| p.missing);
+        let frame = prepared
+            .zip(shown)
+            .and_then(|(Prepared { frame, .. }, (view, _))| Some((part_of(view.area, size)?, frame)));
+        let plain = self.canvas.plain(&self.device, &self.queue, ground, frame.as_ref().map(|(_, of)| of));
+        let load = if damage.is_all() { wgpu::LoadOp::Clear(wgpu::Color::BLACK) } else { wgpu::LoadOp::Load };
+        let mut pass = encoder
+            .begin_render_pass(&wgpu::RenderPassDescriptor {
+                label: Some("window"),
+                color_attachments: &[Some(wgpu::RenderPassColorAttachment {
+                    view: self.kept.view(),
+                    depth_slice: None,
+                    resolve_target: None,
+                    ops: wgpu::Operations { load, store: wgpu::StoreOp::Store },
+                })],
+                ..Default::default()
+            })
+            .forget_lifetime();
+        let clips: Vec<_> = jobs.iter().map(|job| job.clip_rect).collect();
+        for &part in damage.parts() {
+            let scissor = |pass: &mut wgpu::RenderPass<'_>, p: Part| {
+                pass.set_scissor_rect(p.left, p.top, p.right - p.left, p.bottom - p.top);
+            };
+            let seen = frame.as_ref().and_then(|(area, of)| Some((part.within(*area)?, of)));
+            if seen.as_ref().is_none_or(|(within, _)| *within != part) {
+                scissor(&mut pass, part);
+                self.canvas.draw_plain(&mut pass, &plain);
+            }
+            if let Some((within, of)) = seen {
+                scissor(&mut pass, within);
+                self.canvas.draw(&mut pass, of);
+            }
+            let points = |v: u32| v as f32 / pixels_per_point;
+            let corner = egui::pos2(points(part.left), points(part.top));
+            let clip = egui::Rect::from_min_max(corner, egui::pos2(points(part.right), points(part.bottom)));
+            for (job, own) in jobs.iter_mut().zip(&clips) {
+                job.clip_rect = own.intersect(clip);
+                // egui's renderer wants rectangles that are not inside out.
+                if !job.clip_rect.is_positive() {
+                    job.clip_rect = egui::Rect::from_min_size(corner, egui::Vec2::ZERO);
+                }
+            }
+            self.renderer.render(&mut pass, &jobs, &descriptor);
+        }
+        drop(pass);
+        for (job, own) in jobs.iter_mut().zip(clips) {
+            job.clip_rect = own;
+        }
+        self.kept.show(&self.device, &mut encoder, target, jobs);
+        if failed.is_some() {
+            self.kept.forget();
+        }
+        commands.push(encoder.finish());
+        self.queue.submit(commands);
+        failed.map_or(Ok(missing), Err)
+    }
+
+    /// Waits until everything handed to the device is done: for measuring.
+    pub fn wait(&self) {
+        // A device that cannot be waited for is lost, and the next frame will say so.
+        let _ = self.device.poll(wgpu::PollType::wait_indefinitely());
+    }
+}
+
+/// The window pixels of the view's area inside the window; none when nothing of it shows.
+pub(super) fn part_of(area: Area, [width, height]: [u32; 2]) -> Option<Part> {
+    let clip = |v: f64, most: u32| v.round().clamp(0.0, f64::from(most)) as u32;
+    let (left, top) = (clip(area.left, width), clip(area.top, height));
+    let (right, bottom) = (clip(area.left + area.width, width), clip(area.top + area.height, height));
+    (right > left && bottom > top).then_some(Part { left, top, right, bottom })
+}

@@ -1,0 +1,118 @@
+//! Which study is open: requests, a study that panels opened, one whose engine is gone, and the end.
+
+use super::app::App;
+use super::{PACE_VARIABLE, WindowError};
+use crate::study::command::{Command, SwatchRef};
+use crate::study::session::{Loaded, Session, SessionError};
+use crate::ui::open;
+use crate::ui::panels::requests;
+use crate::ui::state::{Request, Stale};
+use stint_render::choose::EngineWish;
+use stint_render::engine::EngineError;
+use winit::event_loop::ActiveEventLoop;
+
+impl App {
+    /// Does what panels and keys asked of the window.
+    pub(super) fn requests(&mut self, event_loop: &dyn ActiveEventLoop) {
+        if self.state.requests.is_empty() {
+            return;
+        }
+        for request in std::mem::take(&mut self.state.requests) {
+            match request {
+                Request::Fit => {
+                    if let Some(session) = &self.state.session {
+                        self.view.fit([session.document().width, session.document().height]);
+                    }
+                }
+                Request::ActualSize => self.view.actual_size(),
+                Request::Quit => self.quit(event_loop),
+                other => {
+                    // Whatever comes instead, a stroke in the making is kept.
+                    self.tools.lift(&mut self.state);
+                    self.state.requests.push(other);
+                }
+            }
+        }
+        requests::handle(&mut self.state);
+        self.redraw();
+    }
+
+    /// Notices that another study is open than in the last frame.
+    pub(super) fn look_at_study(&mut self) {
+        let now = self.state.session.as_ref().map(|s| s.path().to_owned());
+        if now == self.shown {
+            return;
+        }
+        self.shown = now;
+        self.tools.forget();
+        open::load_first(&mut self.state);
+        self.watch.forget(&mut self.state);
+        self.state.stale = Stale::All;
+        if let Some(screen) = &mut self.screen {
+            screen.pane().forget_canvas();
+        }
+        if let Some(session) = &self.state.session {
+            self.view.fit([session.document().width, session.document().height]);
+        }
+        self.redraw();
+    }
+
+    /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with what was wished
+    /// for, or on the CPU.
+    pub(super) fn open_again(&mut self, why: &EngineError) {
+        self.tools.forget();
+        let Some(session) = self.state.session.take() else { return };
+        let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());
+        drop(session);
+        let wishes = [self.state.engine, EngineWish::Cpu];
+        let opened: Result<Session, SessionError> =
+            Session::open(&path, wishes[0]).or_else(|_| Session::open(&path, wishes[1]));
+        match opened {
+            Ok(mut session) => {
+                let mut commands = vec![Command::Brush(brush)];
+                match loaded {
+                    Some(Loaded::Swatch(id)) => {
+                        commands.push(Command::Load(SwatchRef::Id(id)));
+                    }
+                    Some(Loaded::Free(colour)) => commands.push(Command::LoadFree(colour.hex())),
+                    Some(Loaded::Mixture) | None => {}
+                }
+                for command in commands {
+                    if let Err(error) = session.apply(&command) {
+                        self.state.notices.push(error.to_string());
+                    }
+                }
+                requests::enter(&mut self.state, session, None);
+                let text = format!("the study was opened again with all finished strokes, because {why}");
+                self.state.notices.push(text);
+            }
+            Err(error) => {
+                requests::close(&mut self.state);
+                self.state.notices.push(error.to_string());
+            }
+        }
+        self.redraw();
+    }
+
+    /// Ends the window with an error.
+    pub(super) fn fail(&mut self, event_loop: &dyn ActiveEventLoop, error: WindowError) {
+        self.failed.replace(Some(error));
+        self.quit(event_loop);
+    }
+
+    /// Ends the window in good order.
+    pub(super) fn quit(&mut self, event_loop: &dyn ActiveEventLoop) {
+        self.tools.lift(&mut self.state);
+        self.state.notices.clear();
+        requests::close(&mut self.state);
+        for notice in &self.state.notices {
+            eprintln!("stint: {notice}");
+        }
+        if let Some(file) = &self.pace_file
+            && let Err(error) = std::fs::write(file, self.pace.csv())
+        {
+            eprintln!("stint: {} cannot be written ({error}); set {PACE_VARIABLE} to another file", file.display());
+        }
+        event_loop.exit();
+    }
+}

@@ -1,0 +1,74 @@
+//! The demo: the shipped scene and the script of a whole study on it, for the command line and the start page.
+
+use crate::study::script::{self, Script, ScriptError};
+use crate::study::session::{Session, SessionError};
+use std::path::{Path, PathBuf};
+use stint_model::board::Board;
+use stint_render::choose::EngineWish;
+
+/// File name of the script.
+pub const SCRIPT_NAME: &str = "tram_depot.ron";
+/// File name of the photo.
+pub const PHOTO_NAME: &str = "tram_depot.jpg";
+const SCRIPT: &str = include_str!("../../../assets/demo/tram_depot.ron");
+const PHOTO: &[u8] = include_bytes!("../../../assets/demo/tram_depot.jpg");
+
+/// Why the demo could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum DemoError {
+    /// Its files cannot be written.
+    #[error("{} cannot be made ({source}); choose another place", path.display())]
+    Write {
+        /// The file or folder.
+        path: PathBuf,
+        /// Why.
+        source: std::io::Error,
+    },
+    /// Its script is not understood: a fault of the program.
+    #[error(transparent)]
+    Script(#[from] ScriptError),
+    /// A command was refused.
+    #[error(transparent)]
+    Session(#[from] SessionError),
+}
+
+/// The script of the demo.
+///
+/// # Errors
+/// Only for a program that was built from damaged files.
+pub fn script(folder: &Path) -> Result<Script, DemoError> {
+    Ok(script::parse(SCRIPT, &folder.join(SCRIPT_NAME))?)
+}
+
+/// Writes script and photo into a folder, which is made if need be. Half a file is never left behind.
+///
+/// # Errors
+/// When the folder cannot be written.
+pub fn unpack(folder: &Path) -> Result<(), DemoError> {
+    let refused = |path: &Path, source| DemoError::Write { path: path.to_owned(), source };
+    std::fs::create_dir_all(folder).map_err(|e| refused(folder, e))?;
+    for (name, bytes) in [(SCRIPT_NAME, SCRIPT.as_bytes()), (PHOTO_NAME, PHOTO)] {
+        let path = folder.join(name);
+        std::fs::write(&path, bytes).map_err(|e| {
+            let _ = std::fs::remove_file(&path);
+            refused(&path, e)
+        })?;
+    }
+    Ok(())
+}
+
+/// Plays the demo into a new study at `path`, with its files in `folder`.
+///
+/// # Errors
+/// When a file cannot be written or a command is refused.
+pub fn play(folder: &Path, path: &Path, wish: EngineWish) -> Result<Session, DemoError> {
+    unpack(folder)?;
+    let script = script(folder)?;
+    let board = Board::new(&script.board, script.light);
+    let mut session = Session::create(path, (script.width, script.height), board, wish)?;
+    session.set_folder(folder);
+    for command in &script.commands {
+        session.apply(command)?;
+    }
+    Ok(session)
+}

@@ -1,0 +1,6 @@
+//! One open study: every change a person can make to it, as a value, and what makes them. It knows no window.
+
+pub mod command;
+pub mod demo;
+pub mod script;
+pub mod session;

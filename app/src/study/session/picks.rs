@@ -1,0 +1,258 @@
+//! Swatches from the reference: picked, proposed, and picked again when the photo is adjusted otherwise.
+
+use super::{Session, SessionError};
+use crate::study::command::{Command, MovedTone};
+use stint_model::board::{Board, Role};
+use stint_model::colour::Colour;
+use stint_model::colour::gamut::{SRGB, into_gamut};
+use stint_model::colour::turn::turn;
+use stint_model::ids::SwatchId;
+use stint_model::photo::{Adjustments, Photo, Trio, nudge, pick, propose_board};
+use stint_model::study::{Document, How, Picked};
+
+impl Session {
+    /// Puts what a command picks from the reference on the document's board, with the links to the photo.
+    pub(super) fn pick_into(&mut self, document: &mut Document, command: &Command) -> Result<(), SessionError> {
+        let (photo, adjustments) = self.reference()?;
+        let key = document.reference.as_ref().map_or(0, |r| r.photo);
+        let mut link = |picks: Vec<(SwatchId, How)>| {
+            document.picks.extend(picks.into_iter().map(|(id, how)| (id, Picked { photo: key, how })));
+        };
+        match command {
+            Command::Pick { family, role, name, at, aperture, nudged } => {
+                let how = How::Spot { at: *at, aperture: *aperture, nudged: *nudged };
+                let colour = self.colour_of(&photo, adjustments, &how)?;
+                let (board, id) = self.with_swatch(family, *role, name, colour)?;
+                link(vec![(id, how)]);
+                document.board = board;
+            }
+            Command::PickTrio { family, outline, moved } => {
+                let how = hows(outline, moved);
+                let colours = how.clone().map(|(role, how)| Ok((role, self.colour_of(&photo, adjustments, &how)?)));
+                let [light, local, shadow] = colours;
+                let colours: [Result<_, SessionError>; 3] = [light, local, shadow];
+                let colours = colours.into_iter().collect::<Result<Vec<_>, _>>()?;
+                let colours = [colours[0], colours[1], colours[2]];
+                let board = self.document.board.with_trio(family, colours, &self.used_swatches())?;
+                let swatches = board.family_named(family.trim()).map(|f| f.swatches.as_slice()).unwrap_or_default();
+                let laid = |role: Role| swatches.iter().find(|s| s.role == role).map(|s| s.id);
+                link(how.into_iter().filter_map(|(role, how)| Some((laid(role)?, how))).collect());
+                document.board = board;
+            }
+            Command::ProposeBoard(families) => {
+                let proposed = propose_board(&photo.view(adjustments), *families, "proposal")?;
+                let (board, new) = self.with_families_of(&proposed)?;
+                let unturned = |id| board.swatch(id).map(|s| turn(s.colour, -adjustments.hue_turn));
+                link(new.into_iter().filter_map(|id| Some((id, How::Mean(unturned(id)?)))).collect());
+                document.board = board;
+            }
+            _ => {
+                let mut board = document.board.clone();
+                let mut picked = 0;
+                for (&id, Picked { photo: from, how }) in &document.picks {
+                    if *from == key && board.swatch(id).is_some() {
+                        board = board.with_colour(id, self.colour_of(&photo, adjustments, how)?)?;
+                        picked += 1;
+                    }
+                }
+                if picked == 0 {
+                    return Err(SessionError::NothingPicked);
+                }
+                document.board = board;
+            }
+        }
+        Ok(())
+    }
+
+    /// The session's board with the families of another behind its own, under fresh names and ids; gives the new swatches.
+    fn with_families_of(&self, other: &Board) -> Result<(Board, Vec<SwatchId>), SessionError> {
+        let mut board = self.document.board.clone();
+        let mut new = Vec::new();
+        let names = fresh_names(&board, other.families.len());
+        for (family, name) in other.families.iter().zip(names) {
+            let (with, id) = board.with_family(&name)?;
+            board = with;
+            for swatch in &family.swatches {
+                let (with, swatch) = board.with_swatch(id, swatch.role, "", swatch.colour, &self.used_swatches())?;
+                board = with;
+                new.push(swatch);
+            }
+        }
+        Ok((board, new))
+    }
+
+    /// How many swatches of the board are linked to the present photo.
+    pub fn linked_picks(&self) -> usize {
+        let document = &self.document;
+        let Some(reference) = &document.reference else { return 0 };
+        let of_photo = document.picks.iter().filter(|(_, p)| p.photo == reference.photo);
+        of_photo.filter(|(id, _)| document.board.swatch(**id).is_some()).count()
+    }
+
+    /// How many linked swatches differ, in their 8-bit codes, from what the photo gives as it is adjusted now; [`Command::PickAgain`]
+    /// would change them. `None` while there are surfaces to look at: one call looks at one of them, which takes a while.
+    ///
+    /// # Errors
+    /// When the photo cannot be read.
+    pub fn picks_behind(&mut self) -> Result<Option<usize>, SessionError> {
+        let (photo, adjustments) = self.reference()?;
+        let key = self.document.reference.as_ref().map_or(0, |r| r.photo);
+        let board = &self.document.board;
+        let on_board = |(&id, picked): (&SwatchId, &Picked)| {
+            let swatch = board.swatch(id).filter(|_| picked.photo == key)?;
+            Some((swatch.colour, picked.how.clone()))
+        };
+        let picks: Vec<(Colour, How)> = self.document.picks.iter().filter_map(on_board).collect();
+        let (mut behind, mut looked) = (0, false);
+        for (colour, how) in picks {
+            if let How::Surface { outline, .. } = &how
+                && !self.surfaces.knows((key, adjustments), outline)
+                && std::mem::replace(&mut looked, true)
+            {
+                return Ok(None);
+            }
+            // What cannot be picked any more is left as it is.
+            let now = self.colour_of(&photo, adjustments, &how);
+            behind += usize::from(now.is_ok_and(|now| now.to_srgb8() != colour.to_srgb8()));
+        }
+        Ok(Some(behind))
+    }
+
+    /// Shadow, local and light of an outlined surface of the reference, as adjusted.
+    ///
+    /// # Errors
+    /// When there is no photo, or the outline holds too little of it.
+    pub fn surface(&mut self, outline: &[(f32, f32)]) -> Result<Trio, SessionError> {
+        let (photo, adjustments) = self.reference()?;
+        self.trio_of(&photo, adjustments, outline)
+    }
+
+    fn trio_of(
+        &mut self,
+        photo: &Photo,
+        adjustments: Adjustments,
+        outline: &[(f32, f32)],
+    ) -> Result<Trio, SessionError> {
+        let key = self.document.reference.as_ref().map_or(0, |r| r.photo);
+        self.surfaces.trio((key, adjustments), photo, outline)
+    }
+
+    /// The colour that a way of picking gives.
+    fn colour_of(&mut self, photo: &Photo, adjustments: Adjustments, how: &How) -> Result<Colour, SessionError> {
+        Ok(match how {
+            How::Spot { at, aperture, nudged } => {
+                let colour = pick(&photo.view(adjustments), at.0, at.1, *aperture)?;
+                if *nudged { nudge(colour) } else { colour }
+            }
+            How::Surface { outline, role } => tone(&self.trio_of(photo, adjustments, outline)?, *role),
+            How::Mean(colour) => {
+                let turned = turn(*colour, adjustments.hue_turn);
+                if SRGB.nearly_holds(turned) { turned } else { into_gamut(turned, &SRGB) }
+            }
+        })
+    }
+}
+
+/// Names that a board has not yet, for this many families to come.
+pub(crate) fn fresh_names(board: &Board, count: usize) -> Vec<String> {
+    let mut names: Vec<String> = Vec::with_capacity(count);
+    for more in 1..=count {
+        let taken = |name: &String| board.family_named(name).is_some() || names.contains(name);
+        let name = (board.families.len() + more..).map(|number| format!("family {number}")).find(|name| !taken(name));
+        names.extend(name);
+    }
+    names
+}
+
+/// How the three tones of a surface are picked, lightest first.
+fn hows(outline: &[(f32, f32)], moved: &[MovedTone]) -> [(Role, How); 3] {
+    [Role::Light, Role::Local, Role::Shadow].map(|role| {
+        let how = match moved.iter().rev().find(|m| m.role == role) {
+            Some(m) => How::Spot { at: m.at, aperture: m.aperture, nudged: false },
+            None => How::Surface { outline: outline.to_vec(), role },
+        };
+        (role, how)
+    })
+}
+
+fn tone(trio: &Trio, role: Role) -> Colour {
+    match role {
+        Role::Shadow => trio.shadow.colour,
+        Role::Light => trio.light.colour,
+        Role::Local | Role::Accent => trio.local.colour,
+    }
+}
+
+/// Lets go of the links of swatches that no board of the study has any more.
+pub(super) fn forget_gone_picks(document: &mut Document) {
+    let Document { board, boards, picks, .. } = document;
+    picks.retain(|id, _| boards.iter().chain([&*board]).any(|b| b.swatch(*id).is_some()));
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::study::command::SwatchRef;
+    use stint_model::board::LightOfDay;
+    use stint_render::choose::EngineWish;
+
+    const PHOTO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg");
+    const WALL: [(f32, f32); 4] = [(700.0, 200.0), (1250.0, 170.0), (1250.0, 190.0), (700.0, 270.0)];
+
+    fn session() -> Session {
+        let board = Board::new("Depot", LightOfDay::Cool);
+        let mut session = Session::in_memory((64, 64), board, EngineWish::Cpu).unwrap();
+        session.apply(&Command::Reference(PHOTO.to_owned())).unwrap();
+        session
+    }
+
+    fn colours(session: &Session) -> Vec<String> {
+        session.document().board.swatches().map(|(_, s)| s.colour.hex()).collect()
+    }
+
+    #[test]
+    fn every_pick_is_taken_again_and_one_by_hand_is_left() {
+        let mut session = session();
+        let pick = |nudged| Command::Pick {
+            family: "Sky".to_owned(),
+            role: Role::Light,
+            name: String::new(),
+            at: (240, 360),
+            aperture: 9,
+            nudged,
+        };
+        assert!(matches!(session.apply(&Command::PickAgain), Err(SessionError::NothingPicked)));
+        session.apply(&pick(false)).unwrap();
+        let moved = vec![MovedTone { role: Role::Shadow, at: (720, 500), aperture: 5 }];
+        session.apply(&Command::PickTrio { family: "Brick".to_owned(), outline: WALL.to_vec(), moved }).unwrap();
+        session.apply(&Command::ProposeBoard(2)).unwrap();
+        let before = colours(&session);
+        assert_eq!(session.linked_picks(), before.len());
+        session.apply(&Command::Adjust { hue_turn: 40.0, soften: 0.0 }).unwrap();
+        session.apply(&Command::PickAgain).unwrap();
+        let turned = colours(&session);
+        assert!(before.iter().zip(&turned).all(|(a, b)| a != b), "{before:?} {turned:?}");
+        // Back again gives what was first picked.
+        session.apply(&Command::Adjust { hue_turn: 0.0, soften: 0.0 }).unwrap();
+        session.apply(&Command::PickAgain).unwrap();
+        assert_eq!(colours(&session), before);
+        let sky = SwatchRef::Swatch { family: "Sky".to_owned(), role: Role::Light };
+        session.apply(&Command::Recolour { swatch: sky, colour: "#8899aa".to_owned() }).unwrap();
+        assert_eq!(session.linked_picks(), before.len() - 1);
+        session.apply(&Command::RemoveFamily("Brick".to_owned())).unwrap();
+        assert_eq!(session.document().picks.len(), before.len() - 4);
+    }
+
+    #[test]
+    fn proposed_families_come_after_those_that_are_there() {
+        let mut session = session();
+        session.apply(&Command::AddFamily("family 2".to_owned())).unwrap();
+        session.apply(&Command::ProposeBoard(3)).unwrap();
+        let names: Vec<_> = session.document().board.families.iter().map(|f| f.name.clone()).collect();
+        assert_eq!(names[0], "family 2");
+        assert!(names.len() > 2);
+        let ids: std::collections::BTreeSet<_> = session.document().board.swatches().map(|(_, s)| s.id).collect();
+        assert_eq!(ids.len(), session.document().board.swatches().count());
+    }
+}

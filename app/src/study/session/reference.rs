@@ -1,0 +1,60 @@
+//! The reference photo of a study.
+
+use super::{Done, Session, SessionError};
+use crate::study::command::Command;
+use std::path::Path;
+use std::sync::Arc;
+use stint_model::photo::{Adjustments, Photo};
+use stint_model::study::Reference;
+use stint_model::study::file::StepKind;
+
+impl Session {
+    /// Takes a photo into the study: its bytes as they are, nothing baked.
+    pub(super) fn take_reference(&mut self, command: &Command, path: &str) -> Result<Done, SessionError> {
+        let path = self.folder.join(path);
+        let bytes = stint_model::photo::open::read(&path)?;
+        self.take_photo_bytes(command, &path, &bytes)
+    }
+
+    fn take_photo_bytes(&mut self, command: &Command, path: &Path, bytes: &[u8]) -> Result<Done, SessionError> {
+        let name = path.file_name().map_or_else(|| "photo".to_owned(), |n| n.to_string_lossy().into_owned());
+        // Decoded first, so that nothing unreadable is ever stored.
+        let photo = Photo::from_bytes(bytes, &name)?;
+        let key = self.file.add_photo(&name, bytes)?;
+        let mut document = self.document.clone();
+        document.reference = Some(Reference { name, photo: key, adjustments: Adjustments::default() });
+        let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
+        self.photo = Some((key, Arc::new(photo)));
+        Ok(done)
+    }
+
+    /// Sets the adjustments of the reference.
+    pub(super) fn adjust(&mut self, command: &Command, hue_turn: f32, soften: f32) -> Result<Done, SessionError> {
+        for (what, value, low, high) in [("hue turn", hue_turn, -180.0, 180.0), ("soften", soften, 0.0, 3.0)] {
+            if !(low..=high).contains(&value) {
+                return Err(SessionError::Range { what, value, low, high });
+            }
+        }
+        let mut document = self.document.clone();
+        let reference = document.reference.as_mut().ok_or(SessionError::NoReference)?;
+        reference.adjustments = Adjustments { hue_turn, soften };
+        self.record(command, StepKind::Edit, document, Vec::new(), None)
+    }
+
+    /// The decoded reference and its adjustments; read from the study file the first time.
+    ///
+    /// # Errors
+    /// When there is none, or its bytes cannot be read.
+    pub fn reference(&mut self) -> Result<(Arc<Photo>, Adjustments), SessionError> {
+        let reference = self.document.reference.clone().ok_or(SessionError::NoReference)?;
+        if let Some((key, photo)) = &self.photo
+            && *key == reference.photo
+        {
+            return Ok((photo.clone(), reference.adjustments));
+        }
+        let (name, bytes) = self.file.photo(reference.photo)?;
+        let photo = Arc::new(Photo::from_bytes(&bytes, &name)?);
+        self.photo = Some((reference.photo, photo.clone()));
+        Ok((photo, reference.adjustments))
+    }
+}

@@ -1,0 +1,84 @@
+//! The review of the study's board with its offers, worked out once for each board; offers a few in a frame, because each takes a
+//! while.
+
+use crate::study::session::Session;
+use std::time::{Duration, Instant};
+use stint_model::board::Board;
+use stint_model::board::light_guess::{LightGuess, guess_light};
+use stint_model::board::review::{Offer, Remark, offers, review_all};
+use stint_model::ids::SwatchId;
+
+/// Time that one frame takes for offers.
+const PATIENCE: Duration = Duration::from_millis(6);
+
+/// A remark with what would satisfy it.
+#[derive(Debug)]
+pub(super) struct Standing {
+    pub remark: Remark,
+    /// None until they are worked out.
+    pub offers: Option<Vec<Offer>>,
+}
+
+/// What there is to say about a board.
+#[derive(Default, Debug)]
+pub(super) struct Reviewed {
+    of: Option<Board>,
+    remarks: Vec<Standing>,
+    dismissed: Vec<Remark>,
+    guess: Option<LightGuess>,
+    used: Vec<SwatchId>,
+}
+
+impl Reviewed {
+    /// Follows the study's board.
+    pub fn follow(&mut self, session: Option<&Session>) {
+        let Some(session) = session else { return };
+        let board = &session.document().board;
+        if self.of.as_ref() == Some(board) {
+            return;
+        }
+        let (dismissed, standing) =
+            review_all(board).into_iter().partition(|remark| board.dismissed.contains(&remark.subject()));
+        let standing: Vec<Remark> = standing;
+        *self = Reviewed {
+            of: Some(board.clone()),
+            remarks: standing.into_iter().map(|remark| Standing { remark, offers: None }).collect(),
+            dismissed,
+            guess: Some(guess_light(board)),
+            used: session.used_swatches(),
+        };
+    }
+
+    /// Works out offers that are missing, as far as a frame has time. Tells whether some are missing still.
+    pub fn work(&mut self) -> bool {
+        let Some(board) = &self.of else { return false };
+        let start = Instant::now();
+        for standing in self.remarks.iter_mut().filter(|s| s.offers.is_none()) {
+            standing.offers = Some(offers(board, &standing.remark, &self.used));
+            if start.elapsed() > PATIENCE {
+                break;
+            }
+        }
+        self.remarks.iter().any(|s| s.offers.is_none())
+    }
+
+    /// How many remarks stand.
+    pub fn standing(&self) -> usize {
+        self.remarks.len()
+    }
+
+    /// They, in the order in which a board is put right.
+    pub fn remarks(&self) -> &[Standing] {
+        &self.remarks
+    }
+
+    /// Those that the painter has dismissed.
+    pub fn dismissed(&self) -> &[Remark] {
+        &self.dismissed
+    }
+
+    /// What the colours say about the light of the day.
+    pub fn guess(&self) -> Option<&LightGuess> {
+        self.guess.as_ref()
+    }
+}

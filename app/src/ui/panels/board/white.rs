@@ -1,0 +1,128 @@
+//! A white from the photo: what is white there shows which light it is in, and the board is moved to that light. The white under the
+//! pointer is tried out on the painting before it is taken.
+
+use super::super::parts::{self, Pill};
+use super::super::photo::{self, Seen};
+use crate::ui::state::State;
+use crate::ui::theme;
+use crate::ui::wording;
+use egui::{
+    CornerRadius, CursorIcon, EventFilter, Key, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
+};
+use stint_model::photo::pick;
+use stint_model::variation::compose::{Light, Settings, compose};
+use stint_model::variation::relight::white_like;
+
+/// Width of the spot that is taken for white, photo pixels.
+const APERTURE_PX: u32 = 9;
+/// Tallest the photo is shown, as a part of the panel's width.
+const MAX_HEIGHT: f32 = 0.76;
+
+/// What the choice of a white remembers.
+#[derive(Default)]
+pub(super) struct WhitePart {
+    /// Whether the photo is shown for it.
+    open: bool,
+    /// The spot that the keyboard moves, photo pixels.
+    spot: Option<(u32, u32)>,
+}
+
+/// The button and, while a white is looked for, the photo.
+pub(super) fn section(state: &mut State, ui: &mut Ui) {
+    let seen = photo::seen(state);
+    let part = &mut state.panels.board.vary.white;
+    part.open &= seen.is_some();
+    let words = if part.open { wording::NO_WHITE } else { wording::WHITE };
+    let pressed = ui.add_enabled_ui(seen.is_some(), |ui| parts::pill(ui, words, Pill::Second).clicked()).inner;
+    if pressed {
+        part.open = !part.open;
+    }
+    if let (true, Some(seen)) = (part.open, seen) {
+        parts::quiet(ui, wording::WHITE_HINT);
+        show_photo(state, ui, &seen);
+    }
+}
+
+fn show_photo(state: &mut State, ui: &mut Ui, seen: &Seen) {
+    let (width, height) = (seen.photo.width_px() as f32, seen.photo.height_px() as f32);
+    let room = ui.available_width();
+    let scale = (room / width).min(room * MAX_HEIGHT / height);
+    let (rect, response) = ui.allocate_exact_size(vec2(width, height) * scale, Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::WHITE_PHOTO));
+    let texture = state.panels.photo.small(ui, seen, rect.width().max(rect.height()));
+    let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+    ui.painter().image(texture.id(), rect, whole, egui::Color32::WHITE);
+    parts::focus_ring(ui, &response, rect);
+    let spot = match response.hover_pos() {
+        Some(at) => Some(pixel_at(seen, rect, at)),
+        None if response.has_focus() => Some(by_keys(state, ui, seen, &response)),
+        None => None,
+    };
+    let response = response.on_hover_cursor(CursorIcon::Crosshair);
+    let Some(spot) = spot else { return };
+    mark(ui, rect, place_of(seen, rect, spot));
+    let white = white_at(seen, spot);
+    if response.clicked() {
+        match white {
+            Some(white) => {
+                state.panels.board.vary.set_white(white);
+                state.panels.board.vary.white = WhitePart::default();
+            }
+            None => state.notices.push(wording::NOT_A_WHITE.to_owned()),
+        }
+    } else if let Some(white) = white {
+        try_out(state, white);
+    }
+}
+
+/// Shows the painting in the light of a white that is not taken yet.
+fn try_out(state: &mut State, white: [f64; 2]) {
+    let Some(session) = &state.session else { return };
+    let part = &mut state.panels.board;
+    let settings = Settings { light: Light::White(white), ..part.vary.settings() };
+    if let Ok(varied) = compose(&session.document().board, &settings) {
+        part.trial.ask_now(varied.board);
+    }
+}
+
+/// The chromaticity around a spot; none when it cannot be that of a light.
+fn white_at(seen: &Seen, (x, y): (u32, u32)) -> Option<[f64; 2]> {
+    white_like(pick(&seen.photo.view(seen.adjustments), x, y, APERTURE_PX).ok()?)
+}
+
+fn pixel_at(seen: &Seen, rect: Rect, at: Pos2) -> (u32, u32) {
+    let part = (at - rect.min) / rect.size();
+    let pixel = |part: f32, length: u32| ((part.clamp(0.0, 1.0) * length as f32) as u32).min(length - 1);
+    (pixel(part.x, seen.photo.width_px()), pixel(part.y, seen.photo.height_px()))
+}
+
+fn place_of(seen: &Seen, rect: Rect, (x, y): (u32, u32)) -> Pos2 {
+    let part = |i: u32, length: u32| (i as f32 + 0.5) / length as f32;
+    rect.lerp_inside(vec2(part(x, seen.photo.width_px()), part(y, seen.photo.height_px())))
+}
+
+/// Arrow keys move the spot over the photo; Shift moves it by a pixel.
+fn by_keys(state: &mut State, ui: &Ui, seen: &Seen, response: &Response) -> (u32, u32) {
+    let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
+    ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
+    let (width, height) = (seen.photo.width_px(), seen.photo.height_px());
+    let fine = ui.input(|i| i.modifiers.shift);
+    let step = |length: u32| if fine { 1 } else { i64::from(length / 64).max(1) };
+    let presses = |key| ui.input(|i| i.num_presses(key)) as i64;
+    let spot = state.panels.board.vary.white.spot.unwrap_or((width / 2, height / 2));
+    let moved =
+        |at: u32, by: i64, length: u32| (i64::from(at) + by * step(length)).clamp(0, i64::from(length) - 1) as u32;
+    let spot = (
+        moved(spot.0, presses(Key::ArrowRight) - presses(Key::ArrowLeft), width),
+        moved(spot.1, presses(Key::ArrowDown) - presses(Key::ArrowUp), height),
+    );
+    state.panels.board.vary.white.spot = Some(spot);
+    spot
+}
+
+fn mark(ui: &Ui, rect: Rect, at: Pos2) {
+    let painter = ui.painter().with_clip_rect(rect);
+    painter.circle_stroke(at, 6.0, Stroke::new(3.0, theme::ON_LIGHT));
+    painter.circle_stroke(at, 6.0, Stroke::new(1.5, theme::BRIGHT));
+    painter.rect_stroke(rect, CornerRadius::ZERO, Stroke::new(1.0, theme::BAR), egui::StrokeKind::Inside);
+}

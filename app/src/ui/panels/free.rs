@@ -1,0 +1,217 @@
+//! Free colour: the lid, the sheet that asks once, and the picker under the open lid.
+
+use super::Sheet;
+use super::parts::{self, Pill};
+use super::{colour_form, dab, plane};
+use crate::study::command::Command;
+use crate::study::session::{FREE_AIM, Loaded};
+use crate::ui::state::State;
+use crate::ui::{theme, wording};
+use egui::{
+    Align, CornerRadius, Layout, Rect, Response, Role, Sense, Stroke, StrokeKind, TextureHandle, Ui, UiBuilder,
+    WidgetInfo, pos2, vec2,
+};
+use stint_model::colour::Colour;
+use stint_model::ids::SwatchId;
+use stint_model::paint::PaintKind;
+
+/// What the lid needs above and below the plane, points.
+const AROUND_PLANE: f32 = 44.0;
+/// How many free colours used before are offered.
+const USED: usize = 5;
+/// The picker's colour.
+#[derive(Clone, PartialEq)]
+struct Picked {
+    /// Munsell, 0 to 10.
+    value: f32,
+    hue_degrees: f32,
+    chroma: f32,
+    hex: String,
+}
+
+impl Default for Picked {
+    fn default() -> Self {
+        Picked::new(plane::at(5.0, 0.0, 0.12))
+    }
+}
+
+impl Picked {
+    fn new(colour: Colour) -> Self {
+        let place = colour.oklch();
+        let (hue_degrees, chroma) = (place.h_degrees, place.c);
+        Picked { value: colour.munsell_value(), hue_degrees, chroma, hex: colour.hex() }
+    }
+
+    fn colour(&self) -> Colour {
+        plane::at(self.value, self.hue_degrees, self.chroma)
+    }
+}
+
+/// What the lid remembers.
+#[derive(Default)]
+pub(super) struct FreePart {
+    picked: Picked,
+    /// The plane's picture and the value it shows, in hundredths.
+    plane: Option<(i32, TextureHandle)>,
+}
+
+/// The lid, bottom right.
+pub(super) fn lid(state: &mut State, ui: &mut Ui) {
+    let Some(session) = &state.session else { return };
+    let open = session.document().free_open;
+    let card = ui.max_rect().shrink2(vec2(16.0, 14.0));
+    let outline = if open { theme::QUIET } else { theme::LINE };
+    if open {
+        ui.painter().rect_stroke(card, CornerRadius::same(8), Stroke::new(1.0, outline), StrokeKind::Inside);
+    } else {
+        ui.painter().extend(parts::dashed(card, outline));
+    }
+    let inner = card.shrink2(vec2(12.0, 10.0));
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("inside"));
+    inside.spacing_mut().item_spacing.y = 6.0;
+    if open {
+        picker(state, &mut inside, inner);
+    } else {
+        parts::heading_with(&mut inside, wording::FREE, &[]);
+        parts::quiet(&mut inside, wording::FREE_IS_SHUT);
+        inside.add_space(4.0);
+        if parts::pill_named(&mut inside, wording::OPEN_LID, wording::OPEN_LID_NAME, Pill::Second).clicked() {
+            state.panels.open_lid();
+        }
+    }
+}
+
+/// The sheet that asks; gives itself back while it stays open.
+pub(super) fn open_sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
+    let readout = state.readout.clone()?;
+    let mut done = false;
+    let closed = parts::sheet(ui, wording::OPEN_SHEET, 400.0, |ui| {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 32.0;
+            for (share, words) in [
+                (readout.board_share, wording::FROM_BOARD),
+                (readout.free_share, wording::free_words(readout.free_share > FREE_AIM)),
+                (readout.bare_share, wording::BARE),
+            ] {
+                ui.vertical(|ui| {
+                    ui.spacing_mut().item_spacing.y = 0.0;
+                    parts::number(ui, &wording::share_digits(share), "%", theme::LARGE);
+                    parts::quiet(ui, words);
+                });
+            }
+        });
+        parts::gap(ui, 1.5);
+        parts::text(ui, wording::OPENING);
+        parts::footer(ui, |ui| {
+            if parts::pill(ui, wording::OPEN_FREE, Pill::First).clicked() {
+                state.apply(&Command::OpenFree);
+                done = true;
+            }
+            done |= parts::pill(ui, wording::LEAVE_SHUT, Pill::Plain).clicked();
+        });
+    });
+    (!done && !closed).then_some(Sheet::OpenFree)
+}
+
+fn picker(state: &mut State, ui: &mut Ui, inner: Rect) {
+    let mut load = None;
+    if parts::heading_with(ui, wording::FREE, &[(wording::SHUT_AGAIN, wording::SHUT_AGAIN)]).is_some() {
+        state.apply(&Command::ShutFree);
+        return;
+    }
+    let used: Vec<Colour> = match &state.session {
+        Some(session) => {
+            let free = session.document().paints.iter().filter(|p| p.kind == PaintKind::Free);
+            let mut used: Vec<_> = free.map(|p| p.colour).collect();
+            used.reverse();
+            used.truncate(USED);
+            used
+        }
+        None => Vec::new(),
+    };
+    let loaded = state.session.as_ref().and_then(|s| s.loaded());
+    let part = &mut state.panels.free;
+    let before = part.picked.clone();
+    let top = inner.top() + 23.0;
+    let square = Rect::from_min_size(pos2(inner.left(), top), egui::Vec2::splat(inner.height() - AROUND_PLANE));
+    let plane = show_plane(part, ui, square);
+    if rested(&plane) {
+        load = Some(part.picked.colour());
+    }
+    let rail = Rect::from_min_max(pos2(inner.left(), square.bottom() + 4.0), pos2(square.right(), inner.bottom()));
+    let value = &mut part.picked.value;
+    let slider = parts::rail_slider(ui, rail, wording::FREE_VALUE, value, 0.5..=9.5, false);
+    if parts::rested(&slider) {
+        load = Some(part.picked.colour());
+    }
+    if before != part.picked {
+        part.picked.hex = part.picked.colour().hex();
+    }
+    let words = format!("value {:.1}", part.picked.value);
+    let at = pos2(square.right() + 12.0, rail.center().y);
+    parts::line(ui, at, egui::Align2::LEFT_CENTER, &words, theme::QUIET);
+
+    let side = Rect::from_min_max(pos2(square.right() + 12.0, top), pos2(inner.right(), square.bottom()));
+    let layout = Layout::top_down(Align::Min);
+    let mut side = ui.new_child(UiBuilder::new().max_rect(side).layout(layout).id_salt("side"));
+    side.spacing_mut().item_spacing = vec2(4.0, 7.0);
+    let width = side.available_width();
+    let field = parts::bare_field(&mut side, wording::FREE_HEX, &mut part.picked.hex, width);
+    let typed = Colour::from_hex(part.picked.hex.trim());
+    if field.changed()
+        && let Ok(colour) = &typed
+    {
+        part.picked = Picked { hex: part.picked.hex.clone(), ..Picked::new(*colour) };
+    }
+    let enter = parts::entered(&side, &field);
+    side.horizontal(|ui| {
+        let (rect, _) = ui.allocate_exact_size(vec2(36.0, 28.0), Sense::hover());
+        let colour = typed.clone().unwrap_or_else(|_| part.picked.colour());
+        let ring = (loaded == Some(Loaded::Free(colour))).then(colour_form::ring);
+        dab::paint(ui.painter(), SwatchId(0), rect.center(), vec2(15.0, 11.0), theme::paint(colour), None);
+        if let Some(stroke) = ring {
+            ui.painter().rect_stroke(rect, CornerRadius::same(12), stroke, StrokeKind::Inside);
+        }
+        if parts::pill_named(ui, wording::LOAD, wording::LOAD_FREE, Pill::Second).clicked() || enter {
+            match &typed {
+                Ok(colour) => load = Some(*colour),
+                Err(error) => state.notices.push(error.to_string()),
+            }
+        }
+    });
+    side.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        for colour in &used {
+            let (rect, response) = ui.allocate_exact_size(vec2(18.0, 18.0), Sense::click());
+            let name = wording::used_before(&colour.hex());
+            response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+            dab::paint(ui.painter(), SwatchId(0), rect.center(), vec2(7.5, 6.5), theme::paint(*colour), None);
+            parts::focus_ring(ui, &response, rect);
+            if response.on_hover_text(&name).clicked() {
+                part.picked = Picked::new(*colour);
+                load = Some(*colour);
+            }
+        }
+    });
+    if let Some(colour) = load {
+        load_free(state, colour);
+    }
+}
+
+/// Loads a free colour. It goes by its hex, so that the brush holds what the field shows.
+fn load_free(state: &mut State, colour: Colour) {
+    if let Some(Loaded::Swatch(before)) = state.session.as_ref().and_then(|s| s.loaded()) {
+        state.previous = Some(before);
+    }
+    state.apply(&Command::LoadFree(colour.hex()));
+}
+
+/// Whether the plane came to rest on a colour in this frame.
+fn rested(plane: &Response) -> bool {
+    plane.clicked() || plane.drag_stopped() || (plane.changed() && !plane.dragged())
+}
+
+fn show_plane(part: &mut FreePart, ui: &mut Ui, square: Rect) -> Response {
+    let Picked { value, hue_degrees, chroma, .. } = &mut part.picked;
+    plane::show(ui, square, wording::PLANE, plane::At { value: *value, hue_degrees, chroma }, &mut part.plane)
+}

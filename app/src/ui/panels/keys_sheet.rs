@@ -1,0 +1,37 @@
+//! The key sheet: every key and what it does.
+
+use super::Sheet;
+use super::parts::{self, Pill};
+use crate::ui::state::State;
+use crate::ui::{theme, wording};
+use egui::Ui;
+
+/// Width of the sheet, points: two columns of keys and words.
+const WIDTH: f32 = 712.0;
+/// Width of a key, points.
+const KEY: f32 = 112.0;
+
+/// The sheet; gives itself back while it stays open.
+pub(super) fn sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
+    let mut done = false;
+    let closed = parts::sheet(ui, wording::KEYS, WIDTH, |ui| {
+        if state.panels.keys.is_empty() {
+            parts::quiet(ui, wording::NO_KEYS);
+        }
+        // Two columns, read downwards.
+        let half = state.panels.keys.len().div_ceil(2);
+        ui.columns(2, |columns| {
+            for (i, (key, what)) in state.panels.keys.iter().enumerate() {
+                let ui = &mut columns[usize::from(i >= half)];
+                ui.spacing_mut().item_spacing.y = 2.0;
+                ui.spacing_mut().interact_size.y = 18.0;
+                ui.horizontal(|ui| {
+                    parts::cell(ui, key, KEY, theme::STRONG);
+                    parts::quiet(ui, what);
+                });
+            }
+        });
+        parts::footer(ui, |ui| done = parts::pill(ui, wording::DONE, Pill::First).clicked());
+    });
+    (!done && !closed).then_some(Sheet::Keys)
+}

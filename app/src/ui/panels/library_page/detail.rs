@@ -1,0 +1,150 @@
+//! The chosen board, larger, with what can be done with it.
+
+use super::card::tray;
+use super::{Deed, LibraryPart};
+use crate::ui::panels::parts::{self, Pill};
+use crate::ui::state::State;
+use crate::ui::theme::{self, Weight};
+use crate::ui::wording;
+use egui::{Color32, CornerRadius, Rect, RichText, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use std::path::Path;
+use stint_model::board::Board;
+use stint_model::board::review::review;
+
+/// Height of the tray for its width.
+const TRAY: f32 = 0.62;
+/// Largest height of the photo, points.
+const PHOTO: f32 = 220.0;
+
+/// What the column remembers.
+#[derive(Default)]
+pub(super) struct DetailPart {
+    /// The name as it is being written.
+    rename: Option<String>,
+    /// Whether the field has just opened.
+    opened: bool,
+    remarks: bool,
+}
+
+impl DetailPart {
+    /// Another board is chosen.
+    pub fn leave(&mut self) {
+        self.rename = None;
+    }
+}
+
+/// The column.
+pub(super) fn panel(part: &mut LibraryPart, state: &State, ui: &mut Ui, deed: &mut Option<Deed>) {
+    let Some((entry, hit)) = part.chosen_entry() else { return };
+    let (path, name, photo) = (entry.path.clone(), entry.name.clone(), entry.photo.clone());
+    let content = entry.content.clone();
+    ui.label(RichText::new(&name).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
+    let kept = match content {
+        Ok(kept) => kept,
+        Err(why) => {
+            parts::text(ui, wording::sentence_start(&why));
+            if parts::pill(ui, wording::DISCARD, Pill::Second).clicked() {
+                *deed = Some(Deed::Discard(path));
+            }
+            return;
+        }
+    };
+    let board = &kept.board;
+    picture_of(ui, board);
+    ui.scope(|ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
+        parts::text(ui, wording::light_and_date(board.light, &board.date));
+        let swatches = wording::swatch_count(board.swatches().count());
+        parts::quiet(ui, format!("{swatches}, {}", wording::remark_count(kept.remarks)));
+        let figures = wording::figures(hit.near, hit.like);
+        if !figures.is_empty() {
+            parts::quiet(ui, figures);
+        }
+        if !board.photo.is_empty() {
+            parts::quiet(ui, wording::photo_picture(&board.photo));
+        }
+    });
+    parts::gap(ui, 1.5);
+    deeds(part, state, ui, &path, &name, deed);
+    let shown = if part.detail.remarks { wording::HIDE_REMARKS } else { wording::SHOW_REMARKS };
+    if kept.remarks > 0 {
+        if parts::pill(ui, shown, Pill::Plain).clicked() {
+            part.detail.remarks = !part.detail.remarks;
+        }
+        if part.detail.remarks {
+            remarks(ui, board);
+        }
+    }
+    if let Some(texture) = photo.and_then(|path| part.pictures.get(ui, &path)) {
+        parts::gap(ui, 2.0);
+        let size = texture.size_vec2();
+        let size = size * (vec2(ui.available_width(), PHOTO) / size).min_elem();
+        let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, wording::photo_picture(&board.photo)));
+        let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+        ui.painter().image(texture.id(), rect, whole, Color32::WHITE);
+    }
+}
+
+/// The board's tray.
+fn picture_of(ui: &mut Ui, board: &Board) {
+    let width = ui.available_width();
+    let (rect, response) = ui.allocate_exact_size(vec2(width, (width * TRAY).round()), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, wording::board_picture(&board.name)));
+    ui.painter().rect_filled(rect, CornerRadius::same(8), theme::BAR);
+    tray(ui, rect.shrink(10.0), board, theme::BAR);
+}
+
+fn deeds(part: &mut LibraryPart, state: &State, ui: &mut Ui, path: &Path, name: &str, deed: &mut Option<Deed>) {
+    ui.spacing_mut().item_spacing.y = 6.0;
+    if parts::pill(ui, wording::START_STUDY, Pill::First).clicked() {
+        *deed = Some(Deed::Start(path.to_owned()));
+    }
+    if state.session.is_some() && parts::pill(ui, wording::USE_IN_STUDY, Pill::Second).clicked() {
+        *deed = Some(Deed::Use(path.to_owned()));
+    }
+    if let Some(text) = &mut part.detail.rename {
+        let field = parts::field(ui, wording::NEW_NAME, text);
+        if std::mem::take(&mut part.detail.opened) {
+            field.request_focus();
+        }
+        let mut keep = parts::entered(ui, &field);
+        let mut cancel = false;
+        ui.horizontal(|ui| {
+            keep |= parts::pill(ui, wording::KEEP, Pill::Second).clicked();
+            cancel = parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+        });
+        if keep && text.trim() != name {
+            *deed = Some(Deed::Rename(path.to_owned(), text.clone()));
+        } else if keep || cancel {
+            part.detail.rename = None;
+        }
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(0.0, 0.0);
+        if parts::pill(ui, wording::RENAME, Pill::Plain).clicked() {
+            (part.detail.rename, part.detail.opened) = (Some(name.to_owned()), true);
+        }
+        if parts::pill(ui, wording::DUPLICATE, Pill::Plain).clicked() {
+            *deed = Some(Deed::Duplicate(path.to_owned()));
+        }
+        if parts::pill(ui, wording::DISCARD, Pill::Plain).clicked() {
+            *deed = Some(Deed::Discard(path.to_owned()));
+        }
+    });
+}
+
+fn remarks(ui: &mut Ui, board: &Board) {
+    for remark in review(board) {
+        // What is found, then quietly the rule and the advice.
+        let (found, advice) = remark.text.split_once(": ").unwrap_or((&remark.text, ""));
+        ui.vertical(|ui| {
+            ui.spacing_mut().item_spacing.y = 1.0;
+            parts::text(ui, found);
+            if !advice.is_empty() {
+                parts::quiet(ui, wording::sentence_start(advice));
+            }
+        });
+    }
+}

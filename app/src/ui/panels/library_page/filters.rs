@@ -1,0 +1,196 @@
+//! What is looked for among the kept boards, and what was discarded.
+
+use super::compare::{Compare, Source};
+use super::{Deed, LibraryPart};
+use crate::files::library::{Order, Query};
+use crate::study::session::Loaded;
+use crate::ui::panels::parts::{self, Pill};
+use crate::ui::panels::{dab, mixture};
+use crate::ui::state::State;
+use crate::ui::{theme, wording};
+use egui::{Context, Sense, Ui, vec2};
+use std::path::{Path, PathBuf};
+use stint_model::board::LightOfDay;
+use stint_model::colour::Colour;
+use stint_model::ids::SwatchId;
+
+/// The fields as they are written.
+#[derive(Default)]
+pub(super) struct Filters {
+    words: String,
+    light: Option<LightOfDay>,
+    near: String,
+    like_path: String,
+    compare: Compare,
+    order: Order,
+}
+
+impl Filters {
+    /// What they ask for. A colour that is half written asks for nothing yet.
+    pub fn query(&self) -> Query {
+        Query {
+            words: self.words.clone(),
+            light: self.light,
+            near: self.colour(),
+            like: self.compare.palette().cloned(),
+            order: self.order,
+        }
+    }
+
+    fn colour(&self) -> Option<Colour> {
+        Colour::from_hex(self.near.trim()).ok()
+    }
+
+    /// Whether cards show how near they are.
+    pub fn ranks(&self) -> bool {
+        self.colour().is_some() || self.compare.palette().is_some()
+    }
+
+    /// Takes what was read meanwhile.
+    pub fn poll(&mut self, _ctx: &Context, notices: &mut Vec<String>) {
+        self.compare.poll();
+        if let Compare::Failed(why) = &mut self.compare {
+            notices.push(std::mem::take(why));
+            self.compare = Compare::Nothing;
+        }
+    }
+}
+
+/// The column.
+pub(super) fn panel(part: &mut LibraryPart, state: &mut State, ui: &mut Ui, deed: &mut Option<Deed>) {
+    if parts::heading_with(ui, wording::LIBRARY_TITLE, &[(wording::BACK, wording::BACK)]).is_some() {
+        *deed = Some(Deed::Leave);
+    }
+    parts::quiet(ui, wording::boards_of(part.hits.len(), part.entries().len()));
+    let filters = &mut part.filters;
+    parts::field(ui, wording::LIBRARY_WORDS, &mut filters.words);
+    parts::quiet(ui, wording::LIGHT_OF_DAY);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        let lights = [None, Some(LightOfDay::Warm), Some(LightOfDay::Cool), Some(LightOfDay::Neutral)];
+        for light in lights {
+            let words = light.map_or(wording::ANY_LIGHT, wording::light_title);
+            if parts::pill(ui, words, Pill::Choice(filters.light == light)).clicked() {
+                filters.light = light;
+            }
+        }
+    });
+    near(filters, state, ui);
+    like(filters, state, ui);
+    parts::quiet(ui, wording::ORDER);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        for (order, words) in [Order::Newest, Order::Oldest, Order::Name].into_iter().zip(wording::ORDERS) {
+            if parts::pill(ui, words, Pill::Choice(filters.order == order)).clicked() {
+                filters.order = order;
+            }
+        }
+    });
+    if filters.ranks() {
+        parts::quiet(ui, wording::FIGURES_HINT);
+    }
+    if state.session.is_some() {
+        parts::gap(ui, 2.0);
+        if parts::pill(ui, wording::KEEP_THIS_BOARD, Pill::Second).clicked() {
+            *deed = Some(Deed::Keep);
+        }
+    }
+    if part.discarded.is_empty() {
+        return;
+    }
+    parts::gap(ui, 3.0);
+    parts::heading(ui, wording::DISCARDED);
+    for discarded in &part.discarded {
+        ui.horizontal(|ui| {
+            let width = ui.available_width() - parts::words_width(ui, wording::RESTORE) - 16.0;
+            parts::cell(ui, &discarded.name, width, theme::QUIET);
+            let name = wording::restore_named(&discarded.name);
+            if parts::words_button(ui, wording::RESTORE, &name).clicked() {
+                *deed = Some(Deed::Restore(discarded.path.clone()));
+            }
+        });
+    }
+}
+
+/// The colour to be near to, with a dab of it.
+fn near(filters: &mut Filters, state: &State, ui: &mut Ui) {
+    let loaded = loaded_colour(state);
+    parts::quiet(ui, wording::NEAR_COLOUR);
+    ui.horizontal(|ui| {
+        let room = parts::pill_width(ui, wording::LIKE_LOADED) + 36.0 + 2.0 * ui.spacing().item_spacing.x;
+        let width = ui.available_width() - if loaded.is_some() { room } else { 36.0 + ui.spacing().item_spacing.x };
+        parts::bare_field(ui, wording::NEAR_COLOUR, &mut filters.near, width - 16.0);
+        let (rect, _) = ui.allocate_exact_size(vec2(36.0, parts::PILL), Sense::hover());
+        if let Some(colour) = filters.colour() {
+            dab::paint(ui.painter(), SwatchId(0), rect.center(), vec2(15.0, 11.0), theme::paint(colour), None);
+        }
+        if let Some(colour) = loaded
+            && parts::pill(ui, wording::LIKE_LOADED, Pill::Second).clicked()
+        {
+            filters.near = colour.hex();
+        }
+    });
+    if let Err(error) = Colour::from_hex(filters.near.trim())
+        && !filters.near.trim().is_empty()
+    {
+        parts::quiet(ui, error.to_string());
+    }
+}
+
+fn loaded_colour(state: &State) -> Option<Colour> {
+    let session = state.session.as_ref()?;
+    match session.loaded()? {
+        Loaded::Swatch(id) => session.document().board.swatch(id).map(|s| s.colour),
+        Loaded::Free(colour) => Some(colour),
+        Loaded::Mixture => mixture::colour_of(session.document(), session.mixture()?),
+    }
+}
+
+/// The photo to be like.
+fn like(filters: &mut Filters, state: &mut State, ui: &mut Ui) {
+    parts::quiet(ui, wording::LIKE_PHOTO);
+    let mut begin = false;
+    ui.horizontal(|ui| {
+        let room = parts::pill_width(ui, wording::COMPARE) + ui.spacing().item_spacing.x + 16.0;
+        let width = ui.available_width() - room;
+        let field = parts::bare_field(ui, wording::LIKE_PHOTO, &mut filters.like_path, width);
+        begin = parts::entered(ui, &field);
+        begin |= parts::pill(ui, wording::COMPARE, Pill::Second).clicked();
+    });
+    if begin && !filters.like_path.trim().is_empty() {
+        let path = PathBuf::from(filters.like_path.trim());
+        let name = file_name(&path);
+        filters.compare.begin(ui.ctx(), Source::File(path), name);
+    }
+    let reference = state.session.as_ref().and_then(|s| s.document().reference.as_ref()).map(|r| r.name.clone());
+    if let Some(name) = reference
+        && parts::pill(ui, wording::LIKE_REFERENCE, Pill::Second).clicked()
+        && let Some(session) = &mut state.session
+    {
+        match session.reference() {
+            Ok((photo, _)) => filters.compare.begin(ui.ctx(), Source::Open(photo), name),
+            Err(error) => state.notices.push(error.to_string()),
+        }
+    }
+    let mut forget = false;
+    match &filters.compare {
+        Compare::Reading(..) => {
+            parts::quiet(ui, wording::COMPARING);
+        }
+        Compare::With(name, _) => {
+            ui.horizontal(|ui| {
+                let width = ui.available_width() - parts::words_width(ui, wording::FORGET_PHOTO) - 16.0;
+                parts::cell(ui, &wording::compared_with(name), width, theme::TEXT);
+                forget = parts::words_button(ui, wording::FORGET_PHOTO, wording::FORGET_PHOTO_NAME).clicked();
+            });
+        }
+        Compare::Nothing | Compare::Failed(_) => {}
+    }
+    if forget {
+        filters.compare = Compare::Nothing;
+    }
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+}

@@ -1,0 +1,227 @@
+//! Under the loupe: the colour at a spot of the photo, what is to be said about it, and the way onto the board.
+
+use super::parts::{self, Pill};
+use super::photo::Seen;
+pub(super) use super::reference::held::{Drawing, LoupePart};
+use super::reference::{lie, said, surface};
+use super::swatch_sheet;
+use crate::study::command::Command;
+use crate::ui::state::State;
+use crate::ui::{theme, wording};
+use egui::{CornerRadius, Popup, Pos2, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2};
+use stint_model::board::Board;
+use stint_model::colour::Colour;
+use stint_model::photo::{nudge, pick};
+
+/// Side of the loupe, points.
+const SIDE: f32 = 80.0;
+/// Least radius of the colour in it, points.
+const RING: f32 = 12.0;
+
+/// A colour under the loupe.
+#[derive(Clone, Copy, PartialEq, Debug)]
+struct Picked {
+    /// As it is on the photo.
+    own: Colour,
+    /// Nudged, if it is to be and that changes it.
+    nudged: Option<Colour>,
+}
+
+/// The section under the photo.
+pub(super) fn section(state: &mut State, ui: &mut Ui, seen: &Seen) {
+    let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
+    if state.panels.loupe.outline.is_empty() {
+        parts::heading(ui, wording::LOUPE);
+    } else if parts::heading_with(ui, wording::LOUPE, &[(wording::LET_GO, wording::LET_OUTLINE_GO)]).is_some() {
+        state.panels.loupe.let_outline_go();
+    }
+    if let Some(tones) = surface::tones(state, seen) {
+        let sound = tones.is_ok();
+        match tones {
+            Ok(tones) => surface::columns(state, ui, &tones),
+            Err(why) => {
+                parts::text(ui, wording::sentence_start(&why.to_string()));
+            }
+        }
+        family_field(state, ui, &board);
+        surface::lay(state, ui, sound);
+        return;
+    }
+    let part = &state.panels.loupe;
+    let (spot, aperture) = (part.under.or(part.held), part.aperture_px);
+    let colour = spot.and_then(|at| pick(&seen.photo.view(seen.adjustments), at.0, at.1, aperture).ok());
+    let nudged = part.nudged && part.under.is_none_or(|at| part.held == Some(at));
+    let picked = colour.map(|own| Picked { own, nudged: Some(nudge(own)).filter(|&n| nudged && n != own) });
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIDE), Sense::hover());
+    let glass = Rect::from_min_size(rect.min, vec2(SIDE, SIDE));
+    show_glass(state, ui, seen, glass, spot, picked);
+    let words = Rect::from_min_max(glass.right_top() + vec2(10.0, 0.0), rect.max);
+    let mut words = ui.new_child(egui::UiBuilder::new().max_rect(words).id_salt("said"));
+    words.spacing_mut().item_spacing.y = 0.0;
+    match picked {
+        Some(picked) => said_of(state, &mut words, &board, picked),
+        None if state.panels.loupe.by_corners || state.panels.loupe.drawing == Drawing::Corners => {
+            parts::quiet(&mut words, wording::CORNERS_HINT);
+        }
+        None => {
+            parts::quiet(&mut words, wording::LOUPE_HINT);
+        }
+    }
+    // More is said of a colour at an end than fits beside the glass.
+    let below = words.min_rect().bottom() - rect.bottom();
+    if below > 0.0 {
+        ui.add_space(below);
+    }
+    family_field(state, ui, &board);
+    if state.panels.loupe.drawing == Drawing::Corners {
+        return;
+    }
+    swatch_sheet::roles(ui, &mut state.panels.loupe.role);
+    buttons(state, ui);
+}
+
+fn said_of(state: &mut State, ui: &mut Ui, board: &Board, picked: Picked) {
+    let part = &mut state.panels.loupe;
+    parts::text(ui, wording::family_and_role(&part.family, part.role));
+    let family = board.family_named(part.family.trim());
+    let colour = picked.nudged.unwrap_or(picked.own);
+    for said in said::remarks(colour, part.role, family, board.light) {
+        let line = parts::quiet(ui, said.words);
+        if said.suits {
+            tick(ui, line.rect.right_center() + vec2(6.0, 0.0));
+        }
+    }
+    if part.held.is_none() || !said::out_of_range(picked.own) {
+        return;
+    }
+    let pressed = match picked.nudged {
+        Some(_) => {
+            ui.horizontal(|ui| {
+                parts::quiet(ui, wording::NUDGED);
+                parts::words_button(ui, wording::AS_PICKED, wording::UNNUDGE).clicked()
+            })
+            .inner
+        }
+        None => parts::words_button(ui, wording::NUDGE, wording::NUDGE_PICK).clicked(),
+    };
+    if pressed {
+        part.nudge();
+    }
+}
+
+/// A tick: no font of the interface has one.
+pub(super) fn tick(ui: &Ui, at: Pos2) {
+    let rect = Rect::from_min_size(at + vec2(0.0, -5.0), vec2(10.0, 10.0));
+    let response = ui.interact(rect, ui.scope_id().with("tick"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, wording::SUITS_LIGHT));
+    let corners = vec![at + vec2(0.0, 0.5), at + vec2(3.0, 3.5), at + vec2(9.0, -3.5)];
+    ui.painter().add(egui::Shape::line(corners, Stroke::new(1.5, theme::QUIET)));
+    response.on_hover_text(wording::SUITS_LIGHT);
+}
+
+fn show_glass(
+    state: &mut State,
+    ui: &mut Ui,
+    seen: &Seen,
+    glass: Rect,
+    spot: Option<(u32, u32)>,
+    picked: Option<Picked>,
+) {
+    let corner = CornerRadius::same(6);
+    let (Some(at), Some(picked)) = (spot, picked) else {
+        ui.painter().rect_filled(glass, corner, theme::ROW);
+        return;
+    };
+    let aperture = state.panels.loupe.aperture_px;
+    // An odd number of pixels, so that the spot lies in the middle; the ring covers a third of the glass.
+    let side = (aperture * 3) | 1;
+    let texture = state.panels.photo.patch(ui, seen, at, side);
+    ui.painter().image(texture.id(), glass, lie::all_of_it(), egui::Color32::WHITE);
+    // The colour that is picked fills the ring, on the pixels it is the mean of; a nudged one lies beside it.
+    let radius = (SIDE / side as f32 * aperture as f32 / 2.0).max(RING);
+    let aside = vec2(if picked.nudged.is_some() { radius + 2.0 } else { 0.0 }, 0.0);
+    let circle = |at: Pos2, colour: Colour, width: f32| {
+        ui.painter().circle_filled(at, radius, theme::paint(colour));
+        ui.painter().circle_stroke(at, radius, Stroke::new(width, theme::line_on(colour)));
+    };
+    circle(glass.center() - aside, picked.own, if picked.nudged.is_some() { 1.0 } else { 2.0 });
+    if let Some(nudged) = picked.nudged {
+        circle(glass.center() + aside, nudged, 2.0);
+    }
+    ui.painter().rect_stroke(
+        glass.expand(3.0),
+        CornerRadius::same(8),
+        Stroke::new(3.0, theme::PANEL),
+        StrokeKind::Inside,
+    );
+    let words = match picked.nudged {
+        Some(nudged) => wording::picked_and_nudged(&picked.own.hex(), &nudged.hex()),
+        None => picked.own.hex(),
+    };
+    let response = ui.interact(glass, ui.scope_id().with("glass"), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &words));
+    response.on_hover_text(words);
+}
+
+/// The family that what is picked goes to.
+fn family_field(state: &mut State, ui: &mut Ui, board: &Board) {
+    let part = &mut state.panels.loupe;
+    ui.horizontal(|ui| {
+        parts::quiet(ui, wording::FAMILY);
+        let list = parts::words_width(ui, wording::FAMILIES) + ui.spacing().item_spacing.x;
+        let width = ui.available_width() - list;
+        parts::bare_field(ui, wording::FAMILY, &mut part.family, width);
+        let open = ui.add_enabled_ui(!board.families.is_empty(), |ui| {
+            parts::words_button(ui, wording::FAMILIES, wording::CHOOSE_FAMILY)
+        });
+        Popup::menu(&open.inner).show(|ui| {
+            ui.set_min_width(140.0);
+            for family in &board.families {
+                if ui.button(&family.name).clicked() {
+                    part.family.clone_from(&family.name);
+                }
+            }
+        });
+    });
+}
+
+/// How wide the loupe is.
+fn aperture_slider(part: &mut LoupePart, ui: &mut Ui) {
+    parts::quiet(ui, wording::APERTURE);
+    let (all, _) = ui.allocate_exact_size(vec2(ui.available_width().max(86.0), 16.0), Sense::hover());
+    let rail = all.with_max_x(all.right() - 46.0);
+    let mut aperture = part.aperture_px as f32;
+    parts::rail_slider(ui, rail, wording::APERTURE, &mut aperture, 1.0..=31.0, false);
+    part.aperture_px = aperture.round() as u32;
+    let words = wording::whole_pixels(part.aperture_px);
+    parts::line(ui, all.right_center(), egui::Align2::RIGHT_CENTER, &words, theme::QUIET);
+}
+
+fn buttons(state: &mut State, ui: &mut Ui) {
+    let part = &state.panels.loupe;
+    let (family, role, held, aperture) = (part.family.clone(), part.role, part.held, part.aperture_px);
+    let nudged = part.nudged;
+    ui.horizontal(|ui| {
+        let lay = ui.add_enabled_ui(held.is_some(), |ui| parts::pill(ui, wording::LAY, Pill::First).clicked());
+        if lay.inner
+            && let Some(at) = held
+            && named(state, &family)
+        {
+            let command = Command::Pick { family, role, name: String::new(), at, aperture, nudged };
+            if let Some(id) = swatch_sheet::add_in_place(state, &command) {
+                state.load(id);
+            }
+        }
+        ui.add_space(theme::STEP);
+        aperture_slider(&mut state.panels.loupe, ui);
+    });
+}
+
+/// Whether a family is named; says so if not.
+pub(super) fn named(state: &mut State, family: &str) -> bool {
+    let named = !family.trim().is_empty();
+    if !named {
+        state.notices.push(wording::FAMILY_MISSING.to_owned());
+    }
+    named
+}

@@ -1,0 +1,207 @@
+//! From memory: swatches are mixed by eye on a neutral field, and compared when the painter says so. The page covers photo, tray,
+//! readout and painting, and changes nothing of the study.
+//!
+//! | moment | file |
+//! | --- | --- |
+//! | mixing, and looking at the miss | `mix` |
+//! | the sitting is over | `summary`, `chart` |
+
+mod chart;
+mod mix;
+mod summary;
+
+use super::measures::Measures;
+use super::{Page, Side, cut, parts, place};
+use crate::files::memory_record::{self, MemoryRecord, TRIES, Try, words_of};
+use crate::ui::state::{State, Surround};
+use crate::ui::{theme, wording};
+use egui::{Color32, Key, TextureHandle, Ui};
+use std::hash::{DefaultHasher, Hash, Hasher};
+use stint_model::board::Board;
+use stint_model::colour::Colour;
+use stint_model::ids::SwatchId;
+use stint_model::memory::Miss;
+
+/// What the page remembers.
+#[derive(Default)]
+pub(super) struct MemoryPart {
+    sitting: Option<Sitting>,
+    /// What was guessed so far, read when the page opens.
+    record: Option<MemoryRecord>,
+    plane: Option<(i32, TextureHandle)>,
+    /// Whether a field had the keyboard in the last frame.
+    busy: bool,
+}
+
+/// The colour as it is being mixed.
+#[derive(Clone, Copy, PartialEq, Debug)]
+struct Mix {
+    /// Munsell, 0 to 10.
+    value: f32,
+    hue_degrees: f32,
+    chroma: f32,
+}
+
+/// The grey of the field: it says nothing about what is looked for.
+const START: Mix = Mix { value: 5.0, hue_degrees: 60.0, chroma: 0.0 };
+
+/// A guess that was shown.
+struct Tried {
+    name: String,
+    id: SwatchId,
+    wanted: Colour,
+    guess: Colour,
+    miss: Miss,
+}
+
+/// A row of swatches to be found, one after the other.
+struct Sitting {
+    swatches: Vec<SwatchId>,
+    mix: Mix,
+    tried: Vec<Tried>,
+    /// Whether the last guess is still being looked at.
+    shown: bool,
+}
+
+/// The page.
+pub(super) fn page(state: &mut State, ui: &mut Ui) {
+    let Some(session) = &state.session else { return };
+    let board = session.document().board.clone();
+    let mut part = std::mem::take(&mut state.panels.memory);
+    part.prepare(state, &board);
+    let mut rest = ui.max_rect();
+    let left = cut(&mut rest, Side::Left, Measures::of(ui.ctx()).left_width());
+    let alone = !state.panels.sheet_is_open();
+    let escape = alone && !part.busy && ui.input(|i| i.key_pressed(Key::Escape));
+    let mut leave = escape;
+    let over = part.sitting.as_ref().is_none_or(Sitting::is_over);
+    let grey = if over { theme::BAR } else { Color32::from_gray(theme::surround_grey(Surround::Middle)) };
+    place(ui, "memory field", rest, grey, |ui| match &part.sitting {
+        Some(sitting) if over => summary::rows(sitting, ui),
+        Some(sitting) => mix::field(sitting, ui),
+        None => {}
+    });
+    place(ui, "memory column", left, theme::PANEL, |ui| {
+        super::column(ui, |ui| {
+            let back = (wording::BACK, wording::BACK);
+            leave |= parts::heading_with(ui, wording::FROM_MEMORY, &[back]).is_some();
+            if board.swatches().next().is_none() {
+                parts::quiet(ui, wording::NOTHING_TO_RECALL);
+            } else if over {
+                if summary::column(&part, ui) {
+                    part.sitting = None;
+                    ui.ctx().request_repaint();
+                }
+            } else {
+                mix::column(&mut part, state, ui, &board, alone);
+            }
+        });
+    });
+    // Escape leaves a control first, and the page when nothing has the keyboard.
+    part.busy = ui.memory(|m| m.focused()).is_some();
+    state.panels.memory = part;
+    if leave {
+        state.panels.page = Page::Canvas;
+    }
+}
+
+impl MemoryPart {
+    /// Reads the record when there is none, and begins a sitting when there is none.
+    fn prepare(&mut self, state: &mut State, board: &Board) {
+        if self.record.is_none() {
+            match memory_record::load(state.panels.data_folder.as_deref()) {
+                Ok((record, told)) => {
+                    state.notices.extend(told);
+                    self.record = Some(record);
+                }
+                Err(error) => {
+                    state.notices.push(error.to_string());
+                    self.record = Some(MemoryRecord::default());
+                }
+            }
+        }
+        if let Some(sitting) = &mut self.sitting {
+            // The board may have changed meanwhile; what was guessed stays.
+            let tried = sitting.tried.len();
+            let mut at = 0;
+            sitting.swatches.retain(|&id| {
+                at += 1;
+                at <= tried || board.swatch(id).is_some()
+            });
+        } else {
+            let sittings = self.record.as_ref().map_or(0, |r| r.sittings.len());
+            let swatches = drawn(board, sittings);
+            if !swatches.is_empty() {
+                self.sitting = Some(Sitting { swatches, mix: START, tried: Vec::new(), shown: false });
+            }
+        }
+    }
+
+    /// Compares the guess with the swatch and writes it into the record.
+    fn show(&mut self, state: &mut State, board: &Board) {
+        let Some(sitting) = &mut self.sitting else { return };
+        let Some(id) = sitting.wanted() else { return };
+        let Some((family, swatch)) = board.swatches().find(|(_, s)| s.id == id) else { return };
+        let guess = sitting.mix.seen();
+        let (tried, miss) = Try::new(family, swatch, guess);
+        let begins = sitting.tried.is_empty();
+        match memory_record::add(state.panels.data_folder.as_deref(), board, tried, begins) {
+            Ok((record, told)) => {
+                state.notices.extend(told);
+                self.record = Some(record);
+            }
+            Err(error) => state.notices.push(error.to_string()),
+        }
+        sitting.tried.push(Tried { name: words_of(family, swatch), id, wanted: swatch.colour, guess, miss });
+        sitting.shown = true;
+    }
+
+    fn next(&mut self) {
+        if let Some(sitting) = &mut self.sitting {
+            (sitting.shown, sitting.mix) = (false, START);
+        }
+    }
+}
+
+impl Sitting {
+    /// The swatch that is to be found.
+    fn wanted(&self) -> Option<SwatchId> {
+        self.swatches.get(self.tried.len()).copied()
+    }
+
+    /// The guess that is being looked at.
+    fn looked_at(&self) -> Option<&Tried> {
+        self.tried.last().filter(|_| self.shown)
+    }
+
+    fn is_over(&self) -> bool {
+        !self.shown && self.wanted().is_none()
+    }
+
+    fn mean(&self) -> f64 {
+        self.tried.iter().map(|t| t.miss.delta_e).sum::<f64>() / self.tried.len().max(1) as f64
+    }
+}
+
+impl Mix {
+    fn colour(self) -> Colour {
+        super::plane::at(self.value, self.hue_degrees, self.chroma)
+    }
+
+    /// What the screen shows of it: that is what the painter judges.
+    fn seen(self) -> Colour {
+        Colour::from_srgb8(self.colour().to_srgb8())
+    }
+}
+
+/// The swatches of a sitting: another choice and order each time, the same for the same board and number of sittings.
+fn drawn(board: &Board, sittings: usize) -> Vec<SwatchId> {
+    let mut ids: Vec<SwatchId> = board.swatches().map(|(_, s)| s.id).collect();
+    ids.sort_by_cached_key(|id| {
+        let mut hasher = DefaultHasher::new();
+        (sittings, id.0).hash(&mut hasher);
+        (hasher.finish(), *id)
+    });
+    ids.truncate(TRIES);
+    ids
+}

@@ -1,0 +1,360 @@
+//! The panels around the canvas, the start page and the sheets: each a function of [`State`].
+//!
+//! | place | file |
+//! | --- | --- |
+//! | top bar: looks, history, export | `top` |
+//! | left: the photo, the loupe | `reference` (a folder), `photo`, `loupe` |
+//! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
+//! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
+//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `keys_sheet` |
+//! | left, instead of the photo: the board | `board` (a folder) |
+//! | instead of the canvas | `photo_page` |
+//! | instead of everything below the top bar | `memory_page` |
+//! | instead of everything: the kept boards | `library_page` |
+//! | no study | `start`, `sizes`, `recent` |
+//! | how large all this is | `measures` |
+//! | what a panel asks for | [`requests`] |
+//!
+//! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::state::Request`].
+
+mod bar;
+mod board;
+mod board_sheet;
+mod chart;
+mod colour_form;
+mod dab;
+mod export;
+mod free;
+mod keys_sheet;
+mod library_page;
+mod loupe;
+mod measures;
+mod memory_page;
+mod mixture;
+mod notices;
+mod parts;
+mod passes;
+mod photo;
+mod photo_page;
+mod plane;
+mod readout;
+mod recent;
+mod reference;
+pub mod requests;
+mod sizes;
+mod start;
+mod swatch_sheet;
+#[cfg(test)]
+mod tests;
+mod tools;
+mod top;
+mod tray;
+
+pub use measures::enlargement;
+
+use crate::ui::state::State;
+use crate::ui::theme;
+use egui::{Rect, Ui, UiBuilder, pos2};
+use measures::Measures;
+
+/// Height of the top bar, points.
+const TOP_HEIGHT: f32 = 44.0;
+
+/// The sheet that lies over the window.
+#[derive(Clone, PartialEq, Debug)]
+enum Sheet {
+    /// A new or a changed swatch.
+    Swatch(swatch_sheet::SwatchForm),
+    /// What becomes of the paint of a swatch.
+    Delete(swatch_sheet::DeleteForm),
+    /// A family.
+    Family(board_sheet::FamilyForm),
+    /// Taking a board out of the study.
+    ForgetBoard(String),
+    /// Opening free colour.
+    OpenFree,
+    /// Removing a pass that has paint.
+    RemovePass(String),
+    /// Export.
+    Export(export::ExportForm),
+    /// The keys.
+    Keys,
+}
+
+/// What lies where the canvas is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Page {
+    /// The canvas.
+    #[default]
+    Canvas,
+    /// The photo, large.
+    Photo,
+    /// A neutral field, to hit a swatch from memory.
+    Memory,
+    /// The kept boards; covers the whole window.
+    Library,
+}
+
+/// What the panels remember between frames.
+#[derive(Default)]
+pub struct PanelState {
+    /// Keys and what they do, for the key sheet.
+    pub keys: Vec<(String, String)>,
+    /// Where the list of recent studies lies; the user's data folder when `None`.
+    pub data_folder: Option<std::path::PathBuf>,
+    /// What lies where the canvas is.
+    pub page: Page,
+    /// Whether the board's panel takes the place of the reference.
+    pub board_open: bool,
+    sheet: Option<Sheet>,
+    board: board::BoardPart,
+    photo_page: photo_page::PhotoPage,
+    memory: memory_page::MemoryPart,
+    library: library_page::LibraryPart,
+    reference_away: bool,
+    readout_away: bool,
+    photo: photo::PhotoPart,
+    loupe: loupe::LoupePart,
+    proposal: reference::proposal::ProposalPart,
+    follow: reference::follow::FollowPart,
+    free: free::FreePart,
+    readout: readout::ReadoutPart,
+    passes: passes::PassesPart,
+    start: start::StartForm,
+    export: Option<export::ExportJob>,
+    exported: Option<Result<std::path::PathBuf, String>>,
+    squint_radius_px: Option<f32>,
+    values: Option<u8>,
+}
+
+impl PanelState {
+    /// Whether a sheet lies over the window, which then takes the keys.
+    pub fn sheet_is_open(&self) -> bool {
+        self.sheet.is_some()
+    }
+
+    /// Opens the key sheet, or shuts it.
+    pub fn toggle_keys(&mut self) {
+        self.sheet = if self.sheet == Some(Sheet::Keys) { None } else { Some(Sheet::Keys) };
+    }
+
+    /// Opens a page, or goes back to the canvas.
+    pub fn toggle_page(&mut self, page: Page) {
+        self.page = if self.page == page { Page::Canvas } else { page };
+        if self.page == Page::Photo {
+            // What is picked from the photo is in its panel.
+            (self.reference_away, self.board_open) = (false, false);
+        }
+    }
+
+    /// Opens the export sheet for a study.
+    pub fn open_export(&mut self, session: &crate::study::session::Session) {
+        self.exported = None;
+        self.sheet = Some(Sheet::Export(export::ExportForm::new(session)));
+    }
+
+    /// Opens the sheet that asks before free colour opens.
+    pub fn open_lid(&mut self) {
+        self.sheet = Some(Sheet::OpenFree);
+    }
+
+    /// Forgets what belonged to the study that was open.
+    fn forget_study(&mut self) {
+        let kept = std::mem::take(self);
+        *self = PanelState {
+            keys: kept.keys,
+            data_folder: kept.data_folder,
+            start: kept.start,
+            library: kept.library,
+            ..Default::default()
+        };
+    }
+}
+
+/// Draws everything but the canvas; the rectangle that is left for it, in points. Empty on the start page.
+///
+/// `ui` covers the window. The places are worked out here and not by nested panels, so that nothing a panel holds can
+/// push the canvas about.
+pub fn frame(ui: &mut Ui, state: &mut State) -> Rect {
+    let rest = regions(ui, state);
+    if !state.requests.is_empty() {
+        // What is done about them after this frame has to show.
+        ui.ctx().request_repaint();
+    }
+    rest
+}
+
+fn regions(ui: &mut Ui, state: &mut State) -> Rect {
+    state.lit = None;
+    export::poll(state, ui.ctx());
+    if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::F1)) {
+        state.panels.toggle_keys();
+    }
+    let mut rest = ui.max_rect();
+    state.about.clear();
+    board::look(state);
+    if state.panels.page == Page::Library {
+        board::follow(state);
+        notices::line(state, ui, &mut rest);
+        place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, ui));
+        sheets(state, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    if state.session.is_none() {
+        notices::line(state, ui, &mut rest);
+        place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, ui));
+        sheets(state, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    if state.readout.is_none() {
+        state.refresh();
+    }
+    let measures = Measures::of(ui.ctx());
+    let top = cut(&mut rest, Side::Top, TOP_HEIGHT);
+    place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, ui));
+    if state.panels.page == Page::Memory {
+        // Photo, tray and readout show the colours that are to be found, so this page covers them too.
+        notices::line(state, ui, &mut rest);
+        place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, ui));
+        sheets(state, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
+    notices::line(state, ui, &mut rest);
+    let board_open = state.panels.board_open;
+    if board_open {
+        let left = cut(&mut rest, Side::Left, measures.left_width());
+        place(ui, "board", left, theme::PANEL, |ui| board::panel(state, ui));
+    } else if !state.panels.reference_away {
+        let left = cut(&mut rest, Side::Left, measures.left_width());
+        place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, ui)));
+    }
+    let right = (!state.panels.readout_away).then(|| cut(&mut rest, Side::Right, measures.right_width()));
+    if board_open {
+        board::strip(state, ui, &mut rest);
+    }
+    // Before anything that shows the board, so that all of it shows what is tried out in this frame.
+    board::follow(state);
+    place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, ui));
+    if let Some(right) = right {
+        place(ui, "right", right, theme::PANEL, |ui| right_side(state, ui));
+    }
+    match state.panels.page {
+        Page::Canvas | Page::Library | Page::Memory => {}
+        Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, ui)),
+    }
+    sheets(state, ui);
+    if state.panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }
+}
+
+/// A side of the window.
+#[derive(Clone, Copy)]
+enum Side {
+    Top,
+    Bottom,
+    Left,
+    Right,
+}
+
+/// Cuts a strip off a rectangle; a strip wider than what is left takes it all.
+fn cut(rest: &mut Rect, side: Side, size: f32) -> Rect {
+    let mut strip = *rest;
+    match side {
+        Side::Top => {
+            rest.min.y = (rest.min.y + size).min(rest.max.y);
+            strip.max.y = rest.min.y;
+        }
+        Side::Bottom => {
+            rest.max.y = (rest.max.y - size).max(rest.min.y);
+            strip.min.y = rest.max.y;
+        }
+        Side::Left => {
+            rest.min.x = (rest.min.x + size).min(rest.max.x);
+            strip.max.x = rest.min.x;
+        }
+        Side::Right => {
+            rest.max.x = (rest.max.x - size).max(rest.min.x);
+            strip.min.x = rest.max.x;
+        }
+    }
+    strip
+}
+
+/// A region of the window with its ground.
+fn place(ui: &mut Ui, name: &str, rect: Rect, ground: egui::Color32, content: impl FnOnce(&mut Ui)) {
+    // The identity hangs on the name alone: a field keeps the keyboard when a notice comes or goes.
+    let id = egui::Id::unique("region").with(name);
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(rect).scope_id(id));
+    inside.set_clip_rect(rect.intersect(ui.clip_rect()));
+    inside.painter().rect_filled(rect, 0.0, ground);
+    // The ground takes the pointer, so that a press beside a control never reaches the canvas.
+    inside.interact(rect, inside.scope_id().with("ground"), egui::Sense::hover());
+    content(&mut inside);
+}
+
+/// A column within the margins of a side, which scrolls when the window is low.
+fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
+    let all = ui.max_rect();
+    scrolling(ui, Rect::from_min_max(all.min + egui::vec2(0.0, 10.0), all.max), content);
+}
+
+/// A part of a side that scrolls when it is too low for its content.
+fn scrolling(ui: &mut Ui, all: Rect, content: impl FnOnce(&mut Ui)) {
+    // The scroll bar lies in the margin, beside what scrolls and not on it.
+    let room = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 0.0), all.max - egui::vec2(2.0, 0.0));
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(room).id_salt("scrolling"));
+    // The clip leaves room for focus rings and for the free share, which stands out of the bar.
+    inside.set_clip_rect(Rect::from_min_max(all.min + egui::vec2(4.0, 0.0), all.max).intersect(ui.clip_rect()));
+    egui::ScrollArea::vertical().auto_shrink(false).show(&mut inside, |ui| {
+        ui.set_max_width(all.width() - 2.0 * theme::MARGIN);
+        content(ui);
+        ui.add_space(theme::STEP);
+    });
+}
+
+/// The readout and the title of the passes, which stay where they are, and under them the passes, which scroll.
+fn right_side(state: &mut State, ui: &mut Ui) {
+    let all = ui.max_rect();
+    let inner = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 10.0), all.max - egui::vec2(theme::MARGIN, 0.0));
+    let mut fixed = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("readout"));
+    fixed.set_clip_rect(all.shrink2(egui::vec2(4.0, 0.0)).intersect(ui.clip_rect()));
+    readout::panel(state, &mut fixed);
+    passes::heading(state, &mut fixed);
+    let top = (fixed.min_rect().bottom() + theme::STEP).min(all.bottom());
+    scrolling(ui, Rect::from_min_max(pos2(all.left(), top), all.max), |ui| {
+        passes::list(state, ui);
+        readout::rest(state, ui, inner.height());
+    });
+}
+
+fn bottom(state: &mut State, ui: &mut Ui) {
+    let all = ui.max_rect();
+    let measures = Measures::of(ui.ctx());
+    let left = pos2(all.left() + measures.left_width(), all.bottom());
+    let right = pos2(all.right() - measures.right_width(), all.top());
+    let mut part = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut State, &mut Ui)| {
+        let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
+        content(state, &mut ui);
+    };
+    part(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut tools::panel);
+    part(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut tray::panel);
+    part(Rect::from_min_max(right, all.max), "lid", &mut free::lid);
+}
+
+/// Shows the open sheet, if any. A sheet that wants to stay puts itself back.
+fn sheets(state: &mut State, ui: &mut Ui) {
+    let Some(sheet) = state.panels.sheet.take() else { return };
+    let stays = match sheet {
+        Sheet::Swatch(form) => swatch_sheet::edit(state, ui, form),
+        Sheet::Delete(form) => swatch_sheet::delete(state, ui, form),
+        Sheet::Family(form) => board_sheet::family(state, ui, form),
+        Sheet::ForgetBoard(name) => board::forget_sheet(state, ui, name),
+        Sheet::OpenFree => free::open_sheet(state, ui),
+        Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
+        Sheet::Export(form) => export::sheet(state, ui, form),
+        Sheet::Keys => keys_sheet::sheet(state, ui),
+    };
+    if stays.is_some() {
+        state.panels.sheet = stays;
+    }
+}

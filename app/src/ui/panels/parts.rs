@@ -1,0 +1,343 @@
+//! The few controls all panels are made of: pills, rows, sliders, fields, headings. Each has its accessible name.
+
+use crate::ui::theme::{self, Weight};
+use egui::{
+    Align, Align2, Color32, CornerRadius, Layout, Pos2, Rect, Response, Role, Sense, Shape, Slider, Stroke, StrokeKind,
+    TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2,
+};
+use std::ops::RangeInclusive;
+
+/// Height of a pill, points.
+pub(super) const PILL: f32 = 28.0;
+/// Height of a named slider, points.
+pub(super) const SLIDER: f32 = 36.0;
+
+/// How a pill looks.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Pill {
+    /// The one thing to do here: light.
+    First,
+    /// Another thing to do: grey.
+    Second,
+    /// Words alone.
+    Plain,
+    /// One of several: light when chosen, words alone when not.
+    Choice(bool),
+    /// The same with round ends: the looks.
+    Look(bool),
+}
+
+/// A running text.
+pub(super) fn text(ui: &mut Ui, words: impl Into<String>) -> Response {
+    let words = egui::RichText::new(words).font(theme::font(theme::SMALL, Weight::Regular)).color(theme::TEXT);
+    ui.label(words)
+}
+
+/// A text that steps back.
+pub(super) fn quiet(ui: &mut Ui, words: impl Into<String>) -> Response {
+    let words = egui::RichText::new(words).font(theme::font(theme::SMALL, Weight::Regular)).color(theme::QUIET);
+    ui.label(words)
+}
+
+/// The title of a panel.
+pub(super) fn heading(ui: &mut Ui, words: &str) -> Response {
+    let words = egui::RichText::new(words).font(theme::font(theme::SMALL, Weight::Semibold)).color(theme::STRONG);
+    ui.label(words)
+}
+
+/// A title on the left and words that can be pressed on the right, on one line; tells which of them was.
+pub(super) fn heading_with(ui: &mut Ui, words: &str, actions: &[(&str, &str)]) -> Option<usize> {
+    let mut pressed = None;
+    ui.horizontal(|ui| {
+        ui.set_height(20.0);
+        heading(ui, words);
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.spacing_mut().item_spacing.x = 12.0;
+            for (i, (label, name)) in actions.iter().enumerate().rev() {
+                if words_button(ui, label, name).clicked() {
+                    pressed = Some(i);
+                }
+            }
+        });
+    });
+    pressed
+}
+
+/// Quiet words that can be pressed; `name` is what they are called where there is no picture.
+pub(super) fn words_button(ui: &mut Ui, label: &str, name: &str) -> Response {
+    let font = theme::font(theme::SMALL, Weight::Medium);
+    let galley = ui.painter().layout_no_wrap(label.to_owned(), font, theme::QUIET);
+    let (rect, response) = ui.allocate_exact_size(galley.size(), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), name));
+    let colour = match () {
+        () if !ui.is_enabled() => theme::OFF,
+        () if response.hovered() || response.has_focus() => theme::BRIGHT,
+        () => theme::QUIET,
+    };
+    ui.painter().galley_with_override_text_color(rect.min, galley, colour);
+    focus_ring(ui, &response, rect.expand2(vec2(4.0, 2.0)));
+    response.on_hover_cursor(egui::CursorIcon::PointingHand)
+}
+
+/// Width of a pill, points.
+pub(super) fn pill_width(ui: &Ui, label: &str) -> f32 {
+    words_width(ui, label) + 22.0
+}
+
+/// Width of words that can be pressed, points.
+pub(super) fn words_width(ui: &Ui, label: &str) -> f32 {
+    let font = theme::font(theme::SMALL, Weight::Medium);
+    ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER).size().x
+}
+
+/// A pill of its own width.
+pub(super) fn pill(ui: &mut Ui, label: &str, look: Pill) -> Response {
+    pill_named(ui, label, label, look)
+}
+
+/// A pill whose words alone do not say what it does.
+pub(super) fn pill_named(ui: &mut Ui, label: &str, name: &str, look: Pill) -> Response {
+    let font = theme::font(theme::SMALL, Weight::Medium);
+    let galley = ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER);
+    let size = vec2(galley.size().x + 22.0, PILL);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    let enabled = ui.is_enabled();
+    response.widget_info(|| match look {
+        Pill::Choice(chosen) | Pill::Look(chosen) => WidgetInfo::selected(Role::RadioButton, enabled, chosen, name),
+        _ => WidgetInfo::labeled(Role::Button, enabled, name),
+    });
+    let lifted = enabled && (response.hovered() || response.is_pointer_button_down_on());
+    let (ground, colour) = match look {
+        Pill::First | Pill::Choice(true) | Pill::Look(true) if enabled => {
+            (if lifted { theme::BRIGHT } else { theme::STRONG }, theme::ON_LIGHT)
+        }
+        Pill::Choice(true) | Pill::Look(true) => (theme::QUIET, theme::ON_LIGHT),
+        Pill::First => (theme::ROW_CHOSEN, theme::QUIET),
+        Pill::Second if enabled => (if lifted { theme::ROW_CHOSEN_HOVERED } else { theme::ROW_CHOSEN }, theme::STRONG),
+        Pill::Second => (theme::ROW, theme::OFF),
+        Pill::Plain | Pill::Choice(false) | Pill::Look(false) if enabled => {
+            (if lifted { theme::ROW_HOVERED } else { Color32::TRANSPARENT }, theme::TEXT)
+        }
+        Pill::Plain | Pill::Choice(false) | Pill::Look(false) => (Color32::TRANSPARENT, theme::OFF),
+    };
+    let corner = if matches!(look, Pill::Look(_)) { (PILL / 2.0) as u8 } else { theme::CORNER };
+    ui.painter().rect_filled(rect, CornerRadius::same(corner), ground);
+    let at = rect.center() - galley.size() / 2.0;
+    ui.painter().galley_with_override_text_color(at, galley, colour);
+    focus_ring(ui, &response, rect);
+    response
+}
+
+/// A row of pills, one of them chosen; tells which was pressed.
+pub(super) fn choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: &[(T, &str, &str)]) -> Option<T> {
+    let mut pressed = None;
+    for &(value, label, name) in of {
+        if pill_named(ui, label, name, Pill::Choice(chosen == Some(value))).clicked() {
+            pressed = Some(value);
+        }
+    }
+    pressed
+}
+
+/// A row of full width that can be chosen: words on the left, quiet words on the right.
+pub(super) fn row(ui: &mut Ui, label: &str, right: &str, name: &str, chosen: bool) -> Response {
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 30.0), Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, ui.is_enabled(), chosen, name));
+    let ground = match (chosen, response.hovered()) {
+        (true, _) => theme::ROW_CHOSEN,
+        (false, true) => theme::ROW_HOVERED,
+        (false, false) => theme::ROW,
+    };
+    ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
+    let (colour, right_colour) = if chosen { (theme::BRIGHT, theme::STRONG) } else { (theme::STRONG, theme::QUIET) };
+    let right_width =
+        line(ui, rect.right_center() - vec2(10.0, 0.0), Align2::RIGHT_CENTER, right, right_colour).width();
+    let room = Rect::from_min_max(rect.min + vec2(10.0, 0.0), rect.max - vec2(right_width + 18.0, 0.0));
+    clipped(ui, room, label, theme::font(theme::SMALL, Weight::Medium), colour);
+    focus_ring(ui, &response, rect);
+    response
+}
+
+/// One line of running text painted at a place.
+pub(super) fn line(ui: &Ui, at: Pos2, align: Align2, words: &str, colour: Color32) -> Rect {
+    ui.painter().text(at, align, words, theme::font(theme::SMALL, Weight::Regular), colour)
+}
+
+/// One line of text in a room, ended with "…" where the room ends.
+pub(super) fn clipped(ui: &Ui, room: Rect, words: &str, font: egui::FontId, colour: Color32) {
+    let mut job = egui::text::LayoutJob::single_section(words.to_owned(), egui::TextFormat::simple(font, colour));
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room.width().max(0.0));
+    let galley = ui.painter().layout_job(job);
+    let at = pos2(room.left(), room.center().y - galley.size().y / 2.0);
+    ui.painter().galley(at, galley, colour);
+}
+
+/// A slider under its name and its value in words; the value follows the pointer, and `drag_stopped` or `lost_focus`
+/// says when it stays.
+pub(super) fn slider(
+    ui: &mut Ui,
+    name: &str,
+    words: &str,
+    value: &mut f32,
+    range: RangeInclusive<f32>,
+    logarithmic: bool,
+) -> Response {
+    let width = ui.available_width();
+    let (rect, _) = ui.allocate_exact_size(vec2(width, SLIDER), Sense::hover());
+    line(ui, rect.left_top(), Align2::LEFT_TOP, name, theme::TEXT);
+    line(ui, rect.right_top(), Align2::RIGHT_TOP, words, theme::TEXT);
+    let rail = Rect::from_min_max(pos2(rect.left(), rect.top() + 19.0), pos2(rect.right(), rect.top() + 35.0));
+    rail_slider(ui, rail, name, value, range, logarithmic)
+}
+
+/// The rail of a slider alone.
+pub(super) fn rail_slider(
+    ui: &mut Ui,
+    rail: Rect,
+    name: &str,
+    value: &mut f32,
+    range: RangeInclusive<f32>,
+    logarithmic: bool,
+) -> Response {
+    let (low, high) = (*range.start(), *range.end());
+    // The control is egui's, with its keys and its accessible actions; only its looks are ours.
+    let id = ui.scope_id().with(("rail", name));
+    let builder = egui::UiBuilder::new().scope_id(id).max_rect(rail).layout(Layout::left_to_right(Align::Center));
+    let mut inside = ui.new_child(builder);
+    inside.set_opacity(0.0);
+    inside.spacing_mut().slider_width = rail.width();
+    inside.spacing_mut().interact_size.y = rail.height();
+    let control = Slider::new(value, range).show_value(false).logarithmic(logarithmic);
+    let response = inside.add(control).accessible_name(name);
+    let part = if logarithmic { (*value / low).ln() / (high / low).ln() } else { (*value - low) / (high - low) };
+    let y = rail.center().y;
+    let bar = Rect::from_min_max(pos2(rail.left(), y - 2.0), pos2(rail.right(), y + 2.0));
+    ui.painter().rect_filled(bar, CornerRadius::same(2), theme::LINE);
+    let x = egui::lerp(rail.left() + 6.0..=rail.right() - 6.0, part.clamp(0.0, 1.0));
+    let lifted = response.hovered() || response.dragged();
+    ui.painter().circle_filled(pos2(x, y), 6.5, if lifted { theme::BRIGHT } else { theme::STRONG });
+    if response.has_focus() {
+        ui.painter().circle_stroke(pos2(x, y), 9.0, Stroke::new(1.5, theme::BRIGHT));
+    }
+    response
+}
+
+/// Whether a slider came to rest with a new value in this frame: the pointer let go, or a key moved it.
+pub(super) fn rested(response: &Response) -> bool {
+    response.drag_stopped() || (response.changed() && !response.dragged())
+}
+
+/// A text field under its name.
+pub(super) fn field(ui: &mut Ui, name: &str, value: &mut String) -> Response {
+    ui.vertical(|ui| {
+        ui.spacing_mut().item_spacing.y = 3.0;
+        let label = quiet(ui, name);
+        text_edit(ui, name, value, ui.available_width()).labelled_by(label.id)
+    })
+    .inner
+}
+
+/// A text field without a visible name.
+pub(super) fn bare_field(ui: &mut Ui, name: &str, value: &mut String, width: f32) -> Response {
+    text_edit(ui, name, value, width).accessible_name(name)
+}
+
+/// Its identity hangs on its name, not on its place, so that it keeps the keyboard when something appears above it.
+fn text_edit(ui: &mut Ui, name: &str, value: &mut String, width: f32) -> Response {
+    let margin = egui::Margin::symmetric(8, 6);
+    let edit = TextEdit::singleline(value)
+        .id_salt(name)
+        .font(theme::font(theme::SMALL, Weight::Regular))
+        .text_color(theme::STRONG)
+        .margin(margin)
+        .desired_width(width);
+    ui.add(edit)
+}
+
+/// Whether Enter was pressed in a field.
+pub(super) fn entered(ui: &Ui, response: &Response) -> bool {
+    response.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter))
+}
+
+/// A ring around what has the keyboard.
+pub(super) fn focus_ring(ui: &Ui, response: &Response, rect: Rect) {
+    if response.has_focus() {
+        let stroke = Stroke::new(1.5, theme::BRIGHT);
+        ui.painter().rect_stroke(rect.expand(2.0), CornerRadius::same(theme::CORNER + 2), stroke, StrokeKind::Inside);
+    }
+}
+
+/// A dashed outline.
+pub(super) fn dashed(rect: Rect, colour: Color32) -> Vec<Shape> {
+    let r = rect;
+    let corners = [r.left_top(), r.right_top(), r.right_bottom(), r.left_bottom(), r.left_top()];
+    Shape::dashed_line(&corners, Stroke::new(1.0, colour), 3.0, 3.0)
+}
+
+/// A number with a smaller sign behind it, on one baseline; returns what it covers.
+pub(super) fn number(ui: &mut Ui, digits: &str, sign: &str, size: f32) -> Response {
+    let mut job = egui::text::LayoutJob::default();
+    let format = |size, weight| egui::TextFormat {
+        font_id: theme::font(size, weight),
+        color: theme::STRONG,
+        valign: Align::BOTTOM,
+        ..Default::default()
+    };
+    job.append(digits, 0.0, format(size, Weight::Semibold));
+    let galley = ui.painter().layout_job(job);
+    let mut sign_job = egui::text::LayoutJob::default();
+    sign_job.append(sign, 0.0, format(if size > 30.0 { theme::MIDDLE } else { theme::SMALL }, Weight::Semibold));
+    let sign_galley = ui.painter().layout_job(sign_job);
+    let wanted = vec2(galley.size().x + sign_galley.size().x + 1.0, galley.size().y);
+    let (rect, response) = ui.allocate_exact_size(wanted, Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{digits} {sign}")));
+    // Baselines: both galleys have one row of one font, so the distance is that of their ascents.
+    let ascent = |g: &egui::Galley| g.rows.first().and_then(|r| r.glyphs.first()).map_or(0.0, |g| g.pos.y);
+    let drop = ascent(&galley) - ascent(&sign_galley);
+    let after = rect.min + vec2(galley.size().x + 1.0, drop);
+    ui.painter().galley(rect.min, galley, theme::STRONG);
+    ui.painter().galley(after, sign_galley, theme::STRONG);
+    response
+}
+
+/// A sheet over the window: a title, what is on it, and Escape or a press beside it to close. Tells whether it was
+/// closed that way.
+pub(super) fn sheet(ui: &mut Ui, title: &str, width: f32, content: impl FnOnce(&mut Ui)) -> bool {
+    let frame = egui::Frame::new()
+        .fill(theme::SHEET)
+        .stroke(Stroke::new(1.0, theme::LINE))
+        .corner_radius(CornerRadius::same(10))
+        .inner_margin(egui::Margin::same(20));
+    // An area of its own for each title: a sheet must not be placed by the size of the one before it.
+    let id = egui::Id::unique("sheet").with(title);
+    let height = ui.ctx().content_rect().height() - 120.0;
+    let area = egui::Modal::default_area(id).accessible_name(title);
+    let modal = egui::Modal::new(id).area(area).frame(frame).backdrop_color(theme::BACKDROP).show(ui.ctx(), |ui| {
+        ui.set_width(width);
+        ui.label(egui::RichText::new(title).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
+        egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
+            ui.set_width(width);
+            content(ui);
+        });
+    });
+    modal.should_close()
+}
+
+/// Quiet words in a cell of fixed width, so that what follows them lines up.
+pub(super) fn cell(ui: &mut Ui, words: &str, width: f32, colour: Color32) {
+    let (rect, response) = ui.allocate_exact_size(vec2(width, 18.0), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, words));
+    clipped(ui, rect, words, theme::font(theme::SMALL, Weight::Regular), colour);
+}
+
+/// A gap.
+pub(super) fn gap(ui: &mut Ui, steps: f32) {
+    ui.add_space((steps - 1.0) * theme::STEP);
+}
+
+/// Pills at the right end of a line, the first one given being the outermost.
+pub(super) fn footer(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
+    gap(ui, 2.0);
+    let size = Vec2::new(ui.available_width(), PILL);
+    ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), content);
+}

@@ -1,0 +1,199 @@
+//! The photo on screen: copies of it on the graphics device, made anew when its adjustments change.
+
+use crate::ui::state::State;
+use crate::ui::theme;
+use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Ui};
+use std::sync::Arc;
+use stint_model::colour::Colour;
+use stint_model::photo::{Adjustments, Blocks, Photo, PixelRect};
+
+/// Widest side of the copy in the column, pixels.
+const SMALL_SIDE: u32 = 800;
+/// Widest side of the large copy, pixels.
+const LARGE_SIDE: u32 = 3072;
+/// Sides are made in steps of this, so that a window that changes its size does not make a copy a frame, pixels.
+const SIDE_STEP: u32 = 64;
+/// Widest side while a slider moves, pixels: what two slow cores do within a frame or two.
+const MOVING_SIDE: u32 = 512;
+/// Copies kept for looking at two states in turn: as adjusted, and before.
+const KEPT: usize = 2;
+
+/// What a texture shows.
+#[derive(Clone, Copy, PartialEq)]
+struct Shown {
+    photo: i64,
+    adjustments: Adjustments,
+    rect: PixelRect,
+    side: u32,
+}
+
+/// What the photo remembers.
+#[derive(Default)]
+pub(super) struct PhotoPart {
+    small: Copies,
+    large: Copies,
+    moving: Copies,
+    detail: Copies,
+    /// The part under the loupe: what it shows, where, and its width.
+    patch: Option<(Shown, TextureHandle)>,
+    /// A photo that cannot be read, so that its fault is told once.
+    failed: Option<i64>,
+    /// The adjustments while a slider moves.
+    pub preview: Option<Adjustments>,
+    /// The key that shows the photo without its adjustments is down.
+    pub before_key: bool,
+    /// So is the button.
+    pub before_button: bool,
+    /// The path being written.
+    pub path: String,
+    /// Whether the field for another photo is open.
+    pub change: bool,
+}
+
+/// The reference as it is to be shown.
+pub(super) struct Seen {
+    /// The decoded photo.
+    pub photo: Arc<Photo>,
+    /// Its adjustments, as previewed.
+    pub adjustments: Adjustments,
+    /// What of them is shown: none while the photo before them is looked at.
+    pub shown: Adjustments,
+    /// Key of the stored bytes.
+    pub key: i64,
+}
+
+impl Seen {
+    /// Width and height, pixels.
+    pub fn size(&self) -> egui::Vec2 {
+        egui::vec2(self.photo.width_px() as f32, self.photo.height_px() as f32)
+    }
+
+    /// All of the photo.
+    pub fn whole(&self) -> PixelRect {
+        PixelRect { x: 0, y: 0, width_px: self.photo.width_px(), height_px: self.photo.height_px() }
+    }
+}
+
+/// The reference of the open study; nothing if there is none, or if it cannot be read (a notice says so, once).
+pub(super) fn seen(state: &mut State) -> Option<Seen> {
+    let session = state.session.as_mut()?;
+    let key = session.document().reference.as_ref()?.photo;
+    let before = state.panels.looks_before();
+    let part = &mut state.panels.photo;
+    if part.failed == Some(key) {
+        return None;
+    }
+    match session.reference() {
+        Ok((photo, adjustments)) => {
+            let adjustments = part.preview.unwrap_or(adjustments);
+            let shown = if before { Adjustments::default() } else { adjustments };
+            Some(Seen { photo, adjustments, shown, key })
+        }
+        Err(error) => {
+            part.failed = Some(key);
+            state.notices.push(error.to_string());
+            None
+        }
+    }
+}
+
+/// What shows through a transparent photo: the grey of the panel.
+fn behind() -> Colour {
+    let [r, g, b, _] = theme::PANEL.to_array();
+    Colour::from_srgb8([r, g, b])
+}
+
+impl PhotoPart {
+    /// The whole photo for a place this long, in points, in the column.
+    pub fn small(&mut self, ui: &Ui, seen: &Seen, longest_points: f32) -> TextureHandle {
+        let side = side_px(ui, longest_points, SMALL_SIDE);
+        if self.preview.is_some() && side > MOVING_SIDE {
+            return self.moving.texture(ui, seen, seen.whole(), MOVING_SIDE);
+        }
+        self.small.texture(ui, seen, seen.whole(), side)
+    }
+
+    /// The whole photo for a place this long, in points, in the place of the canvas. While a slider moves it is less sharp.
+    pub fn large(&mut self, ui: &Ui, seen: &Seen, longest_points: f32) -> TextureHandle {
+        if self.preview.is_some() {
+            return self.moving.texture(ui, seen, seen.whole(), MOVING_SIDE);
+        }
+        self.large.texture(ui, seen, seen.whole(), side_px(ui, longest_points, LARGE_SIDE))
+    }
+
+    /// A part of the photo for a place this long, in points; [`PhotoPart::last_detail`] has it from now on.
+    pub fn make_detail(&mut self, ui: &Ui, seen: &Seen, rect: PixelRect, longest_points: f32) {
+        let _kept = self.detail.texture(ui, seen, rect, side_px(ui, longest_points, LARGE_SIDE));
+    }
+
+    /// The part that was made last, if it shows the photo as it is to be shown, and what it covers.
+    pub fn last_detail(&self, seen: &Seen) -> Option<(PixelRect, TextureHandle)> {
+        let fits = |shown: &Shown| shown.photo == seen.key && shown.adjustments == seen.shown;
+        self.detail.textures.iter().rev().find(|(shown, _)| fits(shown)).map(|(s, t)| (s.rect, t.clone()))
+    }
+
+    /// `side` photo pixels a side around `at`, or as near to it as the photo's edge allows.
+    pub fn patch(&mut self, ui: &Ui, seen: &Seen, at: (u32, u32), side: u32) -> TextureHandle {
+        let (width, height) = (seen.photo.width_px(), seen.photo.height_px());
+        let side_x = side.min(width);
+        let side_y = side.min(height);
+        let x = at.0.saturating_sub(side / 2).min(width - side_x);
+        let y = at.1.saturating_sub(side / 2).min(height - side_y);
+        let rect = PixelRect { x, y, width_px: side_x, height_px: side_y };
+        let wanted = Shown { photo: seen.key, adjustments: seen.shown, rect, side };
+        if let Some((shown, texture)) = &self.patch
+            && *shown == wanted
+        {
+            return texture.clone();
+        }
+        let pixels = seen.photo.view(seen.shown).region(rect).into_iter().map(theme::paint).collect();
+        let image = ColorImage::new([side_x as usize, side_y as usize], pixels);
+        let texture = ui.ctx().load_texture("loupe", image, TextureOptions::NEAREST);
+        self.patch = Some((wanted, texture.clone()));
+        texture
+    }
+}
+
+/// Pixels for a length on screen, within what the graphics device takes.
+fn side_px(ui: &Ui, points: f32, most: u32) -> u32 {
+    let device = u32::try_from(ui.input(|i| i.max_texture_side)).unwrap_or(most);
+    let pixels = (points * ui.pixels_per_point()).ceil().max(1.0) as u32;
+    pixels.next_multiple_of(SIDE_STEP).min(most).min(device)
+}
+
+/// A photo, or a part of it, in one size: its blocks, and textures of them under a few adjustments.
+#[derive(Default)]
+struct Copies {
+    blocks: Option<((i64, PixelRect, u32), Blocks)>,
+    /// Oldest first.
+    textures: Vec<(Shown, TextureHandle)>,
+}
+
+impl Copies {
+    fn texture(&mut self, ui: &Ui, seen: &Seen, rect: PixelRect, side: u32) -> TextureHandle {
+        let wanted = Shown { photo: seen.key, adjustments: seen.shown, rect, side };
+        if let Some(place) = self.textures.iter().position(|(shown, _)| *shown == wanted) {
+            let known = self.textures.remove(place);
+            let texture = known.1.clone();
+            self.textures.push(known);
+            return texture;
+        }
+        let key = (seen.key, rect, side);
+        if self.blocks.as_ref().is_none_or(|(of, _)| *of != key) {
+            self.blocks = None;
+            self.textures.clear();
+        }
+        let (_, blocks) = self.blocks.get_or_insert_with(|| (key, Blocks::new(&seen.photo, rect, side)));
+        let (width, height, codes) = blocks.seen(&seen.photo.view(seen.shown), behind());
+        let pixels = codes.into_iter().map(|[r, g, b]| Color32::from_rgb(r, g, b)).collect();
+        let image = ColorImage::new([width as usize, height as usize], pixels);
+        // Enlarged, pixels stay what they are: squares of one colour.
+        let options = TextureOptions { magnification: egui::TextureFilter::Nearest, ..TextureOptions::LINEAR };
+        let options = if side < rect.width_px.max(rect.height_px) { TextureOptions::LINEAR } else { options };
+        let texture = ui.ctx().load_texture("reference", image, options);
+        let too_many = (self.textures.len() + 1).saturating_sub(KEPT);
+        self.textures.drain(..too_many);
+        self.textures.push((wanted, texture.clone()));
+        texture
+    }
+}

@@ -1,0 +1,267 @@
+//! The photo, large, in the place of the canvas: picked from and outlined as in the column, closer if wanted.
+
+use super::parts;
+use super::photo::{self, Seen};
+use super::reference::{self, lie};
+use crate::ui::state::State;
+use crate::ui::{theme, wording};
+use egui::{Color32, Event, MouseWheelSource, PointerButton, Pos2, Rect, Response, Sense, Ui, Vec2, vec2};
+use stint_model::photo::PixelRect;
+
+/// Space around the whole photo, points.
+const MARGIN: f32 = 24.0;
+/// Most points on screen that a photo pixel gets.
+const CLOSEST: f32 = 32.0;
+/// One notch of the wheel, this many points of it, and one press of a key come closer by this.
+const STEP: f32 = 1.15;
+const POINTS_A_NOTCH: f32 = 40.0;
+/// The part that shows is made sharp when nothing moved for this long, seconds.
+const REST: f64 = 0.12;
+/// What is made around it, as a part of it, so that a small move needs nothing new.
+const AROUND: f32 = 0.1;
+
+/// What the page remembers.
+#[derive(Default)]
+pub(super) struct PhotoPage {
+    /// The photo the rest is about.
+    photo: Option<i64>,
+    /// Points on screen a photo pixel gets; none while all of it shows.
+    scale: Option<f32>,
+    /// The part of the photo in the middle of the page, 0-1.
+    middle: Vec2,
+    /// What a key asked for.
+    wanted: Option<Wanted>,
+    /// When the view last changed, seconds.
+    moved: f64,
+    /// Whether the last wheel was two fingers on a trackpad, which move the photo as they move the canvas.
+    slides: bool,
+    /// The key that moves the photo is down.
+    pub pan: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, Debug)]
+enum Wanted {
+    Fit,
+    Actual,
+    By(f32),
+}
+
+impl PhotoPage {
+    /// Shows all of the photo.
+    pub fn fit(&mut self) {
+        self.wanted = Some(Wanted::Fit);
+    }
+
+    /// Shows a photo pixel on a screen pixel.
+    pub fn actual_size(&mut self) {
+        self.wanted = Some(Wanted::Actual);
+    }
+
+    /// Comes closer by a step, or goes back.
+    pub fn closer(&mut self, closer: bool) {
+        self.wanted = Some(Wanted::By(if closer { STEP * STEP } else { 1.0 / (STEP * STEP) }));
+    }
+
+    /// Where all of the photo lies, points.
+    fn whole(&self, seen: &Seen, room: Rect) -> Rect {
+        match self.scale {
+            None => reference::fitted(seen.size(), room.shrink(MARGIN)),
+            Some(scale) => {
+                let size = seen.size() * scale;
+                Rect::from_min_size(room.center() - self.middle * size, size)
+            }
+        }
+    }
+
+    /// Comes closer by a factor; what lies at `at` stays there.
+    fn zoom(&mut self, seen: &Seen, room: Rect, at: Pos2, factor: f32) {
+        let before = self.whole(seen, room);
+        let fit = reference::fitted(seen.size(), room.shrink(MARGIN)).width() / seen.size().x;
+        let scale = (before.width() / seen.size().x * factor).min(CLOSEST.max(fit));
+        if scale <= fit {
+            self.scale = None;
+            return;
+        }
+        let part = (at - before.min) / before.size();
+        self.scale = Some(scale);
+        let size = seen.size() * scale;
+        self.middle = part + (room.center() - at) / size;
+        self.keep_in_view(size, room);
+    }
+
+    /// No grey shows beside the photo that the photo could fill.
+    fn keep_in_view(&mut self, size: Vec2, room: Rect) {
+        let held = |middle: f32, size: f32, room: f32| {
+            let half = room / 2.0 / size;
+            if half >= 0.5 { 0.5 } else { middle.clamp(half, 1.0 - half) }
+        };
+        self.middle = vec2(held(self.middle.x, size.x, room.width()), held(self.middle.y, size.y, room.height()));
+    }
+
+    /// Moves the photo, once not all of it shows.
+    fn shift(&mut self, seen: &Seen, room: Rect, by: Vec2) {
+        if let Some(scale) = self.scale {
+            let size = seen.size() * scale;
+            self.middle -= by / size;
+            self.keep_in_view(size, room);
+        }
+    }
+
+    /// Follows wheel, pinch, drags and keys; tells whether the pointer moves the photo.
+    fn follow(&mut self, ui: &Ui, seen: &Seen, room: Rect, response: &Response) -> bool {
+        let before = (self.scale, self.middle);
+        if self.photo != Some(seen.key) {
+            *self = PhotoPage { photo: Some(seen.key), middle: Vec2::splat(0.5), pan: self.pan, ..Default::default() };
+        }
+        let at = response.hover_pos().unwrap_or(room.center());
+        match self.wanted.take() {
+            Some(Wanted::Fit) => self.scale = None,
+            Some(Wanted::Actual) => {
+                let now = self.whole(seen, room).width() / seen.size().x;
+                self.zoom(seen, room, at, 1.0 / ui.pixels_per_point() / now);
+            }
+            Some(Wanted::By(factor)) => self.zoom(seen, room, at, factor),
+            None => {}
+        }
+        if response.contains_pointer() {
+            let (scroll, pinch) = ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta()));
+            ui.input(|i| self.slides = slides(&i.events).unwrap_or(self.slides));
+            let wheel = if self.slides { 0.0 } else { scroll.y };
+            if self.slides {
+                self.shift(seen, room, scroll);
+            }
+            let factor = STEP.powf(wheel / POINTS_A_NOTCH) * pinch;
+            if factor != 1.0 {
+                self.zoom(seen, room, at, factor);
+            }
+        }
+        let space = self.pan || ui.input(|i| i.key_down(egui::Key::Space));
+        let moves = response.dragged_by(PointerButton::Middle) || space && response.dragged_by(PointerButton::Primary);
+        if moves {
+            self.shift(seen, room, response.drag_delta());
+        }
+        if before != (self.scale, self.middle) {
+            self.moved = ui.input(|i| i.time);
+            // What can be pressed is where the photo was in this frame.
+            ui.ctx().request_repaint();
+        }
+        moves || space && response.hovered()
+    }
+}
+
+/// Whether a scroll of this frame is of two fingers on a trackpad; nothing without one.
+fn slides(events: &[Event]) -> Option<bool> {
+    events.iter().rev().find_map(|event| match event {
+        Event::MouseWheel { source, modifiers, .. } => {
+            Some(matches!(source, MouseWheelSource::Trackpad | MouseWheelSource::Momentum) && !modifiers.command)
+        }
+        _ => None,
+    })
+}
+
+/// The page.
+pub(super) fn page(state: &mut State, ui: &mut Ui) {
+    let room = ui.max_rect();
+    ui.painter().rect_filled(room, 0.0, Color32::from_gray(theme::surround_grey(state.surround)));
+    if !room.shrink(MARGIN).is_positive() {
+        return;
+    }
+    let Some(seen) = photo::seen(state) else {
+        let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(room.shrink(MARGIN)));
+        let ground = egui::Frame::new().fill(theme::PANEL).corner_radius(8).inner_margin(12);
+        ground.show(&mut inside, |ui| parts::quiet(ui, wording::NO_PHOTO_LARGE));
+        return;
+    };
+    let now = state.panels.photo_page.whole(&seen, room).intersect(room);
+    let response = ui.interact(now, ui.scope_id().with("photo"), Sense::click_and_drag());
+    let moves = state.panels.photo_page.follow(ui, &seen, room, &response);
+    let whole = state.panels.photo_page.whole(&seen, room);
+    picture(state, ui, &seen, whole, room);
+    let lie = lie::Lie::new(&seen, whole, whole.intersect(room));
+    reference::on_photo(state, ui, &seen, &lie, &response, !moves);
+    if moves {
+        ui.ctx().set_cursor_icon(egui::CursorIcon::Grab);
+    }
+}
+
+/// The whole photo, as sharp as it is when all of it shows, and over it the part that shows, sharp.
+fn picture(state: &mut State, ui: &Ui, seen: &Seen, whole: Rect, room: Rect) {
+    let fit = reference::fitted(seen.size(), room.shrink(MARGIN)).size().max_elem();
+    let texture = state.panels.photo.large(ui, seen, fit);
+    let painter = ui.painter_at(room);
+    painter.image(texture.id(), whole, lie::all_of_it(), Color32::WHITE);
+    let made = texture.size()[0].max(texture.size()[1]) as f32;
+    let wanted = whole.size().max_elem() * ui.pixels_per_point();
+    let has_more = seen.size().max_elem() > made;
+    if !has_more || wanted < made * STEP || state.panels.photo.preview.is_some() {
+        return;
+    }
+    let points = whole.width() / seen.size().x;
+    let still = ui.input(|i| i.time) - state.panels.photo_page.moved;
+    if still >= REST {
+        let part = pixels(seen, whole, whole.intersect(room));
+        let covered = state.panels.photo.last_detail(seen).is_some_and(|(of, scale)| {
+            let sharp = scale.size()[0] as f32 / of.width_px as f32 * STEP >= (points * ui.pixels_per_point()).min(1.0);
+            sharp && holds(of, part)
+        });
+        if !covered {
+            let shows = whole.intersect(room);
+            let part = pixels(seen, whole, shows.expand2(shows.size() * AROUND).intersect(whole));
+            let longest = part.width_px.max(part.height_px) as f32 * points;
+            state.panels.photo.make_detail(ui, seen, part, longest);
+        }
+    } else {
+        ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(REST));
+    }
+    if let Some((of, texture)) = state.panels.photo.last_detail(seen) {
+        let place = |x: u32, y: u32| whole.min + vec2(x as f32, y as f32) * points;
+        let rect = Rect::from_min_max(place(of.x, of.y), place(of.x + of.width_px, of.y + of.height_px));
+        painter.image(texture.id(), rect, lie::all_of_it(), Color32::WHITE);
+    }
+}
+
+/// The photo pixels in a part of the screen.
+fn pixels(seen: &Seen, whole: Rect, part: Rect) -> PixelRect {
+    let scale = seen.size() / whole.size();
+    let from = ((part.min - whole.min) * scale).floor().max(Vec2::ZERO);
+    let to = ((part.max - whole.min) * scale).ceil().min(seen.size());
+    let size = (to - from).max(Vec2::splat(1.0));
+    PixelRect { x: from.x as u32, y: from.y as u32, width_px: size.x as u32, height_px: size.y as u32 }
+}
+
+fn holds(outer: PixelRect, inner: PixelRect) -> bool {
+    outer.x <= inner.x
+        && outer.y <= inner.y
+        && outer.x + outer.width_px >= inner.x + inner.width_px
+        && outer.y + outer.height_px >= inner.y + inner.height_px
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use egui::pos2;
+
+    #[test]
+    fn what_lies_at_the_pointer_stays_there_and_the_photo_fills_the_page() {
+        let photo = concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg");
+        let photo = std::sync::Arc::new(stint_model::photo::Photo::open(photo).unwrap());
+        let plain = stint_model::photo::Adjustments::default();
+        let seen = Seen { photo, adjustments: plain, shown: plain, key: 1 };
+        let room = Rect::from_min_max(pos2(300.0, 44.0), pos2(1024.0, 610.0));
+        let mut page = PhotoPage { middle: Vec2::splat(0.5), ..Default::default() };
+        let all = page.whole(&seen, room);
+        assert!(room.shrink(MARGIN - 0.1).contains_rect(all) && (all.aspect_ratio() - 4.0 / 3.0).abs() < 1e-3);
+        let at = pos2(500.0, 300.0);
+        let part = |page: &PhotoPage| (at - page.whole(&seen, room).min) / page.whole(&seen, room).size();
+        page.zoom(&seen, room, at, 3.0);
+        let before = part(&page);
+        page.zoom(&seen, room, at, 2.0);
+        assert!((part(&page) - before).length() < 1e-4);
+        assert!(page.whole(&seen, room).contains_rect(room));
+        page.zoom(&seen, room, room.min, 1e9);
+        assert!(page.scale.unwrap() <= CLOSEST && page.whole(&seen, room).contains_rect(room));
+        page.zoom(&seen, room, at, 1e-9);
+        assert_eq!(page.whole(&seen, room), all);
+    }
+}

@@ -1,0 +1,161 @@
+//! The readout: how much came from the board, now and over the strokes.
+
+use super::bar::{self, Part};
+use super::measures::Measures;
+use super::{chart, parts};
+use crate::study::session::{FREE_AIM, Session};
+use crate::ui::state::State;
+use crate::ui::{theme, wording};
+use egui::{Rect, Sense, Ui, UiBuilder, pos2, vec2};
+use stint_model::board::Board;
+use stint_model::ids::SwatchId;
+use stint_model::readout::Readout;
+
+/// Width of the bar, points.
+const BAR_WIDTH: f32 = 54.0;
+/// Height of the bar, designed and largest, points.
+const BAR_HEIGHT: (f32, f32) = (200.0, 320.0);
+/// Height of the bar in a low window, points: that of the numbers beside it.
+const LOW_BAR_HEIGHT: f32 = 150.0;
+/// Least height of a side in which the chart stays with the numbers and does not scroll with the passes, points.
+const ROOM_FOR_CHART: f32 = 540.0;
+/// The same for the bar; without it the numbers stand in three short lines.
+const ROOM_FOR_BAR: f32 = 320.0;
+/// Unused swatches that are named before the rest is counted.
+const NAMED: usize = 2;
+
+/// What was worked out from the readout last shown.
+#[derive(Default)]
+pub(super) struct ReadoutPart {
+    of: Option<Readout>,
+    board: Option<Board>,
+    steps: u64,
+    parts: Vec<Part>,
+    chart: Vec<(u64, f64)>,
+}
+
+impl ReadoutPart {
+    /// What the parts of the bar are called.
+    #[cfg(test)]
+    pub fn parts_words(&self) -> Vec<String> {
+        self.parts.iter().map(|p| p.words().to_owned()).collect()
+    }
+
+    /// Works out the bar and the chart if the readout or the history moved.
+    fn follow(
+        &mut self,
+        session: &mut Session,
+        (readout, tried): (&Readout, Option<&Board>),
+        notices: &mut Vec<String>,
+    ) {
+        let steps = session.depths().0;
+        if self.of.as_ref() == Some(readout) && self.steps == steps && self.board.as_ref() == tried {
+            return;
+        }
+        self.parts = bar::parts_of(session, readout, tried);
+        self.board = tried.cloned();
+        if self.of.as_ref() == Some(readout) && self.steps == steps {
+            return;
+        }
+        match session.shares() {
+            Ok(rows) => self.chart = chart::points(&rows),
+            Err(error) => notices.push(error.to_string()),
+        }
+        (self.of, self.steps) = (Some(readout.clone()), steps);
+    }
+}
+
+/// The panel; its numbers never scroll away.
+pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+    let side = ui.max_rect().height();
+    if parts::heading_with(ui, wording::READOUT, &[(wording::PUT_AWAY, wording::PUT_READOUT_AWAY)]).is_some() {
+        state.panels.readout_away = true;
+    }
+    let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };
+    state.panels.readout.follow(session, (readout, state.tried.as_ref()), &mut state.notices);
+    let part = &state.panels.readout;
+    if side < ROOM_FOR_BAR {
+        return short_numbers(ui, readout);
+    }
+    let height = Measures::of(ui.ctx()).between(BAR_HEIGHT.0, BAR_HEIGHT.1);
+    let lit = bar_and_numbers(ui, height.min(side * 0.36).max(LOW_BAR_HEIGHT), part, Some(readout));
+    state.lit = state.lit.or(lit);
+    if side >= ROOM_FOR_CHART {
+        chart_section(ui, part, readout);
+    }
+}
+
+/// What of the readout scrolls with the passes in a side of this height.
+pub(super) fn rest(state: &mut State, ui: &mut Ui, side: f32) {
+    let Some(readout) = &state.readout else { return };
+    let part = &state.panels.readout;
+    if side < ROOM_FOR_BAR {
+        let lit = bar_and_numbers(ui, LOW_BAR_HEIGHT, part, None);
+        state.lit = state.lit.or(lit);
+    }
+    if side < ROOM_FOR_CHART {
+        chart_section(ui, part, readout);
+    }
+}
+
+/// The bar, and beside it the numbers if they are wanted there; the swatch under the pointer, if any.
+fn bar_and_numbers(ui: &mut Ui, height: f32, part: &ReadoutPart, numbered: Option<&Readout>) -> Option<SwatchId> {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
+    let bar_rect = Rect::from_min_size(rect.min, vec2(BAR_WIDTH, height));
+    let lit = bar::bar(ui, bar_rect, &part.parts);
+    if let Some(readout) = numbered {
+        let beside = Rect::from_min_max(pos2(bar_rect.right() + 14.0, rect.top() - 4.0), rect.max);
+        let mut beside = ui.new_child(UiBuilder::new().max_rect(beside).id_salt("numbers"));
+        numbers(&mut beside, readout);
+    }
+    lit
+}
+
+/// The three numbers, a line each.
+fn short_numbers(ui: &mut Ui, readout: &Readout) {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let line = |ui: &mut Ui, share: f64, size: f32, words: &str| {
+        ui.horizontal(|ui| {
+            parts::number(ui, &wording::share_digits(share), "%", size);
+            parts::quiet(ui, words);
+        });
+    };
+    if readout.painted_px == 0.0 {
+        parts::quiet(ui, wording::NO_PAINT);
+    } else {
+        line(ui, readout.board_share, theme::LARGE, wording::FROM_BOARD);
+        line(ui, readout.free_share, theme::MIDDLE, wording::free_words(readout.free_share > FREE_AIM));
+    }
+    line(ui, readout.bare_share, theme::MIDDLE, wording::BARE);
+}
+
+/// The three numbers and what was not used.
+fn numbers(ui: &mut Ui, readout: &Readout) {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    if readout.painted_px == 0.0 {
+        ui.add_space(4.0);
+        parts::quiet(ui, wording::NO_PAINT);
+    } else {
+        parts::number(ui, &wording::share_digits(readout.board_share), "%", theme::HUGE);
+        parts::quiet(ui, wording::FROM_BOARD);
+        ui.add_space(theme::STEP);
+        parts::number(ui, &wording::share_digits(readout.free_share), "%", theme::LARGE);
+        parts::quiet(ui, wording::free_words(readout.free_share > FREE_AIM));
+        ui.add_space(theme::STEP);
+    }
+    parts::number(ui, &wording::share_digits(readout.bare_share), "%", theme::LARGE);
+    parts::quiet(ui, wording::BARE);
+}
+
+fn chart_section(ui: &mut Ui, part: &ReadoutPart, readout: &Readout) {
+    let unused: Vec<_> = readout.swatches.iter().filter(|s| s.share == 0.0).map(|s| s.name.clone()).collect();
+    if readout.painted_px > 0.0 && !unused.is_empty() {
+        let shown = &unused[..unused.len().min(NAMED)];
+        parts::quiet(ui, wording::unused(shown, unused.len())).on_hover_text(unused.join(", "));
+    }
+    if part.chart.len() > 1 {
+        parts::quiet(ui, wording::OVER_STROKES);
+        let opened: Vec<_> = readout.free_colour.opened.iter().map(|o| o.after_strokes).collect();
+        chart::chart(ui, &part.chart, &opened);
+    }
+}

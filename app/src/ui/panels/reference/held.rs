@@ -1,0 +1,104 @@
+//! What is held on the photo: a spot, or the outline of a surface.
+
+use crate::study::command::MovedTone;
+use stint_model::board::Role;
+
+/// How an outline is being drawn.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub(in crate::ui::panels) enum Drawing {
+    /// It is closed, or there is none.
+    #[default]
+    No,
+    /// The pointer draws it.
+    Hand,
+    /// Corner by corner.
+    Corners,
+}
+
+/// What the loupe remembers.
+pub(in crate::ui::panels) struct LoupePart {
+    /// The spot that was clicked, photo pixels.
+    pub held: Option<(u32, u32)>,
+    /// The spot under the pointer in this frame.
+    pub under: Option<(u32, u32)>,
+    /// The outline of a surface, photo pixels.
+    pub outline: Vec<(f32, f32)>,
+    /// How it is being drawn.
+    pub drawing: Drawing,
+    /// Whether clicks are corners of an outline.
+    pub by_corners: bool,
+    /// Tones of the outlined surface that the painter picks elsewhere.
+    pub moved: Vec<MovedTone>,
+    /// Whether the held colour is nudged into range.
+    pub nudged: bool,
+    /// The family that is written.
+    pub family: String,
+    /// The role of what is picked.
+    pub role: Role,
+    /// Width of the loupe, photo pixels.
+    pub aperture_px: u32,
+}
+
+impl Default for LoupePart {
+    fn default() -> Self {
+        LoupePart {
+            held: None,
+            under: None,
+            outline: Vec::new(),
+            drawing: Drawing::No,
+            by_corners: false,
+            moved: Vec::new(),
+            nudged: false,
+            family: String::new(),
+            role: Role::Local,
+            aperture_px: 9,
+        }
+    }
+}
+
+impl LoupePart {
+    /// Holds a spot, in the place of an outline.
+    pub fn hold(&mut self, at: (u32, u32)) {
+        self.let_outline_go();
+        (self.held, self.nudged) = (Some(at), false);
+    }
+
+    /// Lets the outline and its tones go.
+    pub fn let_outline_go(&mut self) {
+        self.outline.clear();
+        self.moved.clear();
+        self.drawing = Drawing::No;
+    }
+
+    /// Forgets what belongs to one photo.
+    pub fn forget_spots(&mut self) {
+        self.let_outline_go();
+        (self.held, self.under, self.nudged) = (None, None, false);
+    }
+
+    /// Closes an outline that is drawn corner by corner, once it has three.
+    pub fn close_corners(&mut self) {
+        if self.outline.len() > 2 {
+            self.drawing = Drawing::No;
+            self.held = None;
+        }
+    }
+
+    /// Takes the last corner back.
+    pub fn corner_back(&mut self) {
+        self.outline.pop();
+        if self.outline.is_empty() {
+            self.let_outline_go();
+        }
+    }
+
+    /// Nudges the held spot, or the one under the pointer, into range; takes the nudge back the next time.
+    pub fn nudge(&mut self) {
+        if self.held.is_none()
+            && let Some(at) = self.under
+        {
+            self.hold(at);
+        }
+        self.nudged = !self.nudged && self.held.is_some();
+    }
+}

@@ -1,0 +1,52 @@
+//! Keys of the key table that mean the photo, while it is looked at.
+
+use super::super::loupe::Drawing;
+use super::super::{Page, PanelState};
+use crate::ui::keys::Action;
+
+impl PanelState {
+    /// Takes an action that is meant for the photo; false when it is meant for the canvas.
+    pub fn take_action(&mut self, action: Action) -> bool {
+        let large = self.page == Page::Photo;
+        let corners = self.loupe.drawing == Drawing::Corners;
+        match action {
+            Action::Close if corners => self.loupe.close_corners(),
+            Action::CornerBack if corners => self.loupe.corner_back(),
+            Action::Drop if corners || large => self.drop_on_photo(),
+            Action::Nudge => self.loupe.nudge(),
+            Action::ByCorners => self.loupe.by_corners = !self.loupe.by_corners,
+            Action::Fit if large => self.photo_page.fit(),
+            Action::ActualSize if large => self.photo_page.actual_size(),
+            Action::ZoomIn if large => self.photo_page.closer(true),
+            Action::ZoomOut if large => self.photo_page.closer(false),
+            // Nothing is painted on the photo.
+            Action::Close | Action::CornerBack | Action::TurnLeft | Action::TurnRight | Action::Upright if large => {}
+            _ => return false,
+        }
+        true
+    }
+
+    /// Keys that are held: the photo follows the pointer, and is shown without its adjustments.
+    pub fn hold_keys(&mut self, pan: bool, before: bool) {
+        self.photo_page.pan = pan;
+        self.photo.before_key = before;
+    }
+
+    /// Whether the photo is shown without its adjustments.
+    pub fn looks_before(&self) -> bool {
+        self.photo.before_key || self.photo.before_button
+    }
+
+    /// Lets go of what is in the making; of the page when nothing is.
+    fn drop_on_photo(&mut self) {
+        if !self.loupe.outline.is_empty() {
+            self.loupe.let_outline_go();
+        } else if self.proposal.open {
+            self.proposal.let_go();
+        } else if self.loupe.held.is_some() {
+            self.loupe.held = None;
+        } else {
+            self.page = Page::Canvas;
+        }
+    }
+}

@@ -1,0 +1,198 @@
+//! The reference panel: the photo with its adjustments, what is picked from it, and a board proposed from it.
+//!
+//! | part | file |
+//! | --- | --- |
+//! | how the photo lies on the screen | `lie` |
+//! | pointer and keys on it: hold, outline | `touch`, `keys` |
+//! | what is held: a spot, an outline | `held` |
+//! | what is drawn over it | `marks` |
+//! | what is said of a colour | `said` |
+//! | light, local and shadow of a surface | `surface` |
+//! | swatches that follow the photo | `follow` |
+//! | a board from the whole photo | `proposal` |
+
+pub(super) mod follow;
+pub(super) mod held;
+mod keys;
+pub(super) mod lie;
+mod marks;
+pub(super) mod proposal;
+pub(super) mod said;
+pub(super) mod surface;
+mod touch;
+
+use super::loupe::{self, Drawing};
+use super::parts::{self, Pill};
+use super::photo::{self, Seen};
+use super::{Page, PanelState};
+use crate::study::command::Command;
+use crate::ui::state::State;
+use crate::ui::{theme, wording};
+use egui::{Color32, CornerRadius, Key, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
+use lie::Lie;
+use stint_model::photo::Adjustments;
+
+/// Tallest the photo is shown, as a part of the panel's width.
+const MAX_HEIGHT: f32 = 0.76;
+/// Distance of the panel's parts, points: less than elsewhere, so that all of it fits a window of 800 points.
+const GAP: f32 = 4.0;
+/// Height of a line of words that can be pressed, points.
+const LINE: f32 = 18.0;
+
+/// The panel.
+pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+    ui.spacing_mut().item_spacing.y = GAP;
+    let seen = photo::seen(state);
+    heading(state, ui, seen.is_some());
+    if seen.is_none() || state.panels.photo.change {
+        path_field(state, ui, seen.is_some());
+    }
+    let Some(seen) = seen else { return };
+    proposal::refresh(state, ui, &seen);
+    if state.panels.page != Page::Photo {
+        show_photo(state, ui, &seen);
+    }
+    // Lines of words are no higher than they need to be.
+    let usual = std::mem::replace(&mut ui.spacing_mut().interact_size.y, LINE);
+    actions(state, ui, &seen);
+    adjustments(state, ui, seen.adjustments);
+    follow::line(state, ui);
+    ui.spacing_mut().interact_size.y = usual;
+    if state.panels.proposal.open {
+        proposal::section(state, ui);
+    } else {
+        loupe::section(state, ui, &seen);
+    }
+}
+
+fn heading(state: &mut State, ui: &mut Ui, has_photo: bool) {
+    let large = state.panels.page == Page::Photo;
+    let size = if large { (wording::SMALL, wording::SHOW_SMALL) } else { (wording::LARGE, wording::SHOW_LARGE) };
+    let change = (wording::CHANGE, wording::CHANGE_PHOTO);
+    let away = (wording::PUT_AWAY, wording::PUT_REFERENCE_AWAY);
+    let actions = if has_photo { vec![size, change, away] } else { vec![away] };
+    let pressed = parts::heading_with(ui, wording::REFERENCE, &actions);
+    match pressed.map(|i| actions[i].1) {
+        Some(wording::PUT_REFERENCE_AWAY) => state.panels.put_reference_away(),
+        Some(wording::CHANGE_PHOTO) => state.panels.photo.change = !state.panels.photo.change,
+        Some(_) => state.panels.toggle_page(Page::Photo),
+        None => {}
+    }
+}
+
+impl PanelState {
+    /// Hides the photo, the large one too.
+    fn put_reference_away(&mut self) {
+        self.reference_away = true;
+        if self.page == Page::Photo {
+            self.page = Page::Canvas;
+        }
+    }
+}
+
+fn path_field(state: &mut State, ui: &mut Ui, has_photo: bool) {
+    if !has_photo {
+        parts::quiet(ui, wording::NO_PHOTO);
+    }
+    let mut path = std::mem::take(&mut state.panels.photo.path);
+    let field = parts::field(ui, wording::PHOTO_PATH, &mut path);
+    let enter = parts::entered(ui, &field);
+    let pressed = parts::pill(ui, wording::TAKE_IN, Pill::Second).clicked();
+    state.panels.photo.path = path;
+    if (pressed || enter) && !state.panels.photo.path.trim().is_empty() {
+        let path = state.panels.photo.path.trim().to_owned();
+        if state.apply(&Command::Reference(path)) {
+            forget_spots(state);
+            state.panels.photo.path.clear();
+            state.panels.photo.change = false;
+        }
+    }
+}
+
+/// Forgets what belonged to another photo.
+pub(super) fn forget_spots(state: &mut State) {
+    state.panels.loupe.forget_spots();
+    state.panels.proposal.let_go();
+}
+
+fn show_photo(state: &mut State, ui: &mut Ui, seen: &Seen) {
+    let room = ui.available_width();
+    let scale = (room / seen.size().x).min(room * MAX_HEIGHT / seen.size().y);
+    let (rect, response) = ui.allocate_exact_size(seen.size() * scale, Sense::click_and_drag());
+    let texture = state.panels.photo.small(ui, seen, rect.width().max(rect.height()));
+    ui.painter().image(texture.id(), rect, lie::all_of_it(), Color32::WHITE);
+    on_photo(state, ui, seen, &Lie::new(seen, rect, rect), &response, true);
+    let stroke = Stroke::new(1.0, theme::BAR);
+    ui.painter().rect_stroke(rect, CornerRadius::ZERO, stroke, StrokeKind::Inside);
+}
+
+/// What can be done on the photo and what is drawn over it, small and large. `touched` is false while the photo is moved about.
+pub(super) fn on_photo(state: &mut State, ui: &Ui, seen: &Seen, lie: &Lie, response: &Response, touched: bool) {
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::PHOTO));
+    if state.panels.proposal.open {
+        proposal::dots(&state.panels.proposal, ui, lie);
+    } else {
+        if touched {
+            touch::touch(state, ui, lie, response);
+        }
+        marks::marks(&state.panels.loupe, ui, lie, response.hover_pos());
+        surface::dots(state, ui, seen, lie);
+    }
+    parts::focus_ring(ui, response, lie.clip.intersect(lie.whole));
+}
+
+/// The line under the photo.
+fn actions(state: &mut State, ui: &mut Ui, seen: &Seen) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 12.0;
+        let adjusted = seen.adjustments != Adjustments::default();
+        let before = ui.add_enabled_ui(adjusted, |ui| parts::words_button(ui, wording::BEFORE, wording::LOOK_BEFORE));
+        let held = before.inner.is_pointer_button_down_on()
+            || before.inner.has_focus() && ui.input(|i| i.key_down(Key::Space) || i.key_down(Key::Enter));
+        if state.panels.photo.before_button != held {
+            state.panels.photo.before_button = held;
+            ui.ctx().request_repaint();
+        }
+        let by_corners = state.panels.loupe.by_corners;
+        let (words, name) = match by_corners {
+            true => (wording::BY_HAND, wording::OUTLINE_BY_HAND),
+            false => (wording::BY_CORNERS, wording::OUTLINE_BY_CORNERS),
+        };
+        if parts::words_button(ui, words, name).clicked() {
+            state.panels.loupe.by_corners = !by_corners;
+            if state.panels.loupe.drawing == Drawing::Corners {
+                state.panels.loupe.let_outline_go();
+            }
+        }
+        if parts::words_button(ui, wording::PROPOSE, wording::PROPOSE_BOARD).clicked() {
+            state.panels.loupe.forget_spots();
+            state.panels.proposal.open = true;
+            ui.ctx().request_repaint();
+        }
+    });
+}
+
+fn adjustments(state: &mut State, ui: &mut Ui, shown: Adjustments) {
+    let mut now = shown;
+    let words = wording::degrees(now.hue_turn);
+    let turn = parts::slider(ui, wording::HUE_TURN, &words, &mut now.hue_turn, -180.0..=180.0, false);
+    let words = wording::pixels_1(now.soften);
+    let soften = parts::slider(ui, wording::SOFTEN, &words, &mut now.soften, 0.0..=3.0, false);
+    // A middle that can be found again, and steps a slider this wide can show.
+    now.hue_turn = now.hue_turn.round();
+    now.soften = (now.soften * 20.0).round() / 20.0;
+    let moves = turn.dragged() || soften.dragged();
+    if parts::rested(&turn) || parts::rested(&soften) {
+        state.panels.photo.preview = None;
+        let Adjustments { hue_turn, soften } = now;
+        state.apply(&Command::Adjust { hue_turn, soften });
+    } else if moves {
+        state.panels.photo.preview = Some(now);
+    }
+}
+
+/// A rectangle of the screen that a photo of this size fits into, whole and in the middle.
+pub(super) fn fitted(size: egui::Vec2, room: Rect) -> Rect {
+    let scale = (room.width() / size.x).min(room.height() / size.y).max(f32::MIN_POSITIVE);
+    Rect::from_center_size(room.center(), size * scale)
+}

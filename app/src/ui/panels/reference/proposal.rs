@@ -1,0 +1,233 @@
+//! A whole board proposed from the photo: looked at over the photo and in a list before it is laid.
+
+use super::super::parts::{self, Pill};
+use super::super::photo::Seen;
+use super::lie::Lie;
+use super::marks;
+use crate::study::command::Command;
+use crate::study::session::fresh_names;
+use crate::ui::state::State;
+use crate::ui::theme::{self, Weight};
+use crate::ui::wording;
+use egui::{CornerRadius, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
+use std::sync::mpsc::{Receiver, TryRecvError, channel};
+use stint_model::board::{Board, Role};
+use stint_model::colour::Colour;
+use stint_model::photo::propose::MAX_FAMILIES;
+use stint_model::photo::{Adjustments, Proposal, propose};
+
+/// Families that are asked for first.
+const FAMILIES: usize = 6;
+/// Radius of a dot, points.
+const DOT: f32 = 6.0;
+/// Height of a row of the list, points.
+const ROW: f32 = 26.0;
+
+/// One family of a proposal.
+#[derive(Clone, PartialEq, Debug)]
+pub(in crate::ui::panels) struct Found {
+    /// The name it gets on the board.
+    pub name: String,
+    /// Its tones, darkest first: role, colour, and where it was found.
+    pub tones: Vec<(Role, Colour, (u32, u32))>,
+    /// Share of the photo, 0-1.
+    pub share: f32,
+}
+
+/// What a proposal was made from.
+#[derive(Clone, Copy, PartialEq, Debug)]
+struct From {
+    photo: i64,
+    adjustments: Adjustments,
+    families: usize,
+    /// Families the board has already: new ones are numbered after them.
+    there: usize,
+}
+
+/// What is remembered of it.
+pub(in crate::ui::panels) struct ProposalPart {
+    /// Whether a proposal is looked at.
+    pub open: bool,
+    families: usize,
+    found: Option<(From, Result<Vec<Found>, String>)>,
+    /// The one that is being made.
+    job: Option<(From, Receiver<Result<Proposal, String>>)>,
+    /// The family whose row the pointer is on.
+    lit: Option<usize>,
+}
+
+impl Default for ProposalPart {
+    fn default() -> Self {
+        ProposalPart { open: false, families: FAMILIES, found: None, job: None, lit: None }
+    }
+}
+
+/// Proposes anew when something changed, beside the window, because it takes a while; not while a slider moves.
+pub(super) fn refresh(state: &mut State, ui: &Ui, seen: &Seen) {
+    let Some(session) = &state.session else { return };
+    let board = &session.document().board;
+    let part = &mut state.panels.proposal;
+    if !part.open {
+        return;
+    }
+    if let Some((from, result)) = &part.job {
+        let result = match result.try_recv() {
+            Err(TryRecvError::Empty) => return,
+            Ok(found) => found.map(|proposal| families(board, proposal)),
+            Err(TryRecvError::Disconnected) => Err(wording::NOT_PROPOSED.to_owned()),
+        };
+        (part.found, part.job) = (Some((*from, result)), None);
+    }
+    let there = board.families.len();
+    let from = From { photo: seen.key, adjustments: seen.adjustments, families: part.families, there };
+    let moving = state.panels.photo.preview.is_some() || ui.input(|i| i.pointer.any_down());
+    if moving || part.found.as_ref().is_some_and(|(of, _)| *of == from) {
+        return;
+    }
+    let (send, result) = channel();
+    let (photo, ctx) = (seen.photo.clone(), ui.ctx().clone());
+    let work = move || {
+        let found = propose(&photo.view(from.adjustments), from.families, wording::PROPOSED);
+        // Nobody listens any more when the proposal was let go.
+        let _ = send.send(found.map_err(|error| error.to_string()));
+        ctx.request_repaint();
+    };
+    match std::thread::Builder::new().name("propose".to_owned()).spawn(work) {
+        Ok(_) => part.job = Some((from, result)),
+        Err(error) => part.found = Some((from, Err(error.to_string()))),
+    }
+}
+
+/// The families of a proposal under the names they get on a board.
+fn families(board: &Board, proposal: Proposal) -> Vec<Found> {
+    let names = fresh_names(board, proposal.places.len());
+    let families = proposal.board.families.into_iter().zip(proposal.places).zip(names);
+    let found = families.map(|((family, place), name)| Found {
+        name,
+        tones: family.swatches.iter().zip(place.spots).map(|(s, (role, at))| (role, s.colour, at.into())).collect(),
+        share: place.share,
+    });
+    found.collect()
+}
+
+impl ProposalPart {
+    /// The families of the proposal that is looked at.
+    pub fn families(&self) -> &[Found] {
+        match &self.found {
+            Some((_, Ok(found))) if self.open => found,
+            _ => &[],
+        }
+    }
+
+    /// Whether the families that were asked for are not found yet.
+    pub fn waits(&self) -> bool {
+        self.open && self.found.as_ref().is_none_or(|(of, _)| of.families != self.families)
+    }
+
+    /// Lets it go.
+    pub fn let_go(&mut self) {
+        (self.open, self.found, self.job) = (false, None, None);
+    }
+}
+
+/// Dots at the places of every family, with its name at the local.
+pub(super) fn dots(part: &ProposalPart, ui: &Ui, lie: &Lie) {
+    let painter = ui.painter_at(lie.clip.expand(DOT + 2.0).intersect(ui.clip_rect()));
+    let places = |found: &Found| found.tones.iter().map(|(.., at)| lie.middle_of(*at)).collect::<Vec<_>>();
+    let around = |at| Rect::from_center_size(at, vec2(DOT, DOT) * 2.4);
+    let mut taken: Vec<Rect> = part.families().iter().flat_map(places).map(around).collect();
+    if let Some(found) = part.lit.and_then(|lit| part.families().get(lit)) {
+        marks::thread(&painter, &places(found));
+    }
+    for (i, found) in part.families().iter().enumerate() {
+        for (_, colour, at) in &found.tones {
+            marks::dot(&painter, lie.middle_of(*at), DOT, theme::paint(*colour), part.lit == Some(i));
+        }
+    }
+    let names = ui.painter_at(lie.clip);
+    for found in part.families() {
+        // At the local, or where there is room.
+        let mut tones: Vec<_> = found.tones.iter().collect();
+        tones.sort_by_key(|(role, ..)| *role != Role::Local);
+        tones.iter().any(|(.., at)| marks::name(&names, lie.middle_of(*at), DOT + 6.0, &found.name, &mut taken));
+    }
+}
+
+/// The section in the place of the loupe.
+pub(super) fn section(state: &mut State, ui: &mut Ui) {
+    let away = (wording::LET_GO, wording::LET_PROPOSAL_GO);
+    if parts::heading_with(ui, wording::PROPOSED, &[away]).is_some() {
+        state.panels.proposal.let_go();
+        return;
+    }
+    let part = &mut state.panels.proposal;
+    let mut families = part.families as f32;
+    let words = part.families.to_string();
+    let range = 1.0..=MAX_FAMILIES as f32;
+    parts::slider(ui, wording::FAMILIES_WANTED, &words, &mut families, range, false);
+    if part.families != families.round() as usize {
+        part.families = families.round() as usize;
+        ui.ctx().request_repaint();
+    }
+    part.lit = None;
+    match part.found.as_ref().map(|(of, found)| (of.families, found.clone())) {
+        Some((wanted, Ok(found))) => {
+            let waits = state.panels.proposal.waits();
+            ui.horizontal(|ui| {
+                // Above the list, which may be long.
+                let lay = ui.add_enabled_ui(!waits, |ui| {
+                    parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked()
+                });
+                if lay.inner && state.apply(&Command::ProposeBoard(wanted)) {
+                    state.panels.proposal.let_go();
+                }
+                if waits {
+                    parts::quiet(ui, wording::LOOKING);
+                } else if found.len() < wanted {
+                    parts::quiet(ui, wording::fewer_found(found.len()));
+                }
+            });
+            ui.scope(|ui| {
+                ui.spacing_mut().item_spacing.y = 0.0;
+                for (i, family) in found.iter().enumerate() {
+                    if row(ui, i, family) {
+                        state.panels.proposal.lit = Some(i);
+                    }
+                }
+            });
+            parts::quiet(ui, wording::AFTER_OTHERS);
+        }
+        Some((_, Err(why))) => {
+            parts::text(ui, wording::sentence_start(&why));
+        }
+        None => {
+            parts::quiet(ui, wording::LOOKING);
+        }
+    }
+}
+
+/// A family: its three swatches, lightest first, name and share. Tells whether the pointer is on it.
+fn row(ui: &mut Ui, place: usize, family: &Found) -> bool {
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
+    let share = wording::per_cent(family.share);
+    let name = wording::proposed_family(&family.name, &share);
+    response.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &name));
+    let mut left = rect.left();
+    for (role, colour, _) in family.tones.iter().rev() {
+        let swatch = Rect::from_min_size(pos2(left, rect.top() + 3.0), vec2(26.0, ROW - 6.0));
+        let corner = CornerRadius::same(3);
+        ui.painter().rect_filled(swatch, corner, theme::paint(*colour));
+        if theme::is_faint_on(theme::PANEL, *colour) {
+            ui.painter().rect_stroke(swatch, corner, Stroke::new(1.0, theme::LINE), StrokeKind::Inside);
+        }
+        let hover = ui.interact(swatch, ui.scope_id().with((place, role.word())), Sense::hover());
+        let words = wording::proposed_swatch(&family.name, *role);
+        hover.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &words));
+        left += 28.0;
+    }
+    let colour = if response.contains_pointer() { theme::BRIGHT } else { theme::TEXT };
+    let end = parts::line(ui, rect.right_center(), egui::Align2::RIGHT_CENTER, &share, theme::QUIET);
+    let room = Rect::from_min_max(pos2(left + 8.0, rect.top()), pos2(end.left() - 8.0, rect.bottom()));
+    parts::clipped(ui, room, &family.name, theme::font(theme::SMALL, Weight::Regular), colour);
+    response.contains_pointer()
+}

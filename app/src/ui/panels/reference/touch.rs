@@ -1,0 +1,133 @@
+//! What pointer and keys do on the photo: hold a spot, outline a surface by hand or by corners.
+
+use super::super::loupe::{Drawing, LoupePart};
+use super::lie::Lie;
+use crate::ui::state::State;
+use egui::{Event, EventFilter, Key, PointerButton, Pos2, Response, Ui};
+
+/// Distance of two corners of an outline drawn by hand, points on the screen.
+const CORNER_STEP: f32 = 3.0;
+/// A corner this near to the first one closes the outline, points on the screen.
+const CLOSES: f32 = 8.0;
+
+/// Takes what happened on the photo in this frame.
+pub(super) fn touch(state: &mut State, ui: &Ui, lie: &Lie, response: &Response) {
+    let part = &mut state.panels.loupe;
+    part.under = response.hover_pos().filter(|_| part.drawing != Drawing::Hand).map(|at| lie.pixel(at));
+    let corners = part.by_corners || part.drawing == Drawing::Corners || ui.input(|i| i.modifiers.command);
+    if response.clicked() && ui.input(|i| i.pointer.primary_clicked()) {
+        if let Some(at) = response.interact_pointer_pos() {
+            match (corners, response.double_clicked()) {
+                (true, true) => part.close_corners(),
+                (true, false) => {
+                    corner(part, lie, at);
+                    part.held = None;
+                }
+                (false, _) => part.hold(lie.pixel(at)),
+            }
+        }
+    } else if response.clicked() && corners && !ui.input(|i| i.key_pressed(Key::Enter)) {
+        // Without a pointer the held spot is where the corner goes.
+        let at = part.held.unwrap_or_else(|| lie.middle());
+        corner(part, lie, lie.middle_of(at));
+    }
+    if corners {
+        // A click that slipped is still a corner.
+        if response.drag_stopped_by(PointerButton::Primary)
+            && let Some(at) = response.interact_pointer_pos()
+        {
+            corner(part, lie, at);
+        }
+    } else {
+        by_hand(part, ui, lie, response);
+    }
+    if response.has_focus() {
+        keys(part, ui, lie, response);
+    }
+}
+
+fn corner(part: &mut LoupePart, lie: &Lie, at: Pos2) {
+    if part.drawing != Drawing::Corners {
+        part.let_outline_go();
+        part.drawing = Drawing::Corners;
+    }
+    let first = part.outline.first().map(|&first| lie.on_screen(first));
+    if part.outline.len() > 2 && first.is_some_and(|first| first.distance(at) < CLOSES) {
+        part.close_corners();
+    } else {
+        part.outline.push(lie.on_photo(at));
+    }
+}
+
+fn by_hand(part: &mut LoupePart, ui: &Ui, lie: &Lie, response: &Response) {
+    if response.drag_started_by(PointerButton::Primary) {
+        part.let_outline_go();
+        part.drawing = Drawing::Hand;
+        if let Some(from) = ui.input(|i| i.pointer.press_origin()) {
+            part.outline.push(lie.on_photo(from));
+        }
+    }
+    if part.drawing != Drawing::Hand {
+        return;
+    }
+    if response.dragged_by(PointerButton::Primary) {
+        let step = CORNER_STEP / lie.scale();
+        for at in ui.input(|i| drawn(&i.events)) {
+            let at = lie.on_photo(at);
+            if part.outline.last().is_none_or(|last| (last.0 - at.0).hypot(last.1 - at.1) >= step) {
+                part.outline.push(at);
+            }
+        }
+    }
+    if response.drag_stopped_by(PointerButton::Primary) {
+        part.drawing = Drawing::No;
+    }
+}
+
+/// Where the pointer went in this frame while a drag was on: every place, so that an outline keeps its corners however long a
+/// frame takes.
+fn drawn(events: &[Event]) -> Vec<Pos2> {
+    let press = |e: &Event| matches!(e, Event::PointerButton { pressed: true, .. });
+    let from = events.iter().rposition(press).map_or(0, |i| i + 1);
+    let moves = events[from..].iter().take_while(|e| !matches!(e, Event::PointerButton { .. }));
+    let places = moves.filter_map(|e| match e {
+        Event::PointerMoved(at) => Some(*at),
+        _ => None,
+    });
+    places.collect()
+}
+
+/// The keys of the photo while it has the keyboard. Arrow keys move the held spot.
+fn keys(part: &mut LoupePart, ui: &Ui, lie: &Lie, response: &Response) {
+    let drawing = part.drawing == Drawing::Corners;
+    if let Some(by) = arrows(ui, response, drawing) {
+        let from = part.held.unwrap_or_else(|| lie.middle());
+        let moved = lie.moved(from, by);
+        if drawing || !part.outline.is_empty() {
+            part.held = Some(moved);
+        } else {
+            part.hold(moved);
+        }
+    }
+    if drawing {
+        let pressed = |key| ui.input(|i| i.key_pressed(key));
+        if pressed(Key::Enter) {
+            part.close_corners();
+        } else if pressed(Key::Backspace) {
+            part.corner_back();
+        } else if pressed(Key::Escape) {
+            part.let_outline_go();
+        }
+    }
+}
+
+/// How far the arrow keys move what has the keyboard: a photo pixel a press to the right and down, with Shift ten.
+pub(super) fn arrows(ui: &Ui, response: &Response, escape: bool) -> Option<(i64, i64)> {
+    let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, escape, ..Default::default() };
+    ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
+    let steps = |key| ui.input(|i| i.num_presses(key)) as i64;
+    let by = if ui.input(|i| i.modifiers.shift) { 10 } else { 1 };
+    let right = steps(Key::ArrowRight) - steps(Key::ArrowLeft);
+    let down = steps(Key::ArrowDown) - steps(Key::ArrowUp);
+    ((right, down) != (0, 0)).then_some((right * by, down * by))
+}

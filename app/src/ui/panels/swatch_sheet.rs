@@ -1,0 +1,193 @@
+//! The sheet of one swatch, new or changed, and the one that asks what becomes of the paint of a deleted swatch.
+
+use super::Sheet;
+use super::colour_form::ColourForm;
+use super::parts::{self, Pill};
+use crate::study::command::{Command, PaintFate, SwatchRef};
+use crate::ui::state::State;
+use crate::ui::wording;
+use egui::Ui;
+use stint_model::board::{Board, Role, Swatch};
+use stint_model::colour::Colour;
+use stint_model::ids::SwatchId;
+
+/// A swatch as it is being written.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct SwatchForm {
+    /// Which swatch; `None` for a new one.
+    id: Option<SwatchId>,
+    family: String,
+    role: Role,
+    name: String,
+    colour: ColourForm,
+}
+
+impl SwatchForm {
+    /// For a new swatch of a family.
+    pub fn new(family: &str) -> Self {
+        // A mid grey with a lean, from which to start.
+        let colour = ColourForm::new(Colour::new(0.18, 0.17, 0.16));
+        SwatchForm { id: None, family: family.to_owned(), role: Role::Local, name: String::new(), colour }
+    }
+
+    /// For a swatch of the board.
+    pub fn of(board: &Board, id: SwatchId) -> Option<Self> {
+        let (family, swatch) = board.swatches().find(|(_, s)| s.id == id)?;
+        Some(SwatchForm {
+            id: Some(id),
+            family: family.name.clone(),
+            role: swatch.role,
+            name: swatch.name.clone(),
+            colour: ColourForm::new(swatch.colour),
+        })
+    }
+
+    /// The commands that bring the board from `before` to what is written here.
+    fn commands(&self, before: Option<&Swatch>) -> Vec<Command> {
+        let hex = self.colour.hex().to_owned();
+        let Some(before) = before else {
+            let (family, role, name) = (self.family.clone(), self.role, self.name.clone());
+            return vec![Command::AddSwatch { family, role, name, colour: hex }];
+        };
+        let swatch = SwatchRef::Id(before.id);
+        let mut commands = Vec::new();
+        if before.colour.hex() != hex {
+            commands.push(Command::Recolour { swatch: swatch.clone(), colour: hex });
+        }
+        if before.name != self.name.trim() {
+            commands.push(Command::RenameSwatch { swatch: swatch.clone(), name: self.name.clone() });
+        }
+        if before.role != self.role {
+            commands.push(Command::SetRole { swatch, role: self.role });
+        }
+        commands
+    }
+}
+
+/// A swatch as people call it: its own name, or family and role.
+pub(super) fn called(board: &Board, id: SwatchId) -> String {
+    let Some((family, swatch)) = board.swatches().find(|(_, s)| s.id == id) else { return String::new() };
+    if swatch.name.is_empty() { format!("{} {}", family.name, swatch.role.word()) } else { swatch.name.clone() }
+}
+
+/// Applies a command that adds a swatch at the end of its family, then moves it to where its role belongs in the tray:
+/// light, local, shadow, accent from the top.
+pub(super) fn add_in_place(state: &mut State, command: &Command) -> Option<SwatchId> {
+    let ids = |state: &State| -> Vec<SwatchId> {
+        state.session.iter().flat_map(|s| s.document().board.swatches().map(|(_, s)| s.id)).collect()
+    };
+    let before = ids(state);
+    if !state.apply(command) {
+        return None;
+    }
+    let id = ids(state).into_iter().find(|id| !before.contains(id))?;
+    let family = state.session.as_ref()?.document().board.family_of(id)?.clone();
+    let rank = |role| [Role::Light, Role::Local, Role::Shadow, Role::Accent].iter().position(|r| *r == role);
+    let role = family.swatches.last()?.role;
+    let place = family.swatches.iter().position(|s| rank(s.role) > rank(role));
+    if let Some(place) = place {
+        state.apply(&Command::MoveSwatch { swatch: SwatchRef::Id(id), family: family.name.clone(), place });
+    }
+    Some(id)
+}
+
+/// The four roles as pills.
+pub(super) fn roles(ui: &mut Ui, role: &mut Role) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        let all = [Role::Light, Role::Local, Role::Shadow, Role::Accent].map(|r| {
+            let title = wording::role_title(r);
+            (r, title, title)
+        });
+        if let Some(chosen) = parts::choices(ui, Some(*role), &all) {
+            *role = chosen;
+        }
+    });
+}
+
+/// The sheet; gives itself back while it stays open.
+pub(super) fn edit(state: &mut State, ui: &mut Ui, mut form: SwatchForm) -> Option<Sheet> {
+    let board = state.session.as_ref()?.document().board.clone();
+    let before = form.id.and_then(|id| board.swatch(id));
+    if form.id.is_some() && before.is_none() {
+        return None;
+    }
+    let title = if form.id.is_some() { wording::EDIT_SWATCH } else { wording::ADD_SWATCH };
+    let (mut done, mut delete) = (false, false);
+    let closed = parts::sheet(ui, title, 340.0, |ui| {
+        if form.id.is_none() {
+            parts::field(ui, wording::FAMILY, &mut form.family);
+        } else {
+            parts::quiet(ui, wording::family_and_role(&form.family, form.role));
+        }
+        roles(ui, &mut form.role);
+        parts::field(ui, wording::NAME_OR_NOTHING, &mut form.name);
+        form.colour.show(ui, form.id.unwrap_or(SwatchId(0)));
+        parts::footer(ui, |ui| {
+            if parts::pill(ui, wording::KEEP, Pill::First).clicked() {
+                let commands = form.commands(before);
+                done = if form.id.is_none() {
+                    commands.iter().all(|c| add_in_place(state, c).is_some())
+                } else {
+                    commands.iter().all(|c| state.apply(c))
+                };
+            }
+            done |= parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+            if form.id.is_some() {
+                delete = parts::pill(ui, wording::DELETE, Pill::Plain).clicked();
+            }
+        });
+    });
+    if delete && let Some(id) = form.id {
+        return Some(Sheet::Delete(DeleteForm { id, heir: None }));
+    }
+    (!done && !closed).then_some(Sheet::Swatch(form))
+}
+
+/// A deletion as it is being decided.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct DeleteForm {
+    id: SwatchId,
+    /// Who gets the paint; nobody when it stays as free colour.
+    heir: Option<SwatchId>,
+}
+
+/// The sheet that asks; gives itself back while it stays open.
+pub(super) fn delete(state: &mut State, ui: &mut Ui, mut form: DeleteForm) -> Option<Sheet> {
+    let board = state.session.as_ref()?.document().board.clone();
+    board.swatch(form.id)?;
+    let name = called(&board, form.id);
+    let share = state.readout.iter().flat_map(|r| &r.swatches).find(|s| s.id == form.id).map_or(0.0, |s| s.share);
+    let mut done = false;
+    let closed = parts::sheet(ui, wording::DELETE_SHEET, 360.0, |ui| {
+        if share > 0.0 {
+            parts::text(ui, wording::has_paint(&name, share));
+            if parts::row(ui, wording::STAYS_FREE, "", wording::STAYS_FREE, form.heir.is_none()).clicked() {
+                form.heir = None;
+            }
+            egui::ScrollArea::vertical().max_height(220.0).id_salt("heirs").show(ui, |ui| {
+                ui.spacing_mut().item_spacing.y = 6.0;
+                // Its own family first: the likeliest heirs.
+                let home = board.family_of(form.id).map(|f| f.id);
+                let mut others: Vec<_> = board.swatches().filter(|(_, s)| s.id != form.id).collect();
+                others.sort_by_key(|(family, _)| Some(family.id) != home);
+                for (_, other) in others {
+                    let words = wording::give_to(&called(&board, other.id));
+                    if parts::row(ui, &words, "", &words, form.heir == Some(other.id)).clicked() {
+                        form.heir = Some(other.id);
+                    }
+                }
+            });
+        } else {
+            parts::text(ui, wording::has_no_paint(&name));
+        }
+        parts::footer(ui, |ui| {
+            if parts::pill(ui, wording::TAKE_OFF, Pill::First).clicked() {
+                let paint = form.heir.map_or(PaintFate::Stay, |id| PaintFate::GiveTo(SwatchRef::Id(id)));
+                done = state.apply(&Command::RemoveSwatch { swatch: SwatchRef::Id(form.id), paint });
+            }
+            done |= parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+        });
+    });
+    (!done && !closed).then_some(Sheet::Delete(form))
+}

@@ -1,0 +1,566 @@
+//! The board: the tray, its sheets, and what the photo gives to it.
+
+use super::*;
+use crate::ui::state::Stale;
+use egui::{Color32, pos2};
+use egui_kittest::kittest::NodeT;
+use stint_model::board::Distance;
+use stint_model::board::review::review;
+use stint_model::study::tile::TilePos;
+use stint_model::variation::turn::turn;
+
+#[test]
+fn a_press_on_the_tray_loads_and_hovering_lights_up() {
+    let mut harness = small(full());
+    let loaded = |h: &Harness<'_, State>| h.state().session.as_ref().unwrap().loaded();
+    let before = loaded(&harness);
+    press(&mut harness, "Enamel light");
+    let id = document(&harness).board.family_named("Enamel").unwrap().with_role(Role::Light).unwrap().id;
+    assert_eq!(loaded(&harness), Some(Loaded::Swatch(id)));
+    assert_eq!(before, harness.state().previous.map(Loaded::Swatch));
+    harness.get_by_label("Sky local").hover();
+    harness.run();
+    let sky = document(&harness).board.family_named("Sky").unwrap().with_role(Role::Local).unwrap().id;
+    assert_eq!(harness.state().lit, Some(sky));
+}
+
+#[test]
+fn a_swatch_is_dragged_to_another_family() {
+    let mut harness = small(full());
+    let from = harness.get_by_label("Brick shadow").rect().center();
+    let to = harness.get_by_label("Sky light").rect();
+    let above = pos2(to.center().x, to.top() + 6.0);
+    harness.drag_at(from);
+    harness.run();
+    for step in 1..=4 {
+        harness.hover_at(from.lerp(above, step as f32 / 4.0));
+        harness.run();
+    }
+    harness.drop_at(above);
+    harness.run();
+    let board = document(&harness).board;
+    assert_eq!(board.family_named("Brick").unwrap().swatches.len(), 2);
+    let sky = board.family_named("Sky").unwrap();
+    assert_eq!((sky.swatches.len(), sky.swatches[0].role), (4, Role::Shadow));
+}
+
+#[test]
+fn a_swatch_is_added_recoloured_and_deleted_with_its_paint_given_away() {
+    let mut harness = small(full());
+    press(&mut harness, wording::ADD_SWATCH);
+    let hex = harness.get_by_role_and_label(Accessible::TextInput, wording::COLOUR_HEX);
+    hex.set_text_value_accesskit("#123456");
+    harness.run();
+    harness.get_all_by_label("Light").last().unwrap().click();
+    harness.run();
+    press(&mut harness, wording::KEEP);
+    let brick = document(&harness).board.family_named("Brick").unwrap().clone();
+    let places: Vec<_> = brick.swatches.iter().map(|s| (s.role, s.colour.hex())).collect();
+    assert_eq!(places[1], (Role::Light, "#123456".to_owned()), "after the other light, above the local: {places:?}");
+
+    press(&mut harness, wording::EDIT_SWATCH);
+    let hex = harness.get_by_role_and_label(Accessible::TextInput, wording::COLOUR_HEX);
+    hex.set_text_value_accesskit("#804030");
+    harness.run();
+    press(&mut harness, wording::KEEP);
+    let local = document(&harness).board.family_named("Brick").unwrap().with_role(Role::Local).unwrap().clone();
+    assert_eq!(local.colour.hex(), "#804030");
+
+    let share = |h: &Harness<'_, State>, name: &str| {
+        h.state().readout.as_ref().unwrap().swatches.iter().find(|s| s.name == name).map(|s| s.share)
+    };
+    let (given, had) = (share(&harness, "Brick local").unwrap(), share(&harness, "Brick shadow").unwrap());
+    press(&mut harness, wording::EDIT_SWATCH);
+    press(&mut harness, wording::DELETE);
+    harness.get_by_label_contains("What becomes of that paint?");
+    press(&mut harness, &wording::give_to("Brick shadow"));
+    press(&mut harness, wording::TAKE_OFF);
+    assert_eq!(share(&harness, "Brick local"), None);
+    assert!((share(&harness, "Brick shadow").unwrap() - given - had).abs() < 1e-9);
+}
+
+#[test]
+fn the_photo_gives_a_spot_and_a_surface_to_the_board() {
+    let mut harness = small(full());
+    let photo = harness.get_by_label(wording::PHOTO).rect();
+    let click = |harness: &mut Harness<'static, State>, x: f32, y: f32| {
+        let at = photo.lerp_inside(egui::vec2(x, y));
+        harness.drag_at(at);
+        harness.drop_at(at);
+        harness.run();
+    };
+    click(&mut harness, 0.5, 0.3);
+    press(&mut harness, wording::LAY);
+    assert_eq!(harness.state().notices, [wording::FAMILY_MISSING]);
+    press(&mut harness, wording::DISMISS);
+    let family = |h: &mut Harness<'static, State>, name: &str| {
+        h.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).set_text_value_accesskit(name);
+        h.run();
+    };
+    family(&mut harness, "Wall");
+    press(&mut harness, "Shadow");
+    press(&mut harness, wording::LAY);
+    let board = document(&harness).board;
+    let wall = board.family_named("Wall").unwrap();
+    assert_eq!(wall.swatches[0].role, Role::Shadow);
+    // The brick wall of the scene is warm: more red than blue.
+    let [r, _, b] = wall.swatches[0].colour.to_srgb8();
+    assert!(r > b, "{r} {b}");
+
+    family(&mut harness, "Heaven");
+    let corners =
+        [(0.05, 0.02), (0.9, 0.02), (0.9, 0.1), (0.05, 0.1)].map(|(x, y)| photo.lerp_inside(egui::vec2(x, y)));
+    harness.drag_at(corners[0]);
+    harness.run();
+    for pair in corners.windows(2) {
+        for step in 1..=6 {
+            harness.hover_at(pair[0].lerp(pair[1], step as f32 / 6.0));
+            harness.step();
+        }
+    }
+    harness.drop_at(corners[3]);
+    harness.run();
+    press(&mut harness, wording::LAY_TRIO);
+    assert_eq!(document(&harness).board.family_named("Heaven").unwrap().swatches.len(), 3);
+}
+
+#[test]
+fn adjustments_are_kept_when_a_slider_rests() {
+    let mut harness = small(full());
+    let steps = harness.state().session.as_ref().unwrap().depths().0;
+    harness.get_by_label(wording::HUE_TURN).set_value_accesskit(8.0);
+    harness.run();
+    harness.get_by_label(wording::SOFTEN).set_value_accesskit(0.5);
+    harness.run();
+    let kept = document(&harness).reference.unwrap().adjustments;
+    assert_eq!((kept.hue_turn, kept.soften), (8.0, 0.5));
+    assert_eq!(harness.state().session.as_ref().unwrap().depths().0, steps + 2);
+    // A drag is one step of the history, however many frames it takes.
+    let rail = harness.get_by_label(wording::HUE_TURN).rect();
+    harness.drag_at(rail.center());
+    harness.run();
+    for x in [0.6, 0.7, 0.8] {
+        harness.hover_at(rail.lerp_inside(egui::vec2(x, 0.5)));
+        harness.run();
+    }
+    harness.drop_at(rail.lerp_inside(egui::vec2(0.8, 0.5)));
+    harness.run();
+    assert_eq!(harness.state().session.as_ref().unwrap().depths().0, steps + 3);
+    assert!(document(&harness).reference.unwrap().adjustments.hue_turn > 60.0);
+}
+
+#[test]
+fn the_board_and_a_family_are_renamed() {
+    let mut harness = small(full());
+    press(&mut harness, wording::BOARD);
+    let name = harness.get_by_role_and_label(Accessible::TextInput, wording::NAME);
+    name.focus();
+    name.set_text_value_accesskit("Blue hour");
+    harness.run();
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    press(&mut harness, "Warm");
+    let board = document(&harness).board;
+    assert_eq!((board.name.as_str(), board.light), ("Blue hour", LightOfDay::Warm));
+    press(&mut harness, wording::BACK_FROM_BOARD);
+    press(&mut harness, &wording::edit_family("Brick"));
+    harness.get_by_role_and_label(Accessible::TextInput, wording::NAME).set_text_value_accesskit("Wall");
+    harness.run();
+    press(&mut harness, "Far");
+    press(&mut harness, wording::MOVE_LEFT);
+    press(&mut harness, wording::DONE);
+    let wall = document(&harness).board.families[1].clone();
+    assert_eq!((wall.name.as_str(), wall.distance), ("Wall", Some(Distance::Far)));
+}
+
+#[test]
+fn an_outline_drawn_during_one_slow_frame_keeps_its_corners() {
+    let mut harness = small(full());
+    let photo = harness.get_by_label(wording::PHOTO).rect();
+    let places = [(0.2, 0.2), (0.5, 0.2), (0.5, 0.5), (0.2, 0.5)].map(|(x, y)| photo.lerp_inside(egui::vec2(x, y)));
+    harness.hover_at(places[0]);
+    harness.run();
+    harness.drag_at(places[0]);
+    harness.run();
+    let events = &mut harness.input_mut().events;
+    events.extend(places.iter().skip(1).map(|&at| egui::Event::PointerMoved(at)));
+    harness.step();
+    harness.drop_at(places[3]);
+    harness.run();
+    // The demo's photo has 1600 x 1200 pixels.
+    let outline = &harness.state().panels.loupe.outline;
+    assert_eq!(outline.len(), 4, "{outline:?}");
+    for ((x, y), wanted) in outline.iter().zip([(320.0, 240.0), (800.0, 240.0), (800.0, 600.0), (320.0, 600.0)]) {
+        assert!((x - wanted.0).hypot(y - wanted.1) < 4.0, "{outline:?}");
+    }
+}
+
+/// What the canvas shows, as the engine gives it.
+fn canvas(harness: &mut Harness<'static, State>) -> Vec<u32> {
+    let places: Vec<_> = (0..2).map(|column| TilePos { column, row: 0 }).collect();
+    harness.state_mut().session.as_mut().unwrap().canvas().resolve(&places).unwrap()
+}
+
+/// The window with the board's panel open at one of its tabs.
+fn open(state: State, tab: &str) -> Harness<'static, State> {
+    let mut harness = small(state);
+    press(&mut harness, wording::BOARD);
+    if tab != wording::BOARD_TAB {
+        harness.get_by_label_contains(tab).click();
+        harness.run();
+    }
+    harness
+}
+
+fn depth(harness: &Harness<'_, State>) -> u64 {
+    harness.state().session.as_ref().unwrap().depths().0
+}
+
+/// The colour in the middle of a dab of the tray.
+fn dab_colour(harness: &mut Harness<'static, State>, name: &str) -> [u8; 4] {
+    let at = harness.get_by_label(name).rect().center();
+    harness.render().unwrap().get_pixel(at.x as u32, at.y as u32).0
+}
+
+fn away(harness: &mut Harness<'static, State>) {
+    harness.hover_at(pos2(600.0, 200.0));
+    harness.run();
+}
+
+/// A board with a light that is too near to its local in value.
+pub(super) fn questionable() -> State {
+    let mut state = full();
+    let light = SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Light };
+    assert!(state.apply(&Command::Recolour { swatch: light, colour: "#78564f".to_owned() }));
+    state
+}
+
+#[test]
+fn an_offer_is_tried_out_under_the_pointer_and_taken_by_a_press() {
+    let mut harness = open(questionable(), "Remarks");
+    let own = document(&harness);
+    let remark = review(&own.board)
+        .into_iter()
+        .find(|r| r.text.contains("brick light") || r.text.contains("Brick light"))
+        .unwrap();
+    let offers = stint_model::board::review::offers(&own.board, &remark, &[]);
+    let offer = offers.first().unwrap();
+    let words = wording::sentence_start(&offer.words);
+    let (before, steps) = (canvas(&mut harness), depth(&harness));
+    let dab = dab_colour(&mut harness, "Brick light");
+    let button = harness.get_all_by_label(&words).next().unwrap();
+    button.hover();
+    harness.run();
+    assert_eq!(harness.state().tried.as_ref(), Some(&offer.board));
+    assert_eq!(harness.state().about, remark.swatches, "the remark's swatches are ringed");
+    assert_ne!(canvas(&mut harness), before, "the painting follows");
+    let tried = offer.board.swatches().find(|(_, s)| own.board.swatch(s.id).is_some_and(|o| o.colour != s.colour));
+    let (_, tried) = tried.expect("the offer moves a colour");
+    let name = crate::ui::panels::swatch_sheet::called(&offer.board, tried.id);
+    let [r, g, b, _] = dab_colour(&mut harness, &name);
+    assert_eq!(Color32::from_rgb(r, g, b), theme::paint(tried.colour), "and the tray");
+    away(&mut harness);
+    assert_eq!((harness.state().tried.is_none(), depth(&harness)), (true, steps));
+    assert_eq!(canvas(&mut harness), before, "nothing is left");
+    assert_eq!(dab_colour(&mut harness, "Brick light"), dab);
+    assert_eq!(document(&harness), own);
+    harness.get_all_by_label(&words).next().unwrap().click();
+    harness.run();
+    away(&mut harness);
+    assert_eq!((&document(&harness).board, depth(&harness)), (&offer.board, steps + 1));
+    assert!(!review(&document(&harness).board).iter().any(|r| r.subject() == remark.subject()));
+    press(&mut harness, wording::STEP_BACK);
+    assert_eq!((document(&harness).board, canvas(&mut harness)), (own.board, before));
+}
+
+#[test]
+fn an_offer_is_tried_out_while_the_keyboard_is_on_it() {
+    let mut harness = open(questionable(), "Remarks");
+    let board = document(&harness).board;
+    let remark = review(&board)[0].clone();
+    let offer = stint_model::board::review::offers(&board, &remark, &[])[0].clone();
+    let words = wording::sentence_start(&offer.words);
+    harness.get_all_by_label(&words).next().unwrap().focus();
+    harness.run();
+    assert_eq!(harness.state().tried.as_ref(), Some(&offer.board));
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    assert_eq!(document(&harness).board, offer.board);
+}
+
+#[test]
+fn a_remark_is_dismissed_and_brought_back() {
+    let mut harness = open(questionable(), "Remarks");
+    let remarks = review(&document(&harness).board);
+    let found = wording::sentence_start(remarks[0].text.split(": ").next().unwrap());
+    harness.get_by_label(&wording::dismiss_remark(&found)).hover();
+    harness.run();
+    assert_eq!(harness.state().about, remarks[0].swatches);
+    press(&mut harness, &wording::dismiss_remark(&found));
+    assert_eq!(document(&harness).board.dismissed, [remarks[0].subject()]);
+    assert!(harness.query_by_label(&wording::dismiss_remark(&found)).is_none());
+    harness.get_by_label(&wording::bring_back(&found)).scroll_to_me();
+    harness.run();
+    press(&mut harness, &wording::bring_back(&found));
+    assert_eq!(document(&harness).board.dismissed, []);
+    harness.get_by_label(&wording::dismiss_remark(&found));
+}
+
+#[test]
+fn a_turn_is_followed_live_kept_as_a_new_board_and_switched_back() {
+    let mut harness = open(full(), wording::VARIATIONS);
+    let own = document(&harness).board;
+    let (before, steps) = (canvas(&mut harness), depth(&harness));
+    harness.state_mut().stale = Stale::default();
+    let rail = harness.get_by_label(wording::TURN).rect();
+    harness.drag_at(rail.center());
+    harness.run();
+    harness.hover_at(rail.lerp_inside(egui::vec2(0.75, 0.5)));
+    harness.run();
+    let tried = harness.state().tried.clone().expect("while the slider moves");
+    let degrees = 90.0;
+    let turned = turn(&own, degrees).unwrap().board;
+    let off = |a: &Board, b: &Board| {
+        let pairs = a.swatches().zip(b.swatches());
+        pairs.map(|((_, a), (_, b))| (a.colour.oklab().a - b.colour.oklab().a).abs()).fold(0.0_f32, f32::max)
+    };
+    assert!(off(&tried, &turned) < 0.02, "the slider is at a half of its right half: {}", off(&tried, &turned));
+    assert_eq!(harness.state().stale, Stale::All);
+    assert_ne!(canvas(&mut harness), before);
+    // The readout's bar and the tray follow.
+    let sky = tried.family_named("Sky").unwrap().with_role(Role::Local).unwrap().clone();
+    let [r, g, b, _] = dab_colour(&mut harness, "Sky local");
+    assert_eq!(Color32::from_rgb(r, g, b), theme::paint(sky.colour));
+    let readout = harness.state().readout.clone().unwrap();
+    let share = readout.swatches.iter().find(|s| s.id == sky.id).unwrap();
+    let [r, g, b, _] = dab_colour(&mut harness, &wording::part_of_bar(&share.name, share.share));
+    assert_eq!(Color32::from_rgb(r, g, b), theme::paint(sky.colour));
+    harness.drop_at(rail.lerp_inside(egui::vec2(0.75, 0.5)));
+    harness.run();
+    assert_eq!((harness.state().tried.as_ref(), depth(&harness)), (Some(&tried), steps), "it stays, and is no change");
+    // Loading the brush is no change either.
+    press(&mut harness, "Sky local");
+    assert_eq!(harness.state().tried.as_ref(), Some(&tried));
+    press(&mut harness, wording::KEEP_AS_NEW);
+    let field = harness.get_by_role_and_label(Accessible::TextInput, wording::NEW_BOARD_NAME);
+    field.set_text_value_accesskit("Tram depot");
+    harness.run();
+    press(&mut harness, wording::KEEP_NEW_BOARD);
+    assert!(harness.state_mut().notices.pop().unwrap().contains("Tram depot"), "the name is taken");
+    assert_eq!(harness.state().tried.as_ref(), Some(&tried), "and nothing is lost");
+    harness.get_by_role_and_label(Accessible::TextInput, wording::NEW_BOARD_NAME).set_text_value_accesskit("Red hour");
+    harness.run();
+    press(&mut harness, wording::KEEP_NEW_BOARD);
+    let document_now = document(&harness);
+    assert_eq!((document_now.board.name.as_str(), document_now.boards.len()), ("Red hour", 1));
+    assert_eq!(off(&document_now.board, &tried), 0.0);
+    assert_eq!((depth(&harness), harness.state().tried.is_none()), (steps + 1, true));
+    assert_ne!(canvas(&mut harness), before);
+    // Back, by the keyboard.
+    press(&mut harness, wording::BOARD_TAB_NAME);
+    harness.get_by_label(&wording::switch_to("Red hour", true)).focus();
+    harness.run();
+    harness.key_press(egui::Key::ArrowDown);
+    harness.run();
+    assert_eq!(document(&harness).board.name, "Tram depot");
+    assert!(harness.get_by_label(&wording::switch_to("Tram depot", true)).is_focused());
+    assert_eq!(canvas(&mut harness), before);
+    press(&mut harness, &wording::forget_board("Red hour"));
+    press(&mut harness, wording::FORGET_BOARD);
+    assert_eq!(document(&harness).boards.len(), 0);
+}
+
+#[test]
+fn the_sliders_change_the_board_in_one_step_or_let_it_be() {
+    let mut harness = open(full(), wording::VARIATIONS);
+    let (own, steps) = (document(&harness).board, depth(&harness));
+    let set = |harness: &mut Harness<'static, State>, name: &str, value: f64| {
+        harness.get_by_label(name).set_value_accesskit(value);
+        harness.run();
+    };
+    set(&mut harness, wording::LIGHT, -60.0);
+    set(&mut harness, wording::SHIFT, -0.5);
+    set(&mut harness, wording::TURN, 160.0);
+    harness.get_by_label_contains("lay outside sRGB");
+    press(&mut harness, wording::AS_IT_WAS);
+    assert_eq!((harness.state().tried.is_none(), document(&harness).board == own), (true, true));
+    set(&mut harness, wording::LIGHT, -60.0);
+    set(&mut harness, wording::SPREAD, 0.8);
+    let tried = harness.state().tried.clone().unwrap();
+    press(&mut harness, wording::CHANGE_BOARD);
+    assert_eq!((document(&harness).board, depth(&harness)), (tried, steps + 1));
+    assert!(harness.state().tried.is_none());
+    press(&mut harness, wording::STEP_BACK);
+    assert_eq!(document(&harness).board, own);
+}
+
+#[test]
+fn nothing_of_a_preview_outlives_panel_stroke_undo_or_study() {
+    let turned = |state: State| {
+        let mut harness = open(state, wording::VARIATIONS);
+        harness.get_by_label(wording::TURN).set_value_accesskit(70.0);
+        harness.run();
+        assert!(harness.state().tried.is_some());
+        harness
+    };
+    let at_rest = |harness: &mut Harness<'static, State>, before: &[u32]| {
+        harness.run();
+        assert!(harness.state().tried.is_none());
+        assert_eq!(canvas(harness), before);
+        assert!(harness.state().panels.board.at_rest());
+    };
+    let before = canvas(&mut small(full()));
+    let mut harness = turned(full());
+    press(&mut harness, wording::BACK_FROM_BOARD);
+    at_rest(&mut harness, &before);
+    // By the key, which closes the panel from outside.
+    let mut harness = turned(full());
+    harness.state_mut().panels.board_open = false;
+    at_rest(&mut harness, &before);
+    // The pen comes down.
+    let mut harness = turned(full());
+    let session = harness.state_mut().session.as_mut().unwrap();
+    session.begin_stroke(crate::study::session::Tool::Brush).unwrap();
+    harness.state_mut().look_at_trial();
+    harness.run();
+    assert!(harness.state().tried.is_none() && harness.state().panels.board.at_rest());
+    harness.state_mut().session.as_mut().unwrap().drop_stroke().unwrap();
+    at_rest(&mut harness, &before);
+    // A step back: the last was to load, so that the stroke before it goes.
+    let mut harness = turned(full());
+    press(&mut harness, wording::STEP_BACK);
+    press(&mut harness, wording::STEP_ON);
+    at_rest(&mut harness, &before);
+    // The kept boards cover the panel.
+    let mut harness = turned(full());
+    harness.state_mut().panels.page = crate::ui::panels::Page::Library;
+    at_rest(&mut harness, &before);
+    // The study is closed.
+    let mut harness = turned(full());
+    press(&mut harness, wording::CLOSE);
+    assert!(harness.state().session.is_none() && harness.state().tried.is_none());
+}
+
+#[test]
+fn a_small_picture_is_tried_out_and_sets_the_sliders() {
+    let mut harness = open(full(), wording::BOARD_TAB);
+    let before = canvas(&mut harness);
+    harness.get_by_label(&wording::variation("Lamp")).hover();
+    harness.run();
+    let lamp = harness.state().tried.clone().unwrap();
+    assert_ne!(canvas(&mut harness), before);
+    away(&mut harness);
+    assert!(harness.state().tried.is_none());
+    press(&mut harness, &wording::variation("Lamp"));
+    away(&mut harness);
+    assert_eq!(harness.state().tried.as_ref(), Some(&lamp));
+    let light = harness.get_by_label(wording::LIGHT).accesskit_node().numeric_value().unwrap();
+    assert!((-60.0..-30.0).contains(&light), "the slider stands at the lamp: {light}");
+    // What the picture shows is what the painting shows: its middle, against the canvas.
+    let picture = harness.get_by_label(&wording::variation("Lamp")).rect();
+    let rendered = harness.render().unwrap();
+    let shown = canvas(&mut harness);
+    let seen = shown[(100 * 128 + 64) as usize].to_le_bytes();
+    let at = pos2(
+        picture.left() + picture.width() * 64.0 / 160.0,
+        picture.top() + 4.0 + (picture.height() - 24.0) * 100.0 / 120.0,
+    );
+    let pixel = rendered.get_pixel(at.x as u32, at.y as u32).0;
+    for (a, b) in pixel.iter().zip(seen).take(3) {
+        assert!(a.abs_diff(b) <= 2, "{pixel:?} {seen:?}");
+    }
+}
+
+#[test]
+fn a_moving_slider_waits_for_the_canvas_to_catch_up() {
+    let mut harness = open(full(), wording::VARIATIONS);
+    let turn_to = |harness: &mut Harness<'static, State>, degrees: f64| {
+        harness.get_by_label(wording::TURN).set_value_accesskit(degrees);
+        harness.run();
+        harness.state().tried.clone()
+    };
+    harness.state_mut().catching_up = true;
+    let first = turn_to(&mut harness, 40.0);
+    assert!(first.is_some(), "the first is shown at once");
+    assert_eq!(turn_to(&mut harness, 80.0), first);
+    harness.state_mut().catching_up = false;
+    harness.run();
+    assert_ne!(harness.state().tried, first);
+    harness.state_mut().catching_up = true;
+    press(&mut harness, wording::AS_IT_WAS);
+    assert_eq!(harness.state().tried, None, "an end never waits");
+}
+
+#[test]
+fn the_board_is_kept_for_other_studies() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = open(full(), wording::BOARD_TAB);
+    harness.state_mut().panels.data_folder = Some(home.path().to_owned());
+    press(&mut harness, wording::KEEP_IN_LIBRARY);
+    let notice = harness.state_mut().notices.pop().unwrap();
+    let mut library = crate::files::library::Library::open(Some(home.path()));
+    let kept = library.find("Tram depot").unwrap();
+    assert!(notice.contains("boards"), "{notice}");
+    assert_eq!(kept.board().unwrap().families, document(&harness).board.families);
+}
+
+#[test]
+fn a_white_is_picked_from_the_photo() {
+    let mut harness = open(full(), wording::VARIATIONS);
+    press(&mut harness, wording::WHITE);
+    let photo = harness.get_by_label(wording::WHITE_PHOTO).rect();
+    let at = photo.lerp_inside(egui::vec2(0.12, 0.42));
+    harness.hover_at(at);
+    harness.run();
+    let tried = harness.state().tried.clone().expect("the white under the pointer is tried out");
+    harness.drag_at(at);
+    harness.drop_at(at);
+    harness.run();
+    assert!(harness.query_by_label(wording::WHITE_PHOTO).is_none(), "the photo goes");
+    away(&mut harness);
+    assert_eq!(harness.state().tried.as_ref(), Some(&tried));
+    // By the keyboard: another spot.
+    press(&mut harness, wording::WHITE);
+    harness.get_by_label(wording::WHITE_PHOTO).focus();
+    harness.run();
+    harness.key_press(egui::Key::ArrowRight);
+    harness.run();
+    assert_ne!(harness.state().tried.as_ref(), Some(&tried));
+    let other = harness.state().tried.clone();
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    press(&mut harness, wording::CHANGE_BOARD);
+    assert_eq!(Some(document(&harness).board), other);
+}
+
+#[test]
+fn a_board_goes_into_a_file_and_comes_back() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = small(full());
+    let before = document(&harness).board;
+    press(&mut harness, wording::BOARD);
+    let with = |harness: &mut Harness<'static, State>, name: &str, button: &str| {
+        let path = home.path().join(name).to_string_lossy().into_owned();
+        harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).set_text_value_accesskit(&path);
+        harness.run();
+        harness.get_by_label(button).scroll_to_me();
+        harness.run();
+        press(harness, button);
+        harness.state_mut().notices.pop().unwrap_or_default()
+    };
+    for name in ["depot.board.ron", "depot.css", "depot.json", "depot.png"] {
+        assert!(with(&mut harness, name, wording::WRITE_FILE).starts_with("The board is in "), "{name}");
+    }
+    assert!(harness.state_mut().apply(&Command::Turn(60.0)));
+    for name in ["depot.css", "depot.json", "depot.png", "depot.board.ron"] {
+        assert_ne!(document(&harness).board, before, "{name}");
+        assert_eq!(with(&mut harness, name, wording::USE_FILE), "", "{name}");
+        let hex =
+            |b: &Board| b.swatches().map(|(f, s)| (f.name.clone(), s.role, s.id, s.colour.hex())).collect::<Vec<_>>();
+        assert_eq!(hex(&document(&harness).board), hex(&before), "{name}");
+        assert!(harness.state_mut().apply(&Command::Undo));
+    }
+    std::fs::write(home.path().join("theirs.css"), "body { margin: 0 }").unwrap();
+    assert!(with(&mut harness, "theirs.css", wording::WRITE_FILE).contains("exists already"));
+    assert!(with(&mut harness, "depot.txt", wording::WRITE_FILE).contains(".board.ron"));
+}

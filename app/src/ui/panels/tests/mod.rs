@@ -1,0 +1,124 @@
+//! The panels pressed by their labels, and looked at as pictures.
+#![allow(clippy::unwrap_used)]
+
+mod board;
+mod library;
+mod looks;
+mod memory;
+mod painting;
+mod photo;
+mod studies;
+
+use super::{enlargement, frame, requests};
+use crate::study::command::{Command, SwatchRef};
+use crate::study::session::{Loaded, Session};
+use crate::ui::keys::KeyMap;
+use crate::ui::state::State;
+use crate::ui::{theme, wording};
+use egui::accesskit::Role as Accessible;
+use egui::{Ui, UiBuilder};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
+use stint_model::board::{Board, LightOfDay, Role};
+use stint_render::choose::EngineWish;
+use stint_render::mask::mass::Edge;
+use stint_render::mask::path::Sample;
+
+/// The board of the pictures: six families of three, colours of our own.
+const BOARD: [(&str, [&str; 3]); 6] = [
+    ("Sky", ["#9db2c6", "#5c7394", "#3b4a66"]),
+    ("Far roofs", ["#838f9b", "#646577", "#47454f"]),
+    ("Brick", ["#8f7478", "#73524e", "#4c3432"]),
+    ("Wet yard", ["#8f9db3", "#525a68", "#36353b"]),
+    ("Enamel", ["#b9b489", "#8c7a3c", "#574526"]),
+    ("Lamp glow", ["#ecd3a3", "#d49b5b", "#a4633b"]),
+];
+
+fn photo() -> String {
+    concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg").to_owned()
+}
+
+fn empty() -> State {
+    let board = Board::new("Tram depot", LightOfDay::Cool);
+    let session = Session::in_memory((160, 120), board, EngineWish::Cpu).unwrap();
+    State { session: Some(session), ..State::default() }
+}
+
+/// A study with a board, a photo, masses, strokes, a second pass and a little free colour.
+fn full() -> State {
+    let mut state = empty();
+    let mut apply = |command: Command| assert!(state.apply(&command), "{command:?}: {:?}", state.notices);
+    apply(Command::Reference(photo()));
+    for (family, colours) in BOARD {
+        for (role, colour) in [Role::Light, Role::Local, Role::Shadow].into_iter().zip(colours) {
+            let (family, name) = (family.to_owned(), String::new());
+            apply(Command::AddSwatch { family, role, name, colour: colour.to_owned() });
+        }
+    }
+    let load = |family: &str, role| Command::Load(SwatchRef::Swatch { family: family.to_owned(), role });
+    let masses = [
+        ("Sky", Role::Shadow, [0.0, 0.0, 160.0, 12.0]),
+        ("Sky", Role::Local, [0.0, 12.0, 160.0, 30.0]),
+        ("Sky", Role::Light, [0.0, 30.0, 54.0, 56.0]),
+        ("Far roofs", Role::Local, [0.0, 52.0, 30.0, 70.0]),
+        ("Brick", Role::Local, [54.0, 24.0, 146.0, 80.0]),
+        ("Brick", Role::Shadow, [76.0, 42.0, 100.0, 80.0]),
+        ("Wet yard", Role::Local, [0.0, 70.0, 160.0, 92.0]),
+        ("Wet yard", Role::Shadow, [0.0, 92.0, 132.0, 120.0]),
+        ("Enamel", Role::Local, [16.0, 54.0, 74.0, 76.0]),
+        ("Enamel", Role::Shadow, [20.0, 72.0, 74.0, 88.0]),
+        ("Lamp glow", Role::Local, [112.0, 44.0, 136.0, 58.0]),
+    ];
+    for (family, role, [x0, y0, x1, y1]) in masses {
+        apply(load(family, role));
+        apply(Command::Mass { outline: vec![[x0, y0], [x1, y0], [x1, y1], [x0, y1]], edge: Edge::default() });
+    }
+    apply(Command::AddPass("Second pass".to_owned()));
+    apply(load("Sky", Role::Light));
+    apply(Command::Stroke((0..20).map(|i| Sample(20.0 + i as f32 * 4.0, 20.0 + i as f32, 0.5)).collect()));
+    apply(Command::OpenFree);
+    apply(Command::LoadFree("#c43a5e".to_owned()));
+    apply(Command::Stroke((0..8).map(|i| Sample(120.0 + i as f32, 70.0, 0.4)).collect()));
+    apply(load("Brick", Role::Local));
+    state.panels.keys = KeyMap::default().table();
+    state
+}
+
+/// A window of a size in pixels, with the panels enlarged as the program would.
+fn window(state: State, size: [f32; 2]) -> Harness<'static, State> {
+    let enlarged = enlargement(size.into());
+    let points = egui::Vec2::from(size) / enlarged;
+    let builder = Harness::builder()
+        .with_size(points)
+        .with_pixels_per_point(enlarged)
+        .with_context_setup(theme::install)
+        .with_max_steps(12);
+    let draw = |ui: &mut Ui, state: &mut State| {
+        // The harness leaves a margin; the program does not.
+        let window = ui.ctx().content_rect();
+        let mut root = ui.new_child(UiBuilder::new().max_rect(window));
+        root.set_clip_rect(window);
+        let ui = &mut root;
+        let rect = frame(ui, state);
+        let grey = theme::surround_grey(state.surround);
+        ui.painter().rect_filled(rect, 0.0, egui::Color32::from_gray(grey));
+        requests::handle(state);
+    };
+    let mut harness = builder.with_render_options(Default::default()).build_ui_state(draw, state);
+    harness.set_render_cursor(false);
+    harness.run();
+    harness
+}
+
+fn small(state: State) -> Harness<'static, State> {
+    window(state, [1280.0, 800.0])
+}
+
+fn press(harness: &mut Harness<'_, State>, label: &str) {
+    harness.get_by_label(label).click();
+    harness.run();
+}
+
+fn document(harness: &Harness<'_, State>) -> stint_model::study::Document {
+    harness.state().session.as_ref().unwrap().document().clone()
+}

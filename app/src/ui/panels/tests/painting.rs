@@ -1,0 +1,197 @@
+//! Tools, looks, free colour, the readout, the passes.
+
+use super::*;
+use crate::ui::state::{Look, ToolKind};
+use egui_kittest::kittest::Queryable;
+use stint_model::pass::PassKind;
+
+#[test]
+fn tools_and_looks_answer_to_their_names() {
+    let mut harness = small(full());
+    press(&mut harness, wording::MASS);
+    assert_eq!(harness.state().tool, ToolKind::Mass);
+    press(&mut harness, wording::SQUINT);
+    assert!(matches!(harness.state().look, Look::Squint { .. }));
+    harness.get_by_label(wording::SQUINT_RADIUS).set_value_accesskit(30.0);
+    harness.run();
+    assert_eq!(harness.state().look, Look::Squint { radius_px: 30.0 });
+    press(&mut harness, wording::TWO_TONE);
+    press(&mut harness, &wording::values_of(4));
+    assert_eq!(harness.state().look, Look::TwoTone { values: 4 });
+    press(&mut harness, wording::COLOUR);
+    press(&mut harness, wording::TWO_TONE);
+    assert_eq!(harness.state().look, Look::TwoTone { values: 4 }, "the setting is remembered");
+    press(&mut harness, wording::MIRROR);
+    assert!(harness.state().mirror);
+    harness.get_by_label(wording::SIZE).set_value_accesskit(100.0);
+    harness.run();
+    assert_eq!(harness.state().session.as_ref().unwrap().brush().size, 100.0);
+}
+
+#[test]
+fn free_colour_opens_by_one_act_and_shuts_again() {
+    let mut harness = small(full());
+    press(&mut harness, wording::SHUT_AGAIN);
+    assert!(!document(&harness).free_open);
+    press(&mut harness, wording::OPEN_LID_NAME);
+    press(&mut harness, wording::LEAVE_SHUT);
+    assert!(!document(&harness).free_open);
+    press(&mut harness, wording::OPEN_LID_NAME);
+    press(&mut harness, wording::OPEN_FREE);
+    assert!(document(&harness).free_open);
+    let active = document(&harness).active_pass;
+    assert_eq!(document(&harness).pass(active).unwrap().kind, PassKind::Free);
+    harness.get_by_label(wording::FREE_HEX).set_text_value_accesskit("#00a0c0");
+    harness.run();
+    press(&mut harness, wording::LOAD_FREE);
+    let loaded = harness.state().session.as_ref().unwrap().loaded();
+    assert!(matches!(loaded, Some(Loaded::Free(c)) if c.hex() == "#00a0c0"), "{loaded:?}");
+    harness.get_by_label(wording::FREE_HEX).set_text_value_accesskit("blue");
+    harness.run();
+    press(&mut harness, wording::LOAD_FREE);
+    assert!(harness.state().notices.last().unwrap().contains("\"blue\" is not a colour"));
+    let plane = harness.get_by_label(wording::PLANE).rect();
+    harness.drag_at(plane.lerp_inside(egui::vec2(0.5, 0.8)));
+    harness.drop_at(plane.lerp_inside(egui::vec2(0.5, 0.8)));
+    harness.run();
+    let Some(Loaded::Free(colour)) = harness.state().session.as_ref().unwrap().loaded() else {
+        panic!("no free colour")
+    };
+    let off = (colour.oklch().h_degrees - 180.0).abs();
+    assert!(off < 3.0, "the middle of the plane is hue 180, not {off} away");
+}
+
+#[test]
+fn the_readout_says_its_numbers_and_changes_its_words_past_the_aim() {
+    let mut harness = small(full());
+    let readout = harness.state().readout.clone().unwrap();
+    let board = format!("{} %", wording::share_digits(readout.board_share));
+    harness.get_by_label(&board);
+    harness.get_by_label(wording::free_words(false));
+    harness.get_by_label_contains("Unused: ");
+    harness.get_by_label_contains("free colour opened after stroke 12");
+    let outline = vec![[0.0, 0.0], [160.0, 0.0], [160.0, 60.0], [0.0, 60.0]];
+    let state = harness.state_mut();
+    assert!(state.apply(&Command::LoadFree("#c43a5e".to_owned())));
+    assert!(state.apply(&Command::Mass { outline, edge: Edge::default() }));
+    harness.run();
+    assert!(harness.state().readout.as_ref().unwrap().free_share > 0.1);
+    harness.get_by_label(wording::free_words(true));
+}
+
+#[test]
+fn hovering_the_bar_lights_its_paint_up() {
+    let mut harness = small(full());
+    let readout = harness.state().readout.clone().unwrap();
+    let sky = readout.swatches.iter().find(|s| s.name == "Sky light").unwrap();
+    harness.get_by_label(&wording::part_of_bar(&sky.name, sky.share)).hover();
+    harness.run();
+    assert_eq!(harness.state().lit, Some(sky.id));
+}
+
+#[test]
+fn passes_are_selected_hidden_renamed_and_removed() {
+    let mut harness = small(full());
+    press(&mut harness, &wording::pass_name("Block-in", "board"));
+    assert_eq!(document(&harness).active_pass.0, 1);
+    press(&mut harness, wording::EDIT_PASS);
+    press(&mut harness, wording::HIDE);
+    assert!(!document(&harness).passes[0].visible);
+    press(&mut harness, wording::SHOW);
+    harness.get_by_label(wording::PASS_STRENGTH).set_value_accesskit(0.5);
+    harness.run();
+    assert_eq!(document(&harness).passes[0].strength, 32768);
+    press(&mut harness, wording::UP);
+    assert_eq!(document(&harness).passes[1].name, "Block-in");
+    press(&mut harness, wording::REMOVE);
+    press(&mut harness, wording::CANCEL);
+    assert_eq!(document(&harness).passes.len(), 3);
+    press(&mut harness, wording::REMOVE);
+    press(&mut harness, wording::REMOVE_PASS);
+    assert_eq!(document(&harness).passes.len(), 2);
+    press(&mut harness, wording::ADD_PASS);
+    let field = harness.get_by_label(wording::PASS_NAME);
+    field.focus();
+    field.set_text_value_accesskit("Glaze");
+    harness.run();
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    assert!(document(&harness).passes.iter().any(|p| p.name == "Glaze"));
+    press(&mut harness, wording::STEP_BACK);
+    assert!(!document(&harness).passes.iter().any(|p| p.name == "Glaze"));
+}
+
+#[test]
+fn the_numbers_of_the_readout_stay_in_sight_whatever_the_passes_need() {
+    for size in [[640.0, 480.0], [1024.0, 640.0], [1280.0, 800.0], [2560.0, 1440.0]] {
+        let mut state = full();
+        for i in 0..12 {
+            assert!(state.apply(&Command::AddPass(format!("Glaze {i}"))));
+        }
+        let mut harness = window(state, size);
+        let share = harness.get_by_label("98.5 %").rect();
+        let lowest = harness.get_by_label("7 %").rect();
+        press(&mut harness, wording::EDIT_PASS);
+        let over = egui::pos2(share.center().x, harness.get_by_label(wording::EDITED_PASS).rect().bottom() + 20.0);
+        harness.hover_at(over);
+        for _ in 0..20 {
+            let delta = egui::vec2(0.0, -100.0);
+            let (unit, phase) = (egui::MouseWheelUnit::Point, egui::TouchPhase::Move);
+            let (source, modifiers) = (egui::MouseWheelSource::Wheel, egui::Modifiers::NONE);
+            harness.event(egui::Event::MouseWheel { unit, delta, phase, source, modifiers });
+            harness.run();
+        }
+        assert_eq!(harness.get_by_label("98.5 %").rect(), share, "{size:?}");
+        assert_eq!(harness.get_by_label("7 %").rect(), lowest, "{size:?}");
+        // The last line of the passes has come into sight.
+        let ground = harness.get_by_label("Ground, warm grey").rect();
+        let lid = harness.get_by_label(wording::SHUT_AGAIN).rect();
+        assert!(ground.bottom() < lid.top(), "{size:?}: {ground}");
+    }
+}
+
+#[test]
+fn f1_shows_the_keys_and_escape_closes_a_sheet() {
+    let mut harness = small(full());
+    harness.key_press(egui::Key::F1);
+    harness.run();
+    harness.get_by_label("This sheet");
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    assert!(!harness.state().panels.sheet_is_open());
+}
+
+#[test]
+fn panels_are_put_away_and_shown_again() {
+    let mut harness = small(full());
+    press(&mut harness, wording::PUT_REFERENCE_AWAY);
+    assert!(harness.query_by_label(wording::PHOTO).is_none());
+    press(&mut harness, wording::SHOW_REFERENCE);
+    harness.get_by_label(wording::PHOTO);
+    press(&mut harness, wording::PUT_READOUT_AWAY);
+    assert!(harness.query_by_label(wording::PASSES).is_none());
+    press(&mut harness, wording::SHOW_READOUT);
+    harness.get_by_label(wording::PASSES);
+}
+
+#[test]
+fn a_mixture_on_the_brush_shows_its_colour_and_names_its_paints() {
+    let mut harness = small(full());
+    let (x, y) = (60, 30);
+    assert!(harness.state_mut().apply(&Command::LoadFrom { at: (x, y) }));
+    harness.run();
+    let session = harness.state_mut().session.as_mut().unwrap();
+    let parts = session.mixture().unwrap().parts().to_vec();
+    assert_eq!((session.loaded(), parts.len()), (Some(Loaded::Mixture), 2));
+    // That pixel has no bare ground, so the mixture looks as the engine shows the pixel.
+    let seen = session.canvas().resolve_band(0).unwrap()[(y * 160 + x) as usize].to_srgb8();
+    let at = harness.get_by_label("On the brush: mixture of 2 paints").rect();
+    let picture = harness.render().unwrap();
+    let dab = picture.get_pixel(at.left() as u32 + 26, at.center().y as u32).0;
+    for (shown, seen) in dab.into_iter().zip(seen) {
+        assert!(shown.abs_diff(seen) <= 1, "{dab:?}, the canvas shows {seen:?}");
+    }
+    // A swatch on the brush is ringed in the tray and needs no line.
+    press(&mut harness, "Brick light");
+    assert!(harness.query_by_label_contains("On the brush").is_none());
+}

@@ -1,0 +1,147 @@
+//! Studies as a whole: started, exported, closed, opened again; what goes wrong.
+
+use super::*;
+use crate::ui::panels::requests;
+use crate::ui::state::Request;
+use std::path::Path;
+
+fn start_page(folder: &Path) -> Harness<'static, State> {
+    let mut state = State { engine: EngineWish::Cpu, ..State::default() };
+    state.panels.data_folder = Some(folder.join("data"));
+    small(state)
+}
+
+#[test]
+fn a_study_is_started_exported_closed_and_found_again() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = start_page(home.path());
+    press(&mut harness, wording::START);
+    assert_eq!(harness.state().notices.last().unwrap(), wording::NAME_MISSING);
+    harness.state_mut().notices.clear();
+    harness.get_by_label(wording::STUDY_NAME).set_text_value_accesskit("Yard");
+    let folder = home.path().display().to_string();
+    harness.get_by_label(wording::FOLDER).set_text_value_accesskit(&folder);
+    harness.run();
+    press(&mut harness, "A5, 150 dpi");
+    press(&mut harness, wording::PORTRAIT);
+    press(&mut harness, "Cool grey");
+    press(&mut harness, "Cool");
+    press(&mut harness, wording::START);
+    assert_eq!(harness.state().notices, [""; 0]);
+    let made = document(&harness);
+    assert_eq!((made.width, made.height), (874, 1240));
+    assert_eq!((made.ground.name.as_str(), made.board.light), ("cool grey", LightOfDay::Cool));
+    assert!(home.path().join("Yard.stint").is_file());
+
+    let state = harness.state_mut();
+    let (family, role, name) = ("Brick".to_owned(), Role::Local, String::new());
+    assert!(state.apply(&Command::AddSwatch { family, role, name, colour: "#73524e".to_owned() }));
+    assert!(state.apply(&Command::Load(SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Local })));
+    let outline = vec![[0.0, 0.0], [874.0, 0.0], [874.0, 600.0]];
+    assert!(state.apply(&Command::Mass { outline, edge: Edge::default() }));
+    let shares = harness.state().readout.clone().unwrap();
+    press(&mut harness, wording::EXPORT);
+    let over = home.path().join("Yard.stint").display().to_string();
+    let path = harness.get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH).value().unwrap();
+    for (target, expected) in [(over, wording::EXPORT_ON_STUDY), (path, "")] {
+        harness.get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH).set_text_value_accesskit(&target);
+        harness.run();
+        if !expected.is_empty() {
+            harness.get_by_role_and_label(Accessible::Button, wording::EXPORT_NOW).click();
+            harness.run();
+            harness.get_by_label(expected);
+        }
+    }
+    press(&mut harness, wording::DISPLAY_P3);
+    press(&mut harness, "16 bit");
+    harness.get_by_role_and_label(Accessible::Button, wording::EXPORT_NOW).click();
+    for _ in 0..400 {
+        harness.step();
+        if !requests::exporting(harness.state()) && harness.state().panels.exported.is_some() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(25));
+    }
+    let picture = home.path().join("Yard.png");
+    harness.run();
+    harness.get_by_label(&wording::exported(&picture));
+    let attached = stint_model::picture::read_attached(&picture).unwrap();
+    assert_eq!(attached.readout.swatches, shares.swatches);
+
+    press(&mut harness, wording::DONE);
+    press(&mut harness, wording::CLOSE);
+    assert!(harness.state().session.is_none());
+    press(&mut harness, &wording::open_recent("Yard"));
+    assert_eq!(document(&harness).board.swatches().count(), 1);
+    harness.state_mut().requests.push(Request::Open(home.path().join("Yard.stint")));
+    harness.run();
+    assert!(harness.state().notices[0].contains("open in this window already"));
+
+    // The picture brings its board into a new study beside it.
+    harness.state_mut().requests.push(Request::Open(picture));
+    harness.run();
+    let document = document(&harness);
+    assert_eq!((document.board.swatches().count(), document.paints.len()), (1, 0));
+}
+
+#[test]
+fn the_size_of_the_screen_is_offered_where_it_is_known() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = start_page(home.path());
+    assert!(harness.query_by_label(wording::THIS_SCREEN).is_none());
+    // In points; the pixels are what a canvas has.
+    let screen = Some(egui::vec2(2560.0, 1600.0) / harness.ctx.pixels_per_point());
+    harness.input_mut().viewports.get_mut(&egui::ViewportId::ROOT).unwrap().monitor_size = screen;
+    harness.run();
+    press(&mut harness, wording::THIS_SCREEN);
+    harness.get_by_label(&wording::size(2560, 1600));
+    press(&mut harness, wording::PORTRAIT);
+    harness.get_by_label(&wording::size(1600, 2560));
+    // A size of one's own begins with it.
+    press(&mut harness, wording::OWN_SIZE);
+    let value = |name| harness.get_by_role_and_label(Accessible::TextInput, name).value();
+    assert_eq!(
+        (value(wording::WIDTH_PX).as_deref(), value(wording::HEIGHT_PX).as_deref()),
+        (Some("1600"), Some("2560"))
+    );
+}
+
+#[test]
+fn a_field_keeps_the_keyboard_when_a_notice_appears() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = start_page(home.path());
+    harness.get_by_label(wording::STUDY_NAME).focus();
+    harness.run();
+    harness.state_mut().notices.push("a notice".to_owned());
+    harness.run();
+    assert!(harness.get_by_label(wording::STUDY_NAME).is_focused());
+    harness.get_by_label(wording::STUDY_NAME).type_text("Yard");
+    harness.run();
+    assert_eq!(harness.get_by_label(wording::STUDY_NAME).value().as_deref(), Some("Yard"));
+}
+
+#[test]
+fn what_cannot_be_opened_is_told_and_the_program_goes_on() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = start_page(home.path());
+    let broken = home.path().join("broken.stint");
+    std::fs::write(&broken, "no study").unwrap();
+    for path in [home.path().join("gone.stint"), broken, home.path().join("gone.jpg")] {
+        harness.state_mut().notices.clear();
+        harness.state_mut().requests.push(Request::Open(path.clone()));
+        harness.run();
+        let name = path.file_name().unwrap().to_str().unwrap();
+        assert!(harness.state().notices[0].contains(name), "{:?}", harness.state().notices);
+        assert!(harness.state().session.is_none());
+    }
+    // A photo starts a study with it as the reference.
+    let photo_here = home.path().join("tram_depot.jpg");
+    std::fs::copy(photo(), &photo_here).unwrap();
+    harness.state_mut().requests.push(Request::Open(photo_here));
+    harness.run();
+    assert_eq!(document(&harness).reference.as_ref().unwrap().name, "tram_depot.jpg");
+    // What needs a window stays for the window.
+    harness.state_mut().requests.extend([Request::Fit, Request::Quit]);
+    harness.step();
+    assert_eq!(harness.state().requests, [Request::Fit, Request::Quit]);
+}

@@ -1,0 +1,326 @@
+//! The tray: the board as a painter lays it out, a column a family, ready to load the brush.
+
+use super::measures::Measures;
+use super::parts::{self, Pill};
+use super::swatch_sheet::{SwatchForm, called};
+use super::{Sheet, board_sheet, dab, mixture};
+use crate::study::command::{Command, SwatchRef};
+use crate::study::session::Loaded;
+use crate::ui::state::{Request, State, Surround};
+use crate::ui::theme::{self, Weight};
+use crate::ui::wording;
+use egui::containers::scroll_area::{DragScroll, ScrollSource};
+use egui::{
+    Align, Align2, CornerRadius, Layout, Rect, Response, Role, ScrollArea, Sense, Stroke, Ui, UiBuilder, Vec2,
+    WidgetInfo, pos2, vec2,
+};
+use stint_model::board::{Board, Family, Swatch};
+use stint_model::ids::SwatchId;
+
+/// Width of a column with one row of dabs, designed and largest, points.
+const CARD: (f32, f32) = (88.0, 128.0);
+/// What the tray needs above and below the columns, for their names too, points.
+const AROUND: f32 = 54.0;
+/// Gap of two columns when there is room, and the least, points.
+const GAP: (f32, f32) = (22.0, 8.0);
+/// Swatches a column holds one below the other.
+const ROWS: usize = 4;
+/// Width of each further row of dabs in a column, designed and largest, points.
+const MORE: (f32, f32) = (52.0, 66.0);
+/// Half the width and height of a dab with its full share of the column, points.
+const DAB: Vec2 = vec2(21.0, 15.0);
+/// How much larger than that a dab gets on a tall tray.
+const LARGEST_DAB: f32 = 1.35;
+/// Width of the buttons at the right end, points.
+const BUTTONS: f32 = 128.0;
+
+/// What happened in the tray; done after it is drawn, because a column borrows the board.
+enum Deed {
+    Load(SwatchId),
+    Edit(SwatchId),
+    EditFamily(usize),
+    Move(SwatchId, String, usize),
+}
+
+/// The tray.
+pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+    let Some(session) = &state.session else { return };
+    let loaded = session.loaded();
+    let Some(board) = state.shown_board().cloned() else { return };
+    let all = ui.max_rect();
+    let room = Rect::from_min_max(all.min + vec2(8.0, 10.0), pos2(all.right() - BUTTONS, all.bottom() - 6.0));
+    // The buttons follow the last column as long as there is room.
+    let wanted = if board.families.is_empty() { 320.0 } else { columns_width(ui, &board, GAP.0) + 16.0 };
+    let columns = room.with_max_x((room.left() + wanted).min(room.right()));
+    if board.families.is_empty() {
+        let rect = Rect::from_min_size(columns.min + vec2(8.0, 16.0), vec2(columns.width().min(320.0), 80.0));
+        let mut hint = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("empty"));
+        parts::quiet(&mut hint, wording::EMPTY_BOARD);
+    } else {
+        let layout = Layout::left_to_right(Align::Min);
+        let mut inside = ui.new_child(UiBuilder::new().max_rect(columns).layout(layout).id_salt("columns"));
+        if let Some(deed) = families(state, &mut inside, &board, loaded) {
+            act(state, &board, deed);
+        }
+    }
+    let buttons = Rect::from_min_max(pos2(columns.right() + 4.0, all.top() + 10.0), all.max);
+    let mut side = ui.new_child(UiBuilder::new().max_rect(buttons).id_salt("buttons"));
+    buttons_column(state, &mut side, &board, loaded);
+}
+
+fn buttons_column(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    if parts::pill(ui, wording::ADD_SWATCH, Pill::Plain).clicked() {
+        let family = match loaded {
+            Some(Loaded::Swatch(id)) => board.family_of(id),
+            _ => board.families.last(),
+        };
+        let family = family.map_or("", |f| f.name.as_str());
+        state.panels.sheet = Some(Sheet::Swatch(SwatchForm::new(family)));
+    }
+    let swatch = match loaded {
+        Some(Loaded::Swatch(id)) => Some(id),
+        _ => None,
+    };
+    let edit = ui.add_enabled_ui(swatch.is_some(), |ui| parts::pill(ui, wording::EDIT_SWATCH, Pill::Plain).clicked());
+    if edit.inner
+        && let Some(id) = swatch
+    {
+        edit_swatch(state, id);
+    }
+    if parts::pill(ui, wording::BOARD, Pill::Plain).clicked() {
+        state.panels.board_open = !state.panels.board_open;
+    }
+    ui.add_space(theme::STEP);
+    view(state, ui);
+    mixture::line(state, ui);
+}
+
+/// Opens the sheet of a swatch, with its colour as it is and not as it is tried out.
+fn edit_swatch(state: &mut State, id: SwatchId) {
+    let form = state.session.as_ref().and_then(|s| SwatchForm::of(&s.document().board, id));
+    if let Some(form) = form {
+        state.panels.sheet = Some(Sheet::Swatch(form));
+    }
+}
+
+/// How the canvas lies in the window, and what lies around it.
+fn view(state: &mut State, ui: &mut Ui) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 0.0;
+        if parts::pill(ui, wording::FIT, Pill::Plain).clicked() {
+            state.requests.push(Request::Fit);
+        }
+        if parts::pill(ui, wording::ACTUAL_SIZE, Pill::Plain).clicked() {
+            state.requests.push(Request::ActualSize);
+        }
+    });
+    let (words, next) = match state.surround {
+        Surround::Dark => (wording::SURROUND[0], Surround::Middle),
+        Surround::Middle => (wording::SURROUND[1], Surround::Light),
+        Surround::Light => (wording::SURROUND[2], Surround::Dark),
+    };
+    if parts::pill(ui, words, Pill::Plain).clicked() {
+        state.surround = next;
+    }
+}
+
+fn act(state: &mut State, board: &Board, deed: Deed) {
+    match deed {
+        Deed::Load(id) => {
+            state.load(id);
+        }
+        Deed::Edit(id) => edit_swatch(state, id),
+        Deed::EditFamily(place) => {
+            let family = &board.families[place];
+            let form = board_sheet::FamilyForm { id: family.id, name: family.name.clone() };
+            state.panels.sheet = Some(Sheet::Family(form));
+        }
+        Deed::Move(id, family, place) => {
+            state.apply(&Command::MoveSwatch { swatch: SwatchRef::Id(id), family, place });
+        }
+    }
+}
+
+/// Width of the column of a family.
+fn card_width(ui: &Ui, family: &Family) -> f32 {
+    let measures = Measures::of(ui.ctx());
+    let more = family.swatches.len().saturating_sub(1).div_euclid(ROWS) as f32;
+    measures.between(CARD.0, CARD.1) + more * measures.between(MORE.0, MORE.1)
+}
+
+/// Height of the columns.
+fn card_height(ui: &Ui) -> f32 {
+    Measures::of(ui.ctx()).bottom_height() - AROUND
+}
+
+/// Width of all columns with this gap between them.
+fn columns_width(ui: &Ui, board: &Board, gap: f32) -> f32 {
+    let widths: f32 = board.families.iter().map(|f| card_width(ui, f)).sum();
+    widths + gap * board.families.len().saturating_sub(1) as f32
+}
+
+fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) -> Option<Deed> {
+    let gaps = board.families.len().saturating_sub(1).max(1) as f32;
+    let spare = (ui.available_width() - columns_width(ui, board, 0.0)) / gaps;
+    let gap = spare.clamp(GAP.1, GAP.0);
+    let mut deed = None;
+    // Dragging moves swatches, on a touch screen too.
+    let source = ScrollSource { drag: DragScroll::Never, ..Default::default() };
+    ScrollArea::horizontal().auto_shrink(false).scroll_source(source).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.x = gap;
+        ui.horizontal_top(|ui| {
+            for (place, family) in board.families.iter().enumerate() {
+                if let Some(done) = column(state, ui, board, place, family, loaded) {
+                    deed = Some(done);
+                }
+            }
+        });
+    });
+    deed
+}
+
+/// Where the dabs of a column lie: from the top, then the next row of dabs to the right.
+fn dab_rects(card: Rect, count: usize) -> Vec<Rect> {
+    let rows = count.clamp(3, ROWS);
+    let height = card.height() / rows as f32;
+    let across = count.max(1).div_ceil(ROWS);
+    let width = card.width() / across as f32;
+    let place = |i: usize| {
+        let min = card.min + vec2((i / ROWS) as f32 * width, (i % ROWS) as f32 * height);
+        Rect::from_min_size(min, vec2(width, height))
+    };
+    (0..count).map(place).collect()
+}
+
+fn column(
+    state: &mut State,
+    ui: &mut Ui,
+    board: &Board,
+    place: usize,
+    family: &Family,
+    loaded: Option<Loaded>,
+) -> Option<Deed> {
+    let mut deed = None;
+    let (width, height) = (card_width(ui, family), card_height(ui));
+    let (rect, _) = ui.allocate_exact_size(vec2(width, height + 30.0), Sense::hover());
+    let card = Rect::from_min_size(rect.min, vec2(width, height));
+    ui.painter().rect_filled(card, CornerRadius::same(8), theme::CARD);
+    let rects = dab_rects(card.shrink2(vec2(0.0, 2.0)), family.swatches.len());
+    for (swatch, &rect) in family.swatches.iter().zip(&rects) {
+        let is_loaded = loaded == Some(Loaded::Swatch(swatch.id));
+        let response = one_dab(ui, board, swatch, rect, is_loaded);
+        if state.about.contains(&swatch.id) {
+            about_ring(ui, swatch.id, rect, is_loaded);
+        }
+        if response.hovered() {
+            state.lit = Some(swatch.id);
+        }
+        if response.clicked() {
+            deed = Some(Deed::Load(swatch.id));
+        }
+        if response.secondary_clicked() {
+            deed = Some(Deed::Edit(swatch.id));
+        }
+    }
+    if let Some((id, to)) = dropped(ui, family, card, &rects) {
+        deed = Some(Deed::Move(id, family.name.clone(), to));
+    }
+    let label =
+        Rect::from_min_max(pos2(rect.left() - 4.0, card.bottom() + 3.0), pos2(rect.right() + 4.0, rect.bottom() - 5.0));
+    if family_name(ui, family, label).clicked() {
+        deed = Some(Deed::EditFamily(place));
+    }
+    deed
+}
+
+fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: bool) -> Response {
+    let response = ui.interact(rect, ui.scope_id().with(swatch.id), Sense::click_and_drag());
+    let name = called(board, swatch.id);
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_loaded, &name));
+    response.dnd_set_drag_payload(swatch.id);
+    let ring = is_loaded.then(|| Stroke::new(2.0, theme::BRIGHT));
+    let radius = dab_radius(rect, is_loaded);
+    let held = response.dragged();
+    let faint = theme::is_faint_on(theme::CARD, swatch.colour);
+    if !held {
+        dab::paint(ui.painter(), swatch.id, rect.center(), radius, theme::paint(swatch.colour), ring);
+        if faint {
+            let outline = dab::outline(swatch.id, rect.center(), radius);
+            ui.painter().add(egui::Shape::closed_line(outline, Stroke::new(1.0, theme::LINE)));
+        }
+    } else if let Some(pointer) = ui.input(|i| i.pointer.interact_pos()) {
+        // A dab on its way lies above the columns.
+        let over = ui.ctx().layer_painter(egui::LayerId::new(egui::Order::Tooltip, response.id));
+        dab::paint(&over, swatch.id, pointer, DAB, theme::paint(swatch.colour), None);
+    }
+    if response.has_focus() {
+        parts::focus_ring(ui, &response, rect.shrink2(vec2(12.0, 3.0)));
+    } else if response.hovered() && !is_loaded && !held {
+        let outline = dab::outline(swatch.id, rect.center(), radius + vec2(4.0, 4.0));
+        ui.painter().add(egui::Shape::closed_line(outline, Stroke::new(1.0, theme::QUIET)));
+    }
+    response.on_hover_text(name)
+}
+
+/// The ring around a swatch that a remark is about; outside that of the loaded one.
+fn about_ring(ui: &Ui, swatch: SwatchId, rect: Rect, is_loaded: bool) {
+    let radius = dab_radius(rect, is_loaded) + Vec2::splat(if is_loaded { 8.5 } else { 5.5 });
+    let outline = dab::outline(swatch, rect.center(), radius);
+    let dashes = egui::Shape::dashed_line(&closed(outline), Stroke::new(1.5, theme::BRIGHT), 4.0, 3.0);
+    ui.painter().extend(dashes);
+}
+
+fn closed(mut outline: Vec<egui::Pos2>) -> Vec<egui::Pos2> {
+    outline.extend(outline.first().copied());
+    outline
+}
+
+/// Half the width and height of the dab in its place.
+fn dab_radius(rect: Rect, is_loaded: bool) -> Vec2 {
+    let fits = (rect.height() / 44.0).min(rect.width() / 52.0).min(LARGEST_DAB);
+    DAB * if is_loaded { fits.min(rect.height() / 46.5) } else { fits }
+}
+
+/// The swatch that was dropped on this column and the place it gets; shows the place while one is held over it.
+fn dropped(ui: &Ui, family: &Family, card: Rect, rects: &[Rect]) -> Option<(SwatchId, usize)> {
+    let held = egui::DragAndDrop::payload::<SwatchId>(ui.ctx())?;
+    let pointer = ui.input(|i| i.pointer.interact_pos())?;
+    if !card.contains(pointer) {
+        return None;
+    }
+    // Before the first dab of the same row of dabs whose middle lies below the pointer.
+    let before = |r: &&Rect| pointer.x < r.right() && (pointer.x < r.left() || pointer.y < r.center().y);
+    let gap = rects.iter().position(|r| before(&r)).unwrap_or(rects.len());
+    let y = match (rects.get(gap), rects.last()) {
+        (Some(next), _) => next.top(),
+        (None, Some(last)) => last.bottom(),
+        (None, None) => card.top() + 8.0,
+    };
+    let x = rects.get(gap).or(rects.last()).map_or(card.x_range(), |r| r.x_range());
+    ui.painter().hline(x.shrink(10.0), y.clamp(card.top() + 1.0, card.bottom() - 1.0), Stroke::new(2.0, theme::BRIGHT));
+    if !ui.input(|i| i.pointer.any_released()) {
+        return None;
+    }
+    egui::DragAndDrop::take_payload::<SwatchId>(ui.ctx());
+    let from = family.swatches.iter().position(|s| s.id == *held);
+    // The place is counted without the swatch itself.
+    let to = if from.is_some_and(|from| from < gap) { gap - 1 } else { gap };
+    (from != Some(to)).then_some((*held, to))
+}
+
+fn family_name(ui: &mut Ui, family: &Family, rect: Rect) -> Response {
+    let response = ui.interact(rect, ui.scope_id().with(("family", family.id)), Sense::click());
+    let name = wording::edit_family(&family.name);
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+    let colour = if response.hovered() || response.has_focus() { theme::BRIGHT } else { theme::TEXT };
+    let font = theme::font(12.0, Weight::Regular);
+    let galley = ui.painter().layout_no_wrap(family.name.clone(), font.clone(), colour);
+    if galley.size().x <= rect.width() {
+        ui.painter().text(rect.center(), Align2::CENTER_CENTER, &family.name, font, colour);
+    } else {
+        parts::clipped(ui, rect, &family.name, font, colour);
+    }
+    parts::focus_ring(ui, &response, rect);
+    response.on_hover_cursor(egui::CursorIcon::PointingHand)
+}

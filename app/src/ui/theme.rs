@@ -1,0 +1,257 @@
+//! How the window looks: the fonts, the sizes and every literal grey. All chrome is neutral (r = g = b), so that the only
+//! colour on screen is paint.
+
+use crate::ui::state::Surround;
+use egui::{Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, TextStyle};
+use std::sync::Arc;
+use stint_model::colour::Colour;
+
+/// Size of running text, points.
+pub const SMALL: f32 = 13.0;
+/// Size of the study's name and of signs beside large numbers, points.
+pub const MIDDLE: f32 = 15.0;
+/// Size of the second numbers of the readout, points.
+pub const LARGE: f32 = 21.0;
+/// Size of the first number of the readout, points.
+pub const HUGE: f32 = 34.0;
+/// The rhythm: distances are this or a multiple of it, points.
+pub const STEP: f32 = 8.0;
+/// Space between a panel's edge and what is in it, points.
+pub const MARGIN: f32 = 14.0;
+/// Corner of buttons and rows, points.
+pub const CORNER: u8 = 5;
+
+/// Ground of the top bar and of the tray.
+pub const BAR: Color32 = Color32::from_gray(46);
+/// Ground of the side panels.
+pub const PANEL: Color32 = Color32::from_gray(54);
+/// Ground of a sheet.
+pub const SHEET: Color32 = Color32::from_gray(50);
+/// Ground of a column of the tray.
+pub const CARD: Color32 = Color32::from_gray(58);
+/// Ground of a row that can be chosen.
+pub const ROW: Color32 = Color32::from_gray(64);
+/// The same under the pointer.
+pub const ROW_HOVERED: Color32 = Color32::from_gray(74);
+/// Ground of the chosen row and of a second button.
+pub const ROW_CHOSEN: Color32 = Color32::from_gray(86);
+/// The same under the pointer.
+pub const ROW_CHOSEN_HOVERED: Color32 = Color32::from_gray(98);
+/// Rails, dashes and thin lines.
+pub const LINE: Color32 = Color32::from_gray(90);
+/// Ground of a text field.
+pub const FIELD: Color32 = Color32::from_gray(38);
+/// Ground of what bare canvas stands for in the readout.
+pub const BARE: Color32 = Color32::from_gray(75);
+/// Titles, large numbers, the ground of first buttons.
+pub const STRONG: Color32 = Color32::from_gray(230);
+/// A first button under the pointer, and the ring of the loaded swatch.
+pub const BRIGHT: Color32 = Color32::from_gray(250);
+/// Running text.
+pub const TEXT: Color32 = Color32::from_gray(206);
+/// Text that steps back.
+pub const QUIET: Color32 = Color32::from_gray(166);
+/// Text of what cannot be used now.
+pub const OFF: Color32 = Color32::from_gray(112);
+/// Text on a first button.
+pub const ON_LIGHT: Color32 = Color32::from_gray(30);
+/// What lies behind an open sheet.
+pub const BACKDROP: Color32 = Color32::from_black_alpha(110);
+/// Two greys of the hatching that stands for colours a screen cannot show.
+pub const HATCH: [Color32; 2] = [Color32::from_gray(62), Color32::from_gray(74)];
+
+/// The grey around the canvas, as an 8-bit sRGB code.
+pub fn surround_grey(surround: Surround) -> u8 {
+    match surround {
+        Surround::Dark => 75,
+        // Munsell N5 is 19.27 % luminance by the quintic of ASTM D1535, L* 51.0.
+        Surround::Middle => 121,
+        Surround::Light => 186,
+    }
+}
+
+/// The colour of paint on screen.
+pub fn paint(colour: Colour) -> Color32 {
+    let [r, g, b] = colour.to_srgb8();
+    Color32::from_rgb(r, g, b)
+}
+
+/// CIE L* of a grey of the chrome.
+pub fn l_star(grey: Color32) -> f32 {
+    Colour::from_srgb8([grey.r(), grey.g(), grey.b()]).l_star()
+}
+
+/// Nearer than this to its ground, in L*, a swatch cannot be seen to be there.
+const FAINT_L_STAR: f32 = 7.0;
+
+/// Whether a swatch needs an edge to be seen on a grey.
+pub fn is_faint_on(ground: Color32, colour: Colour) -> bool {
+    (colour.l_star() - l_star(ground)).abs() < FAINT_L_STAR
+}
+
+/// A line of chrome that shows on a paint, light on dark ones and dark on light ones.
+pub fn line_on(colour: Colour) -> Color32 {
+    if colour.l_star() > 60.0 { ON_LIGHT } else { BRIGHT }
+}
+
+/// Weight of text.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Weight {
+    /// 400.
+    Regular,
+    /// 500.
+    Medium,
+    /// 600.
+    Semibold,
+}
+
+/// A font of the interface.
+pub fn font(size: f32, weight: Weight) -> FontId {
+    let family = match weight {
+        Weight::Regular => FontFamily::Proportional,
+        Weight::Medium => FontFamily::Name("Figtree 500".into()),
+        Weight::Semibold => FontFamily::Name("Figtree 600".into()),
+    };
+    FontId::new(size, family)
+}
+
+/// Installs the fonts and the greys.
+pub fn install(ctx: &egui::Context) {
+    ctx.set_fonts(fonts());
+    ctx.set_theme(egui::Theme::Dark);
+    ctx.all_styles_mut(style);
+}
+
+/// Figtree, weights 400, 500 and 600, as font files.
+pub const FIGTREE: [&[u8]; 3] = [
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-400.ttf")),
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-500.ttf")),
+    include_bytes!(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/fonts/figtree-latin-600.ttf")),
+];
+
+/// The proportional fonts for what Figtree lacks, as font files, the first choice first.
+pub fn fallback_fonts() -> impl Iterator<Item = Vec<u8>> {
+    let FontDefinitions { font_data, families } = FontDefinitions::default();
+    let order = families.get(&FontFamily::Proportional).cloned().unwrap_or_default();
+    order.into_iter().filter_map(move |name| font_data.get(&name).map(|data| (*data.font).as_ref().to_vec()))
+}
+
+fn fonts() -> FontDefinitions {
+    let families =
+        [FontFamily::Proportional, FontFamily::Name("Figtree 500".into()), FontFamily::Name("Figtree 600".into())];
+    let names = ["Figtree 400", "Figtree 500", "Figtree 600"];
+    let mut fonts = FontDefinitions::default();
+    // What Figtree lacks comes from the fonts egui brings, in every weight.
+    let others = fonts.families.get(&FontFamily::Proportional).cloned().unwrap_or_default();
+    for ((name, bytes), family) in names.into_iter().zip(FIGTREE).zip(families) {
+        fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
+        let mut order = vec![name.to_owned()];
+        order.extend(others.iter().cloned());
+        fonts.families.insert(family, order);
+    }
+    fonts
+}
+
+fn style(style: &mut egui::Style) {
+    style.text_styles = [
+        (TextStyle::Small, font(SMALL, Weight::Regular)),
+        (TextStyle::Body, font(SMALL, Weight::Regular)),
+        (TextStyle::Button, font(SMALL, Weight::Medium)),
+        (TextStyle::Heading, font(MIDDLE, Weight::Semibold)),
+        (TextStyle::Monospace, FontId::new(SMALL, FontFamily::Monospace)),
+    ]
+    .into();
+    style.animation_time = 0.0;
+    style.interaction.selectable_labels = false;
+    style.interaction.tooltip_delay = 0.4;
+    style.spacing.item_spacing = egui::vec2(STEP, STEP);
+    style.spacing.button_padding = egui::vec2(11.0, 5.0);
+    style.spacing.interact_size.y = 26.0;
+    style.spacing.slider_rail_height = 4.0;
+    style.spacing.window_margin = Margin::same(18);
+    style.spacing.menu_margin = Margin::same(6);
+    style.spacing.scroll = egui::style::ScrollStyle::floating();
+
+    let v = &mut style.visuals;
+    // What cannot be used has greys of its own.
+    v.disabled_alpha = 1.0;
+    v.override_text_color = None;
+    v.weak_text_color = Some(QUIET);
+    v.hyperlink_color = STRONG;
+    v.warn_fg_color = STRONG;
+    v.error_fg_color = STRONG;
+    v.panel_fill = PANEL;
+    v.window_fill = SHEET;
+    v.extreme_bg_color = FIELD;
+    v.text_edit_bg_color = Some(FIELD);
+    v.faint_bg_color = CARD;
+    v.code_bg_color = FIELD;
+    v.window_stroke = Stroke::new(1.0, LINE);
+    v.window_corner_radius = CornerRadius::same(8);
+    v.menu_corner_radius = CornerRadius::same(CORNER);
+    v.selection.bg_fill = Color32::from_gray(110);
+    v.selection.stroke = Stroke::new(1.0, BRIGHT);
+    v.text_cursor.stroke = Stroke::new(1.5, STRONG);
+    v.text_cursor.blink = false;
+    v.ime_composition.active_underline_stroke = Stroke::new(2.0, STRONG);
+    v.ime_composition.inactive_underline_stroke = Stroke::new(1.0, QUIET);
+    let w = &mut v.widgets;
+    for (visuals, ground, text) in [
+        (&mut w.noninteractive, PANEL, TEXT),
+        (&mut w.inactive, ROW, TEXT),
+        (&mut w.hovered, ROW_HOVERED, STRONG),
+        (&mut w.active, ROW_CHOSEN, BRIGHT),
+        (&mut w.open, ROW_CHOSEN, STRONG),
+    ] {
+        visuals.bg_fill = ground;
+        visuals.weak_bg_fill = ground;
+        visuals.bg_stroke = Stroke::new(1.0, LINE);
+        visuals.fg_stroke = Stroke::new(1.0, text);
+        visuals.corner_radius = CornerRadius::same(CORNER);
+        visuals.expansion = 0.0;
+    }
+    w.inactive.bg_stroke = Stroke::NONE;
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_middle_surround_is_munsell_n5() {
+        let code = surround_grey(Surround::Middle);
+        let value = Colour::from_srgb8([code; 3]).munsell_value();
+        // One 8-bit code is about 0.04 value here.
+        assert!((value - 5.0).abs() < 0.04, "{value}");
+    }
+
+    #[test]
+    fn every_grey_is_neutral() {
+        let ctx = egui::Context::default();
+        install(&ctx);
+        let v = &ctx.global_style().visuals;
+        let w = &v.widgets;
+        let mut greys = vec![
+            v.panel_fill,
+            v.window_fill,
+            v.extreme_bg_color,
+            v.faint_bg_color,
+            v.code_bg_color,
+            v.hyperlink_color,
+            v.warn_fg_color,
+            v.error_fg_color,
+            v.window_stroke.color,
+            v.selection.bg_fill,
+            v.selection.stroke.color,
+            v.text_cursor.stroke.color,
+            v.ime_composition.active_underline_stroke.color,
+            v.ime_composition.inactive_underline_stroke.color,
+        ];
+        for x in [&w.noninteractive, &w.inactive, &w.hovered, &w.active, &w.open] {
+            greys.extend([x.bg_fill, x.weak_bg_fill, x.bg_stroke.color, x.fg_stroke.color]);
+        }
+        for grey in greys {
+            assert!(grey.r() == grey.g() && grey.g() == grey.b(), "{grey:?}");
+        }
+    }
+}

@@ -1,0 +1,130 @@
+//! What the actions of the key table do.
+
+use super::load::{self, Walk};
+use super::{Scene, Tools};
+use crate::study::command::Command;
+use crate::ui::keys::Action;
+use crate::ui::panels::Page;
+use crate::ui::state::{Look, Request, State, Surround, ToolKind};
+use stint_render::mask::brush::{Brush, MAX_SIZE_PX};
+
+/// One press of a key zooms by this.
+const ZOOM_STEP: f64 = 1.25;
+/// One press of a key turns by this: 15 degrees.
+const TURN_STEP: f64 = std::f64::consts::PI / 12.0;
+/// One press of a key makes the brush larger by this.
+const SIZE_STEP: f32 = 1.15;
+/// One press of a key makes the brush stronger by this.
+const STRENGTH_STEP: f32 = 0.05;
+/// Standard deviation that squinting begins with, as a part of the longer side of the canvas.
+const SQUINT_PART: f32 = 1.0 / 160.0;
+
+/// Does what an action says. Held actions begin here and end in [`Tools::let_go_of`].
+pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
+    // While the pen is down only letting the stroke go makes sense.
+    if tools.is_busy() && action != Action::Drop {
+        return;
+    }
+    if scene.state.panels.take_action(action) {
+        return;
+    }
+    let middle = scene.view.area.middle();
+    let at = tools.hover.filter(|&at| scene.view.area.contains(at)).unwrap_or(middle);
+    let state = &mut *scene.state;
+    match action {
+        Action::Lighter => load::walk(state, Walk::Lighter),
+        Action::Darker => load::walk(state, Walk::Darker),
+        Action::FamilyLeft => load::walk(state, Walk::Left),
+        Action::FamilyRight => load::walk(state, Walk::Right),
+        Action::Previous => {
+            if let Some(previous) = state.previous {
+                load::load(state, previous);
+            }
+        }
+        Action::Pick => {
+            tools.picking = true;
+            if tools.hover.is_some_and(|at| (scene.on_canvas)(at)) {
+                load::pick(state, scene.view.canvas_from_window(at));
+            }
+        }
+        Action::Brush => state.tool = ToolKind::Brush,
+        Action::Mass => state.tool = ToolKind::Mass,
+        Action::Soften => state.tool = ToolKind::Soften,
+        Action::Scrape => state.tool = ToolKind::Scrape,
+        Action::Larger => change_brush(state, |b| b.size *= SIZE_STEP),
+        Action::Smaller => change_brush(state, |b| b.size /= SIZE_STEP),
+        Action::Stronger => change_brush(state, |b| b.strength += STRENGTH_STEP),
+        Action::Weaker => change_brush(state, |b| b.strength -= STRENGTH_STEP),
+        Action::Close => tools.outline.lay(state),
+        Action::CornerBack => tools.outline.corner_back(),
+        Action::Drop => tools.drop_all(state),
+        Action::StepBack => {
+            state.apply(&Command::Undo);
+        }
+        Action::StepOn => {
+            state.apply(&Command::Redo);
+        }
+        Action::Colour => state.look = Look::Colour,
+        Action::Value => state.look = toggled(state.look, Look::Value),
+        Action::Squint => {
+            let side = state.session.as_ref().map_or(1600, |s| s.document().width.max(s.document().height));
+            let squint = Look::Squint { radius_px: (side as f32 * SQUINT_PART).max(1.0) };
+            state.look = if matches!(state.look, Look::Squint { .. }) { Look::Colour } else { squint };
+        }
+        Action::TwoTone => {
+            state.look = match state.look {
+                Look::TwoTone { values: 5.. } => Look::Colour,
+                Look::TwoTone { values } => Look::TwoTone { values: values + 1 },
+                _ => Look::TwoTone { values: 2 },
+            }
+        }
+        Action::Mirror => state.mirror = !state.mirror,
+        Action::Surround => {
+            state.surround = match state.surround {
+                Surround::Dark => Surround::Middle,
+                Surround::Middle => Surround::Light,
+                Surround::Light => Surround::Dark,
+            }
+        }
+        Action::Fit => state.requests.push(Request::Fit),
+        Action::ActualSize => state.requests.push(Request::ActualSize),
+        Action::ZoomIn => scene.view.zoom_at(at, ZOOM_STEP),
+        Action::ZoomOut => scene.view.zoom_at(at, 1.0 / ZOOM_STEP),
+        Action::TurnLeft => scene.view.turn_at(middle, -TURN_STEP),
+        Action::TurnRight => scene.view.turn_at(middle, TURN_STEP),
+        Action::Upright => scene.view.upright(),
+        Action::Pan => tools.panning = true,
+        // The window moves the keyboard; there is nothing to do to the study.
+        Action::Panels => {}
+        Action::Before => tools.before = true,
+        // The panels have taken these.
+        Action::Nudge | Action::ByCorners => {}
+        Action::KeySheet => state.panels.toggle_keys(),
+        Action::PhotoPage => state.panels.toggle_page(Page::Photo),
+        Action::MemoryPage => state.panels.toggle_page(Page::Memory),
+        Action::Library => state.panels.toggle_page(Page::Library),
+        Action::BoardPanel => state.panels.board_open = !state.panels.board_open,
+        Action::Lid => state.panels.open_lid(),
+        Action::Export => {
+            if let Some(session) = &state.session {
+                state.panels.open_export(session);
+            }
+        }
+        Action::CloseStudy => state.requests.push(Request::CloseStudy),
+        Action::Quit => state.requests.push(Request::Quit),
+    }
+}
+
+fn toggled(now: Look, wanted: Look) -> Look {
+    if now == wanted { Look::Colour } else { wanted }
+}
+
+/// Changes the brush within its limits.
+pub(super) fn change_brush(state: &mut State, change: impl FnOnce(&mut Brush)) {
+    let Some(session) = &state.session else { return };
+    let mut brush = *session.brush();
+    change(&mut brush);
+    brush.size = brush.size.clamp(0.5, MAX_SIZE_PX);
+    brush.strength = brush.strength.clamp(0.0, 1.0);
+    state.apply(&Command::Brush(brush));
+}

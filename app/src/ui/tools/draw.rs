@@ -1,0 +1,78 @@
+//! What the tools show above the canvas: the ring of the brush, the outline of a mass. Greys only.
+
+use super::{Drag, Tools};
+use crate::ui::canvas_view::transform::View;
+use crate::ui::state::{State, ToolKind};
+use egui::{Align2, Color32, CursorIcon, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2};
+
+/// A dark and a light line side by side show on every paint.
+const DARK: Color32 = Color32::from_black_alpha(150);
+const LIGHT: Color32 = Color32::from_rgba_premultiplied(230, 230, 230, 230);
+
+/// Draws above the canvas; `points` is window pixels per logical point.
+pub fn draw(tools: &Tools, state: &State, view: &View, painter: &Painter, points: f64) {
+    let Some(session) = &state.session else { return };
+    let to_points = |[x, y]: [f64; 2]| pos2((x / points) as f32, (y / points) as f32);
+    outline(tools, view, painter, to_points);
+    let brush = session.brush();
+    let radius = (f64::from(brush.size) / 2.0 * view.scale() / points) as f32;
+    let changing = match &tools.drag {
+        Some((_, Drag::Brush { from, .. })) => Some(to_points(*from)),
+        _ => None,
+    };
+    if let Some(at) = changing {
+        ring(painter, at, radius);
+        let text = format!("{:.0} px   {:.0} %", brush.size, brush.strength * 100.0);
+        let below = at + vec2(0.0, (radius + 18.0).min(120.0));
+        let galley = painter.layout_no_wrap(text, FontId::proportional(13.0), Color32::from_gray(235));
+        let place = Align2::CENTER_CENTER.anchor_size(below, galley.size());
+        painter.rect_filled(place.expand2(vec2(8.0, 4.0)), 6.0, Color32::from_black_alpha(190));
+        painter.galley(place.min, galley, Color32::from_gray(235));
+    } else if let Some(at) = tools.hover
+        && state.tool != ToolKind::Mass
+        && view.area.contains(at)
+        && !tools.panning
+        && !tools.picking
+        && !state.panels.sheet_is_open()
+        && matches!(tools.drag, None | Some((_, Drag::Stroke(_))))
+    {
+        ring(painter, to_points(at), radius);
+    }
+}
+
+/// The cursor over the canvas.
+pub fn cursor(tools: &Tools) -> CursorIcon {
+    match &tools.drag {
+        Some((_, Drag::Pan { .. } | Drag::Turn { .. })) => CursorIcon::Grabbing,
+        None if tools.panning => CursorIcon::Grab,
+        _ => CursorIcon::Crosshair,
+    }
+}
+
+fn ring(painter: &Painter, at: Pos2, radius: f32) {
+    // A ring smaller than the crosshair would only hide what is under it.
+    if radius >= 3.0 {
+        painter.circle_stroke(at, radius + 0.5, Stroke::new(1.0, DARK));
+        painter.circle_stroke(at, radius - 0.5, Stroke::new(1.0, LIGHT));
+    }
+}
+
+fn outline(tools: &Tools, view: &View, painter: &Painter, to_points: impl Fn([f64; 2]) -> Pos2) {
+    let corners = tools.outline.corners();
+    let (Some(first), Some(last)) = (corners.first(), corners.last()) else { return };
+    let place = |c: &[f64; 2]| to_points(view.window_from_canvas(*c));
+    let line: Vec<_> = corners.iter().map(place).collect();
+    painter.line(line.clone(), Stroke::new(3.0, DARK));
+    painter.line(line, Stroke::new(1.0, LIGHT));
+    // How it would close.
+    let end = tools.hover.filter(|_| tools.drag.is_none()).map_or(place(last), &to_points);
+    for (from, to) in [(place(last), end), (end, place(first))] {
+        painter.extend(Shape::dashed_line(&[from, to], Stroke::new(2.0, DARK), 5.0, 4.0));
+        painter.extend(Shape::dashed_line(&[from, to], Stroke::new(1.0, LIGHT), 5.0, 4.0));
+    }
+    if tools.drag.is_none() {
+        for corner in corners.iter().take(if corners.len() > 64 { 1 } else { corners.len() }) {
+            painter.circle(place(corner), 3.0, LIGHT, Stroke::new(1.0, DARK));
+        }
+    }
+}

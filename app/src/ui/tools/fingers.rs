@@ -1,0 +1,87 @@
+//! Two fingers on a touch screen: move, zoom and turn at once.
+
+use crate::ui::canvas_view::transform::View;
+
+/// The fingers that are down, in the order in which they came.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Fingers {
+    down: Vec<(u64, [f64; 2])>,
+    /// Two were down at some time since the first touched: none of them paints any more.
+    moving: bool,
+}
+
+impl Fingers {
+    /// Whether the canvas is being moved.
+    pub fn moving(&self) -> bool {
+        self.moving
+    }
+
+    /// Whether this is the finger that paints: the only one.
+    pub fn paints(&self, id: u64) -> bool {
+        !self.moving && self.down.len() == 1 && self.down[0].0 == id
+    }
+
+    /// Whether no finger is down.
+    pub fn is_empty(&self) -> bool {
+        self.down.is_empty()
+    }
+
+    /// A finger touched or moved. Two of them move the view.
+    pub fn at(&mut self, id: u64, at: [f64; 2], view: &mut View) {
+        let before = match self.down.as_slice() {
+            [(_, a), (_, b), ..] => Some((*a, *b)),
+            _ => None,
+        };
+        match self.down.iter_mut().find(|(i, _)| *i == id) {
+            Some((_, place)) => *place = at,
+            None => self.down.push((id, at)),
+        }
+        self.moving |= self.down.len() > 1;
+        if let (Some((a, b)), [(_, c), (_, d), ..]) = (before, self.down.as_slice()) {
+            let middle = |p: [f64; 2], q: [f64; 2]| [(p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0];
+            let arm = |p: [f64; 2], q: [f64; 2]| [q[0] - p[0], q[1] - p[1]];
+            let (from, to) = (middle(a, b), middle(*c, *d));
+            let (old, new) = (arm(a, b), arm(*c, *d));
+            let length = |v: [f64; 2]| v[0].hypot(v[1]).max(1.0);
+            view.pan([to[0] - from[0], to[1] - from[1]]);
+            view.zoom_at(to, length(new) / length(old));
+            view.turn_at(to, new[1].atan2(new[0]) - old[1].atan2(old[0]));
+        }
+    }
+
+    /// A finger lifted.
+    pub fn lifted(&mut self, id: u64) {
+        self.down.retain(|(i, _)| *i != id);
+        self.moving &= !self.down.is_empty();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ui::canvas_view::transform::Area;
+
+    #[test]
+    fn what_lies_under_both_fingers_stays_under_them() {
+        let mut view = View::default();
+        view.set_area(Area { left: 0.0, top: 0.0, width: 800.0, height: 600.0 }, 1.0);
+        view.fit([1000, 800]);
+        let mut fingers = Fingers::default();
+        let (a, b) = ([200.0, 200.0], [400.0, 260.0]);
+        fingers.at(1, a, &mut view);
+        assert!(fingers.paints(1));
+        fingers.at(2, b, &mut view);
+        assert!(!fingers.paints(1) && fingers.moving());
+        let (under_a, under_b) = (view.canvas_from_window(a), view.canvas_from_window(b));
+        fingers.at(1, [180.0, 330.0], &mut view);
+        fingers.at(2, [520.0, 200.0], &mut view);
+        for (canvas, window) in [(under_a, [180.0, 330.0]), (under_b, [520.0, 200.0])] {
+            let seen = view.window_from_canvas(canvas);
+            assert!((seen[0] - window[0]).hypot(seen[1] - window[1]) < 1e-6, "{seen:?} {window:?}");
+        }
+        fingers.lifted(2);
+        assert!(!fingers.paints(1), "the finger that is left does not begin to paint");
+        fingers.lifted(1);
+        assert!(fingers.is_empty() && !fingers.moving());
+    }
+}

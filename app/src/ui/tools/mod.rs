@@ -1,0 +1,274 @@
+//! What the hand does on the canvas. Knows the state and the view, no window.
+
+mod act;
+mod draw;
+mod fingers;
+pub mod input;
+pub mod load;
+mod outline;
+mod stroke;
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::expect_used)]
+mod tests;
+
+pub use act::act;
+pub use draw::{cursor, draw};
+
+use crate::study::session::Tool;
+use crate::ui::canvas_view::transform::View;
+use crate::ui::keys::Action;
+use crate::ui::state::{State, ToolKind};
+use fingers::Fingers;
+use input::{Button, Held, Input};
+use outline::Outline;
+use stint_render::mask::brush::Brush;
+use stint_render::mask::path::Sample;
+use stroke::Stroke;
+
+/// Dragging this far, logical points, doubles the size of the brush.
+const SIZE_DOUBLES_POINTS: f64 = 90.0;
+/// Dragging this far, logical points, takes the strength from nothing to full.
+const STRENGTH_POINTS: f64 = 240.0;
+/// A drag must go this far, logical points, before it is clear whether it goes across or up and down.
+const DIRECTION_POINTS: f64 = 5.0;
+
+/// What the tools work on.
+pub struct Scene<'a> {
+    /// The state of the window.
+    pub state: &'a mut State,
+    /// How the canvas lies in the window.
+    pub view: &'a mut View,
+    /// Whether the canvas, and nothing above it, is at a window pixel.
+    pub on_canvas: &'a dyn Fn([f64; 2]) -> bool,
+    /// Window pixels per logical point.
+    pub points: f64,
+}
+
+/// What a drag does until the button is let go.
+#[derive(Debug)]
+enum Drag {
+    Stroke(Stroke),
+    Outline {
+        double: bool,
+    },
+    Pick,
+    Pan {
+        last: [f64; 2],
+    },
+    Turn {
+        last: [f64; 2],
+    },
+    /// Size and strength of the brush.
+    Brush {
+        from: [f64; 2],
+        brush: Brush,
+        across: Option<bool>,
+    },
+}
+
+/// The hand on the canvas.
+#[derive(Debug, Default)]
+pub struct Tools {
+    drag: Option<(Button, Drag)>,
+    outline: Outline,
+    fingers: Fingers,
+    held: Held,
+    /// The pick key is down.
+    picking: bool,
+    /// The pan key is down.
+    panning: bool,
+    /// The key that shows the photo without its adjustments is down.
+    before: bool,
+    /// Where the pointer is, window pixels.
+    hover: Option<[f64; 2]>,
+}
+
+impl Tools {
+    /// Whether the pen is down on the canvas.
+    pub fn is_busy(&self) -> bool {
+        self.drag.is_some()
+    }
+
+    /// Takes one event.
+    pub fn take(&mut self, input: Input, scene: &mut Scene<'_>) {
+        match input {
+            Input::Moved { at, pressure } => self.moved(at, pressure, scene),
+            Input::Pressed { at, button, pressure, double } => self.pressed(at, button, pressure, double, scene),
+            Input::Released { at, button } => self.released(at, button, scene),
+            Input::Gone => self.hover = None,
+            Input::Finger { id, at, pressure } => self.finger(id, at, pressure, scene),
+            Input::Zoom { at, factor } if (scene.on_canvas)(at) => scene.view.zoom_at(at, factor),
+            Input::Pan { at, by } if (scene.on_canvas)(at) => scene.view.pan(by),
+            Input::Turn { at, radians } if (scene.on_canvas)(at) => scene.view.turn_at(at, radians),
+            Input::Zoom { .. } | Input::Pan { .. } | Input::Turn { .. } => {}
+            Input::Held(held) => self.held = held,
+            Input::FocusLost => {
+                (self.picking, self.panning, self.before, self.held) = (false, false, false, Held::default());
+                // What was painted until now is kept: nobody lifts the pen to another window on purpose.
+                self.lift(scene.state);
+            }
+        }
+    }
+
+    /// Shows what the events of this frame did. Call once a frame, after the last of them.
+    pub fn show(&mut self, state: &mut State) {
+        state.panels.hold_keys(self.panning, self.before);
+        if let Some((_, Drag::Stroke(stroke))) = &mut self.drag
+            && !stroke.show(state)
+        {
+            self.drag = None;
+        }
+        if state.tool != ToolKind::Mass && self.drag.is_none() {
+            self.outline = Outline::default();
+        }
+    }
+
+    /// A key that was held is let go.
+    pub fn let_go_of(&mut self, action: Action) {
+        match action {
+            Action::Pick => self.picking = false,
+            Action::Pan => self.panning = false,
+            Action::Before => self.before = false,
+            _ => {}
+        }
+    }
+
+    /// Ends a stroke in the making and keeps it: the window closes or loses the keyboard.
+    pub fn lift(&mut self, state: &mut State) {
+        if let Some((_, Drag::Stroke(stroke))) = self.drag.take() {
+            stroke.finish(state);
+        }
+    }
+
+    /// Another study is open: nothing is begun on it.
+    pub fn forget(&mut self) {
+        (self.drag, self.outline) = (None, Outline::default());
+    }
+
+    fn drop_all(&mut self, state: &mut State) {
+        if let Some((_, Drag::Stroke(stroke))) = self.drag.take() {
+            stroke.let_go(state);
+        }
+        self.outline = Outline::default();
+    }
+
+    fn pressed(&mut self, at: [f64; 2], button: Button, pressure: f32, double: bool, scene: &mut Scene<'_>) {
+        self.hover = Some(at);
+        if self.drag.is_some() || scene.state.session.is_none() || !(scene.on_canvas)(at) {
+            return;
+        }
+        let canvas = scene.view.canvas_from_window(at);
+        let drag = match button {
+            Button::Middle => Drag::Pan { last: at },
+            Button::Right => Drag::Turn { last: at },
+            Button::Paint if self.panning => Drag::Pan { last: at },
+            Button::Paint if self.held.ctrl => Drag::Turn { last: at },
+            Button::Paint if self.held.shift => {
+                let Some(session) = &scene.state.session else { return };
+                Drag::Brush { from: at, brush: *session.brush(), across: None }
+            }
+            Button::Paint if self.picking => {
+                load::pick(scene.state, canvas);
+                Drag::Pick
+            }
+            Button::Paint | Button::Eraser => {
+                let tool = if button == Button::Eraser { Some(Tool::Scrape) } else { scene.state.tool.stroke() };
+                let Some(tool) = tool else {
+                    self.outline.press(canvas);
+                    self.drag = Some((button, Drag::Outline { double }));
+                    return;
+                };
+                match Stroke::begin(scene.state, tool, sample(canvas, pressure)) {
+                    Some(stroke) => Drag::Stroke(stroke),
+                    None => return,
+                }
+            }
+        };
+        self.drag = Some((button, drag));
+    }
+
+    fn moved(&mut self, at: [f64; 2], pressure: f32, scene: &mut Scene<'_>) {
+        self.hover = Some(at);
+        let canvas = scene.view.canvas_from_window(at);
+        let Some((_, drag)) = &mut self.drag else { return };
+        match drag {
+            Drag::Stroke(stroke) => stroke.add(sample(canvas, pressure)),
+            Drag::Outline { .. } => self.outline.drag(canvas, scene.points / scene.view.scale()),
+            Drag::Pick => load::pick(scene.state, canvas),
+            Drag::Pan { last } => {
+                scene.view.pan([at[0] - last[0], at[1] - last[1]]);
+                *last = at;
+            }
+            Drag::Turn { last } => {
+                let middle = scene.view.area.middle();
+                let angle = |p: [f64; 2]| (p[1] - middle[1]).atan2(p[0] - middle[0]);
+                scene.view.turn_at(middle, angle(at) - angle(*last));
+                *last = at;
+            }
+            Drag::Brush { from, brush, across } => {
+                let by = [0, 1].map(|i| (at[i] - from[i]) / scene.points);
+                if across.is_none() && by[0].hypot(by[1]) >= DIRECTION_POINTS {
+                    *across = Some(by[0].abs() >= by[1].abs());
+                }
+                let start = *brush;
+                match across {
+                    Some(true) => {
+                        let factor = (by[0] / SIZE_DOUBLES_POINTS).exp2() as f32;
+                        act::change_brush(scene.state, |b| b.size = start.size * factor);
+                    }
+                    Some(false) => {
+                        let more = (-by[1] / STRENGTH_POINTS) as f32;
+                        act::change_brush(scene.state, |b| b.strength = start.strength + more);
+                    }
+                    None => {}
+                }
+            }
+        }
+    }
+
+    fn released(&mut self, at: [f64; 2], button: Button, scene: &mut Scene<'_>) {
+        self.hover = Some(at);
+        if self.drag.as_ref().is_none_or(|(held, _)| *held != button) {
+            return;
+        }
+        match self.drag.take() {
+            Some((_, Drag::Stroke(stroke))) => stroke.finish(scene.state),
+            Some((_, Drag::Outline { double })) if self.outline.release(scene.points / scene.view.scale(), double) => {
+                self.outline.lay(scene.state);
+            }
+            _ => {}
+        }
+    }
+
+    fn finger(&mut self, id: u64, at: Option<[f64; 2]>, pressure: f32, scene: &mut Scene<'_>) {
+        let Some(at) = at else {
+            if self.fingers.paints(id)
+                && let Some(at) = self.hover
+            {
+                self.released(at, Button::Paint, scene);
+            }
+            self.fingers.lifted(id);
+            self.hover = None;
+            return;
+        };
+        let first = self.fingers.is_empty();
+        if !first && !self.fingers.moving() && !self.fingers.paints(id) {
+            // A second finger: the first did not mean to paint.
+            match self.drag.take() {
+                Some((_, Drag::Stroke(stroke))) => stroke.let_go(scene.state),
+                Some((_, Drag::Outline { .. })) => self.outline.undo_press(),
+                _ => {}
+            }
+        }
+        self.fingers.at(id, at, scene.view);
+        if first {
+            self.pressed(at, Button::Paint, pressure, false, scene);
+        } else if self.fingers.paints(id) {
+            self.moved(at, pressure, scene);
+        }
+    }
+}
+
+fn sample([x, y]: [f64; 2], pressure: f32) -> Sample {
+    Sample(x as f32, y as f32, pressure.clamp(0.0, 1.0))
+}
