@@ -13,7 +13,7 @@ use stint_model::board::Role;
 use stint_model::study::file::StudyFile;
 use stint_render::mask::path::Sample;
 use stint_tests::display::{Control, Place, software_driver, wait_for};
-use stint_tests::program::{Desk, skipped};
+use stint_tests::program::{Desk, lacks, skipped};
 
 const STUDY: &str = "depot.stint";
 
@@ -50,6 +50,9 @@ fn of(samples: &[Sample]) -> (Vec<f32>, [f32; 2], [f32; 2]) {
 
 #[test]
 fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
+    if lacks(&["Xorg", "x11-libraries", "vulkan"]) {
+        return;
+    }
     let desk = Desk::new();
     let colour = "#8f7478".to_owned();
     let swatch = Change::AddSwatch { family: "Brick".to_owned(), role: Role::Local, name: String::new(), colour };
