@@ -521,7 +521,12 @@ mod tests {
     fn both_kinds_of_switches_are_counted() {
         let status = "State:\tS (sleeping)\nvoluntary_ctxt_switches:\t150\nnonvoluntary_ctxt_switches:\t3\n";
         assert_eq!(switches(status), 153);
-        assert!(wakes(std::process::id()).is_some_and(|own| own > 0));
+        let mut working =
+            Command::new("sh").args(["-c", "while :; do sleep 0.01; done"]).spawn().expect("there is a shell");
+        let first = wakes(working.id());
+        wait_for("a process that works to be woken", || wakes(working.id()) > first);
+        working.kill().expect("a child of ours");
+        working.wait().expect("a child of ours");
     }
 
     #[test]
