@@ -1,6 +1,6 @@
-//! A display of its own for the program's window, a hand that moves its pointer and presses its keys, and pictures of it.
+//! A display of its own for the program's window, a way to move its pointer and press its keys, and pictures of it.
 //!
-//! The display is Xvfb, the hand is xdotool; the program draws with Mesa's software Vulkan driver. Whatever of them is missing
+//! The display is Xvfb, pointer and keys are moved by xdotool; the program draws with Mesa's software Vulkan driver. Whatever of them is missing
 //! fails the test with advice. Nothing here waits for a fixed time: a program that has taken in everything sleeps, and that
 //! can be seen.
 
@@ -163,9 +163,9 @@ impl Display {
     ///
     /// # Panics
     /// When there is no xdotool, or it fails.
-    fn hand(&self, words: &[&str]) -> String {
-        let mut hand = Command::new("xdotool");
-        let done = hand.args(words).env("DISPLAY", &self.name).output();
+    fn xdotool(&self, words: &[&str]) -> String {
+        let mut xdotool = Command::new("xdotool");
+        let done = xdotool.args(words).env("DISPLAY", &self.name).output();
         let done = done.unwrap_or_else(|e| panic!("xdotool cannot be started ({e}); on Debian: apt install xdotool"));
         assert!(done.status.success(), "xdotool {words:?}: {done:?}");
         String::from_utf8_lossy(&done.stdout).into_owned()
@@ -292,8 +292,8 @@ impl Window<'_> {
     /// Gives the window the keyboard; there is no window manager to do it.
     pub fn focus(&self) {
         wait_for("the keyboard", || {
-            self.display.hand(&["windowfocus", &self.id]);
-            self.display.hand(&["getwindowfocus"]).trim() == self.id
+            self.display.xdotool(&["windowfocus", &self.id]);
+            self.display.xdotool(&["getwindowfocus"]).trim() == self.id
         });
         self.rest();
     }
@@ -327,19 +327,19 @@ impl Window<'_> {
 
     /// Presses the left button at a place.
     pub fn press(&self, (x, y): Place) {
-        self.hand(&format!("mousemove {x} {y}"));
-        self.hand("click 1");
+        self.xdotool(&format!("mousemove {x} {y}"));
+        self.xdotool("click 1");
     }
 
     /// Moves the pointer to a place.
     pub fn point(&self, (x, y): Place) {
-        self.hand(&format!("mousemove {x} {y}"));
+        self.xdotool(&format!("mousemove {x} {y}"));
     }
 
     /// Drags with the left button along places, in steps of about 12 pixels.
     pub fn drag(&self, places: &[Place]) {
         self.begin_drag(places);
-        self.let_go();
+        self.release();
     }
 
     /// The same, but the button stays down.
@@ -347,42 +347,42 @@ impl Window<'_> {
         if let Some(&first) = places.first() {
             self.point(first);
         }
-        self.hand(&drawn(places));
+        self.xdotool(&drawn(places));
     }
 
-    /// Lets the left button go.
-    pub fn let_go(&self) {
-        self.hand("mouseup 1");
+    /// Releases the left button.
+    pub fn release(&self) {
+        self.xdotool("mouseup 1");
     }
 
     /// Presses keys, one after the other, such as "ctrl+z Up".
     pub fn keys(&self, keys: &str) {
-        self.hand(&format!("key {keys}"));
+        self.xdotool(&format!("key {keys}"));
     }
 
     /// Types a text.
     pub fn write(&self, text: &str) {
-        self.display.hand(&["type", "--delay", "4", text]);
+        self.display.xdotool(&["type", "--delay", "4", text]);
         self.rest();
     }
 
     /// Puts the window into the upper left corner, where without a window manager it is anyway, at a size in pixels.
     pub fn fill(&self, width: u32, height: u32) {
-        self.hand(&format!("windowmove {} 0 0", self.id));
+        self.xdotool(&format!("windowmove {} 0 0", self.id));
         self.resize(width, height);
         let wanted = format!("{width}x{height}");
-        let shown = self.display.hand(&["getwindowgeometry", &self.id]);
+        let shown = self.display.xdotool(&["getwindowgeometry", &self.id]);
         assert!(shown.contains(&wanted), "the window is not {wanted}: {shown}");
     }
 
     /// Makes the window another size, pixels.
     pub fn resize(&self, width: u32, height: u32) {
-        self.hand(&format!("windowsize {} {width} {height}", self.id));
+        self.xdotool(&format!("windowsize {} {width} {height}", self.id));
     }
 
     /// xdotool's words, and then rest.
-    fn hand(&self, words: &str) {
-        self.display.hand(&words.split(' ').collect::<Vec<_>>());
+    fn xdotool(&self, words: &str) {
+        self.display.xdotool(&words.split(' ').collect::<Vec<_>>());
         self.rest();
     }
 

@@ -79,7 +79,7 @@ fn hash(pixels: &TilePixels) -> u64 {
 }
 
 /// What an uninterrupted run had in its file after each step, the empty study first.
-struct Whole {
+struct Uninterrupted {
     shares: Vec<ShareRow>,
     documents: Vec<Document>,
     tiles: Vec<BTreeMap<TileKey, u64>>,
@@ -92,7 +92,7 @@ fn tiles_of(study: &StudyFile) -> BTreeMap<TileKey, u64> {
 }
 
 /// Walks back from the end of an uninterrupted run.
-fn whole(path: &Path) -> Whole {
+fn whole(path: &Path) -> Uninterrupted {
     let mut study = StudyFile::open_read_only(path).unwrap();
     let shares = study.shares().unwrap();
     let (mut documents, mut tiles) = (vec![study.document().clone()], vec![tiles_of(&study)]);
@@ -111,7 +111,7 @@ fn whole(path: &Path) -> Whole {
     tiles.reverse();
     assert_eq!(tiles[0].len(), 0);
     assert_eq!((shares.len(), shares.last().unwrap().strokes), (tiles.len(), STROKES));
-    Whole { shares, documents, tiles }
+    Uninterrupted { shares, documents, tiles }
 }
 
 /// Kills the program that plays into a study; tells the strokes it had said were kept, and whether it was indeed killed.
@@ -175,7 +175,7 @@ impl When {
 }
 
 /// Checks a study that was cut off after at least `printed` strokes; tells how many strokes it has.
-fn check(path: &Path, printed: u64, whole: &Whole) -> u64 {
+fn check(path: &Path, printed: u64, whole: &Uninterrupted) -> u64 {
     // For painting: this takes a half-done step back.
     let mut session = Session::open(path, EngineWish::Cpu).unwrap();
     let strokes = session.strokes();

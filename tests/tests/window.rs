@@ -314,7 +314,7 @@ fn a_kill_in_the_middle_of_a_stroke_loses_that_stroke_alone() {
     assert_eq!(readout_text(&desk, STUDY), kept);
     // The button is still down for the display; a window that opens under it must not mind.
     let window = open(&display, &desk, STUDY);
-    window.let_go();
+    window.release();
     window.drag(&[(400, 500), (700, 400)]);
     assert_eq!(strokes(&desk), 2);
     window.keys("ctrl+q");

@@ -18,7 +18,7 @@ use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
 use stint_tests::display::{Display, NEEDS, Window, wait_for};
 use stint_tests::program::{Desk, lacks};
-use x11_support::{Clipboard, Dropped, Other, read, uri_list};
+use x11_support::{Clipboard, Dropped, OtherProgram, read, uri_list};
 
 const SIZE: (u32, u32) = (1280, 800);
 /// Accessible name of the canvas.
@@ -92,7 +92,7 @@ fn a_photo_dropped_on_the_start_page_starts_a_study_and_one_dropped_on_a_study_i
         return;
     }
     let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
-    let other = Other::on(&display);
+    let other = OtherProgram::start(&display);
     let window = display.open(command(&desk, &[]));
     assert!(window.shows(wording::NEW_STUDY));
     let drop = |file: &str| other.drop(&window, "text/uri-list", &uri_list(&desk.path(file)), (640, 400));
@@ -130,7 +130,7 @@ fn a_copied_photo_starts_a_study_and_a_copied_path_opens_what_it_names() {
     let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&desk, &[]));
     let paste = |kind: &str, what: &[u8]| {
-        let held = Clipboard::holds(&display, &window, kind, what);
+        let held = Clipboard::hold(&display, &window, kind, what);
         window.keys("ctrl+v");
         held
     };
@@ -183,7 +183,7 @@ fn words_are_pasted_into_a_field_and_copied_out_of_it() {
     let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&desk, &[]));
     window.press_control(wording::STUDY_NAME);
-    let held = Clipboard::holds(&display, &window, "UTF8_STRING", "Wet yard 夜".as_bytes());
+    let held = Clipboard::hold(&display, &window, "UTF8_STRING", "Wet yard 夜".as_bytes());
     window.keys("ctrl+v");
     window.write(" 2");
     drop(held);
@@ -219,7 +219,7 @@ fn during_a_stroke(meanwhile: impl FnOnce(&Display, &Window<'_>)) -> (Desk, Disp
     assert_eq!(strokes(&desk), 0, "the pen is still down");
     assert_ne!(display.picture().pixel((550, 400)), dry.pixel((550, 400)), "the stroke shows while it is painted");
     meanwhile(&display, &window);
-    window.let_go();
+    window.release();
     assert_eq!(strokes(&desk), 1, "what was painted is kept, once");
     window.drag(&[(400, 200), (700, 250)]);
     assert_eq!(strokes(&desk), 2, "the next stroke is as ever");
@@ -239,7 +239,7 @@ fn a_stroke_is_kept_when_another_program_takes_the_keyboard() {
         return;
     }
     let (desk, _) = during_a_stroke(|display, window| {
-        Other::on(display).take_keyboard();
+        OtherProgram::start(display).take_keyboard();
         window.rest();
         window.focus();
         // The pen is lifted for the program: moving on paints nothing.
@@ -280,7 +280,7 @@ fn the_cross_of_the_window_ends_the_program_and_keeps_a_stroke_under_way() {
     let (desk, display) = (desk_with_a_study(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&desk, &["open", STUDY]));
     window.begin_drag(&[(400, 450), (700, 350)]);
-    let other = Other::on(&display);
+    let other = OtherProgram::start(&display);
     other.ask_to_close(&window);
     window.end().well();
     assert_eq!(strokes(&desk), 1);
@@ -290,7 +290,7 @@ fn the_cross_of_the_window_ends_the_program_and_keeps_a_stroke_under_way() {
     // Nobody holds the study any more.
     let window = display.open(command(&desk, &["open", STUDY]));
     assert!(window.shows(CANVAS) && !window.shows(wording::DISMISS));
-    window.let_go();
+    window.release();
     window.drag(&[(400, 200), (700, 250)]);
     assert_eq!(strokes(&desk), 2);
     other.ask_to_close(&window);

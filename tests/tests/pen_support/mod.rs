@@ -89,23 +89,23 @@ pub struct Device {
 }
 
 impl Device {
-    /// Brings a pen near the screen.
-    pub fn comes_near(&mut self, at: Place) {
+    /// Brings a pen near the screen, as its proximity sensor tells.
+    pub fn enter_proximity(&mut self, at: Place) {
         self.event(NEAR, &[1, 0], &values(at, Some(0.0)));
     }
 
     /// Moves it, with a pressure of 0 to 1 if it has any.
-    pub fn moves(&mut self, at: Place, pressure: Option<f64>) {
+    pub fn move_to(&mut self, at: Place, pressure: Option<f64>) {
         self.event(MOTION, &[1, 0], &values(at, pressure));
     }
 
     /// Puts the tip down, or the first button.
-    pub fn goes_down(&mut self) {
+    pub fn press(&mut self) {
         self.event(BUTTON, &[1, 1, 1, 0], &[None; VALUES]);
     }
 
     /// Lifts it.
-    pub fn goes_up(&mut self) {
+    pub fn release(&mut self) {
         self.event(BUTTON, &[1, 1, 0, 0], &[None; VALUES]);
     }
 
