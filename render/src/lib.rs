@@ -6,7 +6,6 @@
 //! [`canvas::Canvas`] owns the tiles of all passes and knows what has changed; an engine, [`cpu`] or [`gpu`], does the work.
 //!
 //! What a pixel is, and what laying paint means, is defined in plain functions in [`pixel`].
-#![cfg_attr(test, allow(clippy::disallowed_methods, reason = "unit tests read files, wait and draw what they like"))]
 
 pub mod amount;
 pub mod canvas;
