@@ -15,6 +15,7 @@
 //! | study: one painting, one file | [`study`] |
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
 #![forbid(unsafe_code)]
+#![cfg_attr(test, allow(clippy::disallowed_methods, reason = "unit tests read files, wait and draw what they like"))]
 
 pub mod board;
 pub mod colour;

@@ -96,30 +96,30 @@ impl Drop for Display {
 }
 
 /// One process that moves the pointer and presses keys, line by line.
-struct Hand {
+struct Xdotool {
     tool: Child,
     lines: ChildStdin,
 }
 
-impl Hand {
-    fn on(display: &Display) -> Self {
+impl Xdotool {
+    fn start(display: &Display) -> Self {
         let mut tool = Run::new("xdotool");
         tool.arg("-").env("DISPLAY", &display.name).stdin(Stdio::piped()).stdout(Stdio::null());
         let mut tool = tool.spawn().expect("xdotool is installed");
         let lines = tool.stdin.take().unwrap();
-        Hand { tool, lines }
+        Xdotool { tool, lines }
     }
 
-    fn does(&mut self, line: &str) {
+    fn run(&mut self, line: &str) {
         writeln!(self.lines, "{line}").unwrap();
         self.lines.flush().unwrap();
     }
 
-    fn moves(&mut self, (x, y): (f64, f64)) {
-        self.does(&format!("mousemove {:.0} {:.0}", x, y));
+    fn move_to(&mut self, (x, y): (f64, f64)) {
+        self.run(&format!("mousemove {:.0} {:.0}", x, y));
     }
 
-    fn done(self) {
+    fn finish(self) {
         drop(self.lines);
         let mut tool = self.tool;
         assert!(tool.wait().unwrap().success(), "xdotool failed");
@@ -181,44 +181,44 @@ fn rest(seconds: f64) {
 }
 
 /// Makes the brush 60 px and paints a straight stroke in the bare strip with it, so that its size can be read afterwards.
-fn prepare(hand: &mut Hand) {
-    hand.does("search --onlyvisible --name Stint windowfocus");
+fn prepare(xdotool: &mut Xdotool) {
+    xdotool.run("search --onlyvisible --name Stint windowfocus");
     rest(0.3);
-    hand.moves(MIDDLE);
-    hand.does("keydown shift");
+    xdotool.move_to(MIDDLE);
+    xdotool.run("keydown shift");
     rest(0.1);
-    hand.does("mousedown 1");
+    xdotool.run("mousedown 1");
     for step in 1..=10 {
-        hand.moves((MIDDLE.0 + SIZE_DRAG * f64::from(step) / 10.0, MIDDLE.1));
+        xdotool.move_to((MIDDLE.0 + SIZE_DRAG * f64::from(step) / 10.0, MIDDLE.1));
         rest(0.02);
     }
-    hand.does("mouseup 1");
-    hand.does("keyup shift");
+    xdotool.run("mouseup 1");
+    xdotool.run("keyup shift");
     rest(0.2);
-    hand.moves((MIDDLE.0 - 100.0, MIDDLE.1 + 224.0));
-    hand.does("mousedown 1");
+    xdotool.move_to((MIDDLE.0 - 100.0, MIDDLE.1 + 224.0));
+    xdotool.run("mousedown 1");
     for step in 0..=20 {
-        hand.moves((MIDDLE.0 - 100.0 + 10.0 * f64::from(step), MIDDLE.1 + 224.0));
+        xdotool.move_to((MIDDLE.0 - 100.0 + 10.0 * f64::from(step), MIDDLE.1 + 224.0));
         rest(0.02);
     }
-    hand.does("mouseup 1");
+    xdotool.run("mouseup 1");
     rest(1.0);
 }
 
 /// Paints; tells when each event was sent, Unix time in ms.
-fn paint(hand: &mut Hand) -> Vec<f64> {
+fn paint(xdotool: &mut Xdotool) -> Vec<f64> {
     let mut sent = Vec::new();
     let start = Instant::now();
-    let mut at = |hand: &mut Hand, seconds: f64| {
+    let mut at = |xdotool: &mut Xdotool, seconds: f64| {
         // A winding path, about 900 window pixels a second at its fastest.
         let place = (MIDDLE.0 + 300.0 * (2.1 * seconds).sin(), MIDDLE.1 - 30.0 + 170.0 * (3.4 * seconds).cos());
-        hand.moves(place);
+        xdotool.move_to(place);
         sent.push(now_ms());
     };
     let mut event = 0_u32;
     for stroke in 0..STROKES {
-        at(hand, start.elapsed().as_secs_f64());
-        hand.does("mousedown 1");
+        at(xdotool, start.elapsed().as_secs_f64());
+        xdotool.run("mousedown 1");
         while start.elapsed().as_secs_f64() < f64::from(stroke + 1) * STROKE_SECONDS {
             event += 1;
             let due = f64::from(event) / RATE;
@@ -226,31 +226,31 @@ fn paint(hand: &mut Hand) -> Vec<f64> {
             if wait > 0.0 {
                 rest(wait);
             }
-            at(hand, due);
+            at(xdotool, due);
         }
-        hand.does("mouseup 1");
+        xdotool.run("mouseup 1");
     }
     sent
 }
 
 /// Dabs single marks on the bare strip; tells how long each takes from the press to its pixels on the display, ms. This asks
 /// nothing of the program's own clock.
-fn dab(hand: &mut Hand, display: &Display) -> Vec<f64> {
+fn dab(xdotool: &mut Xdotool, display: &Display) -> Vec<f64> {
     let mut times = Vec::new();
     for mark in 0..14 {
         let place = (MIDDLE.0 - 330.0 + 16.0 * f64::from(mark), MIDDLE.1 + 224.0);
         // Inside the brush, beside the lines of the cursor.
         let watched = (place.0 + 4.0, place.1 + 4.0);
-        hand.moves(place);
+        xdotool.move_to(place);
         rest(0.1);
         let (before, start) = (display.pixel(watched), Instant::now());
-        hand.does("mousedown 1");
+        xdotool.run("mousedown 1");
         while display.pixel(watched) == before {
             assert!(start.elapsed() < Duration::from_secs(5), "no mark in 5 s");
             std::thread::sleep(Duration::from_micros(200));
         }
         times.push(start.elapsed().as_secs_f64() * 1e3);
-        hand.does("mouseup 1");
+        xdotool.run("mouseup 1");
         rest(0.1);
     }
     sorted(times.into_iter())
@@ -275,7 +275,7 @@ fn frames(pace: &Path) -> Vec<Frame> {
         .collect()
 }
 
-fn part(sorted: &[f64], part: f64) -> f64 {
+fn percentile(sorted: &[f64], part: f64) -> f64 {
     sorted[((sorted.len() - 1) as f64 * part) as usize]
 }
 
@@ -294,16 +294,16 @@ fn report(sent: &[f64], frames: &[Frame]) {
     // An event is on the screen with the first frame that began after it was sent.
     let shown = sent.iter().filter_map(|&t| Some(frames.iter().find(|f| f.began >= t)?.presented - t));
     let shown = sorted(shown);
-    let [median, p90, longest] = [0.5, 0.9, 1.0].map(|p| part(&shown, p));
+    let [median, p90, longest] = [0.5, 0.9, 1.0].map(|p| percentile(&shown, p));
     println!("pointer event sent to presented frame: median {median:.1} ms, p90 {p90:.1} ms, longest {longest:.0} ms");
     let answered = sorted(during.iter().map(|f| f.since_event));
     let work = sorted(during.iter().map(|f| f.presented - f.began));
     println!(
         "  oldest event taken to presented frame: median {:.1} ms, p90 {:.1} ms; a frame itself: median {:.1} ms, p90 {:.1} ms",
-        part(&answered, 0.5),
-        part(&answered, 0.9),
-        part(&work, 0.5),
-        part(&work, 0.9)
+        percentile(&answered, 0.5),
+        percentile(&answered, 0.9),
+        percentile(&work, 0.5),
+        percentile(&work, 0.9)
     );
 }
 
@@ -328,19 +328,19 @@ fn large() {
     session.close().unwrap();
     let (mut child, first) = start(&display, home.path(), Some(&study), &pace);
     println!("{} x {}, start to first frame {:.0} ms", LARGE.0, LARGE.1, first.as_secs_f64() * 1e3);
-    let mut hand = Hand::on(&display);
-    hand.does("search --onlyvisible --name Stint windowfocus");
+    let mut xdotool = Xdotool::start(&display);
+    xdotool.run("search --onlyvisible --name Stint windowfocus");
     rest(8.0);
     // Farther: at half the size or less, every tile is reduced anew.
-    hand.does("key minus key minus key minus key minus");
+    xdotool.run("key minus key minus key minus key minus");
     let mut sent = Vec::new();
     for event in 0..480 {
-        hand.moves((MIDDLE.0 + f64::from(event) / 4.0, MIDDLE.1));
+        xdotool.move_to((MIDDLE.0 + f64::from(event) / 4.0, MIDDLE.1));
         sent.push(now_ms());
         rest(1.0 / RATE);
     }
-    hand.does("key ctrl+q");
-    hand.done();
+    xdotool.run("key ctrl+q");
+    xdotool.finish();
     assert!(child.wait().unwrap().success(), "the program did not end well");
     report(&sent, &frames(&pace));
 }
@@ -353,35 +353,35 @@ fn turn() {
     let (study, pace) = (file("turn.stint"), file("pace.csv"));
     block_in(&study);
     let (mut child, _) = start(&display, home.path(), Some(&study), &pace);
-    let mut hand = Hand::on(&display);
-    hand.does("search --onlyvisible --name Stint windowfocus");
+    let mut xdotool = Xdotool::start(&display);
+    xdotool.run("search --onlyvisible --name Stint windowfocus");
     rest(1.0);
-    hand.does("key F10");
+    xdotool.run("key F10");
     rest(1.0);
-    hand.moves(VARIATIONS);
-    hand.does("click 1");
+    xdotool.move_to(VARIATIONS);
+    xdotool.run("click 1");
     rest(0.5);
     let [left, right, height] = TURN;
-    hand.moves(((left + right) / 2.0, height));
+    xdotool.move_to(((left + right) / 2.0, height));
     rest(0.1);
     let before = display.pixel(MIDDLE);
-    hand.does("mousedown 1");
+    xdotool.run("mousedown 1");
     let used = ticks(&child);
     let begun = Instant::now();
     let mut sent = Vec::new();
     let mut colours = std::collections::BTreeSet::from([before]);
     while begun.elapsed().as_secs_f64() < TURN_SECONDS {
         let part = 0.5 + 0.5 * (1.3 * begun.elapsed().as_secs_f64()).sin();
-        hand.moves((left + (right - left) * part, height));
+        xdotool.move_to((left + (right - left) * part, height));
         sent.push(now_ms());
         colours.insert(display.pixel(MIDDLE));
         rest(1.0 / RATE);
     }
     let used = ticks(&child) - used;
-    hand.does("mouseup 1");
+    xdotool.run("mouseup 1");
     rest(1.0);
-    hand.does("key ctrl+q");
-    hand.done();
+    xdotool.run("key ctrl+q");
+    xdotool.finish();
     assert!(child.wait().unwrap().success(), "the program did not end well");
     println!(
         "the turn slider dragged on {} x {}: {} colours in the middle of the canvas",
@@ -422,23 +422,27 @@ fn main() {
         println!("start to first frame of {what}: {:.0} ms (of three: {:.0} to {:.0})", times[1], times[0], times[2]);
     }
     let (mut child, _) = start(&display, home.path(), Some(&study), &pace);
-    let mut hand = Hand::on(&display);
+    let mut xdotool = Xdotool::start(&display);
     rest(1.0);
-    prepare(&mut hand);
+    prepare(&mut xdotool);
     let before = ticks(&child);
-    let sent = paint(&mut hand);
+    let sent = paint(&mut xdotool);
     let busy = ticks(&child) - before;
     rest(0.5);
-    let dabs = dab(&mut hand, &display);
+    let dabs = dab(&mut xdotool, &display);
     rest(1.0);
     let before = ticks(&child);
     rest(5.0);
     let idle = ticks(&child) - before;
-    hand.does("key ctrl+q");
-    hand.done();
+    xdotool.run("key ctrl+q");
+    xdotool.finish();
     assert!(child.wait().unwrap().success(), "the program did not end well");
     report(&sent, &frames(&pace));
-    println!("press to mark on the display: median {:.1} ms, longest {:.1} ms", part(&dabs, 0.5), part(&dabs, 1.0));
+    println!(
+        "press to mark on the display: median {:.1} ms, longest {:.1} ms",
+        percentile(&dabs, 0.5),
+        percentile(&dabs, 1.0)
+    );
     println!(
         "processor time while painting: {:.1} s in {:.1} s",
         busy as f64 / 100.0,

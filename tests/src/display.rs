@@ -1,6 +1,6 @@
-//! A display of its own for the program's window, a hand that moves its pointer and presses its keys, and pictures of it.
+//! A display of its own for the program's window, a way to move its pointer and press its keys, and pictures of it.
 //!
-//! The display is Xvfb, the hand is xdotool; the program draws with Mesa's software Vulkan driver. Whatever of them is missing
+//! The display is Xvfb, pointer and keys are moved by xdotool; the program draws with Mesa's software Vulkan driver. Whatever of them is missing
 //! fails the test with advice. Nothing here waits for a fixed time: a program that has taken in everything sleeps, and that
 //! can be seen.
 
@@ -22,8 +22,11 @@ const LIMIT: Duration = Duration::from_secs(30);
 const LOOK_EVERY: Duration = Duration::from_millis(15);
 /// A program and its display that slept at so many looks in a row have nothing left to do.
 const LOOKS_ASLEEP: usize = 3;
-/// Folders in which drivers announce themselves to the Vulkan loader.
-const DRIVER_FOLDERS: [&str; 3] = ["/usr/share/vulkan/icd.d", "/usr/local/share/vulkan/icd.d", "/etc/vulkan/icd.d"];
+/// What a display with the program's window needs, as `lacks` of `program.rs` knows it.
+pub const NEEDS: [&str; 4] = ["Xvfb", "xdotool", "x11-libraries", "vulkan"];
+/// Folders below which drivers announce themselves to the Vulkan loader, besides those of `XDG_DATA_DIRS` (the loader's
+/// interface to drivers, "Linux Driver Discovery").
+const DRIVER_FOLDERS: [&str; 3] = ["/usr/share", "/usr/local/share", "/etc"];
 
 /// The user's folders as a program on the display is told of them, so that it meets no settings of whoever runs the test.
 const FOLDERS: [(&str, &str); 5] = [
@@ -160,9 +163,9 @@ impl Display {
     ///
     /// # Panics
     /// When there is no xdotool, or it fails.
-    fn hand(&self, words: &[&str]) -> String {
-        let mut hand = Command::new("xdotool");
-        let done = hand.args(words).env("DISPLAY", &self.name).output();
+    fn xdotool(&self, words: &[&str]) -> String {
+        let mut xdotool = Command::new("xdotool");
+        let done = xdotool.args(words).env("DISPLAY", &self.name).output();
         let done = done.unwrap_or_else(|e| panic!("xdotool cannot be started ({e}); on Debian: apt install xdotool"));
         assert!(done.status.success(), "xdotool {words:?}: {done:?}");
         String::from_utf8_lossy(&done.stdout).into_owned()
@@ -224,7 +227,9 @@ impl Drop for Display {
 /// # Panics
 /// When there is none, with advice.
 pub fn software_driver() -> PathBuf {
-    let files = DRIVER_FOLDERS.iter().filter_map(|f| std::fs::read_dir(f).ok()).flatten().flatten();
+    let more = std::env::var_os("XDG_DATA_DIRS").unwrap_or_default();
+    let folders = DRIVER_FOLDERS.iter().map(PathBuf::from).chain(std::env::split_paths(&more));
+    let files = folders.filter_map(|f| std::fs::read_dir(f.join("vulkan/icd.d")).ok()).flatten().flatten();
     let mut files: Vec<_> = files.map(|f| f.path()).filter(|f| name_of(f).starts_with("lvp_icd")).collect();
     files.sort();
     files.pop().unwrap_or_else(|| {
@@ -287,8 +292,8 @@ impl Window<'_> {
     /// Gives the window the keyboard; there is no window manager to do it.
     pub fn focus(&self) {
         wait_for("the keyboard", || {
-            self.display.hand(&["windowfocus", &self.id]);
-            self.display.hand(&["getwindowfocus"]).trim() == self.id
+            self.display.xdotool(&["windowfocus", &self.id]);
+            self.display.xdotool(&["getwindowfocus"]).trim() == self.id
         });
         self.rest();
     }
@@ -322,19 +327,19 @@ impl Window<'_> {
 
     /// Presses the left button at a place.
     pub fn press(&self, (x, y): Place) {
-        self.hand(&format!("mousemove {x} {y}"));
-        self.hand("click 1");
+        self.xdotool(&format!("mousemove {x} {y}"));
+        self.xdotool("click 1");
     }
 
     /// Moves the pointer to a place.
     pub fn point(&self, (x, y): Place) {
-        self.hand(&format!("mousemove {x} {y}"));
+        self.xdotool(&format!("mousemove {x} {y}"));
     }
 
     /// Drags with the left button along places, in steps of about 12 pixels.
     pub fn drag(&self, places: &[Place]) {
         self.begin_drag(places);
-        self.let_go();
+        self.release();
     }
 
     /// The same, but the button stays down.
@@ -342,42 +347,42 @@ impl Window<'_> {
         if let Some(&first) = places.first() {
             self.point(first);
         }
-        self.hand(&drawn(places));
+        self.xdotool(&drawn(places));
     }
 
-    /// Lets the left button go.
-    pub fn let_go(&self) {
-        self.hand("mouseup 1");
+    /// Releases the left button.
+    pub fn release(&self) {
+        self.xdotool("mouseup 1");
     }
 
     /// Presses keys, one after the other, such as "ctrl+z Up".
     pub fn keys(&self, keys: &str) {
-        self.hand(&format!("key {keys}"));
+        self.xdotool(&format!("key {keys}"));
     }
 
     /// Types a text.
     pub fn write(&self, text: &str) {
-        self.display.hand(&["type", "--delay", "4", text]);
+        self.display.xdotool(&["type", "--delay", "4", text]);
         self.rest();
     }
 
     /// Puts the window into the upper left corner, where without a window manager it is anyway, at a size in pixels.
     pub fn fill(&self, width: u32, height: u32) {
-        self.hand(&format!("windowmove {} 0 0", self.id));
+        self.xdotool(&format!("windowmove {} 0 0", self.id));
         self.resize(width, height);
         let wanted = format!("{width}x{height}");
-        let shown = self.display.hand(&["getwindowgeometry", &self.id]);
+        let shown = self.display.xdotool(&["getwindowgeometry", &self.id]);
         assert!(shown.contains(&wanted), "the window is not {wanted}: {shown}");
     }
 
     /// Makes the window another size, pixels.
     pub fn resize(&self, width: u32, height: u32) {
-        self.hand(&format!("windowsize {} {width} {height}", self.id));
+        self.xdotool(&format!("windowsize {} {width} {height}", self.id));
     }
 
     /// xdotool's words, and then rest.
-    fn hand(&self, words: &str) {
-        self.display.hand(&words.split(' ').collect::<Vec<_>>());
+    fn xdotool(&self, words: &str) {
+        self.display.xdotool(&words.split(' ').collect::<Vec<_>>());
         self.rest();
     }
 
@@ -398,15 +403,21 @@ impl Window<'_> {
         });
     }
 
-    /// Time the program has used the processor for since it started.
+    /// Waits until the program has slept through this many looks in a row without waking once, however long a busy machine
+    /// takes for them.
     ///
     /// # Panics
-    /// When it has ended.
-    pub fn processor_time(&self) -> Duration {
+    /// When it has ended, or wakes again and again.
+    pub fn sleep_through(&self, looks: usize) {
         let id = self.program.as_ref().map_or(0, Child::id);
-        let (_, ticks) = activity(id).expect("the program is running");
-        // `man 5 proc`: clock ticks, 100 a second on every Linux in use.
-        Duration::from_millis(10 * ticks)
+        let (mut last, mut asleep) = (wakes(id), 0);
+        wait_for(format!("{looks} looks at a sleeping window"), || {
+            let now = wakes(id);
+            assert!(now.is_some_and(|wakes| wakes > 0), "the program has ended");
+            asleep = if now == last { asleep + 1 } else { 0 };
+            last = now;
+            asleep == looks
+        });
     }
 
     /// What the program ended with, if it has.
@@ -461,6 +472,20 @@ fn drawn(places: &[Place]) -> String {
     words
 }
 
+/// How often the threads of a process have been woken since they started: the switches between them and others
+/// (`man 5 proc`, "status"); none when it has ended.
+fn wakes(process: u32) -> Option<u64> {
+    let threads = std::fs::read_dir(format!("/proc/{process}/task")).ok()?;
+    let statuses = threads.flatten().filter_map(|t| std::fs::read_to_string(t.path().join("status")).ok());
+    Some(statuses.map(|status| switches(&status)).sum())
+}
+
+/// Switches in the text of a thread's status, wanted by it or not.
+fn switches(status: &str) -> u64 {
+    let counts = status.lines().filter_map(|line| line.split_once("_ctxt_switches:")?.1.trim().parse::<u64>().ok());
+    counts.sum()
+}
+
 /// How many threads of a process neither sleep nor have ended, and the processor time of all, in ticks (`man 5 proc`); none when it has ended.
 fn activity(process: u32) -> Option<(usize, u64)> {
     let fields = |path: PathBuf| {
@@ -490,6 +515,18 @@ mod tests {
         );
         assert_eq!(control.at(0.5, 0.25), (20, 1));
         assert_eq!(Control::of_line("Button\t10\t-4\t30"), None);
+    }
+
+    #[test]
+    fn both_kinds_of_switches_are_counted() {
+        let status = "State:\tS (sleeping)\nvoluntary_ctxt_switches:\t150\nnonvoluntary_ctxt_switches:\t3\n";
+        assert_eq!(switches(status), 153);
+        let mut working =
+            Command::new("sh").args(["-c", "while :; do sleep 0.01; done"]).spawn().expect("there is a shell");
+        let first = wakes(working.id());
+        wait_for("a process that works to be woken", || wakes(working.id()) > first);
+        working.kill().expect("a child of ours");
+        working.wait().expect("a child of ours");
     }
 
     #[test]

@@ -198,8 +198,52 @@ impl Desk {
     }
 }
 
+/// Names what this machine lacks and the run goes on without, words between spaces; `tests/run` sets it.
+pub const WITHOUT_VARIABLE: &str = "STINT_TEST_WITHOUT";
+
+/// Names a file that gets a line for everything that is skipped; `tests/run` sets it and shows the lines at its end.
+pub const SKIPPED_VARIABLE: &str = "STINT_TEST_SKIPPED";
+
 /// Says on the terminal, past the capture of test output, that something was not checked here.
 pub fn skipped(what: &str) {
     // A closed terminal is no failure of the test.
     let _ = writeln!(std::io::stderr(), "SKIPPED: {what}");
+    if let Some(file) = std::env::var_os(SKIPPED_VARIABLE) {
+        let file = std::fs::OpenOptions::new().append(true).create(true).open(file);
+        // One call, so that the lines of several test programs do not mix.
+        let _ = file.and_then(|mut file| file.write_all(format!("{what}\n").as_bytes()));
+    }
+}
+
+/// Whether this run goes on without any of these, words of [`WITHOUT_VARIABLE`]; the test that asks is then named as skipped, and
+/// has to return. What is missing without being named there fails the test that needs it: nothing passes because it did not run.
+#[must_use]
+pub fn lacks(needed: &[&str]) -> bool {
+    let without = std::env::var(WITHOUT_VARIABLE).unwrap_or_default();
+    let missing = missing(needed, &without);
+    if missing.is_empty() {
+        return false;
+    }
+    // The test program names a thread after each test, unless there is one thread for all.
+    let thread = std::thread::current();
+    let test = thread.name().filter(|name| *name != "main").unwrap_or("a test");
+    skipped(&format!("{test} (no {})", missing.join(", no ")));
+    true
+}
+
+fn missing<'a>(needed: &[&'a str], without: &str) -> Vec<&'a str> {
+    needed.iter().copied().filter(|need| without.split_whitespace().any(|word| word == *need)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_what_is_named_word_for_word_is_missing() {
+        assert_eq!(missing(&["Xvfb", "vulkan"], " vulkan xclip"), ["vulkan"]);
+        assert_eq!(missing(&["Xvfb", "vulkan"], "Xvfb  vulkan"), ["Xvfb", "vulkan"]);
+        assert_eq!(missing(&["Xvfb"], "Xvfb2 xvfb"), [""; 0]);
+        assert_eq!(missing(&[], "Xvfb"), [""; 0]);
+    }
 }

@@ -19,7 +19,7 @@ use stint_model::board::{Board, Family, LightOfDay, Role};
 use stint_model::colour::Colour;
 use stint_model::ids::{FamilyId, SwatchId};
 use stint_tests::numbers::Numbers;
-use stint_tests::program::{Desk, data};
+use stint_tests::program::{Desk, data, lacks};
 
 /// OKLab distance that an exported colour may have from ours when an independent program reads it.
 const OKLAB: f64 = 1e-4;
@@ -67,6 +67,9 @@ fn codes(numbers: &[f64; 6]) -> [u8; 3] {
 /// CSS Syntax by tinycss2, colours by coloraide.
 #[test]
 fn css_is_read_alike_by_others() {
+    if lacks(&["python-packages"]) {
+        return;
+    }
     let desk = Desk::new();
     for board in [depot(), wide_board(&mut Numbers(7))] {
         let file = desk.write("board.css", to_css(&board));
@@ -105,6 +108,9 @@ fn css_is_read_alike_by_others() {
 /// The published rules as a JSON Schema, checked by jsonschema; colours by coloraide.
 #[test]
 fn tokens_hold_to_the_rules_and_are_read_alike_by_others() {
+    if lacks(&["python-packages"]) {
+        return;
+    }
     let desk = Desk::new();
     let schema = data("exchange/tokens.schema.json");
     let mut awkward = depot();
@@ -141,6 +147,9 @@ fn tokens_hold_to_the_rules_and_are_read_alike_by_others() {
 /// Every notation of CSS Color 4, by coloraide.
 #[test]
 fn every_notation_of_css_is_read_as_others_read_it() {
+    if lacks(&["python-packages"]) {
+        return;
+    }
     const NOTATIONS: &[&str] = &[
         "#4c3432",
         "#4C34",
@@ -196,6 +205,9 @@ fn every_notation_of_css_is_read_as_others_read_it() {
 /// Every colour space of the Color module (from memory), by coloraide.
 #[test]
 fn every_colour_space_of_tokens_is_read_as_others_read_it() {
+    if lacks(&["python-packages"]) {
+        return;
+    }
     const VALUES: &[(&str, &str)] = &[
         ("srgb", "[0.3, 0.2, 0.195]"),
         ("srgb", "[\"none\", 0.2, 1.1]"),
@@ -247,6 +259,9 @@ fn measure(picture: &image::RgbImage, svg: &str, board: &Board, scale: u32) {
 /// The SVG card as librsvg draws it.
 #[test]
 fn the_svg_card_is_drawn_with_its_colours_by_librsvg() {
+    if lacks(&["rsvg-convert"]) {
+        return;
+    }
     let desk = Desk::new();
     for board in [depot(), wide_board(&mut Numbers(9)), Board::new("empty", LightOfDay::Warm)] {
         let svg = svg(&board);
@@ -263,6 +278,9 @@ fn the_svg_card_is_drawn_with_its_colours_by_librsvg() {
 /// The PNG card: sound to pngcheck, with its colours to crate `image`, with its board to us.
 #[test]
 fn the_png_card_has_its_colours_and_carries_its_board() {
+    if lacks(&["pngcheck"]) {
+        return;
+    }
     let desk = Desk::new();
     for board in [depot(), wide_board(&mut Numbers(10)), Board::new("empty", LightOfDay::Warm)] {
         let path = desk.path("card.png");

@@ -10,7 +10,6 @@ use std::path::Path;
 use std::process::Child;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::time::{Duration, Instant};
 use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::Role;
@@ -26,7 +25,10 @@ use stint_tests::program::Desk;
 
 const SIZE: (u32, u32) = (1000, 700);
 const STROKES: u64 = 240;
-const KILLS: usize = 120;
+/// Programs to be killed while they run.
+const KILLS: usize = 100;
+/// Most programs started for it: on a busy machine some end before they are killed.
+const MOST_ROUNDS: usize = 1000;
 /// Two cores: as many programs at a time.
 const AT_A_TIME: usize = 2;
 
@@ -77,7 +79,7 @@ fn hash(pixels: &TilePixels) -> u64 {
 }
 
 /// What an uninterrupted run had in its file after each step, the empty study first.
-struct Whole {
+struct Uninterrupted {
     shares: Vec<ShareRow>,
     documents: Vec<Document>,
     tiles: Vec<BTreeMap<TileKey, u64>>,
@@ -90,7 +92,7 @@ fn tiles_of(study: &StudyFile) -> BTreeMap<TileKey, u64> {
 }
 
 /// Walks back from the end of an uninterrupted run.
-fn whole(path: &Path) -> Whole {
+fn whole(path: &Path) -> Uninterrupted {
     let mut study = StudyFile::open_read_only(path).unwrap();
     let shares = study.shares().unwrap();
     let (mut documents, mut tiles) = (vec![study.document().clone()], vec![tiles_of(&study)]);
@@ -109,24 +111,33 @@ fn whole(path: &Path) -> Whole {
     tiles.reverse();
     assert_eq!(tiles[0].len(), 0);
     assert_eq!((shares.len(), shares.last().unwrap().strokes), (tiles.len(), STROKES));
-    Whole { shares, documents, tiles }
+    Uninterrupted { shares, documents, tiles }
 }
 
-/// Kills the program after a time, or a little after it has said that some number of strokes is kept; tells the strokes it
-/// had said were kept, and whether it was indeed killed.
-fn kill(mut child: Child, when: When) -> (u64, bool) {
+/// Kills the program that plays into a study; tells the strokes it had said were kept, and whether it was indeed killed.
+fn kill(mut child: Child, study: &Path, when: When) -> (u64, bool) {
     let mut reader = BufReader::new(child.stdout.take().unwrap());
     let mut said = String::new();
-    let delay = match when {
-        When::After(delay) => delay,
-        When::PastLine(line, delay) => {
-            for _ in 0..line {
-                reader.read_line(&mut said).unwrap();
-            }
-            delay
+    let journal = study.with_extension("stint-journal");
+    let mut wait_until = |there: &dyn Fn() -> bool| {
+        while !there() && child.try_wait().unwrap().is_none() {
+            std::thread::yield_now();
         }
     };
-    std::thread::sleep(delay);
+    match when {
+        When::AtOnce => {}
+        When::Made => wait_until(&|| study.exists()),
+        When::Told { lines, .. } | When::Keeping { lines } => {
+            for _ in 0..lines {
+                reader.read_line(&mut said).unwrap();
+            }
+        }
+    }
+    match when {
+        When::Told { turns, .. } => (0..turns).for_each(|_| std::thread::yield_now()),
+        When::Keeping { .. } => wait_until(&|| journal.exists()),
+        When::AtOnce | When::Made => {}
+    }
     // SIGKILL, says the standard library; a program that has ended by itself is no error.
     child.kill().unwrap();
     reader.read_to_string(&mut said).unwrap();
@@ -137,14 +148,34 @@ fn kill(mut child: Child, when: When) -> (u64, bool) {
     (numbers.len() as u64, status.signal() == Some(9))
 }
 
+/// When a program is killed: a place in its work and no time, so that a slow machine comes there too.
 #[derive(Clone, Copy, Debug)]
 enum When {
-    After(Duration),
-    PastLine(u32, Duration),
+    /// Before or while it starts.
+    AtOnce,
+    /// When the file of the study is there.
+    Made,
+    /// When it has said that so many strokes are kept, and so many turns of the processor were given away after that.
+    Told { lines: u32, turns: u32 },
+    /// When the journal of a transaction is there after so many strokes: while the next one is being kept.
+    Keeping { lines: u32 },
 }
 
-/// Checks a study that was cut off after at least `printed` strokes; tells how many steps and strokes it has.
-fn check(path: &Path, printed: u64, whole: &Whole) -> (usize, u64) {
+impl When {
+    fn of(round: usize, numbers: &mut Numbers, strokes: u32) -> Self {
+        // Not up to the last strokes: the program is to be still at work.
+        let lines = 1 + numbers.below(strokes * 3 / 5);
+        match round % 6 {
+            0 => When::AtOnce,
+            1 => When::Made,
+            2 | 3 => When::Told { lines, turns: numbers.below(4000) },
+            _ => When::Keeping { lines },
+        }
+    }
+}
+
+/// Checks a study that was cut off after at least `printed` strokes; tells how many strokes it has.
+fn check(path: &Path, printed: u64, whole: &Uninterrupted) -> u64 {
     // For painting: this takes a half-done step back.
     let mut session = Session::open(path, EngineWish::Cpu).unwrap();
     let strokes = session.strokes();
@@ -169,7 +200,19 @@ fn check(path: &Path, printed: u64, whole: &Whole) -> (usize, u64) {
         assert_eq!(session.shares().unwrap(), rows);
     }
     session.close().unwrap();
-    (step, strokes)
+    strokes
+}
+
+/// How a run that was to be killed ended.
+struct End {
+    /// It had not ended by itself.
+    killed: bool,
+    /// Strokes it had said were kept.
+    printed: u64,
+    /// Strokes in the study.
+    strokes: u64,
+    /// A transaction was under way.
+    half_kept: bool,
 }
 
 #[test]
@@ -177,59 +220,51 @@ fn no_stroke_that_was_told_is_lost() {
     let desk = Desk::new();
     desk.script("long.ron", SIZE, commands());
     let play = |out: &str| desk.command(["play", "long.ron", "--out", out, "--engine", "cpu"]);
-    let start = Instant::now();
     let output = play("whole.stint").output().unwrap();
-    let took = start.elapsed();
     assert!(output.status.success(), "{output:?}");
     let whole = whole(&desk.path("whole.stint"));
-    println!("an uninterrupted run of {} steps, {STROKES} strokes takes {took:?}", whole.shares.len() - 1);
 
     let next = AtomicUsize::new(0);
     let ends = Mutex::new(Vec::new());
     let work = || {
         loop {
             let round = next.fetch_add(1, Ordering::SeqCst);
-            if round >= KILLS {
+            let killed = ends.lock().unwrap().iter().filter(|e: &&End| e.killed).count();
+            if killed >= KILLS || round >= MOST_ROUNDS {
                 return;
             }
-            let mut numbers = Numbers(1000 + round as u64);
-            let when = match round % 4 {
-                // While the process starts and the file is made.
-                0 => When::After(Duration::from_secs_f32(numbers.range(0.0, 0.05))),
-                1 => When::After(took.mul_f32(numbers.range(0.0, 1.0))),
-                // Within a few milliseconds of a stroke: inside its successor's transaction.
-                _ => {
-                    let line = 1 + numbers.below(STROKES as u32 * 3 / 5);
-                    When::PastLine(line, Duration::from_secs_f32(numbers.range(0.0, 0.008)))
-                }
-            };
+            let when = When::of(round, &mut Numbers(1000 + round as u64), STROKES as u32);
             let name = format!("{round}.stint");
-            let (printed, killed) = kill(play(&name).spawn().unwrap(), when);
             let path = desk.path(&name);
-            let end = match path.exists() {
+            let (printed, killed) = kill(play(&name).spawn().unwrap(), &path, when);
+            let half_kept = path.with_extension("stint-journal").exists();
+            let strokes = match path.exists() {
                 true => check(&path, printed, &whole),
-                false => (0, 0),
+                false => 0,
             };
             assert!(path.exists() || printed == 0, "round {round} ({when:?}): {printed} strokes and no study");
             if path.exists() {
                 desk.stint(["readout", &name, "--engine", "cpu"]).well();
                 std::fs::remove_file(&path).unwrap();
             }
-            ends.lock().unwrap().push((killed, printed, end));
+            ends.lock().unwrap().push(End { killed, printed, strokes, half_kept });
         }
     };
     std::thread::scope(|scope| (0..AT_A_TIME).for_each(|_| drop(scope.spawn(work))));
 
     let ends = ends.into_inner().unwrap();
-    let killed = ends.iter().filter(|e| e.0).count();
-    let one_more = ends.iter().filter(|(_, printed, (_, strokes))| strokes > printed).count();
-    let no_stroke = ends.iter().filter(|e| e.1 == 0).count();
+    let count = |of: &dyn Fn(&End) -> bool| ends.iter().filter(|e| e.killed && of(e)).count();
+    let (killed, half_kept) = (count(&|_| true), count(&|e| e.half_kept));
     println!(
-        "{killed} killed, {no_stroke} before the first stroke, {one_more} between keeping a stroke and telling it"
+        "{killed} of {} killed: {} before the first stroke, {half_kept} while a stroke was being kept, {} between keeping a \
+         stroke and telling it, {} after a quarter of the strokes",
+        ends.len(),
+        count(&|e| e.printed == 0),
+        count(&|e| e.strokes > e.printed),
+        count(&|e| e.printed > STROKES / 4),
     );
-    assert!(killed >= 100, "only {killed} of {KILLS} runs were still going when they were killed");
-    let late = ends.iter().filter(|e| e.1 > STROKES / 4).count();
-    assert!(no_stroke >= 3 && late >= 10, "{no_stroke} killed early and {late} late: the moments are not spread");
+    assert!(killed >= KILLS, "only {killed} of {} runs were still going when they were killed", ends.len());
+    assert!(half_kept > 0, "no run was killed while a stroke was being kept");
 }
 
 #[test]
@@ -237,11 +272,15 @@ fn a_killed_start_leaves_room_for_a_new_one() {
     let desk = Desk::new();
     desk.script("short.ron", SIZE, commands().into_iter().take(30).collect());
     let arguments = ["play", "short.ron", "--out", "depot.stint", "--engine", "cpu"];
-    let mut numbers = Numbers(5);
     let mut nothing_made = 0;
-    for _ in 0..25 {
+    for round in 0..25 {
         let child = desk.command(arguments).spawn().unwrap();
-        kill(child, When::After(Duration::from_secs_f32(numbers.range(0.0, 0.02))));
+        let when = match round % 3 {
+            0 => When::AtOnce,
+            1 => When::Made,
+            _ => When::Told { lines: 0, turns: 200 * round },
+        };
+        kill(child, &desk.path("depot.stint"), when);
         match Session::open(&desk.path("depot.stint"), EngineWish::Cpu) {
             Ok(session) => session.close().unwrap(),
             Err(error) => {

@@ -12,7 +12,7 @@ use stint_render::cpu::CpuEngine;
 use stint_render::engine::{Engine, Op};
 use stint_render::mask::CanvasSize;
 use stint_render::paints::PaintLut;
-use stint_tests::device::gpu_engine;
+use stint_tests::device::{gpu_engine, lacks_gpu};
 use stint_tests::exact::ExactCanvas;
 use stint_tests::numbers::Numbers;
 use stint_tests::scenes;
@@ -122,6 +122,9 @@ fn run(case: &Case) -> (f32, u64) {
 
 #[test]
 fn cpu_gpu_and_the_exact_model_agree() {
+    if lacks_gpu() {
+        return;
+    }
     let mut full_tiles = 0;
     for seed in 1..=6 {
         let mixing = Mixing::ALL[seed as usize % 2];

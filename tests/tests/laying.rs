@@ -17,7 +17,7 @@ use stint_render::engine::Engine;
 use stint_render::mask::mass::Edge;
 use stint_render::mask::{CanvasSize, Mask};
 use stint_render::paints::PaintLut;
-use stint_tests::device::gpu_engine;
+use stint_tests::device::{gpu_engine, lacks_gpu};
 
 const SIZE: CanvasSize = CanvasSize { width: 8, height: 8 };
 
@@ -55,6 +55,9 @@ fn laying_is_over_on_the_cpu() {
 
 #[test]
 fn laying_is_over_on_a_graphics_device() {
+    if lacks_gpu() {
+        return;
+    }
     laying_is_over(|| Box::new(gpu_engine()));
 }
 

@@ -12,8 +12,8 @@ use stint_model::board::review::{offers, review, review_all};
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
-use stint_tests::display::{Display, Window};
-use stint_tests::program::Desk;
+use stint_tests::display::{Display, NEEDS, Window};
+use stint_tests::program::{Desk, lacks};
 
 const SIZE: (u32, u32) = (1280, 800);
 const STUDY: &str = "tram_depot.stint";
@@ -51,6 +51,9 @@ fn apart(pixel: [u8; 3], hex: &str) -> u8 {
 
 #[test]
 fn from_a_photo_to_dusk() {
+    if lacks(&NEEDS) {
+        return;
+    }
     let (desk, display) = (Desk::new(), Display::start(SIZE.0, SIZE.1));
     let photo = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"));
     desk.write("tram_depot.jpg", std::fs::read(photo).unwrap());

@@ -1,7 +1,8 @@
 //! The window among other programs: photos dragged onto it and pasted into it, the keyboard taken from it, its cross pressed,
 //! its size changed under the painter's hand.
 //!
-//! Needs Xvfb, xdotool, xclip and a software Vulkan driver; without them these tests fail and say what to install.
+//! Needs Xvfb, xdotool, xclip and a software Vulkan driver; without them these tests fail and say what to install,
+//! unless the run goes on without them.
 #![cfg(target_os = "linux")]
 #![allow(clippy::unwrap_used)]
 
@@ -15,9 +16,9 @@ use stint::ui::wording;
 use stint_model::board::Role;
 use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
-use stint_tests::display::{Display, Window, wait_for};
-use stint_tests::program::Desk;
-use x11_support::{Clipboard, Dropped, Other, read, uri_list};
+use stint_tests::display::{Display, NEEDS, Window, wait_for};
+use stint_tests::program::{Desk, lacks};
+use x11_support::{Clipboard, Dropped, OtherProgram, read, uri_list};
 
 const SIZE: (u32, u32) = (1280, 800);
 /// Accessible name of the canvas.
@@ -87,8 +88,11 @@ fn large_png() -> Vec<u8> {
 
 #[test]
 fn a_photo_dropped_on_the_start_page_starts_a_study_and_one_dropped_on_a_study_is_its_reference() {
+    if lacks(&NEEDS) {
+        return;
+    }
     let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
-    let other = Other::on(&display);
+    let other = OtherProgram::start(&display);
     let window = display.open(command(&desk, &[]));
     assert!(window.shows(wording::NEW_STUDY));
     let drop = |file: &str| other.drop(&window, "text/uri-list", &uri_list(&desk.path(file)), (640, 400));
@@ -120,10 +124,13 @@ fn a_photo_dropped_on_the_start_page_starts_a_study_and_one_dropped_on_a_study_i
 
 #[test]
 fn a_copied_photo_starts_a_study_and_a_copied_path_opens_what_it_names() {
+    if lacks(&[&NEEDS[..], &["xclip"]].concat()) {
+        return;
+    }
     let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&desk, &[]));
     let paste = |kind: &str, what: &[u8]| {
-        let held = Clipboard::holds(&display, &window, kind, what);
+        let held = Clipboard::hold(&display, &window, kind, what);
         window.keys("ctrl+v");
         held
     };
@@ -170,10 +177,13 @@ fn a_copied_photo_starts_a_study_and_a_copied_path_opens_what_it_names() {
 
 #[test]
 fn words_are_pasted_into_a_field_and_copied_out_of_it() {
+    if lacks(&[&NEEDS[..], &["xclip"]].concat()) {
+        return;
+    }
     let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&desk, &[]));
     window.press_control(wording::STUDY_NAME);
-    let held = Clipboard::holds(&display, &window, "UTF8_STRING", "Wet yard 夜".as_bytes());
+    let held = Clipboard::hold(&display, &window, "UTF8_STRING", "Wet yard 夜".as_bytes());
     window.keys("ctrl+v");
     window.write(" 2");
     drop(held);
@@ -186,6 +196,9 @@ fn words_are_pasted_into_a_field_and_copied_out_of_it() {
 
 #[test]
 fn this_screen_is_a_size_of_a_new_study() {
+    if lacks(&NEEDS) {
+        return;
+    }
     let (desk, display) = (desk(), Display::start(1440, 900));
     let window = display.open(command(&desk, &[]));
     window.press_control(wording::THIS_SCREEN);
@@ -206,7 +219,7 @@ fn during_a_stroke(meanwhile: impl FnOnce(&Display, &Window<'_>)) -> (Desk, Disp
     assert_eq!(strokes(&desk), 0, "the pen is still down");
     assert_ne!(display.picture().pixel((550, 400)), dry.pixel((550, 400)), "the stroke shows while it is painted");
     meanwhile(&display, &window);
-    window.let_go();
+    window.release();
     assert_eq!(strokes(&desk), 1, "what was painted is kept, once");
     window.drag(&[(400, 200), (700, 250)]);
     assert_eq!(strokes(&desk), 2, "the next stroke is as ever");
@@ -222,8 +235,11 @@ fn exported(desk: &Desk) -> Vec<u8> {
 
 #[test]
 fn a_stroke_is_kept_when_another_program_takes_the_keyboard() {
+    if lacks(&NEEDS) {
+        return;
+    }
     let (desk, _) = during_a_stroke(|display, window| {
-        Other::on(display).take_keyboard();
+        OtherProgram::start(display).take_keyboard();
         window.rest();
         window.focus();
         // The pen is lifted for the program: moving on paints nothing.
@@ -235,6 +251,9 @@ fn a_stroke_is_kept_when_another_program_takes_the_keyboard() {
 
 #[test]
 fn a_window_made_tiny_and_large_again_during_a_stroke_loses_nothing_of_it() {
+    if lacks(&NEEDS) {
+        return;
+    }
     let (desk, _) = during_a_stroke(|display, window| {
         let before = display.picture();
         for (width, height) in [(60, 40), (1, 1), SIZE] {
@@ -255,10 +274,13 @@ fn a_window_made_tiny_and_large_again_during_a_stroke_loses_nothing_of_it() {
 
 #[test]
 fn the_cross_of_the_window_ends_the_program_and_keeps_a_stroke_under_way() {
+    if lacks(&NEEDS) {
+        return;
+    }
     let (desk, display) = (desk_with_a_study(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&desk, &["open", STUDY]));
     window.begin_drag(&[(400, 450), (700, 350)]);
-    let other = Other::on(&display);
+    let other = OtherProgram::start(&display);
     other.ask_to_close(&window);
     window.end().well();
     assert_eq!(strokes(&desk), 1);
@@ -268,7 +290,7 @@ fn the_cross_of_the_window_ends_the_program_and_keeps_a_stroke_under_way() {
     // Nobody holds the study any more.
     let window = display.open(command(&desk, &["open", STUDY]));
     assert!(window.shows(CANVAS) && !window.shows(wording::DISMISS));
-    window.let_go();
+    window.release();
     window.drag(&[(400, 200), (700, 250)]);
     assert_eq!(strokes(&desk), 2);
     other.ask_to_close(&window);

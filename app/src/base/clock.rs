@@ -1,5 +1,7 @@
 //! Which day it is. Models and files know no clock: whoever needs the day is told.
 
+#![expect(clippy::disallowed_methods, reason = "this is the one place that asks the clock for the day")]
+
 use jiff::ZonedDateTime;
 
 /// Today where the painter is, `2026-11-25` (ISO 8601); by UTC where the system names no time zone.

@@ -1,5 +1,6 @@
 //! How the window looks: the fonts, the sizes and every literal grey. All chrome is neutral (r = g = b), so that the only
 //! colour on screen is paint.
+#![expect(clippy::disallowed_methods, reason = "this is the place of the colours of the interface")]
 
 use super::looks::Surround;
 use crate::base::fonts::FIGTREE;

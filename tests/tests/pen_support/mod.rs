@@ -9,8 +9,8 @@ use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use stint_tests::display::{Place, wait_for};
 
-/// Where Xorg itself lies; what stands in the search path may be a wrapper that asks for a console.
-const XORG: &str = "/usr/lib/xorg/Xorg";
+/// Where Xorg itself lies on one system or another; what stands in the search path may be a wrapper that asks for a console.
+const XORG_PLACES: [&str; 3] = ["/usr/lib/xorg/Xorg", "/usr/libexec/Xorg", "/usr/lib/Xorg"];
 /// Size of the screen, pixels, as the configuration says.
 const SCREEN: (f64, f64) = (1280.0, 800.0);
 /// Largest value of the pen's pressure, as the driver has it.
@@ -40,12 +40,13 @@ impl Server {
     /// When there is no Xorg, with advice.
     pub fn start() -> Option<Self> {
         let advice = "on Debian: apt install xserver-xorg-core xserver-xorg-video-dummy";
-        assert!(Path::new(XORG).is_file(), "there is no Xorg; {advice}");
+        let xorg = XORG_PLACES.iter().find(|place| Path::new(place).is_file());
+        let xorg = xorg.unwrap_or_else(|| panic!("there is no Xorg; {advice}"));
         let folder = tempfile::tempdir().unwrap();
         let config = include_str!("xorg.conf").replace("@SOCKETS@", folder.path().to_str().unwrap());
         std::fs::write(folder.path().join("xorg.conf"), config).unwrap();
         let said = File::create(folder.path().join("said")).unwrap();
-        let mut server = Command::new(XORG);
+        let mut server = Command::new(xorg);
         server.args(["-displayfd", "1", "-config"]).arg(folder.path().join("xorg.conf"));
         server.arg("-logfile").arg(folder.path().join("log"));
         server.args(["-noreset", "-nolisten", "tcp", "-novtswitch", "-sharevts", "-ac"]);
@@ -88,23 +89,23 @@ pub struct Device {
 }
 
 impl Device {
-    /// Brings a pen near the screen.
-    pub fn comes_near(&mut self, at: Place) {
+    /// Brings a pen near the screen, as its proximity sensor tells.
+    pub fn enter_proximity(&mut self, at: Place) {
         self.event(NEAR, &[1, 0], &values(at, Some(0.0)));
     }
 
     /// Moves it, with a pressure of 0 to 1 if it has any.
-    pub fn moves(&mut self, at: Place, pressure: Option<f64>) {
+    pub fn move_to(&mut self, at: Place, pressure: Option<f64>) {
         self.event(MOTION, &[1, 0], &values(at, pressure));
     }
 
     /// Puts the tip down, or the first button.
-    pub fn goes_down(&mut self) {
+    pub fn press(&mut self) {
         self.event(BUTTON, &[1, 1, 1, 0], &[None; VALUES]);
     }
 
     /// Lifts it.
-    pub fn goes_up(&mut self) {
+    pub fn release(&mut self) {
         self.event(BUTTON, &[1, 1, 0, 0], &[None; VALUES]);
     }
 

@@ -19,14 +19,14 @@ use x11rb::{COPY_DEPTH_FROM_PARENT, COPY_FROM_PARENT, CURRENT_TIME};
 const LIMIT: Duration = Duration::from_secs(30);
 
 /// A program on a display with a small window of its own, in the lower right corner.
-pub struct Other {
+pub struct OtherProgram {
     connection: RustConnection,
     window: u32,
 }
 
-impl Other {
+impl OtherProgram {
     /// Starts it.
-    pub fn on(display: &Display) -> Self {
+    pub fn start(display: &Display) -> Self {
         let (connection, screen) = RustConnection::connect(Some(display.name())).expect("the display is there");
         let screen = &connection.setup().roots[screen];
         let (root, right, bottom) = (screen.root, screen.width_in_pixels as i16, screen.height_in_pixels as i16);
@@ -47,7 +47,7 @@ impl Other {
             &look,
         );
         made.expect("a window").check().expect("a window");
-        Other { connection, window }
+        OtherProgram { connection, window }
     }
 
     /// Shows its window and takes the keyboard.
@@ -172,7 +172,7 @@ pub struct Clipboard {
 
 impl Clipboard {
     /// Copies something of a type, and waits until a window knows.
-    pub fn holds(display: &Display, window: &Window<'_>, kind: &str, what: &[u8]) -> Self {
+    pub fn hold(display: &Display, window: &Window<'_>, kind: &str, what: &[u8]) -> Self {
         let mut holder = Command::new("xclip");
         holder.args(["-quiet", "-selection", "clipboard", "-t", kind, "-i"]).env("DISPLAY", display.name());
         holder.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::null());

@@ -108,7 +108,7 @@ fn a_photo_ranks_the_board_that_was_made_from_it_first() {
     // What is no photo is told.
     write(&mut harness, wording::LIKE_PHOTO, "/nowhere/none.jpg");
     press(&mut harness, wording::COMPARE);
-    for _ in 0..200 {
+    for _ in 0..1500 {
         harness.step();
         if !harness.state().notices.is_empty() {
             break;

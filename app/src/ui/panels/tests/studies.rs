@@ -54,7 +54,7 @@ fn a_study_is_started_exported_closed_and_found_again() {
     press(&mut harness, wording::DISPLAY_P3);
     press(&mut harness, "16 bit");
     harness.get_by_role_and_label(Accessible::Button, wording::EXPORT_NOW).click();
-    for _ in 0..400 {
+    for _ in 0..1200 {
         harness.step();
         if harness.state().export.is_none() && harness.state().exported.is_some() {
             break;
