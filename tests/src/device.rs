@@ -2,7 +2,7 @@
 //! Without any device a test that needs one fails and says how to get one; nothing is skipped in silence.
 
 use stint_render::engine::{Engine, EngineError};
-use stint_render::gpu::{Gpu, GpuEngine, Want};
+use stint_render::gpu::{AdapterPreference, Gpu, GpuEngine};
 
 /// Set to `gpu` to run the GPU tests on a real GPU.
 pub const DEVICE_VARIABLE: &str = "STINT_TEST_DEVICE";
@@ -13,8 +13,8 @@ pub const DEVICE_VARIABLE: &str = "STINT_TEST_DEVICE";
 /// When there is none, with advice.
 pub fn gpu_engine() -> GpuEngine {
     let want = match std::env::var(DEVICE_VARIABLE).as_deref() {
-        Ok("gpu") => Want::RealGpu,
-        _ => Want::Software,
+        Ok("gpu") => AdapterPreference::RealGpu,
+        _ => AdapterPreference::Software,
     };
     match Gpu::open(want).and_then(GpuEngine::new) {
         Ok(engine) => {

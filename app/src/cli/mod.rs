@@ -81,7 +81,10 @@ pub fn main() -> ExitCode {
         // Whoever reads our output has seen enough.
         Some(CliError::Output(error)) if error.kind() == std::io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
         Some(error) => {
-            say(&error);
+            match error.argument() {
+                Some(argument) => say(&format_args!("{error}: {argument}")),
+                None => say(&error),
+            }
             ExitCode::FAILURE
         }
     }

@@ -7,9 +7,9 @@ use stint_model::ids::PassId;
 use stint_model::study::Document;
 use stint_model::study::file::StepKind;
 use stint_model::study::tile::TilePos;
-use stint_render::canvas::Work;
-use stint_render::mask::Mask;
-use stint_render::mask::path::{Path, Sample};
+use stint_render::canvas::StrokeOp;
+use stint_render::mask::path::Path;
+use stint_render::mask::{Mask, PenSample};
 
 /// What a stroke along samples does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -28,14 +28,14 @@ const SOFTEN_REACH: f32 = 0.2;
 /// The stroke.
 pub(super) struct Live {
     tool: Tool,
-    work: Work,
+    work: StrokeOp,
     pass: PassId,
     /// The document with the loaded paint entered.
     document: Document,
     path: Path,
     hardness: f32,
     mask: Mask,
-    samples: Vec<Sample>,
+    samples: Vec<PenSample>,
 }
 
 impl Session {
@@ -51,8 +51,8 @@ impl Session {
         let pass = self.paintable_pass()?;
         let (work, document) = match tool {
             Tool::Brush => self.loaded_paint()?,
-            Tool::Scrape => (Work::Scrape, self.document.clone()),
-            Tool::Soften => (Work::Soften { radius_px: self.brush.size * SOFTEN_REACH }, self.document.clone()),
+            Tool::Scrape => (StrokeOp::Scrape, self.document.clone()),
+            Tool::Soften => (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone()),
         };
         self.show(&document)?;
         self.live = Some(Live {
@@ -72,7 +72,7 @@ impl Session {
     ///
     /// # Errors
     /// When a sample is not finite or the engine fails; the stroke goes on without the samples.
-    pub fn extend_stroke(&mut self, samples: &[Sample]) -> Result<BTreeSet<TilePos>, SessionError> {
+    pub fn extend_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
         let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
         let mut dabs = Vec::new();
         // On a copy: a sample that is refused must not leave half of the others behind.
@@ -105,7 +105,7 @@ impl Session {
         let shown = self.show_dabs(&dabs);
         let Some(live) = self.live.take() else { return Ok(Done::default()) };
         if let Err(error) = shown {
-            self.canvas.forget();
+            self.canvas.cancel();
             return Err(error);
         }
         let command = match live.tool {
@@ -113,7 +113,7 @@ impl Session {
             Tool::Scrape => Command::Scrape(live.samples),
             Tool::Soften => Command::Soften(live.samples),
         };
-        let changes = self.canvas.keep()?;
+        let changes = self.canvas.finish()?;
         self.record(&command, StepKind::Stroke, live.document, changes, None)
     }
 
@@ -123,7 +123,7 @@ impl Session {
     /// When the engine fails.
     pub fn drop_stroke(&mut self) -> Result<(), SessionError> {
         if self.live.take().is_some() {
-            self.canvas.forget();
+            self.canvas.cancel();
             let document = self.document.clone();
             self.show(&document)?;
         }

@@ -4,19 +4,19 @@ use crate::study::session::{Done, SessionError, Tool};
 use crate::ui::state::{Stale, State};
 use std::collections::BTreeSet;
 use stint_model::study::tile::TilePos;
-use stint_render::mask::path::Sample;
+use stint_render::mask::PenSample;
 
 /// The stroke.
 #[derive(Debug, Default)]
 pub struct Stroke {
-    waiting: Vec<Sample>,
-    last: Option<Sample>,
+    waiting: Vec<PenSample>,
+    last: Option<PenSample>,
     touched: BTreeSet<TilePos>,
 }
 
 impl Stroke {
     /// Puts the pen down; a refusal becomes a notice.
-    pub fn begin(state: &mut State, tool: Tool, first: Sample) -> Option<Self> {
+    pub fn begin(state: &mut State, tool: Tool, first: PenSample) -> Option<Self> {
         let session = state.session.as_mut()?;
         let begun = session.begin_stroke(tool);
         state.look_at_trial();
@@ -30,7 +30,7 @@ impl Stroke {
     }
 
     /// Takes a sample; a pen at rest gives none.
-    pub fn add(&mut self, sample: Sample) {
+    pub fn add(&mut self, sample: PenSample) {
         if self.last != Some(sample) {
             self.last = Some(sample);
             self.waiting.push(sample);
