@@ -6,10 +6,8 @@ use stint_model::colour::{Colour, Oklab};
 use stint_model::ids::{FamilyId, SwatchId};
 use stint_model::paint::PaintTable;
 use stint_render::mask::brush::Brush;
-use stint_render::mask::dabs;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::stroke_dabs;
-use stint_render::mask::{CanvasSize, Mask, PenSample};
+use stint_render::mask::{CanvasSize, Mask, PenSample, StrokeMask};
 
 /// A board of `families` families with shadow, local and light each, ids counting up from 1.
 pub fn board(families: u32) -> Board {
@@ -73,8 +71,10 @@ pub fn mask(size: CanvasSize, numbers: &mut Numbers) -> Mask {
             pressure_strength: numbers.below(2) == 0,
         };
         let samples: Vec<_> = outline.iter().map(|p| PenSample::new(p[0], p[1], numbers.range(0.1, 1.0))).collect();
-        let dabs: Vec<dabs::Dab> = stroke_dabs(&brush, &samples).expect("a paintable stroke");
-        mask.add_dabs(&dabs, brush.hardness, &mut Default::default());
+        let mut stroke = StrokeMask::new(size, brush).expect("a brush in range");
+        stroke.extend(&samples).expect("finite samples");
+        stroke.finish();
+        mask = stroke.into_mask();
     }
     mask
 }

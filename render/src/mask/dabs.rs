@@ -7,7 +7,7 @@
     reason = "cover stays within 0-65535, and places are clipped to the canvas first"
 )]
 
-pub use super::path::Dab;
+use super::path::Dab;
 use super::{CanvasSize, Mask, MaskTile};
 use crate::amount::{from_fraction, scale};
 use multiversion::multiversion;

@@ -1,15 +1,17 @@
 //! The mask: how much of each pixel one stroke covers.
 //!
 //! A mask is made once, on the CPU, and handed to whichever engine commits it. So what a stroke covers never depends on the
-//! machine's GPU, and both engines start from equal bits. [`dabs`] builds it from a brush, [`mass`] from an outline.
+//! machine's GPU, and both engines start from equal bits. [`StrokeMask`] builds it from a brush and the hand's samples, [`mass`] from an outline.
 
 pub mod brush;
-pub mod dabs;
+mod dabs;
 pub mod mass;
-pub mod path;
+mod path;
 mod pen_sample;
+mod stroke;
 
 pub use pen_sample::PenSample;
+pub use stroke::StrokeMask;
 
 use std::collections::BTreeMap;
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};

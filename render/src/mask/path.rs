@@ -136,27 +136,21 @@ impl Path {
     }
 }
 
-/// All dabs of a finished stroke.
-///
-/// # Errors
-/// When the brush is out of range, a sample out of range, or there is none.
-pub fn stroke_dabs(brush: &Brush, samples: &[PenSample]) -> Result<Vec<Dab>, BrushError> {
-    if samples.is_empty() {
-        return Err(BrushError::Empty);
-    }
-    let mut path = Path::new(*brush)?;
-    let mut dabs = Vec::new();
-    for &sample in samples {
-        path.push(sample, &mut dabs)?;
-    }
-    path.finish(&mut dabs);
-    Ok(dabs)
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+
+    /// All dabs of a finished stroke.
+    fn stroke_dabs(brush: &Brush, samples: &[PenSample]) -> Result<Vec<Dab>, BrushError> {
+        let mut path = Path::new(*brush)?;
+        let mut dabs = Vec::new();
+        for &sample in samples {
+            path.push(sample, &mut dabs)?;
+        }
+        path.finish(&mut dabs);
+        Ok(dabs)
+    }
 
     fn brush(size_px: f32, spacing: f32) -> Brush {
         Brush { size_px, spacing, pressure_size: false, ..Brush::default() }

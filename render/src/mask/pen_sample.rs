@@ -162,11 +162,11 @@ mod tests {
     #[test]
     fn what_is_no_sample_is_refused_by_name() {
         for (text, word) in [
-            ("(1.0, 2.0)", "3 elements"),
+            ("(1.0, 2.0)", "found 2 elements"),
             ("(1.0, 2.0, 0.5, 9.0)", "three values"),
             ("(x_px: 1.0, pressure: 0.5)", "y_px"),
             ("(x_px: 1.0, y_px: 2.0, pressure: 0.5, lean: 3.0)", "lean"),
-            ("(x_px: 1.0, y_px: 2.0, pressure: 0.5, tilt_degrees: (3.0))", "2 elements"),
+            ("(x_px: 1.0, y_px: 2.0, pressure: 0.5, tilt_degrees: (3.0))", "array of length 2"),
             ("\"1, 2\"", "a sample of the pen"),
         ] {
             let error = ron::from_str::<PenSample>(text).unwrap_err().to_string();

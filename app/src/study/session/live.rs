@@ -8,8 +8,7 @@ use stint_model::study::Document;
 use stint_model::study::file::StepKind;
 use stint_model::study::tile::TilePos;
 use stint_render::canvas::StrokeOp;
-use stint_render::mask::path::Path;
-use stint_render::mask::{Mask, PenSample};
+use stint_render::mask::{PenSample, StrokeMask};
 
 /// What a stroke along samples does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -28,13 +27,11 @@ const SOFTEN_REACH: f32 = 0.2;
 /// The stroke.
 pub(super) struct Live {
     tool: Tool,
-    work: StrokeOp,
+    op: StrokeOp,
     pass: PassId,
     /// The document with the loaded paint entered.
     document: Document,
-    path: Path,
-    hardness: f32,
-    mask: Mask,
+    mask: StrokeMask,
     samples: Vec<PenSample>,
 }
 
@@ -49,7 +46,7 @@ impl Session {
         }
         self.end_preview()?;
         let pass = self.paintable_pass()?;
-        let (work, document) = match tool {
+        let (op, document) = match tool {
             Tool::Brush => self.loaded_paint()?,
             Tool::Scrape => (StrokeOp::Scrape, self.document.clone()),
             Tool::Soften => (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone()),
@@ -57,12 +54,10 @@ impl Session {
         self.show(&document)?;
         self.live = Some(Live {
             tool,
-            work,
+            op,
             pass,
             document,
-            path: Path::new(self.brush)?,
-            hardness: self.brush.hardness,
-            mask: Mask::new(self.canvas.size()),
+            mask: StrokeMask::new(self.canvas.size(), self.brush)?,
             samples: Vec::new(),
         });
         Ok(())
@@ -74,22 +69,9 @@ impl Session {
     /// When a sample is not finite or the engine fails; the stroke goes on without the samples.
     pub fn extend_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
         let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
-        let mut dabs = Vec::new();
-        // On a copy: a sample that is refused must not leave half of the others behind.
-        let mut path = live.path.clone();
-        for &sample in samples {
-            path.push(sample, &mut dabs)?;
-        }
-        live.path = path;
+        let touched = live.mask.extend(samples)?;
         live.samples.extend_from_slice(samples);
-        self.show_dabs(&dabs)
-    }
-
-    fn show_dabs(&mut self, dabs: &[stint_render::mask::path::Dab]) -> Result<BTreeSet<TilePos>, SessionError> {
-        let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
-        let mut touched = BTreeSet::new();
-        live.mask.add_dabs(dabs, live.hardness, &mut touched);
-        self.canvas.preview(live.pass, &live.work, &live.mask, touched.iter().copied())?;
+        self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched.iter().copied())?;
         Ok(touched)
     }
 
@@ -98,15 +80,11 @@ impl Session {
     /// # Errors
     /// When the study file or the engine fails; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
-        let mut dabs = Vec::new();
-        if let Some(live) = &mut self.live {
-            live.path.finish(&mut dabs);
-        }
-        let shown = self.show_dabs(&dabs);
-        let Some(live) = self.live.take() else { return Ok(Done::default()) };
-        if let Err(error) = shown {
+        let Some(mut live) = self.live.take() else { return Ok(Done::default()) };
+        let touched = live.mask.finish();
+        if let Err(error) = self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched) {
             self.canvas.cancel();
-            return Err(error);
+            return Err(error.into());
         }
         let command = match live.tool {
             Tool::Brush => Command::Stroke(live.samples),
