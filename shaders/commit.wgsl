@@ -1,6 +1,9 @@
 // Commit: lays a paint, or scrapes, through a mask. Reads the base planes and the mask, writes the new planes.
-// Units: amounts and cover in 1/65535. One workgroup row a job, 256 lanes. Twin: render/src/cpu/commit.rs; the definition is
-// render/src/pixel.rs.
+// Units: amounts and cover in 1/65535. One workgroup row a job, 256 lanes. The definition of both operations is
+// render/src/pixel.rs. Mirror: render/src/cpu/commit.rs.
+
+// `even` of a job whose mask has pixels.
+const MASK_HAS_PIXELS: u32 = 0xffffffffu;
 
 // Mirror: CommitWords in render/src/gpu/layout.rs.
 struct Job {
@@ -10,7 +13,7 @@ struct Job {
     pure_class: u32,
     src_planes: u32,
     dst_planes: u32,
-    // Cover where the mask is even, or 0xffffffff where it has pixels.
+    // Cover where the mask is even, or MASK_HAS_PIXELS.
     even: u32,
     // First word of the mask's pixels, two pixels a word.
     mask_at: u32,
@@ -51,6 +54,7 @@ fn is_free(paint: u32) -> bool {
     return paints[paint].free != 0u;
 }
 
+// OKLab distance in whole steps, squared. Mirror: distance_squared in render/src/paints.rs.
 fn distance_squared(a: u32, b: u32) -> u32 {
     let p = paints[a];
     let q = paints[b];
@@ -71,6 +75,7 @@ fn wide(a: u32, b: u32) -> vec2<u32> {
 }
 
 // Nine pairs to eight: merges the two of one class that cost least. The first eight are in the new planes already.
+// Mirror: merge_cheapest in render/src/pixel.rs.
 fn merge_cheapest(job: u32, pixel: u32, extra: u32) {
     var nine: array<u32, 9>;
     for (var k = 0u; k < MAX_PLANES; k++) {
@@ -110,6 +115,7 @@ fn merge_cheapest(job: u32, pixel: u32, extra: u32) {
     }
 }
 
+// Cover is 0-65535. Where it is 0 nothing may change, not even the order of pairs.
 fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, dst_planes: u32) {
     if cover == 0u {
         for (var k = 0u; k < dst_planes; k++) {
@@ -189,7 +195,7 @@ fn commit(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_ind
     for (var step = 0u; step < params.steps; step++) {
         let pixel = (group.y * params.steps + step) * LANES + lane;
         var cover = even;
-        if even == 0xffffffffu {
+        if even == MASK_HAS_PIXELS {
             let two = masks[mask_at + (pixel >> 1u)];
             cover = (two >> ((pixel & 1u) * 16u)) & 0xffffu;
         }

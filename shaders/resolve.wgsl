@@ -1,39 +1,16 @@
 // Resolve: from visible amounts to colour. Reads stacks of planes and the latent points of the paints, writes packed 8-bit
-// sRGB RGBA, red lowest, tile after tile. One workgroup row a stack, 256 lanes. Twin: render/src/cpu/resolve.rs.
+// sRGB RGBA, red lowest, tile after tile. One workgroup row a stack, 256 lanes. Mirror: render/src/cpu/resolve.rs.
 
 @group(0) @binding(4) var<storage, read> stacks: array<u32>;
 @group(0) @binding(5) var<storage, read> latents: array<vec4<f32>>;
 @group(0) @binding(6) var<storage, read_write> colours: array<vec4<u32>>;
 @group(0) @binding(7) var<uniform> params: Params;
 
-// Linear sRGB of OKLab: B. Ottosson, "A perceptual color space for image processing", 2020.
-fn linear_of_oklab(lab: vec3<f32>) -> vec3<f32> {
-    let root = vec3(
-        lab.x + 0.3963377774 * lab.y + 0.2158037573 * lab.z,
-        lab.x - 0.1055613458 * lab.y - 0.0638541728 * lab.z,
-        lab.x - 0.0894841775 * lab.y - 1.2914855480 * lab.z,
-    );
-    let lms = root * root * root;
-    return vec3(
-        4.0767416621 * lms.x - 3.3077115913 * lms.y + 0.2309699292 * lms.z,
-        -1.2684380046 * lms.x + 2.6097574011 * lms.y - 0.3413193965 * lms.z,
-        -0.0041960863 * lms.x - 0.7034186147 * lms.y + 1.7076147010 * lms.z,
-    );
-}
-
-// IEC 61966-2-1; packing clamps at 1.
-fn encode(linear: vec3<f32>) -> vec3<f32> {
-    let v = max(linear, vec3(0.0));
-    return select(1.055 * pow(v, vec3(1.0 / 2.4)) - 0.055, v * 12.92, v <= vec3(0.0031308));
-}
-
 // A weighted sum of latent points to packed colour.
 fn finish(sum: vec3<f32>) -> u32 {
-    var linear = sum * (1.0 / 65535.0);
-    if params.mixing == 1u {
-        linear = linear_of_oklab(linear);
-    }
-    return pack4x8unorm(vec4(encode(linear), 1.0));
+    let linear = linear_of_latent(sum * (1.0 / 65535.0), params.mixing);
+    // Packing clamps at 1.
+    return pack4x8unorm(vec4(srgb_encode(max(linear, vec3(0.0))), 1.0));
 }
 
 @compute @workgroup_size(256)

@@ -1,6 +1,7 @@
 // The canvas as the painter looks at it. One triangle covers the area; every fragment finds its canvas point.
 // `plain` fills where no canvas is; `direct` shows in one go; `gather`, `blur_x`, `blur_y`, `blurred` show through half-shut eyes.
 
+// Mirror: ShowWords in app/src/ui/canvas_view/show.rs.
 struct Show {
     // canvas x and y are each dot(row.xyz, vec3(window x, window y, 1)); window pixels
     row_x: vec4<f32>,
@@ -70,19 +71,6 @@ fn torus_point(c: vec2<f32>) -> vec2<f32> {
     return t / show.torus;
 }
 
-// sRGB encoding (IEC 61966-2-1).
-fn encode1(v: f32) -> f32 {
-    return select(1.055 * pow(v, 1.0 / 2.4) - 0.055, 12.92 * v, v <= 0.0031308);
-}
-
-fn decode1(v: f32) -> f32 {
-    return select(pow((v + 0.055) / 1.055, 2.4), v / 12.92, v <= 0.04045);
-}
-
-fn encode(v: vec3<f32>) -> vec3<f32> {
-    return vec3<f32>(encode1(v.r), encode1(v.g), encode1(v.b));
-}
-
 // Relative luminance of linear sRGB (IEC 61966-2-1).
 fn luminance(v: vec3<f32>) -> f32 {
     return dot(v, vec3<f32>(0.2126, 0.7152, 0.0722));
@@ -100,27 +88,27 @@ fn y_of_l_star(l: f32) -> f32 {
 
 fn finish(encoded: vec3<f32>) -> vec4<f32> {
     if show.target_encodes == 1u {
-        return vec4<f32>(decode1(encoded.r), decode1(encoded.g), decode1(encoded.b), 1.0);
+        return vec4<f32>(srgb_decode(encoded), 1.0);
     }
     return vec4<f32>(encoded, 1.0);
 }
 
 // Encoded colour of a canvas colour in linear light, as it is looked at.
 fn looked_at(linear: vec3<f32>, at: vec2<f32>) -> vec3<f32> {
-    var seen = encode(clamp(linear, vec3<f32>(0.0), vec3<f32>(1.0)));
+    var seen = srgb_encode(clamp(linear, vec3<f32>(0.0), vec3<f32>(1.0)));
     let y = clamp(luminance(linear), 0.0, 1.0);
     if show.look == 1u {
         // The grey of this L*: L* depends on Y alone.
-        seen = vec3<f32>(encode1(y));
+        seen = srgb_encode(vec3<f32>(y));
     } else if show.look == 2u {
         let l = l_star(y);
         let steps = select(vec4<f32>(0.0), vec4<f32>(1.0), vec4<f32>(l) >= show.thresholds);
         let step = dot(steps, vec4<f32>(1.0));
-        seen = vec3<f32>(encode1(y_of_l_star((step + 0.5) / show.values * 100.0)));
+        seen = srgb_encode(vec3<f32>(y_of_l_star((step + 0.5) / show.values * 100.0)));
     }
     if show.lit == 1u {
         let share = textureSampleLevel(shares, wrapping, at, 0.0).r;
-        let back = vec3<f32>(mix(encode1(y), show.surround, 0.72));
+        let back = mix(srgb_encode(vec3<f32>(y)), vec3<f32>(show.surround), 0.72);
         seen = mix(back, seen, share);
     }
     return seen;

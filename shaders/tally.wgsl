@@ -1,5 +1,5 @@
 // Tally: visible amounts per paint. Reads stacks of planes, adds to one row of `params.paints` sums a stack (u32: a tile's
-// sum stays below 2^30). One workgroup row a stack, 256 lanes. Twin: render/src/cpu/tally.rs.
+// sum stays below 2^30). One workgroup row a stack, 256 lanes. Mirror: render/src/cpu/tally.rs.
 
 @group(0) @binding(4) var<storage, read> stacks: array<u32>;
 @group(0) @binding(6) var<storage, read_write> sums: array<atomic<u32>>;

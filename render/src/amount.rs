@@ -13,10 +13,10 @@ pub const fn scale(a: u32, b: u32) -> u32 {
     t.wrapping_add(t >> 16) >> 16
 }
 
-/// The nearest amount to a fraction; NaN gives 0.
+/// The nearest amount to a fraction of full cover; below 0 and NaN give 0, above 1 gives 65535.
 #[inline(always)]
+#[expect(clippy::cast_possible_truncation, reason = "the cast saturates at both ends, which is the clamp wanted here")]
 pub fn from_fraction(fraction: f32) -> u16 {
-    // `as` saturates at both ends, which is the clamp wanted here.
     (fraction * FULL as f32 + 0.5) as u16
 }
 

@@ -3,20 +3,21 @@
 //! Work follows the touched tiles, never the canvas: each tile has its own tally, and only those of changed tiles are
 //! counted again.
 
-mod gather;
 mod load;
 mod merge;
+mod pair_sums;
 mod share;
-mod small;
 mod soften;
+mod thumbnail;
 
-pub use load::Load;
-pub use small::Small;
+pub use load::BrushLoad;
+pub use thumbnail::Thumbnail;
 
 use crate::cpu::{Planes, resolve_exact};
 use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle};
-use crate::mask::{CanvasSize, Mask};
+use crate::mask::{CanvasSize, Mask, tile_of_pixel};
 use crate::paints::PaintLut;
+use crate::pixel::{paint_id, show_layer};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -29,7 +30,7 @@ use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, Tile
 /// A tile before and after one stroke.
 #[derive(Clone, Debug)]
 pub struct Change {
-    /// Which.
+    /// Pass and place of the tile.
     pub key: TileKey,
     /// Its pixels before; no planes where the pass had no paint.
     pub before: Arc<TilePixels>,
@@ -39,9 +40,9 @@ pub struct Change {
 
 /// What a stroke does where its mask covers.
 #[derive(Clone, PartialEq, Debug)]
-pub enum Work {
+pub enum StrokeOp {
     /// Lays what is on the brush.
-    Lay(Load),
+    Lay(BrushLoad),
     /// Takes paint off.
     Scrape,
     /// Blends what is there.
@@ -51,10 +52,10 @@ pub enum Work {
     },
 }
 
-impl Work {
-    /// Lays one paint.
+impl StrokeOp {
+    /// Lays one unmixed paint.
     pub fn lay(paint: PaintId) -> Self {
-        Work::Lay(Load::one(paint))
+        StrokeOp::Lay(BrushLoad::one(paint))
     }
 }
 
@@ -71,11 +72,11 @@ pub struct Canvas {
     tallies: BTreeMap<TilePos, Tally>,
     total: Tally,
     stale: BTreeSet<TilePos>,
-    sampled: small::Sampled,
+    sampled: thumbnail::Sampled,
 }
 
 impl Canvas {
-    /// An empty canvas.
+    /// A bare canvas; `passes` bottom first.
     ///
     /// # Errors
     /// When the engine fails.
@@ -96,16 +97,16 @@ impl Canvas {
             tallies: BTreeMap::new(),
             total: Tally::default(),
             stale: BTreeSet::new(),
-            sampled: small::Sampled::default(),
+            sampled: thumbnail::Sampled::default(),
         })
     }
 
-    /// Its size.
+    /// Width and height, pixels.
     pub fn size(&self) -> CanvasSize {
         self.size
     }
 
-    /// The engine at work.
+    /// Name and kind of the engine at work.
     pub fn engine(&self) -> EngineInfo {
         self.engine.info()
     }
@@ -122,7 +123,7 @@ impl Canvas {
         Ok(())
     }
 
-    /// Replaces the list of passes, bottom first. Tiles of passes that are gone are let go.
+    /// Replaces the list of passes, bottom first. Tiles of passes that are gone are dropped.
     pub fn set_passes(&mut self, passes: &[Pass]) {
         let shows = |p: &Pass| (p.id, p.visible, p.strength);
         if !self.passes.iter().map(shows).eq(passes.iter().map(shows)) {
@@ -149,30 +150,30 @@ impl Canvas {
     }
 
     /// Shows a stroke in the making: `touched` tiles of one pass as they will be with the mask of the whole stroke so far.
-    /// What is shown is what [`Canvas::keep`] stores; until then the pass is as it was. One stroke at a time.
+    /// What is shown is what [`Canvas::finish`] stores; until then the pass is as it was. One stroke at a time.
     ///
     /// # Errors
-    /// When the engine fails; call [`Canvas::forget`] then.
+    /// When the engine fails; call [`Canvas::cancel`] then.
     pub fn preview(
         &mut self,
         pass: PassId,
-        work: &Work,
+        op: &StrokeOp,
         mask: &Mask,
         touched: impl IntoIterator<Item = TilePos>,
     ) -> Result<(), EngineError> {
         let keys = touched.into_iter().map(|pos| TileKey { pass, pos });
         // There is nothing to take off where the pass has no paint.
         let places: Vec<_> = keys
-            .filter(|key| *work != Work::Scrape || self.tiles.contains_key(key))
+            .filter(|key| *op != StrokeOp::Scrape || self.tiles.contains_key(key))
             .filter_map(|key| Some((key, mask.tiles.get(&key.pos)?)))
             .collect();
-        let after = match work {
-            Work::Lay(load) => self.lay(load, &places)?,
-            Work::Scrape => {
+        let after = match op {
+            StrokeOp::Lay(load) => self.lay(load, &places)?,
+            StrokeOp::Scrape => {
                 let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
                 self.engine.commit(Op::Scrape, &places.iter().map(job).collect::<Vec<_>>())?
             }
-            Work::Soften { radius_px } => self.soften(*radius_px, &places)?,
+            StrokeOp::Soften { radius_px } => self.soften(*radius_px, &places)?,
         };
         self.stale.extend(places.iter().map(|(key, _)| key.pos));
         self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
@@ -183,7 +184,7 @@ impl Canvas {
     ///
     /// # Errors
     /// When the engine fails; the stroke is gone and the passes are as they were before it.
-    pub fn keep(&mut self) -> Result<Vec<Change>, EngineError> {
+    pub fn finish(&mut self) -> Result<Vec<Change>, EngineError> {
         let live = std::mem::take(&mut self.live);
         self.stale.extend(live.keys().map(|k| k.pos));
         let handles: Vec<_> = live.values().cloned().collect();
@@ -208,19 +209,19 @@ impl Canvas {
         Ok(changes)
     }
 
-    /// Lets the stroke that is shown go.
-    pub fn forget(&mut self) {
+    /// Cancels the stroke that is shown: the passes are as they were before it.
+    pub fn cancel(&mut self) {
         let live = std::mem::take(&mut self.live);
         self.stale.extend(live.into_keys().map(|k| k.pos));
     }
 
-    /// Commits a whole mask to one pass at once: [`Canvas::preview`] and [`Canvas::keep`].
+    /// Commits a whole mask to one pass at once: [`Canvas::preview`] and [`Canvas::finish`].
     ///
     /// # Errors
     /// When the engine fails; the canvas is as it was.
-    pub fn commit(&mut self, pass: PassId, work: &Work, mask: &Mask) -> Result<Vec<Change>, EngineError> {
-        let shown = self.preview(pass, work, mask, mask.tiles.keys().copied());
-        shown.and_then(|()| self.keep()).inspect_err(|_| self.forget())
+    pub fn commit(&mut self, pass: PassId, op: &StrokeOp, mask: &Mask) -> Result<Vec<Change>, EngineError> {
+        let shown = self.preview(pass, op, mask, mask.tiles.keys().copied());
+        shown.and_then(|()| self.finish()).inspect_err(|_| self.cancel())
     }
 
     /// Takes changes back that could not be stored.
@@ -261,6 +262,7 @@ impl Canvas {
         Ok(self.tiles.keys().copied().zip(pixels).collect())
     }
 
+    /// The visible tiles at one place, those of a stroke in the making before those of the passes.
     fn stack(&self, pos: TilePos) -> Stack {
         let top_first = self.passes.iter().rev().filter(|p| p.visible && p.strength > 0);
         let layers = top_first.filter_map(|p| {
@@ -345,16 +347,16 @@ impl Canvas {
         if x >= self.size.width || y >= self.size.height {
             return Ok(Vec::new());
         }
-        let stack = self.stack(TilePos { column: (x / TILE_SIDE) as u16, row: (y / TILE_SIDE) as u16 });
+        let (pos, index) = tile_of_pixel(x, y);
+        let stack = self.stack(pos);
         let handles: Vec<_> = stack.layers.iter().map(|l| l.tile.clone()).collect();
         let pixels = self.engine.download(&handles)?;
-        let index = (y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE) as usize;
         let mut amounts = BTreeMap::new();
         let mut left = crate::amount::FULL;
         for (layer, tile) in stack.layers.iter().zip(&pixels) {
             let pairs = tile.planes.iter().map(|p| p[index]);
-            left = crate::pixel::show_layer(pairs, layer.strength.into(), left, |id, amount| {
-                *amounts.entry(PaintId(id as u16)).or_insert(0) += amount;
+            left = show_layer(pairs, layer.strength.into(), left, |id, amount| {
+                *amounts.entry(paint_id(id)).or_insert(0) += amount;
             });
         }
         let mut found: Vec<_> = amounts.into_iter().filter(|&(_, amount)| amount > 0).collect();

@@ -6,7 +6,7 @@
 
 use crate::cpu::CpuEngine;
 use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, EngineKind, Layer, Op, Stack};
-use crate::gpu::{Gpu, GpuEngine, Want};
+use crate::gpu::{AdapterPreference, Gpu, GpuEngine};
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use std::sync::Arc;
@@ -16,7 +16,7 @@ use stint_model::colour::Colour;
 use stint_model::ids::{PaintId, SwatchId};
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
-use stint_model::study::tile::{TILE_PIXELS, TilePixels};
+use stint_model::study::tile::TilePixels;
 
 /// What the user asked for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -41,21 +41,21 @@ pub enum Faster {
 
 /// What was measured on a machine; holds as long as driver and program are the same.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Measured {
+pub struct EngineComparison {
     /// The driver, the number of threads and the version of the program.
-    pub of: String,
-    /// What came of it.
+    pub machine: String,
+    /// Which was faster in the trial.
     pub faster: Faster,
 }
 
-/// A chosen engine.
+/// The engine that was chosen, and why.
 pub struct Chosen {
-    /// The engine.
+    /// The engine, ready for work.
     pub engine: Box<dyn Engine>,
     /// A sentence for the user where something unexpected was found.
     pub notice: Option<String>,
     /// What was measured for this choice, to be given to the next one.
-    pub measured: Option<Measured>,
+    pub measured: Option<EngineComparison>,
 }
 
 impl Chosen {
@@ -69,26 +69,26 @@ impl Chosen {
 }
 
 /// A driver that takes this many times as long as the CPU engine for one commit need not show more.
-const HOPELESS: u32 = 3;
+const MAX_SLOWDOWN: u32 = 3;
 
-/// The engine for a wish; `known` is what an earlier choice measured.
+/// The engine for a wish; `known` is what an earlier choice measured on this machine, where anything was.
 ///
 /// # Errors
 /// Only for [`EngineWish::Gpu`], when no device can be used.
-pub fn choose(wish: EngineWish, known: Option<&Measured>) -> Result<Chosen, EngineError> {
+pub fn choose(wish: EngineWish, known: Option<&EngineComparison>) -> Result<Chosen, EngineError> {
     match wish {
         EngineWish::Cpu => Ok(Chosen::cpu()),
-        EngineWish::Gpu => Ok(Chosen::plain(Box::new(GpuEngine::new(Gpu::open(Want::Best)?)?))),
+        EngineWish::Gpu => Ok(Chosen::plain(Box::new(GpuEngine::new(Gpu::open(AdapterPreference::Best)?)?))),
         EngineWish::Auto => {
             // No driver is a normal state of affairs and needs no words.
-            let Ok(gpu) = Gpu::open(Want::Best) else { return Ok(Chosen::cpu()) };
-            let of = described(gpu.info());
-            let known = known.filter(|k| k.of == of).map(|k| k.faster);
+            let Ok(gpu) = Gpu::open(AdapterPreference::Best) else { return Ok(Chosen::cpu()) };
+            let machine = described(gpu.info());
+            let known = known.filter(|k| k.machine == machine).map(|k| k.faster);
             if gpu.info().kind == EngineKind::SoftwareGpu && known == Some(Faster::Cpu) {
                 return Ok(Chosen::cpu());
             }
             let Ok(engine) = GpuEngine::new(gpu) else { return Ok(Chosen::cpu()) };
-            Ok(weigh(Box::new(engine), of, known))
+            Ok(compare(Box::new(engine), machine, known))
         }
     }
 }
@@ -99,8 +99,8 @@ fn described(info: &EngineInfo) -> String {
     format!("{}, {}, {threads} threads, {}", info.name, info.detail, env!("CARGO_PKG_VERSION"))
 }
 
-/// A device or the CPU engine; `of` describes the device, `known` is what was measured on it.
-fn weigh(mut device: Box<dyn Engine>, of: String, known: Option<Faster>) -> Chosen {
+/// A device or the CPU engine; `machine` describes the device and what it runs on, `known` is what was measured on it.
+fn compare(mut device: Box<dyn Engine>, machine: String, known: Option<Faster>) -> Chosen {
     let info = device.info();
     let mut cpu = CpuEngine::default();
     let instead = |text: &str| {
@@ -112,14 +112,14 @@ fn weigh(mut device: Box<dyn Engine>, of: String, known: Option<Faster>) -> Chos
         if known == Some(Faster::Driver) {
             return Chosen::plain(device);
         }
-        let (Ok(ours), Ok(theirs)) = (glance(&mut cpu), glance(device.as_mut())) else {
+        let (Ok(ours), Ok(theirs)) = (time_one_commit(&mut cpu), time_one_commit(device.as_mut())) else {
             return instead("failed on a small sample");
         };
-        if theirs > ours * HOPELESS {
-            return Chosen { measured: Some(Measured { of, faster: Faster::Cpu }), ..Chosen::cpu() };
+        if theirs > ours * MAX_SLOWDOWN {
+            return Chosen { measured: Some(EngineComparison { machine, faster: Faster::Cpu }), ..Chosen::cpu() };
         }
     }
-    let (Ok(ours), Ok(theirs)) = (sample(&mut cpu), sample(device.as_mut())) else {
+    let (Ok(ours), Ok(theirs)) = (run_trial(&mut cpu), run_trial(device.as_mut())) else {
         return instead("failed on a small sample");
     };
     if ours.tiles != theirs.tiles {
@@ -130,10 +130,11 @@ fn weigh(mut device: Box<dyn Engine>, of: String, known: Option<Faster>) -> Chos
     }
     let faster = if theirs.time < ours.time { Faster::Driver } else { Faster::Cpu };
     let engine = if faster == Faster::Driver { device } else { Box::new(cpu) };
-    Chosen { measured: Some(Measured { of, faster }), ..Chosen::plain(engine) }
+    Chosen { measured: Some(EngineComparison { machine, faster }), ..Chosen::plain(engine) }
 }
 
-struct Sample {
+/// What came of the trial, and how long it took.
+struct Trial {
     tiles: Vec<Arc<TilePixels>>,
     time: Duration,
 }
@@ -153,15 +154,13 @@ fn set_paints(engine: &mut dyn Engine) -> Result<(), EngineError> {
 
 /// Cover of every amount, for a few tiles.
 fn masks() -> Vec<MaskTile> {
-    let tile = |t: u32| {
-        let cover = |i: usize| ((i as u32).wrapping_mul(2_654_435_761 + t) >> 17) as u16;
-        MaskTile::Pixels((0..TILE_PIXELS).map(cover).collect())
-    };
+    #[expect(clippy::cast_possible_truncation, reason = "what is left of a hash is cover")]
+    let tile = |t: u32| MaskTile::from_fn(|i| ((i as u32).wrapping_mul(2_654_435_761 + t) >> 17) as u16);
     (0..4).map(tile).collect()
 }
 
 /// Time of one commit of a few tiles, at its best.
-fn glance(engine: &mut dyn Engine) -> Result<Duration, EngineError> {
+fn time_one_commit(engine: &mut dyn Engine) -> Result<Duration, EngineError> {
     set_paints(engine)?;
     let masks = masks();
     let jobs: Vec<_> = masks.iter().map(|mask| CommitJob { base: None, mask }).collect();
@@ -178,7 +177,7 @@ fn glance(engine: &mut dyn Engine) -> Result<Duration, EngineError> {
 }
 
 /// Commits, tallies and resolves a few tiles of ten paints.
-fn sample(engine: &mut dyn Engine) -> Result<Sample, EngineError> {
+fn run_trial(engine: &mut dyn Engine) -> Result<Trial, EngineError> {
     set_paints(engine)?;
     let masks = masks();
     let run = |engine: &mut dyn Engine| -> Result<Vec<Arc<TilePixels>>, EngineError> {
@@ -198,7 +197,7 @@ fn sample(engine: &mut dyn Engine) -> Result<Sample, EngineError> {
     run(engine)?;
     let start = Instant::now();
     let tiles = run(engine)?;
-    Ok(Sample { tiles, time: start.elapsed() })
+    Ok(Trial { tiles, time: start.elapsed() })
 }
 
 fn half_board() -> Board {
@@ -272,7 +271,7 @@ mod tests {
         let commits = Arc::default();
         let slower = Duration::from_millis(slower_ms);
         let device = Device { engine: CpuEngine::default(), kind, slower, wrong, commits: Arc::clone(&commits) };
-        let chosen = weigh(Box::new(device), "this".to_owned(), known);
+        let chosen = compare(Box::new(device), "this".to_owned(), known);
         (chosen, commits.load(std::sync::atomic::Ordering::Relaxed))
     }
 
@@ -286,10 +285,10 @@ mod tests {
     }
 
     #[test]
-    fn a_slow_driver_is_found_out_by_a_glance_and_not_measured_again() {
+    fn a_slow_driver_is_found_out_by_one_commit_and_not_measured_again() {
         let (slow, commits) = chosen(EngineKind::SoftwareGpu, 400, false, None);
         assert_eq!((slow.engine.info().kind, slow.notice), (EngineKind::Cpu, None));
-        assert_eq!(slow.measured, Some(Measured { of: "this".to_owned(), faster: Faster::Cpu }));
+        assert_eq!(slow.measured, Some(EngineComparison { machine: "this".to_owned(), faster: Faster::Cpu }));
         assert!(commits < 10, "{commits}");
     }
 
@@ -303,7 +302,7 @@ mod tests {
     fn a_driver_with_other_results_is_never_used_and_never_remembered_as_faster() {
         let (wrong, _) = chosen(EngineKind::SoftwareGpu, 0, true, None);
         assert_eq!(wrong.engine.info().kind, EngineKind::Cpu);
-        // On a busy machine the glance may find it slow before its results are looked at.
+        // On a busy machine the one commit may find it slow before its results are looked at.
         assert!(wrong.measured.is_none_or(|m| m.faster == Faster::Cpu));
     }
 }

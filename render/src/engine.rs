@@ -35,7 +35,7 @@ pub enum Op {
 pub struct CommitJob<'a> {
     /// The tile as it is; `None` where the pass has no paint yet.
     pub base: Option<&'a TileHandle>,
-    /// The cover.
+    /// How much of each pixel the operation covers.
     pub mask: &'a MaskTile,
 }
 
@@ -48,20 +48,20 @@ pub struct Layer {
     pub strength: u16,
 }
 
-/// The tiles of all visible passes at one place, top first, and how much of the place lies on the canvas.
+/// The tiles of all visible passes at one place.
 #[derive(Clone, Debug)]
 pub struct Stack {
     /// Top first.
     pub layers: Vec<Layer>,
 }
 
-/// Pixels of a tile that are to be read.
+/// Some pixels of a tile that are to be read.
 #[derive(Clone, Debug)]
-pub struct Sample<'a> {
+pub struct TileSample<'a> {
     /// The tile.
     pub tile: &'a TileHandle,
     /// Their places in it, row by row, 0-16383.
-    pub pixels: Vec<u32>,
+    pub pixels: Vec<usize>,
 }
 
 /// Tiles that [`Engine::sample`] reads whole in one go: bounds the memory it takes.
@@ -94,13 +94,15 @@ pub enum EngineKind {
 #[derive(Debug, thiserror::Error)]
 pub enum EngineError {
     /// No adapter, or none that offers what is needed.
-    #[error("no graphics device can be used ({0}); the CPU engine does the same work: start with --engine cpu")]
+    #[error("no graphics device can be used ({0}); choose the CPU engine, which does the same work")]
     NoDevice(String),
     /// The device went away.
-    #[error("the graphics device stopped ({0}); start again, or with --engine cpu; all finished strokes are kept")]
+    #[error(
+        "the graphics device stopped ({0}); all finished strokes are kept, choose the CPU engine if it stops again"
+    )]
     DeviceLost(String),
     /// The device's memory is full.
-    #[error("the graphics device has no room for more paint ({0}); hide or merge passes, or start with --engine cpu")]
+    #[error("the graphics device has no room for more paint ({0}); hide or merge passes, or choose the CPU engine")]
     OutOfMemory(String),
     /// A handle that this engine did not make.
     #[error("a tile of another engine was used; this is a fault in Stint, please report it")]
@@ -109,7 +111,7 @@ pub enum EngineError {
 
 /// An engine. See the module text for what must hold.
 pub trait Engine: Send {
-    /// What it is.
+    /// Its name and where it works.
     fn info(&self) -> EngineInfo;
 
     /// Replaces the paint table that the other calls use.
@@ -134,12 +136,12 @@ pub trait Engine: Send {
     ///
     /// # Errors
     /// When the device fails.
-    fn sample(&mut self, samples: &[Sample<'_>]) -> Result<Vec<Vec<Vec<u32>>>, EngineError> {
+    fn sample(&mut self, samples: &[TileSample<'_>]) -> Result<Vec<Vec<Vec<u32>>>, EngineError> {
         let mut all = Vec::with_capacity(samples.len());
         for some in samples.chunks(SAMPLED_TILES) {
             let tiles: Vec<_> = some.iter().map(|s| s.tile.clone()).collect();
             for (sample, tile) in some.iter().zip(self.download(&tiles)?) {
-                let pairs = |plane: &Vec<u32>| sample.pixels.iter().map(|&i| plane[i as usize]).collect();
+                let pairs = |plane: &Vec<u32>| sample.pixels.iter().map(|&i| plane[i]).collect();
                 all.push(tile.planes.iter().map(pairs).collect());
             }
         }

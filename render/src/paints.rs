@@ -32,11 +32,12 @@ pub struct PaintLut {
 }
 
 impl PaintLut {
-    /// The table of a study.
+    /// The table of a study's paints; `ground` is the colour of the bare canvas.
     pub fn new(paints: &PaintTable, ground: Colour, mixing: Mixing) -> Self {
         let entry = |colour: Colour, free: bool| {
             let lab = colour.oklab();
             // Bounds keep every squared distance inside u32.
+            #[expect(clippy::cast_possible_truncation, reason = "at most 2 units of 16384 steps")]
             let steps = |v: f32, low: f32, high: f32| (v.clamp(low, high) * OKLAB_STEPS).round() as i32;
             PaintInts {
                 l: steps(lab.l, 0.0, 1.99),
@@ -62,7 +63,7 @@ impl PaintLut {
         self.ints.len()
     }
 
-    /// Never: the ground is always there.
+    /// Always false: entry 0, the ground, is always there.
     pub fn is_empty(&self) -> bool {
         self.ints.is_empty()
     }
@@ -77,7 +78,7 @@ impl PaintLut {
         &self.latents
     }
 
-    /// The mixing model.
+    /// The mixing model that the latent points belong to.
     pub fn mixing(&self) -> Mixing {
         self.mixing
     }
@@ -93,7 +94,7 @@ impl PaintLut {
         self.ints.get(id as usize).is_none_or(|p| p.free != 0)
     }
 
-    /// Squared OKLab distance in steps.
+    /// Squared OKLab distance in steps. Mirror: `distance_squared` in `shaders/commit.wgsl`.
     #[inline(always)]
     pub fn distance_squared(&self, a: u32, b: u32) -> u32 {
         let at = |id: u32| self.ints.get(id as usize).copied().unwrap_or_default();

@@ -1,7 +1,7 @@
 //! One pixel: up to eight (paint, amount) pairs, and what laying, scraping and showing mean for it.
 //!
 //! These plain functions are the definition. The fast kernels in [`crate::cpu`] and the shaders give the same bits; tests
-//! hold all three together. Mirror: `shaders/common/pixel.wgsl`.
+//! hold all three together.
 //!
 //! A pair is packed into a u32, `paint << 16 | amount`; 0 is an empty place. Pairs are *packed*: non-empty ones first, in
 //! the order in which they came. The amounts of a pixel sum to 65535 at most.
@@ -13,6 +13,7 @@
 
 use crate::amount::{FULL, scale};
 use crate::paints::PaintLut;
+use stint_model::ids::PaintId;
 use stint_model::study::tile::MAX_PLANES;
 
 /// A pixel as its packed pairs.
@@ -24,7 +25,13 @@ pub const fn paint_of(pair: u32) -> u32 {
     pair >> 16
 }
 
-/// The amount of a pair.
+/// An id as kernels count with it, as the id of a paint.
+#[inline(always)]
+pub const fn paint_id(id: u32) -> PaintId {
+    PaintId((id & 0xffff) as u16)
+}
+
+/// The amount of a pair, 0-65535.
 #[inline(always)]
 pub const fn amount_of(pair: u32) -> u32 {
     pair & 0xffff
@@ -99,7 +106,8 @@ fn merge_cost(a: u32, b: u32, lut: &PaintLut) -> u64 {
 }
 
 /// Nine pairs to eight: merges the two of one class that cost least; the larger keeps its id and takes both amounts, the
-/// first of equals wins. With two classes and nine pairs there is always such a pair.
+/// first of equals wins. With two classes and nine pairs there is always such a pair. Mirror: `merge_cheapest` in
+/// `shaders/commit.wgsl`.
 pub fn merge_cheapest(mut nine: [u32; MAX_PLANES + 1], lut: &PaintLut) -> Pixel {
     let mut best = (u64::MAX, 0, 1);
     for i in 0..nine.len() {

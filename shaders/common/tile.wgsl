@@ -1,4 +1,5 @@
-// Tiles and the banks their planes lie in. Mirrors: model/src/study/tile.rs, render/src/gpu/pool.rs.
+// Tiles, whose sizes are those of model/src/study/tile.rs, and the banks that their planes lie in; a bank is one storage buffer.
+// Mirrors: LANES in render/src/gpu/layout.rs, BANK_SHIFT in render/src/gpu/layout.rs.
 // A page is one plane of a tile: 16384 words. A page number holds its bank in the upper 4 bits, its place below.
 
 const TILE_PIXELS: u32 = 16384u;

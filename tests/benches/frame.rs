@@ -22,9 +22,9 @@ use stint::ui::{panels, theme};
 use stint_model::board::Role;
 use stint_model::variation::compose::{Light, Settings, compose};
 use stint_render::choose::EngineWish;
+use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 use stint_tests::numbers::Numbers;
 use stint_tests::scenes;
 
@@ -78,7 +78,7 @@ fn study(wish: EngineWish) -> State {
         };
         session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
     }
-    session.apply(&Command::Brush(Brush { size: BRUSH_PX, ..Brush::default() })).unwrap();
+    session.apply(&Command::Brush(Brush { size_px: BRUSH_PX, ..Brush::default() })).unwrap();
     let mut state = State { session: Some(session), ..State::default() };
     state.refresh();
     state
@@ -249,7 +249,9 @@ fn small(wish: EngineWish) {
     let start = Instant::now();
     session.small(SMALL_CELLS).unwrap();
     let first = ms(start);
-    session.apply(&Command::Stroke((0..20).map(|i| Sample(2000.0 + 20.0 * i as f32, 2000.0, 1.0)).collect())).unwrap();
+    session
+        .apply(&Command::Stroke((0..20).map(|i| PenSample::new(2000.0 + 20.0 * i as f32, 2000.0, 1.0)).collect()))
+        .unwrap();
     let start = Instant::now();
     let small = session.small(SMALL_CELLS).unwrap();
     let again = ms(start);

@@ -5,16 +5,17 @@
 //! whole canvas: each at least 70 % of the copy in the same run.
 #![allow(missing_docs, clippy::unwrap_used)]
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::Instant;
 use stint_model::colour::Colour;
 use stint_model::ids::PaintId;
 use stint_model::mixing::Mixing;
-use stint_model::study::tile::{TILE_PIXELS, TilePixels};
+use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TilePixels};
 use stint_model::variation::turn::turn;
 use stint_render::cpu::CpuEngine;
 use stint_render::engine::{CommitJob, Engine, Layer, Op, Stack, TileHandle};
-use stint_render::gpu::{Gpu, GpuEngine, Want};
+use stint_render::gpu::{AdapterPreference, Dispatch, Gpu, GpuEngine};
 use stint_render::mask::MaskTile;
 use stint_render::paints::PaintLut;
 use stint_tests::numbers::Numbers;
@@ -76,10 +77,8 @@ fn tiles(count: usize, content: Content) -> Vec<Arc<TilePixels>> {
 
 /// Soft masks: cover from a ramp, so that no shortcut for bare or full cover applies.
 fn masks(count: usize) -> Vec<MaskTile> {
-    let ramp = |t: usize| {
-        (0..TILE_PIXELS).map(|i| 1 + ((i * 7 + t * 1000) % 60_000) as u16).collect::<Vec<u16>>().into_boxed_slice()
-    };
-    (0..count).map(|t| MaskTile::Pixels(ramp(t))).collect()
+    let ramp = |t: usize| MaskTile::from_fn(|i| 1 + ((i * 7 + t * 1000) % 60_000) as u16);
+    (0..count).map(ramp).collect()
 }
 
 fn stacks(handles: &[TileHandle]) -> Vec<Stack> {
@@ -128,8 +127,131 @@ fn cpu() {
     }
 }
 
+/// Milliseconds and bytes moved of one kernel.
+#[derive(Clone, Copy)]
+struct Timing {
+    /// Median time of one run.
+    ms: f64,
+    /// Bytes read and written at least.
+    bytes: usize,
+}
+
+impl Timing {
+    /// Gigabytes (10^9) a second.
+    fn gb_per_s(self) -> f64 {
+        self.bytes as f64 / self.ms / 1e6
+    }
+}
+
+/// Runs recorded in one submission, so that the wait for it weighs little.
+const RUNS: u32 = 20;
+/// Submissions of which the median counts.
+const ROUNDS: usize = 9;
+
+/// Median time of one run in milliseconds: `record` makes commands of [`RUNS`] runs, `run` submits them and waits.
+fn median_of_runs<C>(record: impl Fn() -> C, run: impl Fn(C)) -> f64 {
+    let mut times: Vec<f64> = (0..=ROUNDS)
+        .map(|_| {
+            let commands = record();
+            let start = Instant::now();
+            run(commands);
+            start.elapsed().as_secs_f64() * 1e3 / f64::from(RUNS)
+        })
+        .skip(1)
+        .collect();
+    times.sort_by(f64::total_cmp);
+    times[times.len() / 2]
+}
+
+/// Time of one run of a kernel, without upload and read-back.
+fn time(dispatch: &Dispatch<'_>) -> f64 {
+    dispatch.wait().unwrap();
+    let submit = |commands| {
+        dispatch.submit(commands);
+        dispatch.wait().unwrap();
+    };
+    median_of_runs(|| dispatch.record(RUNS), submit)
+}
+
+/// A plain compute copy of `words` u32, which reads and writes each once, on the adapter of this name.
+fn copy(adapter_name: &str, words: usize) -> Timing {
+    const LANES: usize = 256;
+    const STEPS: usize = 8;
+    let text = format!(
+        "@group(0) @binding(0) var<storage, read> source: array<vec4<u32>>;
+        @group(0) @binding(1) var<storage, read_write> copied: array<vec4<u32>>;
+        @compute @workgroup_size({LANES}) fn copy(
+            @builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {{
+            for (var step = 0u; step < {STEPS}u; step++) {{
+                let at = (group.x * {STEPS}u + step) * {LANES}u + lane;
+                copied[at] = source[at];
+            }}
+        }}"
+    );
+    let instance = wgpu::Instance::new(wgpu::InstanceDescriptor::new_without_display_handle());
+    let adapters = pollster::block_on(instance.enumerate_adapters(wgpu::Backends::all()));
+    let adapter = adapters.into_iter().find(|a| a.get_info().name == adapter_name).unwrap();
+    let request =
+        adapter.request_device(&wgpu::DeviceDescriptor { required_limits: adapter.limits(), ..Default::default() });
+    let (device, queue) = pollster::block_on(request).unwrap();
+    let module = device.create_shader_module(wgpu::ShaderModuleDescriptor {
+        label: Some("copy"),
+        source: wgpu::ShaderSource::Wgsl(text.into()),
+    });
+    let pipeline = device.create_compute_pipeline(&wgpu::ComputePipelineDescriptor {
+        label: Some("copy"),
+        layout: None,
+        module: &module,
+        entry_point: Some("copy"),
+        compilation_options: Default::default(),
+        cache: None,
+    });
+    let buffers = ["from", "to"].map(|label| {
+        device.create_buffer(&wgpu::BufferDescriptor {
+            label: Some(label),
+            size: words as u64 * 4,
+            usage: wgpu::BufferUsages::STORAGE | wgpu::BufferUsages::COPY_DST,
+            mapped_at_creation: false,
+        })
+    });
+    let bindings = device.create_bind_group(&wgpu::BindGroupDescriptor {
+        label: Some("copy"),
+        layout: &pipeline.get_bind_group_layout(0),
+        entries: &[
+            wgpu::BindGroupEntry { binding: 0, resource: buffers[0].as_entire_binding() },
+            wgpu::BindGroupEntry { binding: 1, resource: buffers[1].as_entire_binding() },
+        ],
+    });
+    let groups = words / (STEPS * LANES * 4);
+    let record = || {
+        let mut encoder = device.create_command_encoder(&Default::default());
+        for _ in 0..RUNS {
+            let mut pass = encoder.begin_compute_pass(&Default::default());
+            pass.set_pipeline(&pipeline);
+            pass.set_bind_group(0, &bindings, &[]);
+            pass.dispatch_workgroups(groups as u32, 1, 1);
+        }
+        encoder.finish()
+    };
+    let run = |commands| {
+        queue.submit([commands]);
+        device.poll(wgpu::PollType::wait_indefinitely()).unwrap();
+    };
+    Timing { ms: median_of_runs(record, run), bytes: groups * STEPS * LANES * 4 * 4 * 2 }
+}
+
+/// Bytes of a plane of a tile.
+const PLANE_BYTES: usize = TILE_PIXELS * 4;
+
+/// Planes that the tile has which a commit of `paint` over `tile` makes: as many as paints may be in it.
+fn planes_after(tile: &TilePixels, paint: PaintId) -> usize {
+    let pairs = tile.planes.iter().flatten();
+    let paints: BTreeSet<u32> = pairs.map(|pair| pair >> 16).chain([u32::from(paint.0)]).collect();
+    paints.len().min(MAX_PLANES)
+}
+
 fn gpu() {
-    let mut engine = match Gpu::open(Want::Best).and_then(GpuEngine::new) {
+    let mut engine = match Gpu::open(AdapterPreference::Best).and_then(GpuEngine::new) {
         Ok(engine) => engine,
         Err(error) => {
             println!("no GPU figures: {error}");
@@ -140,23 +262,39 @@ fn gpu() {
     // A software driver needs seconds for what a GPU does in a blink.
     let side = if info.kind == stint_render::engine::EngineKind::Gpu { 4096 } else { 1024 };
     let count = (side / 128) * (side / 128);
+    let paint = PaintId(3);
     engine.set_paints(&lut()).unwrap();
     println!("GPU engine, {} ({}), {side} x {side} whole canvas, two planes deep", info.name, info.detail);
-    let copy = engine.time_copy((count * TILE_PIXELS * 4) as u64).unwrap();
+    let copy = copy(&info.name, count * TILE_PIXELS * 4);
     println!("  plain copy {:7.3} ms  {:7.0} GB/s", copy.ms, copy.gb_per_s());
     for (name, content) in [("patches", Content::Patches), ("noise", Content::Noise)] {
-        let handles = engine.upload(&tiles(count, content)).unwrap();
+        let tiles = tiles(count, content);
+        let handles = engine.upload(&tiles).unwrap();
         let masks = masks(count);
         let jobs: Vec<_> =
             handles.iter().zip(&masks).map(|(base, mask)| CommitJob { base: Some(base), mask }).collect();
         let stacks = stacks(&handles);
-        let timings = [
-            ("commit", engine.time_commit(PaintId(3), &jobs).unwrap()),
-            ("resolve", engine.time_resolve(&stacks).unwrap()),
-            ("recolour", engine.time_recolour(&[turned_lut(30.0), turned_lut(-30.0)], &stacks).unwrap()),
-            ("tally", engine.time_tally(&stacks).unwrap()),
-        ];
-        for (stage, timing) in timings {
+        let read: usize = tiles.iter().map(|t| t.planes.len() * PLANE_BYTES).sum();
+        let written: usize = tiles.iter().map(|t| planes_after(t, paint) * PLANE_BYTES).sum();
+        let commit = {
+            // The new tiles are thrown away.
+            let (dispatch, _tiles) = engine.prepare_commit(Op::Lay(paint), &jobs).unwrap();
+            Timing { ms: time(&dispatch), bytes: read + written + count * PLANE_BYTES / 2 }
+        };
+        let bytes = read + count * PLANE_BYTES;
+        let resolve = Timing { ms: time(&engine.prepare_resolve(&stacks).unwrap()), bytes };
+        let tally = Timing { ms: time(&engine.prepare_tally(&stacks, 0).unwrap()), bytes: read };
+        // From other paints to the stacks resolved with them: what the program waits for when the board changes.
+        let paints = [turned_lut(30.0), turned_lut(-30.0)];
+        let mut others = paints.iter().cycle();
+        let recolour = median(ROUNDS, || {
+            engine.set_paints(others.next().unwrap()).unwrap();
+            let dispatch = engine.prepare_resolve(&stacks).unwrap();
+            dispatch.run();
+            dispatch.wait().unwrap();
+        });
+        let recolour = Timing { ms: recolour, bytes };
+        for (stage, timing) in [("commit", commit), ("resolve", resolve), ("recolour", recolour), ("tally", tally)] {
             let share = timing.gb_per_s() / copy.gb_per_s() * 100.0;
             println!(
                 "  {name:8} {stage:8} {:7.3} ms  {:7.0} GB/s  {share:3.0} % of the copy",

@@ -3,7 +3,7 @@
 
 use crate::program::lacks;
 use stint_render::engine::{Engine, EngineError};
-use stint_render::gpu::{Gpu, GpuEngine, Want};
+use stint_render::gpu::{AdapterPreference, Gpu, GpuEngine};
 
 /// Set to `gpu` to run the GPU tests on a real GPU.
 pub const DEVICE_VARIABLE: &str = "STINT_TEST_DEVICE";
@@ -20,8 +20,8 @@ pub fn lacks_gpu() -> bool {
 /// When there is none, with advice.
 pub fn gpu_engine() -> GpuEngine {
     let want = match std::env::var(DEVICE_VARIABLE).as_deref() {
-        Ok("gpu") => Want::RealGpu,
-        _ => Want::Software,
+        Ok("gpu") => AdapterPreference::RealGpu,
+        _ => AdapterPreference::Software,
     };
     match Gpu::open(want).and_then(GpuEngine::new) {
         Ok(engine) => {

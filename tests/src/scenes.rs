@@ -6,10 +6,8 @@ use stint_model::colour::{Colour, Oklab};
 use stint_model::ids::{FamilyId, SwatchId};
 use stint_model::paint::PaintTable;
 use stint_render::mask::brush::Brush;
-use stint_render::mask::dabs;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::{Sample, stroke_dabs};
-use stint_render::mask::{CanvasSize, Mask};
+use stint_render::mask::{CanvasSize, Mask, PenSample, StrokeMask};
 
 /// A board of `families` families with shadow, local and light each, ids counting up from 1.
 pub fn board(families: u32) -> Board {
@@ -65,16 +63,18 @@ pub fn mask(size: CanvasSize, numbers: &mut Numbers) -> Mask {
         mask.add_mass(&outline, edge, strength).expect("a fillable outline");
     } else {
         let brush = Brush {
-            size: numbers.range(2.0, 90.0),
+            size_px: numbers.range(2.0, 90.0),
             hardness: numbers.range(0.0, 1.0),
             spacing: numbers.range(0.05, 0.4),
             strength: numbers.range(0.02, 1.0),
             pressure_size: numbers.below(2) == 0,
             pressure_strength: numbers.below(2) == 0,
         };
-        let samples: Vec<_> = outline.iter().map(|p| Sample(p[0], p[1], numbers.range(0.1, 1.0))).collect();
-        let dabs: Vec<dabs::Dab> = stroke_dabs(&brush, &samples).expect("a paintable stroke");
-        mask.add_dabs(&dabs, brush.hardness, &mut Default::default());
+        let samples: Vec<_> = outline.iter().map(|p| PenSample::new(p[0], p[1], numbers.range(0.1, 1.0))).collect();
+        let mut stroke = StrokeMask::new(size, brush).expect("a brush in range");
+        stroke.extend(&samples).expect("finite samples");
+        stroke.finish();
+        mask = stroke.into_mask();
     }
     mask
 }

@@ -7,7 +7,7 @@ use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::Role;
 use stint_render::choose::EngineWish;
-use stint_render::mask::path::Sample;
+use stint_render::mask::PenSample;
 
 /// Canvas size the strokes are meant for, pixels.
 pub const SIZE: (u32, u32) = (1000, 700);
@@ -24,7 +24,7 @@ pub fn loaded() -> Vec<Command> {
 pub fn strokes(count: u32) -> Vec<Command> {
     let mut numbers = Numbers(3);
     let (width, height) = (SIZE.0 as f32, SIZE.1 as f32);
-    let mut sample = || Sample(numbers.range(0.0, width), numbers.range(0.0, height), numbers.range(0.1, 1.0));
+    let mut sample = || PenSample::new(numbers.range(0.0, width), numbers.range(0.0, height), numbers.range(0.1, 1.0));
     (0..count).map(|_| Command::Stroke((0..6).map(|_| sample()).collect())).collect()
 }
 

@@ -7,8 +7,8 @@ use stint::study::command::Command;
 use stint::study::session::Session;
 use stint_model::study::file::StudyFile;
 use stint_render::choose::EngineWish;
+use stint_render::mask::PenSample;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 use stint_tests::program::{Desk, Said};
 use stint_tests::scripts::{SIZE, desk_with_study, kept, loaded, play, strokes, strokes_in};
 
@@ -149,9 +149,9 @@ fn values_that_cannot_be_painted_stop_a_script_after_what_is_kept() {
     let nan = f32::NAN;
     let mass = |outline: Vec<[f32; 2]>| Command::Mass { outline, edge: Edge::Soft };
     for (command, words) in [
-        (Command::Stroke(vec![Sample(1.0, 2.0, 1.0), Sample(nan, 3.0, 1.0)]), "sample 1 of the stroke"),
-        (Command::Stroke(vec![Sample(f32::INFINITY, 3.0, 1.0)]), "sample 0 of the stroke"),
-        (Command::Scrape(vec![Sample(3.0, 3.0, nan)]), "sample 0 of the stroke"),
+        (Command::Stroke(vec![PenSample::new(1.0, 2.0, 1.0), PenSample::new(nan, 3.0, 1.0)]), "sample 1 of the stroke"),
+        (Command::Stroke(vec![PenSample::new(f32::INFINITY, 3.0, 1.0)]), "sample 0 of the stroke"),
+        (Command::Scrape(vec![PenSample::new(3.0, 3.0, nan)]), "sample 0 of the stroke"),
         (Command::Stroke(Vec::new()), "the stroke has no samples"),
         (mass(vec![[0.0, 0.0], [9.0, 9.0]]), "at least three points"),
         (mass(vec![[0.0, 0.0], [9.0, 9.0], [nan, 2.0]]), "point 2 of the outline"),

@@ -11,9 +11,9 @@ use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::mixing::Mixing;
 use stint_model::study::tile::TilePos;
 use stint_render::choose::EngineWish;
+use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 
 const SIDE: u32 = 96;
 /// Codes that two pictures may differ by: the square root and the power function of two systems differ in the last bit.
@@ -86,9 +86,10 @@ fn strokes_swell_with_pressure_and_end_round() {
     let mut session = session();
     load(&mut session, Role::Local);
     for (y, hardness) in [(16.0, 1.0), (48.0, 0.5), (80.0, 0.0)] {
-        let own = Brush { size: 22.0, hardness, spacing: 0.1, strength: 0.9, ..Brush::default() };
+        let own = Brush { size_px: 22.0, hardness, spacing: 0.1, strength: 0.9, ..Brush::default() };
         brush(&mut session, own);
-        let samples = (0..=8).map(|i| Sample(14.0 + i as f32 * 8.5, y, (i as f32 / 8.0).sin().max(0.1))).collect();
+        let samples =
+            (0..=8).map(|i| PenSample::new(14.0 + i as f32 * 8.5, y, (i as f32 / 8.0).sin().max(0.1))).collect();
         session.apply(&Command::Stroke(samples)).unwrap();
     }
     check("strokes", &mut session);
@@ -108,8 +109,8 @@ fn glaze(mixing: Mixing) {
     session.apply(&Command::SetMixing(mixing)).unwrap();
     mass(&mut session, Role::Local, &[[8.0, 8.0], [88.0, 8.0], [88.0, 60.0], [8.0, 60.0]], Edge::Soft);
     load(&mut session, Role::Light);
-    brush(&mut session, Brush { size: 30.0, strength: 0.5, pressure_size: false, ..Brush::default() });
-    session.apply(&Command::Stroke(vec![Sample(20.0, 20.0, 1.0), Sample(76.0, 84.0, 1.0)])).unwrap();
+    brush(&mut session, Brush { size_px: 30.0, strength: 0.5, pressure_size: false, ..Brush::default() });
+    session.apply(&Command::Stroke(vec![PenSample::new(20.0, 20.0, 1.0), PenSample::new(76.0, 84.0, 1.0)])).unwrap();
     check(&format!("glaze_{}", mixing.word()), &mut session);
 }
 
@@ -128,9 +129,12 @@ fn soften_blends_an_edge_and_scrape_bares_the_ground() {
     let mut session = session();
     mass(&mut session, Role::Local, &[[0.0, 0.0], [48.0, 0.0], [48.0, 96.0], [0.0, 96.0]], Edge::Soft);
     mass(&mut session, Role::Light, &[[48.0, 0.0], [96.0, 0.0], [96.0, 96.0], [48.0, 96.0]], Edge::Soft);
-    brush(&mut session, Brush { size: 40.0, hardness: 0.4, strength: 1.0, pressure_size: false, ..Brush::default() });
-    session.apply(&Command::Soften(vec![Sample(48.0, 10.0, 1.0), Sample(48.0, 40.0, 1.0)])).unwrap();
-    session.apply(&Command::Scrape(vec![Sample(20.0, 76.0, 1.0), Sample(76.0, 76.0, 1.0)])).unwrap();
+    brush(
+        &mut session,
+        Brush { size_px: 40.0, hardness: 0.4, strength: 1.0, pressure_size: false, ..Brush::default() },
+    );
+    session.apply(&Command::Soften(vec![PenSample::new(48.0, 10.0, 1.0), PenSample::new(48.0, 40.0, 1.0)])).unwrap();
+    session.apply(&Command::Scrape(vec![PenSample::new(20.0, 76.0, 1.0), PenSample::new(76.0, 76.0, 1.0)])).unwrap();
     check("soften_and_scrape", &mut session);
 }
 

@@ -17,9 +17,9 @@ use stint_model::study::Document;
 use stint_model::study::file::{ShareRow, Shares, StudyFile};
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::choose::EngineWish;
+use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 use stint_tests::numbers::Numbers;
 use stint_tests::program::Desk;
 
@@ -64,8 +64,8 @@ fn commands() -> Vec<Command> {
             commands.push(Command::Mass { outline: place(4), edge: Edge::Soft });
         } else {
             let size = numbers.range(40.0, 120.0);
-            commands.push(Command::Brush(Brush { size, strength: 0.6, ..Brush::default() }));
-            let sample = |p: [f32; 2]| Sample(p[0], p[1], 0.8);
+            commands.push(Command::Brush(Brush { size_px: size, strength: 0.6, ..Brush::default() }));
+            let sample = |p: [f32; 2]| PenSample::new(p[0], p[1], 0.8);
             commands.push(Command::Stroke(place(3).into_iter().map(sample).collect()));
         }
     }
@@ -194,7 +194,9 @@ fn check(path: &Path, printed: u64, whole: &Uninterrupted) -> u64 {
     if !session.document().board.families.is_empty() {
         let id = session.document().board.families[0].swatches[0].id;
         session.apply(&Command::Load(SwatchRef::Id(id))).unwrap();
-        let done = session.apply(&Command::Stroke(vec![Sample(20.0, 20.0, 1.0), Sample(300.0, 500.0, 1.0)])).unwrap();
+        let done = session
+            .apply(&Command::Stroke(vec![PenSample::new(20.0, 20.0, 1.0), PenSample::new(300.0, 500.0, 1.0)]))
+            .unwrap();
         assert_eq!(done.stroke, Some(strokes + 1));
         session.apply(&Command::Undo).unwrap();
         assert_eq!(session.shares().unwrap(), rows);

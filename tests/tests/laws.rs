@@ -7,7 +7,7 @@ use stint_model::mixing::Mixing;
 use stint_model::paint::{PaintClass, PaintTable};
 use stint_model::pass::{Pass, PassKind};
 use stint_model::study::tile::TilePixels;
-use stint_render::canvas::{Canvas, Work};
+use stint_render::canvas::{Canvas, StrokeOp};
 use stint_render::cpu::CpuEngine;
 use stint_render::engine::{Engine, Op};
 use stint_render::mask::CanvasSize;
@@ -81,8 +81,8 @@ fn run(case: &Case) -> (f32, u64) {
             _ => Op::Lay(PaintId(1 + numbers.below(paints.len() as u32) as u16)),
         };
         let work = match op {
-            Op::Lay(paint) => Work::lay(paint),
-            Op::Scrape => Work::Scrape,
+            Op::Lay(paint) => StrokeOp::lay(paint),
+            Op::Scrape => StrokeOp::Scrape,
         };
         let mask = scenes::mask(case.size, &mut numbers);
         let ours = cpu.commit(pass, &work, &mask).unwrap();
@@ -97,7 +97,7 @@ fn run(case: &Case) -> (f32, u64) {
             }
         }
         assert_eq!(cpu.tally().unwrap(), gpu.tally().unwrap(), "{what}");
-        assert!(cpu.small(90).unwrap() == gpu.small(90).unwrap(), "{what}: the small pictures differ");
+        assert!(cpu.thumbnail(90).unwrap() == gpu.thumbnail(90).unwrap(), "{what}: the small pictures differ");
         assert_eq!(class_totals(&mut cpu, pass, &paints), exact.class_totals(pass), "{what}");
     }
     let places: Vec<_> = case.size.tiles().collect();
@@ -149,7 +149,7 @@ fn a_planted_difference_is_seen() {
     let mut cpu = canvas(&case, Box::new(CpuEngine::default()), &lut);
     let mut exact = ExactCanvas::new(size);
     let mask = scenes::mask(size, &mut Numbers(3));
-    let changes = cpu.commit(PassId(1), &Work::lay(PaintId(1)), &mask).unwrap();
+    let changes = cpu.commit(PassId(1), &StrokeOp::lay(PaintId(1)), &mask).unwrap();
     exact.commit(PassId(1), Op::Lay(PaintId(1)), &mask, &paints);
     assert_eq!(class_totals(&mut cpu, PassId(1), &paints), exact.class_totals(PassId(1)));
     let mut tile = (*changes[0].after).clone();

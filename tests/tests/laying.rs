@@ -11,7 +11,7 @@ use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::pass::{Pass, PassKind};
 use stint_render::amount::from_fraction;
-use stint_render::canvas::{Canvas, Work};
+use stint_render::canvas::{Canvas, StrokeOp};
 use stint_render::cpu::CpuEngine;
 use stint_render::engine::Engine;
 use stint_render::mask::mass::Edge;
@@ -73,8 +73,8 @@ fn laying_is_over(engine: impl Fn() -> Box<dyn Engine>) {
         };
         let (a, b) = (straight(4, alpha_a), straight(7, alpha_b));
         canvas.clear_pass(PassId(1)).unwrap();
-        canvas.commit(PassId(1), &Work::lay(PaintId(2)), &even(alpha_b)).unwrap();
-        canvas.commit(PassId(1), &Work::lay(PaintId(1)), &even(alpha_a)).unwrap();
+        canvas.commit(PassId(1), &StrokeOp::lay(PaintId(2)), &even(alpha_b)).unwrap();
+        canvas.commit(PassId(1), &StrokeOp::lay(PaintId(1)), &even(alpha_a)).unwrap();
         let amounts = canvas.paints_at(3, 5).unwrap();
         let amount = |id: u16| {
             let found = amounts.iter().find(|(p, _)| p.0 == id);
@@ -98,8 +98,8 @@ fn both_mixing_models_give_published_mixtures() {
         let part_of_b = number(&row, 3);
         for (mixing, first) in [(Mixing::Light, 4), (Mixing::Perceptual, 7)] {
             let mut canvas = canvas(Box::new(CpuEngine::default()), [a, b], mixing);
-            canvas.commit(PassId(1), &Work::lay(PaintId(1)), &even(1.0)).unwrap();
-            canvas.commit(PassId(1), &Work::lay(PaintId(2)), &even(part_of_b)).unwrap();
+            canvas.commit(PassId(1), &StrokeOp::lay(PaintId(1)), &even(1.0)).unwrap();
+            canvas.commit(PassId(1), &StrokeOp::lay(PaintId(2)), &even(part_of_b)).unwrap();
             let got = canvas.resolve_band(0).unwrap()[0].srgb();
             for (i, got) in got.into_iter().enumerate() {
                 let want = number(&row, first + i);

@@ -10,9 +10,9 @@ use stint_model::board::{LightOfDay, Role};
 use stint_model::colour::Colour;
 use stint_model::pass::PassKind;
 use stint_render::choose::EngineWish;
+use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 use stint_tests::program::{Desk, lacks};
 use stint_tests::scripts::kept;
 
@@ -79,7 +79,11 @@ fn block_in(job: &Job, proposed: &Value) -> Vec<Command> {
     commands.push(Command::Mass { outline: rect(0.0, h * 0.5, w, h), edge: Edge::Hard });
     let stroke = |i: usize| {
         let (x, y) = (w * (i % 5) as f32 / 5.0, (h - 100.0) * (i % 7) as f32 / 7.0);
-        Command::Stroke(vec![Sample(x, y, 0.4), Sample(x + w / 6.0, y + 30.0, 0.9), Sample(x + w / 4.0, y, 0.6)])
+        Command::Stroke(vec![
+            PenSample::new(x, y, 0.4),
+            PenSample::new(x + w / 6.0, y + 30.0, 0.9),
+            PenSample::new(x + w / 4.0, y, 0.6),
+        ])
     };
     for (i, swatch) in swatches.iter().enumerate() {
         commands.push(load(swatch["family"].as_str().unwrap(), role(&swatch["role"])));
@@ -88,10 +92,10 @@ fn block_in(job: &Job, proposed: &Value) -> Vec<Command> {
         commands.push(stroke(i));
         if i == 5 || i == 10 {
             commands.push(Command::AddPass(format!("pass {i}")));
-            commands.push(Command::Brush(Brush { size: 30.0, ..Brush::default() }));
+            commands.push(Command::Brush(Brush { size_px: 30.0, ..Brush::default() }));
         }
         if i == 8 {
-            commands.push(Command::Scrape(vec![Sample(0.0, 0.0, 1.0), Sample(w / 2.0, h / 4.0, 1.0)]));
+            commands.push(Command::Scrape(vec![PenSample::new(0.0, 0.0, 1.0), PenSample::new(w / 2.0, h / 4.0, 1.0)]));
         }
     }
     commands
@@ -144,7 +148,7 @@ fn the_whole_job_on_real_photos() {
         let free_work = [
             Command::OpenFree,
             Command::LoadFree("#e06010".to_owned()),
-            Command::Stroke(vec![Sample(40.0, 40.0, 1.0), Sample(200.0, 90.0, 1.0)]),
+            Command::Stroke(vec![PenSample::new(40.0, 40.0, 1.0), PenSample::new(200.0, 90.0, 1.0)]),
             Command::ShutFree,
         ];
         let whole = [&board_work[..], &free_work].concat();

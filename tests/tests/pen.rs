@@ -11,7 +11,7 @@ use std::process::Command;
 use stint::study::command::Command as Change;
 use stint_model::board::Role;
 use stint_model::study::file::StudyFile;
-use stint_render::mask::path::Sample;
+use stint_render::mask::PenSample;
 use stint_tests::display::{Control, Place, software_driver, wait_for};
 use stint_tests::program::{Desk, lacks, skipped};
 
@@ -43,9 +43,9 @@ fn draw(device: &mut Device, from: Place, to: Place, pressures: Option<(f64, f64
 }
 
 /// Pressures of a stroke, and its ends on the canvas.
-fn of(samples: &[Sample]) -> (Vec<f32>, [f32; 2], [f32; 2]) {
+fn of(samples: &[PenSample]) -> (Vec<f32>, [f32; 2], [f32; 2]) {
     let (first, last) = (samples.first().unwrap(), samples.last().unwrap());
-    (samples.iter().map(|s| s.2).collect(), [first.0, first.1], [last.0, last.1])
+    (samples.iter().map(|s| s.pressure).collect(), [first.x_px, first.y_px], [last.x_px, last.y_px])
 }
 
 #[test]

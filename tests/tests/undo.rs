@@ -15,9 +15,9 @@ use stint_model::readout::Readout;
 use stint_model::study::Document;
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::choose::EngineWish;
+use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 use stint_tests::numbers::Numbers;
 use stint_tests::program::data;
 use stint_tests::scenes;
@@ -83,12 +83,13 @@ fn swatch(numbers: &mut Numbers) -> SwatchRef {
     }
 }
 
-fn samples(numbers: &mut Numbers) -> Vec<Sample> {
-    let mut sample = || Sample(numbers.range(-40.0, 340.0), numbers.range(-40.0, 240.0), numbers.range(0.0, 1.0));
+fn samples(numbers: &mut Numbers) -> Vec<PenSample> {
+    let mut sample =
+        || PenSample::new(numbers.range(-40.0, 340.0), numbers.range(-40.0, 240.0), numbers.range(0.0, 1.0));
     let mut samples: Vec<_> = (0..5).map(|_| sample()).collect();
     samples.truncate(numbers.below(6) as usize);
     if numbers.below(12) == 0 {
-        samples.push(Sample(3.0, f32::NAN, 1.0));
+        samples.push(PenSample::new(3.0, f32::NAN, 1.0));
     }
     samples
 }
@@ -155,7 +156,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
         29 => Command::ShutFree,
         30 | 31 => Command::LoadFree(colour),
         32 => Command::Brush(Brush {
-            size: numbers.range(0.0, 80.0),
+            size_px: numbers.range(0.0, 80.0),
             strength: numbers.range(0.0, 1.05),
             ..Brush::default()
         }),
@@ -337,7 +338,9 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
     for tool in [Tool::Brush, Tool::Scrape, Tool::Soften] {
         for _ in 0..20 {
             let all: Vec<_> = (0..12)
-                .map(|_| Sample(numbers.range(-40.0, 340.0), numbers.range(-40.0, 240.0), numbers.range(0.1, 1.0)))
+                .map(|_| {
+                    PenSample::new(numbers.range(-40.0, 340.0), numbers.range(-40.0, 240.0), numbers.range(0.1, 1.0))
+                })
                 .collect();
             let (mut whole, mut pieces) = (loaded(), loaded());
             for session in [&mut whole, &mut pieces] {
@@ -358,7 +361,7 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
                 let (now, later) = rest.split_at(1 + numbers.below(rest.len() as u32) as usize);
                 pieces.extend_stroke(now).unwrap();
                 // A sample without a place is refused, with those that came along, and the stroke goes on.
-                let astray = [Sample(250.0, 150.0, 1.0), Sample(f32::NAN, 0.0, 1.0)];
+                let astray = [PenSample::new(250.0, 150.0, 1.0), PenSample::new(f32::NAN, 0.0, 1.0)];
                 assert!(matches!(pieces.extend_stroke(&astray), Err(SessionError::Brush(_))));
                 // Nothing else can happen meanwhile.
                 for other in [Command::Undo, Command::AddPass("b".to_owned()), command.clone()] {

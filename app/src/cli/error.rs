@@ -13,6 +13,7 @@ use stint_model::photo::{PhotoError, ProposeError, RegionError};
 use stint_model::picture::PictureError;
 use stint_model::study::file::StudyError;
 use stint_model::variation::VariationError;
+use stint_render::engine::EngineError;
 
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]
@@ -161,4 +162,39 @@ pub enum CliError {
 
 fn listed(names: &[String]) -> String {
     if names.is_empty() { "none".to_owned() } else { names.join(", ") }
+}
+
+impl CliError {
+    /// The argument that does what the text advises, where there is one.
+    pub fn argument(&self) -> Option<&'static str> {
+        let (CliError::Session(session)
+        | CliError::Script { source: session, .. }
+        | CliError::Demo(DemoError::Session(session))) = self
+        else {
+            return None;
+        };
+        let SessionError::Engine(engine) = session else { return None };
+        match engine {
+            EngineError::NoDevice(_) | EngineError::DeviceLost(_) | EngineError::OutOfMemory(_) => Some("--engine cpu"),
+            EngineError::ForeignTile => None,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_engine_is_advised_in_words_and_its_argument_comes_from_here() {
+        let error = |engine| CliError::Session(SessionError::Engine(engine));
+        for engine in [EngineError::NoDevice, EngineError::DeviceLost, EngineError::OutOfMemory] {
+            let error = error(engine("for a reason".to_owned()));
+            let text = error.to_string();
+            assert!(text.contains("CPU engine") && !text.contains("--"), "{text}");
+            assert_eq!(error.argument(), Some("--engine cpu"));
+        }
+        assert_eq!(error(EngineError::ForeignTile).argument(), None);
+        assert_eq!(CliError::NoOffer(3).argument(), None);
+    }
 }

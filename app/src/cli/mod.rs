@@ -97,7 +97,10 @@ pub fn main() -> Result<Next, ExitCode> {
         // Whoever reads our output has seen enough.
         CliError::Output(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Ok(Next::End),
         error => {
-            say(&error);
+            match error.argument() {
+                Some(argument) => say(&format_args!("{error}: {argument}")),
+                None => say(&error),
+            }
             Err(ExitCode::FAILURE)
         }
     }

@@ -5,9 +5,9 @@ use stint_model::board::review::Subject;
 use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::ids::SwatchId;
 use stint_model::mixing::Mixing;
+use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 
 /// A swatch as a person names it.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -271,11 +271,11 @@ pub enum Command {
     /// Sets the brush.
     Brush(Brush),
     /// Lays the loaded paint along pen samples.
-    Stroke(Vec<Sample>),
+    Stroke(Vec<PenSample>),
     /// Takes paint off along pen samples, with the brush as it is.
-    Scrape(Vec<Sample>),
+    Scrape(Vec<PenSample>),
     /// Blends what is there along pen samples, with the brush as it is.
-    Soften(Vec<Sample>),
+    Soften(Vec<PenSample>),
     /// Fills a closed outline with the loaded paint.
     Mass {
         /// Its corners on the canvas.

@@ -10,22 +10,23 @@ use crate::engine::{CommitJob, EngineError, Op, TileHandle};
 use crate::mask::MaskTile;
 use rayon::prelude::*;
 use stint_model::ids::PaintId;
-use stint_model::study::tile::{MAX_PLANES, TileKey};
+use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TileKey};
 
 /// Up to eight paints with their parts.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Load {
+pub struct BrushLoad {
     /// Paints with parts that sum to 65535, none of them 0.
     parts: Vec<(PaintId, u32)>,
 }
 
-impl Load {
+impl BrushLoad {
     /// One paint.
     pub fn one(paint: PaintId) -> Self {
-        Load { parts: vec![(paint, FULL)] }
+        BrushLoad { parts: vec![(paint, FULL)] }
     }
 
     /// A mixture in the proportions of some amounts; the eight strongest are taken. Nothing for no paint at all.
+    #[expect(clippy::cast_possible_truncation, reason = "a part of a total, scaled to 65535")]
     pub fn mixture(amounts: &[(PaintId, u32)]) -> Option<Self> {
         let mut parts: Vec<_> = amounts.iter().copied().filter(|&(_, amount)| amount > 0).collect();
         parts.sort_by_key(|&(_, amount)| std::cmp::Reverse(amount));
@@ -41,7 +42,7 @@ impl Load {
         parts.retain(|&(_, amount)| amount > 0);
         let rest = FULL - parts.iter().map(|&(_, amount)| amount).sum::<u32>();
         parts[0].1 += rest;
-        Some(Load { parts })
+        Some(BrushLoad { parts })
     }
 
     /// The paints with their parts of 65535, strongest first.
@@ -50,6 +51,7 @@ impl Load {
     }
 
     /// Cover of each layer, first laid first, at a cover of the whole.
+    #[expect(clippy::cast_possible_truncation, reason = "covers are held to 65535")]
     fn covers(&self, cover: u16) -> impl Iterator<Item = u16> {
         // From the last layer back: what the later layers leave free is what an earlier one is seen through.
         let whole = u64::from(cover);
@@ -69,13 +71,13 @@ impl Load {
         match mask {
             MaskTile::Even(cover) => self.covers(*cover).map(MaskTile::Even).collect(),
             MaskTile::Pixels(pixels) => {
-                let mut layers = vec![vec![0_u16; pixels.len()]; self.parts.len()];
+                let mut layers = vec![Box::new([0_u16; TILE_PIXELS]); self.parts.len()];
                 for (i, &cover) in pixels.iter().enumerate().filter(|&(_, &cover)| cover > 0) {
                     for (layer, cover) in layers.iter_mut().zip(self.covers(cover)) {
                         layer[i] = cover;
                     }
                 }
-                layers.into_iter().map(|l| MaskTile::Pixels(l.into_boxed_slice())).collect()
+                layers.into_iter().map(MaskTile::Pixels).collect()
             }
         }
     }
@@ -83,7 +85,11 @@ impl Load {
 
 impl Canvas {
     /// New tiles with a load laid through masks.
-    pub(super) fn lay(&mut self, load: &Load, places: &[(TileKey, &MaskTile)]) -> Result<Vec<TileHandle>, EngineError> {
+    pub(super) fn lay(
+        &mut self,
+        load: &BrushLoad,
+        places: &[(TileKey, &MaskTile)],
+    ) -> Result<Vec<TileHandle>, EngineError> {
         if let [(paint, _)] = load.parts() {
             let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
             return self.engine.commit(Op::Lay(*paint), &places.iter().map(job).collect::<Vec<_>>());
@@ -110,7 +116,7 @@ mod tests {
 
     #[test]
     fn layers_come_out_in_proportion() {
-        let load = Load::mixture(&[(PaintId(1), 10_000), (PaintId(2), 30_000), (PaintId(3), 20_000)]).unwrap();
+        let load = BrushLoad::mixture(&[(PaintId(1), 10_000), (PaintId(2), 30_000), (PaintId(3), 20_000)]).unwrap();
         assert_eq!(load.parts().iter().map(|p| p.1).sum::<u32>(), FULL);
         assert_eq!(load.parts()[0].0, PaintId(2));
         for cover in [1, 900, 30_000, 65_534, 65_535_u16] {
@@ -131,8 +137,8 @@ mod tests {
 
     #[test]
     fn no_paint_is_no_load() {
-        assert_eq!(Load::mixture(&[]), None);
-        assert_eq!(Load::mixture(&[(PaintId(1), 0)]), None);
-        assert_eq!(Load::mixture(&[(PaintId(4), 7)]), Some(Load::one(PaintId(4))));
+        assert_eq!(BrushLoad::mixture(&[]), None);
+        assert_eq!(BrushLoad::mixture(&[(PaintId(1), 0)]), None);
+        assert_eq!(BrushLoad::mixture(&[(PaintId(4), 7)]), Some(BrushLoad::one(PaintId(4))));
     }
 }

@@ -1,6 +1,6 @@
 //! Merging a pass into the one below it: what shows of both becomes the paint of one.
 
-use super::gather::Gather;
+use super::pair_sums::PairSums;
 use super::{Canvas, Change};
 use crate::amount::FULL;
 use crate::engine::EngineError;
@@ -32,15 +32,15 @@ impl Canvas {
         let paints = &self.paints;
         let one = |(over, under): (&Arc<TilePixels>, &Arc<TilePixels>)| {
             let mut planes = vec![vec![0_u32; TILE_PIXELS]; MAX_PLANES];
-            let mut gather = Gather::default();
+            let mut sums = PairSums::default();
             for i in 0..TILE_PIXELS {
-                gather.clear();
+                sums.clear();
                 let mut left = FULL;
                 for (tile, strength) in [(over, top.1), (under, below.1)] {
                     let pairs = tile.planes.iter().map(|p| p[i]);
-                    left = show_layer(pairs, strength.into(), left, |id, amount| gather.add(id << 16 | amount, 1));
+                    left = show_layer(pairs, strength.into(), left, |id, amount| sums.add(id << 16 | amount, 1));
                 }
-                let pixel: Pixel = gather.pixel(1, paints);
+                let pixel: Pixel = sums.pixel(1, paints);
                 for (plane, pair) in planes.iter_mut().zip(pixel) {
                     plane[i] = pair;
                 }

@@ -5,10 +5,10 @@
 //! tiles, is used in small places, and so gives equal bits everywhere.
 
 use super::Canvas;
-use super::gather::Gather;
+use super::pair_sums::PairSums;
 use crate::amount::FULL;
 use crate::engine::{EngineError, TileHandle};
-use crate::mask::{CanvasSize, MaskTile};
+use crate::mask::{CanvasSize, MaskTile, tile_of_pixel};
 use crate::paints::PaintLut;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,6 +23,7 @@ const PAIRS: u32 = 16;
 
 /// Places around a pixel, pixels: an even spiral over the disc (H. Vogel, "A better way to construct the sunflower head", Math.
 /// Biosciences 44:179-189, 1979; from memory), each with its opposite, so that a straight edge stays where it is.
+#[expect(clippy::cast_possible_truncation, reason = "places lie within 120 px")]
 fn ring(radius_px: f32) -> Vec<(i32, i32)> {
     let radius = radius_px.clamp(1.0, MAX_RADIUS_PX);
     let golden_angle = std::f32::consts::PI * (3.0 - 5.0_f32.sqrt());
@@ -45,12 +46,12 @@ impl Surrounding {
     fn pairs(&self, x: i32, y: i32) -> impl Iterator<Item = u32> {
         let x = x.clamp(0, self.size.width as i32 - 1) as u32;
         let y = y.clamp(0, self.size.height as i32 - 1) as u32;
-        let pos = TilePos { column: (x / TILE_SIDE) as u16, row: (y / TILE_SIDE) as u16 };
-        let index = (y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE) as usize;
+        let (pos, index) = tile_of_pixel(x, y);
         let planes = self.tiles.get(&pos).map(|t| t.planes.as_slice()).unwrap_or_default();
         planes.iter().map(move |p| p[index]).take_while(|&pair| pair != 0)
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "an index in a tile is below 16384")]
     fn soften(&self, pos: TilePos, mask: &MaskTile, ring: &[(i32, i32)], paints: &PaintLut) -> TilePixels {
         let base = self.tiles.get(&pos);
         let mut planes = vec![vec![0_u32; TILE_PIXELS]; MAX_PLANES];
@@ -60,23 +61,23 @@ impl Surrounding {
         let spots = ring.len() as u64 + 1;
         let whole = u64::from(FULL) * spots;
         let (left, top) = (i32::from(pos.column) * TILE_SIDE as i32, i32::from(pos.row) * TILE_SIDE as i32);
-        let mut gather = Gather::default();
+        let mut sums = PairSums::default();
         for i in 0..TILE_PIXELS {
             let cover = u64::from(mask.at(i));
             if cover == 0 {
                 continue;
             }
             let (x, y) = (left + i as i32 % TILE_SIDE as i32, top + i as i32 / TILE_SIDE as i32);
-            gather.clear();
+            sums.clear();
             for pair in self.pairs(x, y) {
-                gather.add(pair, (u64::from(FULL) - cover) * spots + cover);
+                sums.add(pair, (u64::from(FULL) - cover) * spots + cover);
             }
             for (dx, dy) in ring {
                 for pair in self.pairs(x + dx, y + dy) {
-                    gather.add(pair, cover);
+                    sums.add(pair, cover);
                 }
             }
-            for (plane, pair) in planes.iter_mut().zip(gather.pixel(whole, paints)) {
+            for (plane, pair) in planes.iter_mut().zip(sums.pixel(whole, paints)) {
                 plane[i] = pair;
             }
         }
@@ -122,7 +123,7 @@ impl Canvas {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::canvas::Work;
+    use crate::canvas::StrokeOp;
     use crate::cpu::CpuEngine;
     use crate::mask::Mask;
     use crate::mask::mass::Edge;
@@ -136,7 +137,7 @@ mod tests {
         Canvas::new(size, Box::new(CpuEngine::default()), lut, &[pass]).unwrap()
     }
 
-    fn mass(canvas: &mut Canvas, work: &Work, outline: &[[f32; 2]]) {
+    fn mass(canvas: &mut Canvas, work: &StrokeOp, outline: &[[f32; 2]]) {
         let mut mask = Mask::new(canvas.size());
         mask.add_mass(outline, Edge::Soft, u16::MAX).unwrap();
         canvas.commit(PassId(1), work, &mask).unwrap();
@@ -145,10 +146,10 @@ mod tests {
     #[test]
     fn an_edge_blends_across_tiles_and_no_paint_is_lost() {
         let mut canvas = canvas();
-        mass(&mut canvas, &Work::lay(PaintId(1)), &[[0.0, 0.0], [128.0, 0.0], [128.0, 100.0], [0.0, 100.0]]);
-        mass(&mut canvas, &Work::lay(PaintId(2)), &[[128.0, 0.0], [300.0, 0.0], [300.0, 100.0], [128.0, 100.0]]);
+        mass(&mut canvas, &StrokeOp::lay(PaintId(1)), &[[0.0, 0.0], [128.0, 0.0], [128.0, 100.0], [0.0, 100.0]]);
+        mass(&mut canvas, &StrokeOp::lay(PaintId(2)), &[[128.0, 0.0], [300.0, 0.0], [300.0, 100.0], [128.0, 100.0]]);
         let before = canvas.tally().unwrap().clone();
-        let soften = Work::Soften { radius_px: 10.0 };
+        let soften = StrokeOp::Soften { radius_px: 10.0 };
         mass(&mut canvas, &soften, &[[100.0, 0.0], [160.0, 0.0], [160.0, 100.0], [100.0, 100.0]]);
         // Far from the edge nothing changes; at the edge both paints meet; the canvas stays full.
         assert_eq!(canvas.paints_at(105, 50).unwrap(), [(PaintId(1), 65535)]);

@@ -31,7 +31,7 @@ pub fn commit_tile(op: Op, base: &TilePixels, mask: &MaskTile, paints: &PaintLut
     };
     let even;
     let cover: &[u16] = match mask {
-        MaskTile::Pixels(pixels) => pixels,
+        MaskTile::Pixels(pixels) => &pixels[..],
         MaskTile::Even(value) => {
             even = vec![*value; TILE_PIXELS];
             &even
@@ -306,14 +306,12 @@ mod tests {
                 let paint = 1 + numbers.next(24);
                 let scrape = layer % 7 == 6;
                 let kind = numbers.next(4);
-                let mask: Vec<u16> = (0..TILE_PIXELS)
-                    .map(|i| match (kind, i / 1000 % 4) {
-                        (_, 0) => 0,
-                        (0, 1) => u16::MAX,
-                        (1, 2) => numbers.next(40) as u16,
-                        _ => numbers.next(65536) as u16,
-                    })
-                    .collect();
+                let mask: [u16; TILE_PIXELS] = std::array::from_fn(|i| match (kind, i / 1000 % 4) {
+                    (_, 0) => 0,
+                    (0, 1) => u16::MAX,
+                    (1, 2) => numbers.next(40) as u16,
+                    _ => numbers.next(65536) as u16,
+                });
                 let op = if scrape { Op::Scrape } else { Op::Lay(PaintId(paint as u16)) };
                 for (pixel, &cover) in plain.iter_mut().zip(&mask) {
                     match op {
@@ -321,7 +319,7 @@ mod tests {
                         Op::Lay(_) => pixel::lay(pixel, paint, cover.into(), &lut),
                     }
                 }
-                tile = commit_tile(op, &tile, &MaskTile::Pixels(mask.into_boxed_slice()), &lut);
+                tile = commit_tile(op, &tile, &MaskTile::Pixels(Box::new(mask)), &lut);
                 for (i, pixel) in plain.iter().enumerate() {
                     let got: Pixel = std::array::from_fn(|k| tile.planes.get(k).map_or(0, |p| p[i]));
                     assert_eq!(got, *pixel, "layer {layer} {op:?} pixel {i}");
@@ -337,7 +335,7 @@ mod tests {
         let base = commit_tile(Op::Lay(PaintId(1)), &TilePixels::default(), &MaskTile::Even(40_000), &lut);
         for value in [0, 1, 30_000, u16::MAX] {
             for op in [Op::Scrape, Op::Lay(PaintId(1)), Op::Lay(PaintId(2))] {
-                let pixels = MaskTile::Pixels(vec![value; TILE_PIXELS].into_boxed_slice());
+                let pixels = MaskTile::from_fn(|_| value);
                 let (a, b) =
                     (commit_tile(op, &base, &MaskTile::Even(value), &lut), commit_tile(op, &base, &pixels, &lut));
                 assert_eq!(a, b, "{op:?} {value}");

@@ -1,4 +1,8 @@
-//! Resolve on the CPU: from visible amounts to colour. Mirror: `shaders/resolve.wgsl`.
+//! Resolve on the CPU: from visible amounts to colour.
+//!
+//! Mirror: `shaders/resolve.wgsl`.
+
+#![expect(clippy::cast_possible_truncation, reason = "steps and codes are clamped before they are cast")]
 
 use super::Planes;
 use crate::amount::FULL;
@@ -8,21 +12,16 @@ use multiversion::multiversion;
 use std::sync::LazyLock;
 use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
+use stint_model::picture::code_8;
 use stint_model::study::tile::TILE_PIXELS;
 
 /// Steps of the encoding table. The steepest part of the sRGB curve has 3294 codes a unit (12.92 x 255), so that one step
 /// is a fifth of a code.
 const STEPS: usize = 16384;
 
-/// Linear light to 8-bit sRGB (IEC 61966-2-1), for the screen. Export encodes exactly.
-static ENCODE: LazyLock<Vec<u8>> = LazyLock::new(|| {
-    let encode = |i: usize| {
-        let v = i as f64 / (STEPS - 1) as f64;
-        let coded = if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 };
-        (coded * 255.0 + 0.5) as u8
-    };
-    (0..STEPS).map(encode).collect()
-});
+/// Linear light, 0 to 1 in even steps, to 8-bit sRGB, for the screen. Export encodes each component exactly.
+static ENCODE: LazyLock<Vec<u8>> =
+    LazyLock::new(|| (0..STEPS).map(|i| code_8(i as f32 / (STEPS - 1) as f32)).collect());
 
 /// Pixels worked on together.
 const LANES: usize = 16;
@@ -106,6 +105,17 @@ fn linear_of_oklab([x, y, z]: &mut [Lanes; 3]) {
     }
 }
 
+/// Linear sRGB of latent points of a mixing model, in place; unclamped. Mirror: `linear_of_latent` in
+/// `shaders/common/mixing.wgsl`.
+#[inline(always)]
+fn linear_of_latent(mixing: Mixing, points: &mut [Lanes; 3]) {
+    match mixing {
+        Mixing::Light => {}
+        Mixing::Perceptual => linear_of_oklab(points),
+    }
+}
+
+/// Clamped, encoded and packed: RGBA with red in the lowest byte.
 #[inline(always)]
 fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
     let encode = &ENCODE[..STEPS];
@@ -128,7 +138,7 @@ fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
 struct Table<'a> {
     latents: &'a [[f32; 4]],
     unknown: [f32; 4],
-    perceptual: bool,
+    mixing: Mixing,
 }
 
 impl<'a> Table<'a> {
@@ -137,7 +147,7 @@ impl<'a> Table<'a> {
         Table {
             latents: paints.latents(),
             unknown: paints.mixing().latent(Colour::new(1.0, 0.0, 1.0)),
-            perceptual: paints.mixing() == Mixing::Perceptual,
+            mixing: paints.mixing(),
         }
     }
 
@@ -158,9 +168,7 @@ impl<'a> Table<'a> {
                 *value *= 1.0 / FULL as f32;
             }
         }
-        if self.perceptual {
-            linear_of_oklab(sums);
-        }
+        linear_of_latent(self.mixing, sums);
         let packed = pack(sums);
         if even { out.fill(packed[0]) } else { out.copy_from_slice(&packed) }
     }
@@ -193,14 +201,15 @@ pub fn resolve_exact(layers: &Planes<'_>, paints: &PaintLut, out: &mut [Colour])
 #[cfg(test)]
 mod tests {
     use super::*;
+    use stint_model::colour::encode;
 
     #[test]
     fn the_encoding_table_is_right_to_half_a_code_and_a_fifth() {
         for i in 0..=100_000 {
             let v = f64::from(i) / 100_000.0;
-            let exact = 255.0 * if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 };
+            let exact = 255.0 * encode(v as f32);
             let got = ENCODE[(v * (STEPS - 1) as f64 + 0.5) as usize];
-            assert!((f64::from(got) - exact).abs() < 0.71, "{v}");
+            assert!((f32::from(got) - exact).abs() < 0.71, "{v}");
         }
     }
 

@@ -1,9 +1,10 @@
-//! Tally on the CPU. Mirror: `shaders/tally.wgsl`.
+//! Tally on the CPU: visible amounts summed by paint.
+//!
+//! Mirror: `shaders/tally.wgsl`.
 
 use super::Planes;
 use crate::amount::FULL;
-use crate::pixel::{amount_of, paint_of, show_layer};
-use stint_model::ids::PaintId;
+use crate::pixel::{amount_of, paint_id, paint_of, show_layer};
 use stint_model::readout::Tally;
 use stint_model::study::tile::TILE_PIXELS;
 
@@ -19,9 +20,9 @@ pub fn tally_tile(layers: &Planes<'_>, sums: &mut Vec<u32>) -> Tally {
         _ => add_stack(layers, sums),
     }
     let mut tally = Tally::default();
-    for (id, sum) in sums.iter_mut().enumerate() {
+    for (id, sum) in (0..).zip(sums.iter_mut()) {
         if *sum > 0 {
-            tally.add(PaintId(id as u16), u64::from(*sum));
+            tally.add(paint_id(id), u64::from(*sum));
             *sum = 0;
         }
     }
@@ -74,6 +75,7 @@ fn add_stack(layers: &Planes<'_>, sums: &mut Vec<u32>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use stint_model::ids::PaintId;
 
     #[test]
     fn one_full_pass_sums_to_what_it_stores() {

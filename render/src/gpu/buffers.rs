@@ -4,7 +4,7 @@ use super::device::Gpu;
 use crate::engine::EngineError;
 
 /// A buffer written anew for every dispatch; it only ever grows.
-pub struct Growing {
+pub struct GrowingBuffer {
     label: &'static str,
     usage: wgpu::BufferUsages,
     buffer: wgpu::Buffer,
@@ -15,14 +15,14 @@ fn create(gpu: &Gpu, label: &str, usage: wgpu::BufferUsages, size: u64) -> wgpu:
     gpu.device.create_buffer(&descriptor)
 }
 
-impl Growing {
-    /// A small buffer for `usage`.
+impl GrowingBuffer {
+    /// A buffer of 256 bytes for `usage`; what it holds is written by the host.
     pub fn new(gpu: &Gpu, label: &'static str, usage: wgpu::BufferUsages) -> Self {
         let usage = usage | wgpu::BufferUsages::COPY_DST;
-        Growing { label, usage, buffer: create(gpu, label, usage, 256) }
+        GrowingBuffer { label, usage, buffer: create(gpu, label, usage, 256) }
     }
 
-    /// The buffer as it is now.
+    /// The buffer as it is now; growing makes another one.
     pub fn buffer(&self) -> &wgpu::Buffer {
         &self.buffer
     }
@@ -43,7 +43,7 @@ impl Growing {
         Ok(())
     }
 
-    /// Replaces the content.
+    /// Replaces what is in it, from the start; grows as needed.
     ///
     /// # Errors
     /// When the device has no room.
@@ -69,7 +69,7 @@ pub struct ReadBack {
 const READ_USAGE: wgpu::BufferUsages = wgpu::BufferUsages::MAP_READ.union(wgpu::BufferUsages::COPY_DST);
 
 impl ReadBack {
-    /// A small one.
+    /// A buffer of 64 KiB; it grows with what is read.
     pub fn new(gpu: &Gpu) -> Self {
         ReadBack { buffer: create(gpu, "read back", READ_USAGE, 1 << 16) }
     }

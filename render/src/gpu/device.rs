@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex};
 
 /// Which adapters may be used.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Want {
+pub enum AdapterPreference {
     /// A real GPU if there is one, else a software driver.
     Best,
     /// A real GPU only.
@@ -23,21 +23,21 @@ pub struct Gpu {
     fault: Arc<Mutex<Option<String>>>,
 }
 
-/// Storage buffers one kernel binds: four banks, jobs, paints, masks or output.
+/// Storage buffers that one kernel binds at most: four banks, jobs, paints, masks or output.
 const STORAGE_BUFFERS: u32 = 7;
 
 impl Gpu {
-    /// Opens a device.
+    /// Opens a device of the best adapter there is of the kind wanted.
     ///
     /// # Errors
     /// When there is no adapter of the kind wanted, or none that offers what the kernels need; the text tells which were
     /// seen.
-    pub fn open(want: Want) -> Result<Self, EngineError> {
+    pub fn open(want: AdapterPreference) -> Result<Self, EngineError> {
         let software = |a: &wgpu::Adapter| a.get_info().device_type == wgpu::DeviceType::Cpu;
         let wanted = |a: &wgpu::Adapter| match want {
-            Want::Best => true,
-            Want::RealGpu => !software(a),
-            Want::Software => software(a),
+            AdapterPreference::Best => true,
+            AdapterPreference::RealGpu => !software(a),
+            AdapterPreference::Software => software(a),
         };
         // OpenGL is asked only where nothing better is there: looking for it is slow and noisy on a machine without it.
         let mut adapters = Vec::new();

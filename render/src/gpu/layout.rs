@@ -1,19 +1,35 @@
 //! Every struct and constant shared with WGSL. A test parses the shaders and compares members, offsets and constants.
 
-/// Lanes of a workgroup, in every shader.
+use stint_model::mixing::Mixing;
+
+/// Lanes of a workgroup, in every shader. Mirror: `LANES` in `shaders/common/tile.wgsl`.
 pub const LANES: u32 = 256;
-/// Bits of a page number below its bank.
+/// Bits of a page number below its bank. Mirror: `BANK_SHIFT` in `shaders/common/tile.wgsl`.
 pub const BANK_SHIFT: u32 = 28;
 /// Banks bound to every kernel.
 pub const BANKS: usize = 4;
-/// Paints counted by one dispatch of the tally.
+/// Paints counted by one dispatch of the tally. Mirror: `TALLY_PAINTS` in `shaders/tally.wgsl`.
 pub const TALLY_PAINTS: u32 = 2048;
-/// Words of one layer of a stack: strength, number of planes, eight pages.
+/// Words of one layer of a stack: strength, number of planes, eight pages. Mirror: `LAYER_WORDS` in
+/// `shaders/common/stack.wgsl`.
 pub const LAYER_WORDS: u32 = 10;
-/// `CommitWords::even` where the mask has pixels.
+/// `CommitWords::even` where the mask has pixels. Mirror: `MASK_HAS_PIXELS` in `shaders/commit.wgsl`.
 pub const MASK_HAS_PIXELS: u32 = u32::MAX;
 
-/// One job of a commit: `Job` in `shaders/commit.wgsl`.
+/// `Params::mixing` for [`Mixing::Light`].
+pub const MIXING_LIGHT: u32 = 0;
+/// `Params::mixing` for [`Mixing::Perceptual`].
+pub const MIXING_PERCEPTUAL: u32 = 1;
+
+/// The number of a mixing model in `Params::mixing`. Mirror: `MIXING_LIGHT` in `shaders/common/mixing.wgsl`.
+pub const fn mixing_code(mixing: Mixing) -> u32 {
+    match mixing {
+        Mixing::Light => MIXING_LIGHT,
+        Mixing::Perceptual => MIXING_PERCEPTUAL,
+    }
+}
+
+/// One job of a commit. Mirror: `Job` in `shaders/commit.wgsl`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, bytemuck::Pod, bytemuck::Zeroable)]
 #[repr(C)]
 pub struct CommitWords {
@@ -35,7 +51,7 @@ pub struct CommitWords {
     pub dst: [u32; 8],
 }
 
-/// Numbers of one dispatch: `Params` in `shaders/common/params.wgsl`.
+/// Numbers of one dispatch. Mirror: `Params` in `shaders/common/params.wgsl`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, bytemuck::Pod, bytemuck::Zeroable)]
 #[repr(C)]
 pub struct Params {
@@ -53,7 +69,7 @@ pub struct Params {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::gpu::source;
+    use crate::gpu::source::{self, Kernel};
     use crate::paints::PaintInts;
     use naga::{ScalarKind, TypeInner, front::wgsl};
     use std::mem::{offset_of, size_of};
@@ -86,13 +102,18 @@ mod tests {
         };
     }
 
+    fn parsed(kernel: Kernel) -> naga::Module {
+        let text = kernel.text();
+        wgsl::parse_str(&text).unwrap_or_else(|e| panic!("{}: {}", kernel.name(), e.emit_to_string(&text)))
+    }
+
     #[test]
     fn rust_and_wgsl_agree() {
-        let commit = wgsl::parse_str(&source::commit()).unwrap();
+        let commit = parsed(Kernel::Commit);
         same_layout!(&commit, "Job", CommitWords, [paint, pure_class, src_planes, dst_planes, even, mask_at, src, dst]);
         same_layout!(&commit, "PaintInts", PaintInts, [l, a, b, free]);
-        for text in [source::commit(), source::resolve(), source::tally()] {
-            let module = wgsl::parse_str(&text).unwrap();
+        assert_eq!(constant(&commit, "MASK_HAS_PIXELS"), MASK_HAS_PIXELS);
+        for module in Kernel::ALL.map(parsed) {
             same_layout!(&module, "Params", Params, [steps, paints, first_paint, mixing]);
             assert_eq!(constant(&module, "LANES"), LANES);
             assert_eq!(constant(&module, "FULL"), crate::amount::FULL);
@@ -104,10 +125,40 @@ mod tests {
                 assert_eq!(entry.workgroup_size, [LANES, 1, 1], "{}", entry.name);
             }
         }
-        for text in [source::resolve(), source::tally()] {
-            assert_eq!(constant(&wgsl::parse_str(&text).unwrap(), "LAYER_WORDS"), LAYER_WORDS);
+        for kernel in [Kernel::Resolve, Kernel::Tally] {
+            assert_eq!(constant(&parsed(kernel), "LAYER_WORDS"), LAYER_WORDS);
         }
-        assert_eq!(constant(&wgsl::parse_str(&source::tally()).unwrap(), "TALLY_PAINTS"), TALLY_PAINTS);
+        assert_eq!(constant(&parsed(Kernel::Tally), "TALLY_PAINTS"), TALLY_PAINTS);
+        let resolve = parsed(Kernel::Resolve);
+        for mixing in Mixing::ALL {
+            let name = format!("MIXING_{}", mixing.word().to_uppercase());
+            assert_eq!(constant(&resolve, &name), mixing_code(mixing), "{name}");
+        }
+    }
+
+    /// Shared constants are held together by name above: one that only a shader has must not slip through.
+    #[test]
+    fn every_constant_of_a_shader_is_compared_or_its_own() {
+        let shared = [
+            "FULL",
+            "TILE_PIXELS",
+            "MAX_PLANES",
+            "LANES",
+            "BANK_SHIFT",
+            "PLACE_MASK",
+            "LAYER_WORDS",
+            "TALLY_PAINTS",
+            "MASK_HAS_PIXELS",
+            "MIXING_LIGHT",
+            "MIXING_PERCEPTUAL",
+        ];
+        // Made of others within the shaders.
+        let own = ["QUADS"];
+        for kernel in Kernel::ALL {
+            for name in parsed(kernel).constants.iter().filter_map(|(_, c)| c.name.clone()) {
+                assert!(shared.contains(&&name[..]) || own.contains(&&name[..]), "{} {name}", kernel.name());
+            }
+        }
     }
 
     /// The comparison itself must be able to fail.
@@ -119,12 +170,16 @@ mod tests {
     }
 
     #[test]
-    fn every_shader_is_valid() {
-        for (name, text) in [("commit", source::commit()), ("resolve", source::resolve()), ("tally", source::tally())] {
+    fn every_shader_is_valid_and_has_the_entry_point_of_its_name() {
+        let kernels = Kernel::ALL.map(|kernel| (kernel.name(), kernel.text()));
+        for (name, text) in kernels.into_iter().chain([("show", source::show())]) {
             let module = wgsl::parse_str(&text).unwrap_or_else(|e| panic!("{name}: {}", e.emit_to_string(&text)));
             let mut validator =
                 naga::valid::Validator::new(naga::valid::ValidationFlags::all(), naga::valid::Capabilities::empty());
             validator.validate(&module).unwrap_or_else(|e| panic!("{name}: {}", e.emit_to_string(&text)));
+            let compute: Vec<_> =
+                module.entry_points.iter().filter(|e| e.stage == naga::ShaderStage::Compute).collect();
+            assert!(name == "show" || compute.len() == 1 && compute[0].name == name, "{name}");
         }
     }
 }

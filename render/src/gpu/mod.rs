@@ -4,25 +4,25 @@
 
 mod buffers;
 mod device;
+mod dispatch;
 pub mod layout;
-pub mod measure;
+mod pipeline;
 mod pool;
 pub mod source;
-mod stage;
+mod trusted;
 
-use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Op, Sample, Stack, TileHandle};
-use crate::mask::MaskTile;
+use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Op, Stack, TileHandle, TileSample};
 use crate::paints::PaintLut;
-use crate::pixel::paint_of;
-use buffers::{Growing, ReadBack};
-pub use device::{Gpu, Want};
-use layout::{CommitWords, LANES, LAYER_WORDS, MASK_HAS_PIXELS, Params, TALLY_PAINTS};
+use crate::pixel::{paint_id, paint_of};
+use buffers::{GrowingBuffer, ReadBack};
+pub use device::{AdapterPreference, Gpu};
+pub use dispatch::Dispatch;
+use layout::TALLY_PAINTS;
+use pipeline::Pipelines;
 use pool::{FreeList, PAGE_BYTES, Pool, ROW_BYTES};
-use stage::Stages;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use stint_model::colour::Colour;
-use stint_model::ids::PaintId;
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
@@ -30,6 +30,9 @@ use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TILE_SIDE, TilePixels};
 
 /// Stacks resolved, and tiles read back, in one go: bounds the size of the buffers in between to 32 MiB.
 const CHUNK: usize = 512;
+
+/// Pixels of a row of a tile.
+const SIDE: usize = TILE_SIDE as usize;
 
 /// A tile on the device.
 struct GpuTile {
@@ -55,38 +58,21 @@ fn tile(handle: &TileHandle) -> Result<&GpuTile, EngineError> {
 pub struct GpuEngine {
     gpu: Gpu,
     pool: Pool,
-    stages: Stages,
+    pipelines: Pipelines,
     paints: PaintLut,
-    ints: Growing,
-    latents: Growing,
-    jobs: Growing,
-    masks: Growing,
-    params: Growing,
-    output: Growing,
+    ints: GrowingBuffer,
+    latents: GrowingBuffer,
+    jobs: GrowingBuffer,
+    masks: GrowingBuffer,
+    params: GrowingBuffer,
+    output: GrowingBuffer,
     read_back: ReadBack,
 }
 
-/// How a dispatch shares a tile among workgroups: fewer tiles, more workgroups each.
-fn slices(tiles: usize) -> u32 {
-    match tiles {
-        0..=127 => 16,
-        128..=511 => 8,
-        _ => 2,
-    }
-}
-
-/// Rounds of each lane of `slices` workgroups that share a tile, each round working on `pixels` neighbouring pixels.
-fn rounds(slices: u32, pixels: u32) -> u32 {
-    TILE_PIXELS as u32 / LANES / slices / pixels
-}
-
 /// The rows of the tile that a sample needs, each once.
-fn rows_of(sample: &Sample<'_>) -> impl Iterator<Item = u32> {
-    sample.pixels.iter().map(|i| i / TILE_SIDE).collect::<BTreeSet<u32>>().into_iter()
+fn rows_of(sample: &TileSample<'_>) -> impl Iterator<Item = usize> {
+    sample.pixels.iter().map(|i| i / SIDE).collect::<BTreeSet<usize>>().into_iter()
 }
-
-/// Pixels that resolve and tally read at a time.
-const QUAD: u32 = 4;
 
 impl GpuEngine {
     /// An engine on a device.
@@ -97,14 +83,14 @@ impl GpuEngine {
         use wgpu::BufferUsages as Use;
         let mut engine = GpuEngine {
             pool: Pool::new(&gpu),
-            stages: Stages::new(&gpu)?,
+            pipelines: Pipelines::new(&gpu)?,
             paints: PaintLut::new(&PaintTable::default(), Colour::default(), Mixing::default()),
-            ints: Growing::new(&gpu, "paints", Use::STORAGE),
-            latents: Growing::new(&gpu, "latents", Use::STORAGE),
-            jobs: Growing::new(&gpu, "jobs", Use::STORAGE),
-            masks: Growing::new(&gpu, "masks", Use::STORAGE),
-            params: Growing::new(&gpu, "params", Use::UNIFORM),
-            output: Growing::new(&gpu, "output", Use::STORAGE | Use::COPY_SRC),
+            ints: GrowingBuffer::new(&gpu, "paints", Use::STORAGE),
+            latents: GrowingBuffer::new(&gpu, "latents", Use::STORAGE),
+            jobs: GrowingBuffer::new(&gpu, "jobs", Use::STORAGE),
+            masks: GrowingBuffer::new(&gpu, "masks", Use::STORAGE),
+            params: GrowingBuffer::new(&gpu, "params", Use::UNIFORM),
+            output: GrowingBuffer::new(&gpu, "output", Use::STORAGE | Use::COPY_SRC),
             read_back: ReadBack::new(&gpu),
             gpu,
         };
@@ -116,68 +102,6 @@ impl GpuEngine {
     fn write_paints(&mut self, paints: &PaintLut) -> Result<(), EngineError> {
         self.ints.write(&self.gpu, bytemuck::cast_slice(paints.ints()))?;
         self.latents.write(&self.gpu, bytemuck::cast_slice(paints.latents()))
-    }
-
-    /// The record of one commit job, and the tile it makes.
-    fn plan(
-        &mut self,
-        op: Op,
-        job: &CommitJob<'_>,
-        masks: &mut Vec<u32>,
-    ) -> Result<(CommitWords, GpuTile), EngineError> {
-        let base = job.base.map(tile).transpose()?;
-        let paint = match op {
-            Op::Lay(paint) => paint.0,
-            Op::Scrape => 0,
-        };
-        let full = *job.mask == MaskTile::Even(u16::MAX);
-        // Full cover leaves nothing of the base.
-        let base = base.filter(|_| !full);
-        let mut paints = base.map_or_else(BTreeSet::new, |b| b.paints.clone());
-        if paint != 0 {
-            paints.insert(paint);
-        }
-        let count = paints.len().min(MAX_PLANES);
-        let pages = self.pool.take(&self.gpu, count)?;
-        let new = GpuTile { pages, paints, free: self.pool.free_list() };
-        let mut words = CommitWords { paint: paint.into(), dst_planes: count as u32, ..Default::default() };
-        if let Some(base) = base {
-            words.src_planes = base.pages.len() as u32;
-            words.src[..base.pages.len()].copy_from_slice(&base.pages);
-        }
-        words.dst[..count].copy_from_slice(&new.pages);
-        let classes: BTreeSet<bool> = new.paints.iter().map(|&id| self.paints.is_free(id.into())).collect();
-        words.pure_class = u32::from(classes.len() < 2);
-        words.mask_at = masks.len() as u32;
-        match job.mask {
-            MaskTile::Even(value) => words.even = u32::from(*value),
-            MaskTile::Pixels(pixels) => {
-                words.even = MASK_HAS_PIXELS;
-                masks.extend(pixels.chunks_exact(2).map(|p| u32::from(p[0]) | u32::from(p[1]) << 16));
-            }
-        }
-        Ok((words, new))
-    }
-
-    fn write_stacks(&mut self, stacks: &[Stack]) -> Result<(), EngineError> {
-        let mut words = vec![0_u32; stacks.len() + 1];
-        for (i, stack) in stacks.iter().enumerate() {
-            words[i] = words.len() as u32;
-            for layer in &stack.layers {
-                let pages = &tile(&layer.tile)?.pages;
-                let mut record = [0; LAYER_WORDS as usize];
-                record[0] = layer.strength.into();
-                record[1] = pages.len() as u32;
-                record[2..2 + pages.len()].copy_from_slice(pages);
-                words.extend(record);
-            }
-        }
-        words[stacks.len()] = words.len() as u32;
-        self.jobs.write(&self.gpu, bytemuck::cast_slice(&words))
-    }
-
-    fn write_params(&mut self, params: Params) -> Result<(), EngineError> {
-        self.params.write(&self.gpu, bytemuck::bytes_of(&params))
     }
 }
 
@@ -205,7 +129,7 @@ impl Engine for GpuEngine {
             for &pair in pixels.planes.iter().flatten() {
                 if paint_of(pair) != last {
                     last = paint_of(pair);
-                    paints.insert(last as u16);
+                    paints.insert(paint_id(last).0);
                 }
             }
             paints.remove(&0);
@@ -234,7 +158,7 @@ impl Engine for GpuEngine {
         Ok(all)
     }
 
-    fn sample(&mut self, samples: &[Sample<'_>]) -> Result<Vec<Vec<Vec<u32>>>, EngineError> {
+    fn sample(&mut self, samples: &[TileSample<'_>]) -> Result<Vec<Vec<Vec<u32>>>, EngineError> {
         let mut all = Vec::with_capacity(samples.len());
         for some in samples.chunks(CHUNK) {
             // Whole rows: a few hundred bytes more cost less than a copy for each pixel.
@@ -242,16 +166,16 @@ impl Engine for GpuEngine {
             for sample in some {
                 for &page in &tile(sample.tile)?.pages {
                     let (bank, start) = self.pool.locate(page);
-                    copies.extend(rows_of(sample).map(|row| (bank, start + u64::from(row) * ROW_BYTES)));
+                    copies.extend(rows_of(sample).map(|row| (bank, start + row as u64 * ROW_BYTES)));
                 }
             }
             let words = self.read_back.read(&self.gpu, &copies, ROW_BYTES)?;
-            let mut rows = words.chunks_exact(TILE_SIDE as usize);
+            let mut rows = words.chunks_exact(SIDE);
             for sample in some {
-                let wanted: Vec<u32> = rows_of(sample).collect();
+                let wanted: Vec<usize> = rows_of(sample).collect();
                 let planes = tile(sample.tile)?.pages.iter().map(|_| {
-                    let read: BTreeMap<u32, &[u32]> = wanted.iter().copied().zip(rows.by_ref()).collect();
-                    let pair = |&i: &u32| read.get(&(i / TILE_SIDE)).map_or(0, |row| row[(i % TILE_SIDE) as usize]);
+                    let read: BTreeMap<usize, &[u32]> = wanted.iter().copied().zip(rows.by_ref()).collect();
+                    let pair = |&i: &usize| read.get(&(i / SIDE)).map_or(0, |row| row[i % SIDE]);
                     sample.pixels.iter().map(pair).collect()
                 });
                 all.push(planes.collect());
@@ -263,23 +187,9 @@ impl Engine for GpuEngine {
     fn commit(&mut self, op: Op, jobs: &[CommitJob<'_>]) -> Result<Vec<TileHandle>, EngineError> {
         let mut handles = Vec::with_capacity(jobs.len());
         for chunk in jobs.chunks(CHUNK * 4) {
-            let mut masks = vec![0];
-            let mut words = Vec::with_capacity(chunk.len());
-            for job in chunk {
-                let (record, tile) = self.plan(op, job, &mut masks)?;
-                words.push(record);
-                handles.push(TileHandle(Arc::new(tile)));
-            }
-            self.jobs.write(&self.gpu, bytemuck::cast_slice(&words))?;
-            self.masks.write(&self.gpu, bytemuck::cast_slice(&masks))?;
-            let slices = slices(chunk.len());
-            self.write_params(Params { steps: rounds(slices, 1), ..Default::default() })?;
-            self.stages.commit.dispatch(
-                &self.gpu,
-                &self.pool,
-                [&self.jobs, &self.ints, &self.masks, &self.params],
-                (chunk.len() as u32, slices),
-            );
+            let (dispatch, tiles) = self.prepare_commit(op, chunk)?;
+            dispatch.run();
+            handles.extend(tiles);
         }
         self.gpu.check()?;
         Ok(handles)
@@ -288,22 +198,8 @@ impl Engine for GpuEngine {
     fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError> {
         let mut colours = Vec::with_capacity(stacks.len() * TILE_PIXELS);
         for chunk in stacks.chunks(CHUNK) {
-            self.write_stacks(chunk)?;
+            self.prepare_resolve(chunk)?.run();
             let bytes = chunk.len() as u64 * PAGE_BYTES;
-            self.output.reserve(&self.gpu, bytes)?;
-            let slices = slices(chunk.len());
-            let steps = rounds(slices, QUAD);
-            let mixing = match self.paints.mixing() {
-                Mixing::Light => 0,
-                Mixing::Perceptual => 1,
-            };
-            self.write_params(Params { steps, mixing, ..Default::default() })?;
-            self.stages.resolve.dispatch(
-                &self.gpu,
-                &self.pool,
-                [&self.jobs, &self.latents, &self.output, &self.params],
-                (chunk.len() as u32, slices),
-            );
             colours.extend(self.read_back.read(&self.gpu, &[(self.output.buffer(), 0)], bytes)?);
         }
         Ok(colours)
@@ -311,27 +207,16 @@ impl Engine for GpuEngine {
 
     fn tally(&mut self, stacks: &[Stack]) -> Result<Vec<Tally>, EngineError> {
         let mut tallies = vec![Tally::default(); stacks.len()];
-        let paints = self.paints.len() as u32;
+        let paints = self.count_of_paints();
         for (stacks, tallies) in stacks.chunks(CHUNK).zip(tallies.chunks_mut(CHUNK)) {
-            self.write_stacks(stacks)?;
-            let slices = slices(stacks.len());
-            let steps = rounds(slices, QUAD);
             for first_paint in (0..paints).step_by(TALLY_PAINTS as usize) {
+                self.prepare_tally(stacks, first_paint)?.run();
                 let paints = (paints - first_paint).min(TALLY_PAINTS);
                 let bytes = stacks.len() as u64 * u64::from(paints) * 4;
-                self.output.reserve(&self.gpu, bytes)?;
-                self.output.clear(&self.gpu, bytes);
-                self.write_params(Params { steps, paints, first_paint, mixing: 0 })?;
-                self.stages.tally.dispatch(
-                    &self.gpu,
-                    &self.pool,
-                    [&self.jobs, &self.ints, &self.output, &self.params],
-                    (stacks.len() as u32, slices),
-                );
                 let sums = self.read_back.read(&self.gpu, &[(self.output.buffer(), 0)], bytes)?;
                 for (tally, row) in tallies.iter_mut().zip(sums.chunks_exact(paints as usize)) {
-                    for (id, &sum) in row.iter().enumerate() {
-                        tally.add(PaintId((first_paint as usize + id) as u16), sum.into());
+                    for (id, &sum) in (first_paint..).zip(row) {
+                        tally.add(paint_id(id), sum.into());
                     }
                 }
             }

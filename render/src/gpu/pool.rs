@@ -115,7 +115,9 @@ impl Pool {
         self.generation += 1;
         let mut free = self.free.lock().map_err(|_| EngineError::DeviceLost("its page list broke".to_owned()))?;
         // Lowest pages last, so that they are used first.
-        free.extend((old..pages).rev().map(|place| (index as u32) << BANK_SHIFT | place));
+        #[expect(clippy::cast_possible_truncation, reason = "an index of one of four banks")]
+        let bank = index as u32;
+        free.extend((old..pages).rev().map(|place| bank << BANK_SHIFT | place));
         Ok(())
     }
 }

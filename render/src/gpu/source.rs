@@ -1,28 +1,89 @@
-//! Joins the texts of `shaders/`: what a stage shares first, then the stage. The program and the tests use the same texts.
+//! The table of kernels, and the texts of `shaders/` joined: what a shader shares first, then the shader. The program and the
+//! tests use the same texts.
+//!
+//! A kernel is a file in `shaders/` and a line in [`kernels!`]; the tests of [`super::layout`] take them all from there.
 
 macro_rules! shader {
-    ($path:literal) => {
-        include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../shaders/", $path))
+    ($($path:literal),+) => {
+        include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../shaders/", $($path),+))
     };
 }
 
-const SHARED: [&str; 3] = [shader!("common/amount.wgsl"), shader!("common/tile.wgsl"), shader!("common/params.wgsl")];
+const AMOUNT: &str = shader!("common/amount.wgsl");
+const TILE: &str = shader!("common/tile.wgsl");
+const PARAMS: &str = shader!("common/params.wgsl");
+const PAINTS: &str = shader!("common/paints.wgsl");
+const BANKS_READ: &str = shader!("common/banks_read.wgsl");
+const STACK: &str = shader!("common/stack.wgsl");
+const SRGB: &str = shader!("common/srgb.wgsl");
+const MIXING: &str = shader!("common/mixing.wgsl");
 
-/// `shaders/commit.wgsl` with what it shares.
-pub fn commit() -> String {
-    [&SHARED[..], &[shader!("common/paints.wgsl"), shader!("commit.wgsl")]].concat().concat()
+/// Whether a kernel writes the planes that lie in the banks.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Planes {
+    /// It reads planes only; what it gives goes to a buffer of its own.
+    Read,
+    /// It reads some and writes others.
+    Written,
 }
 
-/// `shaders/resolve.wgsl` with what it shares.
-pub fn resolve() -> String {
-    [&SHARED[..], &[shader!("common/banks_read.wgsl"), shader!("common/stack.wgsl"), shader!("resolve.wgsl")]]
-        .concat()
-        .concat()
+/// Whether a kernel reads the table of paints.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Paints {
+    /// It knows paints by their ids alone.
+    Unread,
+    /// It reads a record for each paint.
+    Read,
 }
 
-/// `shaders/tally.wgsl` with what it shares.
-pub fn tally() -> String {
-    [&SHARED[..], &[shader!("common/banks_read.wgsl"), shader!("common/stack.wgsl"), shader!("tally.wgsl")]]
-        .concat()
-        .concat()
+macro_rules! kernels {
+    ($($(#[$doc:meta])* $kernel:ident: $name:literal, [$($part:expr),*], $planes:expr, $paints:expr;)+) => {
+        /// A compute kernel.
+        #[derive(Clone, Copy, PartialEq, Eq, Debug)]
+        pub enum Kernel {
+            $($(#[$doc])* $kernel,)+
+        }
+
+        impl Kernel {
+            /// All of them.
+            pub const ALL: [Kernel; [$($name),+].len()] = [$(Kernel::$kernel),+];
+
+            /// What its file, its entry point and its label are called.
+            pub const fn name(self) -> &'static str {
+                match self { $(Kernel::$kernel => $name,)+ }
+            }
+
+            /// What it does with planes.
+            pub const fn planes(self) -> Planes {
+                match self { $(Kernel::$kernel => $planes,)+ }
+            }
+
+            /// What it does with the table of paints.
+            pub const fn paints(self) -> Paints {
+                match self { $(Kernel::$kernel => $paints,)+ }
+            }
+
+            /// Its whole text in WGSL.
+            pub fn text(self) -> String {
+                let parts: &[&str] = match self {
+                    $(Kernel::$kernel => &[AMOUNT, TILE, PARAMS, $($part,)* shader!($name, ".wgsl")],)+
+                };
+                parts.concat()
+            }
+        }
+    };
+}
+
+kernels! {
+    /// Lays or scrapes through masks.
+    Commit: "commit", [PAINTS], Planes::Written, Paints::Read;
+    /// From visible amounts to colour.
+    Resolve: "resolve", [BANKS_READ, STACK, SRGB, MIXING], Planes::Read, Paints::Read;
+    /// Sums visible amounts by paint.
+    Tally: "tally", [BANKS_READ, STACK], Planes::Read, Paints::Unread;
+}
+
+/// `shaders/show.wgsl` with what it shares: vertex and fragment shaders that draw the canvas in a window.
+pub fn show() -> String {
+    [SRGB, shader!("show.wgsl")].concat()
 }

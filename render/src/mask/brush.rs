@@ -9,11 +9,12 @@ pub const MAX_SIZE_PX: f32 = 2000.0;
 #[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Brush {
-    /// Diameter at full pressure, pixels, 0.5 to 2000.
-    pub size: f32,
+    /// Diameter at full pressure, pixels, 0.5 to 2000. Scripts call it `size`.
+    #[serde(rename = "size")]
+    pub size_px: f32,
     /// Part of the radius that is covered fully, 0 (soft) to 1 (hard, with an anti-aliased edge).
     pub hardness: f32,
-    /// Distance of two dabs as a part of the diameter, 0.02 to 2.
+    /// Distance of two dabs as a part of the diameter at the pressure there, 0.02 to 2.
     pub spacing: f32,
     /// Cover that the stroke builds up to, 0 to 1.
     pub strength: f32,
@@ -25,7 +26,14 @@ pub struct Brush {
 
 impl Default for Brush {
     fn default() -> Self {
-        Brush { size: 42.0, hardness: 0.7, spacing: 0.12, strength: 0.8, pressure_size: true, pressure_strength: false }
+        Brush {
+            size_px: 42.0,
+            hardness: 0.7,
+            spacing: 0.12,
+            strength: 0.8,
+            pressure_size: true,
+            pressure_strength: false,
+        }
     }
 }
 
@@ -35,7 +43,7 @@ pub enum BrushError {
     /// A setting is outside its range.
     #[error("brush {what} is {value}; give a number from {low} to {high}")]
     Setting {
-        /// Which.
+        /// Its name, as scripts call it.
         what: &'static str,
         /// What was given.
         value: f32,
@@ -44,11 +52,13 @@ pub enum BrushError {
         /// Largest allowed.
         high: f32,
     },
-    /// A sample has no place.
-    #[error("sample {index} of the stroke is not a finite place and pressure; leave it out")]
+    /// A value of a sample is not finite or out of its range.
+    #[error("the {what} of sample {index} of the stroke is not a number that it can have; leave the sample out")]
     Sample {
         /// Which, from 0.
         index: usize,
+        /// Which of its values.
+        what: &'static str,
     },
     /// No samples.
     #[error("the stroke has no samples; give at least one (x, y, pressure)")]
@@ -56,13 +66,13 @@ pub enum BrushError {
 }
 
 impl Brush {
-    /// Checks every setting.
+    /// Holds every setting against its range.
     ///
     /// # Errors
     /// Names the first setting outside its range.
     pub fn check(&self) -> Result<(), BrushError> {
         let settings = [
-            ("size", self.size, 0.5, MAX_SIZE_PX),
+            ("size", self.size_px, 0.5, MAX_SIZE_PX),
             ("hardness", self.hardness, 0.0, 1.0),
             ("spacing", self.spacing, 0.02, 2.0),
             ("strength", self.strength, 0.0, 1.0),
@@ -76,8 +86,8 @@ impl Brush {
     }
 
     /// Diameter in pixels at a pressure of 0-1.
-    pub fn size_at(&self, pressure: f32) -> f32 {
-        if self.pressure_size { self.size * (0.1 + 0.9 * pressure) } else { self.size }
+    pub fn size_px_at(&self, pressure: f32) -> f32 {
+        if self.pressure_size { self.size_px * (0.1 + 0.9 * pressure) } else { self.size_px }
     }
 
     /// Cover at a pressure of 0-1.

@@ -2,8 +2,12 @@
 //!
 //! Within a stroke a dab draws each pixel towards the dab's own strength: `m += max(0, strength - m) * falloff`. Going over
 //! the same place again softens the edge but never covers more than the stroke's strength.
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "cover stays within 0-65535, and places are clipped to the canvas first"
+)]
 
-pub use super::path::Dab;
+use super::path::Dab;
 use super::{CanvasSize, Mask, MaskTile};
 use crate::amount::{from_fraction, scale};
 use multiversion::multiversion;
@@ -14,8 +18,11 @@ use stint_model::study::tile::{TILE_SIDE, TilePos};
 /// pixel wide, so that a hard brush has an anti-aliased edge.
 #[derive(Clone, Copy, Debug)]
 struct Falloff {
+    /// Distance from which nothing is covered.
     outer_px: f32,
+    /// One over the width of the step in pixels.
     inverse_width: f32,
+    /// Cover inside, 0-1: below 1 only for dabs smaller than a pixel.
     peak: f32,
 }
 
@@ -31,7 +38,8 @@ impl Falloff {
     }
 }
 
-/// One row of a dab. `dx` is the first pixel centre's distance from the dab's centre across, `dy2` the squared distance down.
+/// One row of a dab, all lengths in pixels: `dx` is the first pixel centre's distance from the dab's centre across, `dy2` the
+/// squared distance down; `cap` (0-65535) is the cover that the dab draws towards.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
 fn dab_row(row: &mut [u16], dx: f32, dy2: f32, outer_px: f32, inverse_width: f32, peak: f32, cap: u32) {
     for (i, m) in row.iter_mut().enumerate() {
@@ -46,7 +54,7 @@ fn dab_row(row: &mut [u16], dx: f32, dy2: f32, outer_px: f32, inverse_width: f32
 }
 
 impl Mask {
-    /// Adds dabs; tells the tiles it touched.
+    /// Adds dabs of one hardness (0-1) and enters the tiles they reach into `touched`.
     pub fn add_dabs(&mut self, dabs: &[Dab], hardness: f32, touched: &mut BTreeSet<TilePos>) {
         for dab in dabs {
             self.add_dab(dab, hardness, touched);
@@ -63,7 +71,7 @@ impl Mask {
             let high = ((centre + fall.outer_px - 0.5).floor() + 1.0).max(0.0) as u32;
             low..high.min(limit)
         };
-        let (columns, rows) = (span(dab.x, width), span(dab.y, height));
+        let (columns, rows) = (span(dab.x_px, width), span(dab.y_px, height));
         if cap == 0 || columns.is_empty() || rows.is_empty() {
             return;
         }
@@ -75,10 +83,10 @@ impl Mask {
                 let (left, top) = (column * TILE_SIDE, row * TILE_SIDE);
                 let xs = columns.start.max(left)..columns.end.min(left + TILE_SIDE);
                 for y in rows.start.max(top)..rows.end.min(top + TILE_SIDE) {
-                    let dy = y as f32 + 0.5 - dab.y;
+                    let dy = y as f32 + 0.5 - dab.y_px;
                     let start = ((y - top) * TILE_SIDE + xs.start - left) as usize;
                     let line = &mut tile[start..start + xs.len()];
-                    let dx = xs.start as f32 + 0.5 - dab.x;
+                    let dx = xs.start as f32 + 0.5 - dab.x_px;
                     dab_row(line, dx, dy * dy, fall.outer_px, fall.inverse_width, fall.peak, cap);
                 }
             }
@@ -104,7 +112,7 @@ mod tests {
     #[test]
     fn a_hard_dab_covers_the_area_of_its_circle() {
         for radius in [3.0_f32, 10.25, 60.0] {
-            let mask = mask_of(&[Dab { x: 128.3, y: 100.7, radius_px: radius, strength: 1.0 }], 1.0);
+            let mask = mask_of(&[Dab { x_px: 128.3, y_px: 100.7, radius_px: radius, strength: 1.0 }], 1.0);
             let circle = std::f64::consts::PI * f64::from(radius).powi(2);
             assert!((cover_px(&mask) - circle).abs() < circle * 0.01, "radius {radius}: {} {circle}", cover_px(&mask));
         }
@@ -112,7 +120,7 @@ mod tests {
 
     #[test]
     fn strength_caps_and_the_canvas_clips() {
-        let dab = Dab { x: 299.0, y: 199.0, radius_px: 40.0, strength: 0.5 };
+        let dab = Dab { x_px: 299.0, y_px: 199.0, radius_px: 40.0, strength: 0.5 };
         let mask = mask_of(&[dab; 20], 0.2);
         let cap = from_fraction(0.5);
         assert_eq!(mask.at(299, 199), cap);

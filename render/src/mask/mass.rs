@@ -3,6 +3,10 @@
 //! lyon tessellates the outline (non-zero rule, so a crossing freehand outline fills as the hand meant it); the exact area
 //! of the triangles in each pixel is its cover. Triangles do not overlap, so their signed areas add up to the area of the
 //! outline, to the rounding of one step a pixel.
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "areas are rounded to f32, cells of a row are clipped to it first"
+)]
 
 use super::{Mask, MaskTile};
 use lyon::math::point;
@@ -83,7 +87,7 @@ impl Mask {
         for column in 0..self.size.columns() {
             let pos = TilePos { column, row };
             let (width, height) = self.size.tile_extent(pos);
-            let mut cover = vec![0_u16; TILE_PIXELS];
+            let mut cover = Box::new([0_u16; TILE_PIXELS]);
             let mut covered = 0_usize;
             for y in 0..height as usize {
                 let from = y * stride + usize::from(column) * TILE_SIDE as usize;
@@ -100,7 +104,7 @@ impl Mask {
             }
             if covered > 0 {
                 let even = covered == TILE_PIXELS && cover.iter().all(|&c| c == strength);
-                let new = if even { MaskTile::Even(strength) } else { MaskTile::Pixels(cover.into_boxed_slice()) };
+                let new = if even { MaskTile::Even(strength) } else { MaskTile::Pixels(cover) };
                 self.join(pos, new);
             }
         }

@@ -1,12 +1,17 @@
 //! The mask: how much of each pixel one stroke covers.
 //!
 //! A mask is made once, on the CPU, and handed to whichever engine commits it. So what a stroke covers never depends on the
-//! machine's GPU, and both engines start from equal bits. [`dabs`] builds it from a brush, [`mass`] from an outline.
+//! machine's GPU, and both engines start from equal bits. [`StrokeMask`] builds it from a brush and the hand's samples, [`mass`] from an outline.
 
 pub mod brush;
-pub mod dabs;
+mod dabs;
 pub mod mass;
-pub mod path;
+mod path;
+mod pen_sample;
+mod stroke;
+
+pub use pen_sample::PenSample;
+pub use stroke::StrokeMask;
 
 use std::collections::BTreeMap;
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
@@ -16,12 +21,20 @@ use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 pub enum MaskTile {
     /// The same everywhere: the inside of a mass.
     Even(u16),
-    /// One value a pixel, row by row, [`TILE_PIXELS`] of them.
-    Pixels(Box<[u16]>),
+    /// One value a pixel, row by row.
+    Pixels(Box<[u16; TILE_PIXELS]>),
 }
 
 impl MaskTile {
+    /// A tile of single pixels; `cover` gives the value for each index in the tile.
+    pub fn from_fn(cover: impl FnMut(usize) -> u16) -> Self {
+        MaskTile::Pixels(Box::new(std::array::from_fn(cover)))
+    }
+
     /// Cover of the pixel with this index in the tile.
+    ///
+    /// # Panics
+    /// When the index is [`TILE_PIXELS`] or more and the tile is not even.
     #[inline]
     pub fn at(&self, index: usize) -> u16 {
         match self {
@@ -31,13 +44,13 @@ impl MaskTile {
     }
 
     /// The pixels for writing; an even tile becomes single pixels.
-    pub fn pixels_mut(&mut self) -> &mut [u16] {
-        if let MaskTile::Even(value) = self {
-            *self = MaskTile::Pixels(vec![*value; TILE_PIXELS].into_boxed_slice());
+    pub fn pixels_mut(&mut self) -> &mut [u16; TILE_PIXELS] {
+        if let MaskTile::Even(value) = *self {
+            *self = MaskTile::Pixels(Box::new([value; TILE_PIXELS]));
         }
         match self {
             MaskTile::Pixels(pixels) => pixels,
-            MaskTile::Even(_) => &mut [],
+            MaskTile::Even(_) => unreachable!("an even tile was made pixels just above"),
         }
     }
 }
@@ -52,14 +65,14 @@ pub struct CanvasSize {
 }
 
 impl CanvasSize {
-    /// Tiles across.
+    /// Tiles across; 65535 for a canvas that is wider than tiles can be counted.
     pub fn columns(self) -> u16 {
-        self.width.div_ceil(TILE_SIDE) as u16
+        u16::try_from(self.width.div_ceil(TILE_SIDE)).unwrap_or(u16::MAX)
     }
 
-    /// Tiles down.
+    /// Tiles down; 65535 for a canvas that is higher than tiles can be counted.
     pub fn rows(self) -> u16 {
-        self.height.div_ceil(TILE_SIDE) as u16
+        u16::try_from(self.height.div_ceil(TILE_SIDE)).unwrap_or(u16::MAX)
     }
 
     /// All tile places, row by row.
@@ -73,6 +86,14 @@ impl CanvasSize {
         let part = |at: u16, all: u32| all.saturating_sub(u32::from(at) * TILE_SIDE).min(TILE_SIDE);
         (part(pos.column, self.width), part(pos.row, self.height))
     }
+}
+
+/// The tile that holds a canvas pixel, and the index of the pixel in it, row by row.
+#[inline(always)]
+#[expect(clippy::cast_possible_truncation, reason = "the side of a canvas is far below 65536 tiles")]
+pub(crate) fn tile_of_pixel(x: u32, y: u32) -> (TilePos, usize) {
+    let pos = TilePos { column: (x / TILE_SIDE) as u16, row: (y / TILE_SIDE) as u16 };
+    (pos, (y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE) as usize)
 }
 
 /// Cover of one stroke, tile by tile. Nothing outside the canvas is ever covered.
@@ -92,8 +113,7 @@ impl Mask {
 
     /// Cover of one canvas pixel.
     pub fn at(&self, x: u32, y: u32) -> u16 {
-        let pos = TilePos { column: (x / TILE_SIDE) as u16, row: (y / TILE_SIDE) as u16 };
-        let index = (y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE) as usize;
+        let (pos, index) = tile_of_pixel(x, y);
         self.tiles.get(&pos).map_or(0, |t| t.at(index))
     }
 }

@@ -4,7 +4,7 @@ use super::SessionError;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
-use stint_render::choose::{self, EngineWish, Faster, Measured};
+use stint_render::choose::{self, EngineComparison, EngineWish, Faster};
 use stint_render::engine::Engine;
 
 /// Name of the file.
@@ -41,13 +41,16 @@ pub(super) fn choose(wish: EngineWish) -> Result<Chosen, SessionError> {
 }
 
 /// What is known. A file that cannot be read is as good as none: the machine is measured again.
-fn load(folder: &Path) -> Option<Measured> {
+fn load(folder: &Path) -> Option<EngineComparison> {
     let kept: Kept = ron::from_str(&std::fs::read_to_string(folder.join(FILE)).ok()?).ok()?;
-    Some(Measured { of: kept.of, faster: if kept.driver_is_faster { Faster::Driver } else { Faster::Cpu } })
+    Some(EngineComparison {
+        machine: kept.of,
+        faster: if kept.driver_is_faster { Faster::Driver } else { Faster::Cpu },
+    })
 }
 
-fn keep(folder: &Path, measured: &Measured) {
-    let kept = Kept { of: measured.of.clone(), driver_is_faster: measured.faster == Faster::Driver };
+fn keep(folder: &Path, measured: &EngineComparison) {
+    let kept = Kept { of: measured.machine.clone(), driver_is_faster: measured.faster == Faster::Driver };
     if let Ok(text) = ron::ser::to_string_pretty(&kept, Default::default()) {
         // Where it cannot be written nothing is lost but the time to measure again.
         let _ = std::fs::create_dir_all(folder).and_then(|()| std::fs::write(folder.join(FILE), text));
@@ -65,13 +68,16 @@ mod tests {
         let inside = folder.path().join("not yet there");
         assert_eq!(load(&inside), None);
         for faster in [Faster::Cpu, Faster::Driver] {
-            let measured = Measured { of: "a driver, 2 threads".to_owned(), faster };
+            let measured = EngineComparison { machine: "a driver, 2 threads".to_owned(), faster };
             keep(&inside, &measured);
             assert_eq!(load(&inside), Some(measured));
         }
         std::fs::write(inside.join(FILE), "(of: ").unwrap();
         assert_eq!(load(&inside), None);
         // A folder that cannot be made is no reason to stop.
-        keep(&inside.join(FILE).join("below a file"), &Measured { of: String::new(), faster: Faster::Cpu });
+        keep(
+            &inside.join(FILE).join("below a file"),
+            &EngineComparison { machine: String::new(), faster: Faster::Cpu },
+        );
     }
 }

@@ -7,9 +7,8 @@ use stint_model::ids::PassId;
 use stint_model::study::Document;
 use stint_model::study::file::StepKind;
 use stint_model::study::tile::TilePos;
-use stint_render::canvas::Work;
-use stint_render::mask::Mask;
-use stint_render::mask::path::{Path, Sample};
+use stint_render::canvas::StrokeOp;
+use stint_render::mask::{PenSample, StrokeMask};
 
 /// What a stroke along samples does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -28,14 +27,12 @@ const SOFTEN_REACH: f32 = 0.2;
 /// The stroke.
 pub(super) struct Live {
     tool: Tool,
-    work: Work,
+    op: StrokeOp,
     pass: PassId,
     /// The document with the loaded paint entered.
     document: Document,
-    path: Path,
-    hardness: f32,
-    mask: Mask,
-    samples: Vec<Sample>,
+    mask: StrokeMask,
+    samples: Vec<PenSample>,
 }
 
 impl Session {
@@ -49,20 +46,18 @@ impl Session {
         }
         self.end_preview()?;
         let pass = self.paintable_pass()?;
-        let (work, document) = match tool {
+        let (op, document) = match tool {
             Tool::Brush => self.loaded_paint()?,
-            Tool::Scrape => (Work::Scrape, self.document.clone()),
-            Tool::Soften => (Work::Soften { radius_px: self.brush.size * SOFTEN_REACH }, self.document.clone()),
+            Tool::Scrape => (StrokeOp::Scrape, self.document.clone()),
+            Tool::Soften => (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone()),
         };
         self.show(&document)?;
         self.live = Some(Live {
             tool,
-            work,
+            op,
             pass,
             document,
-            path: Path::new(self.brush)?,
-            hardness: self.brush.hardness,
-            mask: Mask::new(self.canvas.size()),
+            mask: StrokeMask::new(self.canvas.size(), self.brush)?,
             samples: Vec::new(),
         });
         Ok(())
@@ -72,24 +67,11 @@ impl Session {
     ///
     /// # Errors
     /// When a sample is not finite or the engine fails; the stroke goes on without the samples.
-    pub fn extend_stroke(&mut self, samples: &[Sample]) -> Result<BTreeSet<TilePos>, SessionError> {
+    pub fn extend_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
         let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
-        let mut dabs = Vec::new();
-        // On a copy: a sample that is refused must not leave half of the others behind.
-        let mut path = live.path.clone();
-        for &sample in samples {
-            path.push(sample, &mut dabs)?;
-        }
-        live.path = path;
+        let touched = live.mask.extend(samples)?;
         live.samples.extend_from_slice(samples);
-        self.show_dabs(&dabs)
-    }
-
-    fn show_dabs(&mut self, dabs: &[stint_render::mask::path::Dab]) -> Result<BTreeSet<TilePos>, SessionError> {
-        let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
-        let mut touched = BTreeSet::new();
-        live.mask.add_dabs(dabs, live.hardness, &mut touched);
-        self.canvas.preview(live.pass, &live.work, &live.mask, touched.iter().copied())?;
+        self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched.iter().copied())?;
         Ok(touched)
     }
 
@@ -98,22 +80,18 @@ impl Session {
     /// # Errors
     /// When the study file or the engine fails; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
-        let mut dabs = Vec::new();
-        if let Some(live) = &mut self.live {
-            live.path.finish(&mut dabs);
-        }
-        let shown = self.show_dabs(&dabs);
-        let Some(live) = self.live.take() else { return Ok(Done::default()) };
-        if let Err(error) = shown {
-            self.canvas.forget();
-            return Err(error);
+        let Some(mut live) = self.live.take() else { return Ok(Done::default()) };
+        let touched = live.mask.finish();
+        if let Err(error) = self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched) {
+            self.canvas.cancel();
+            return Err(error.into());
         }
         let command = match live.tool {
             Tool::Brush => Command::Stroke(live.samples),
             Tool::Scrape => Command::Scrape(live.samples),
             Tool::Soften => Command::Soften(live.samples),
         };
-        let changes = self.canvas.keep()?;
+        let changes = self.canvas.finish()?;
         self.record(&command, StepKind::Stroke, live.document, changes, None)
     }
 
@@ -123,7 +101,7 @@ impl Session {
     /// When the engine fails.
     pub fn drop_stroke(&mut self) -> Result<(), SessionError> {
         if self.live.take().is_some() {
-            self.canvas.forget();
+            self.canvas.cancel();
             let document = self.document.clone();
             self.show(&document)?;
         }

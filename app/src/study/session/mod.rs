@@ -40,7 +40,7 @@ use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
 use stint_model::study::file::{ShareRow, Shares, Step, StepKind, TileChange};
 use stint_model::study::tile::TilePos;
-use stint_render::canvas::{Canvas, Change, Load};
+use stint_render::canvas::{BrushLoad, Canvas, Change};
 use stint_render::choose::EngineWish;
 use stint_render::engine::EngineInfo;
 use stint_render::mask::CanvasSize;
@@ -78,7 +78,7 @@ pub struct Session {
     canvas: Canvas,
     brush: Brush,
     loaded: Option<Loaded>,
-    mixture: Option<Load>,
+    mixture: Option<BrushLoad>,
     /// Where relative paths start.
     folder: PathBuf,
     /// The decoded reference, with the key of its bytes.
@@ -193,7 +193,7 @@ impl Session {
     }
 
     /// The mixture that was picked last.
-    pub fn mixture(&self) -> Option<&Load> {
+    pub fn mixture(&self) -> Option<&BrushLoad> {
         self.mixture.as_ref()
     }
 

@@ -6,11 +6,11 @@ use stint_model::ids::{PaintId, PassId};
 use stint_model::paint::{PaintClass, PaintKind};
 use stint_model::study::Document;
 use stint_model::study::file::StepKind;
-use stint_render::canvas::{Load, Work};
+use stint_render::canvas::{BrushLoad, StrokeOp};
 use stint_render::mask::Mask;
+use stint_render::mask::PenSample;
 use stint_render::mask::brush::BrushError;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 
 impl Session {
     /// The pass that is painted on, if it shows.
@@ -24,7 +24,7 @@ impl Session {
     }
 
     /// What laying the loaded paint means, and the document with that paint in its table.
-    pub(super) fn loaded_paint(&self) -> Result<(Work, Document), SessionError> {
+    pub(super) fn loaded_paint(&self) -> Result<(StrokeOp, Document), SessionError> {
         let mut document = self.document.clone();
         let id = match self.loaded.ok_or(SessionError::NothingLoaded)? {
             Loaded::Swatch(id) => {
@@ -35,10 +35,10 @@ impl Session {
             Loaded::Free(colour) => document.paints.load_free(colour)?,
             Loaded::Mixture => {
                 let load = self.usable_mixture().ok_or(SessionError::LoadedGone)?.clone();
-                return Ok((Work::Lay(load), document));
+                return Ok((StrokeOp::Lay(load), document));
             }
         };
-        Ok((Work::lay(id), document))
+        Ok((StrokeOp::lay(id), document))
     }
 
     /// Loads what shows at a canvas pixel.
@@ -48,7 +48,7 @@ impl Session {
             return Err(SessionError::NoPaintThere);
         }
         let allowed: Vec<_> = found.into_iter().filter(|(id, _)| may_load(&self.document, *id)).collect();
-        let load = Load::mixture(&allowed).ok_or(SessionError::FreeShut)?;
+        let load = BrushLoad::mixture(&allowed).ok_or(SessionError::FreeShut)?;
         let kind = |id: PaintId| self.document.paints.get(id).map(|p| (p.kind, p.colour));
         self.loaded = Some(match load.parts() {
             [(id, _)] => match kind(*id) {
@@ -63,13 +63,13 @@ impl Session {
     }
 
     /// The mixture that was picked last, if all its paints may be laid now.
-    pub(super) fn usable_mixture(&self) -> Option<&Load> {
+    pub(super) fn usable_mixture(&self) -> Option<&BrushLoad> {
         let load = self.mixture.as_ref()?;
         load.parts().iter().all(|(id, _)| may_load(&self.document, *id)).then_some(load)
     }
 
     /// A whole stroke along samples: the same path as one painted live.
-    pub(super) fn stroke(&mut self, tool: Tool, samples: &[Sample]) -> Result<Done, SessionError> {
+    pub(super) fn stroke(&mut self, tool: Tool, samples: &[PenSample]) -> Result<Done, SessionError> {
         if samples.is_empty() {
             return Err(BrushError::Empty.into());
         }

@@ -1,8 +1,8 @@
-//! Small pictures of the painting under other boards, as for a strip of variations.
+//! Thumbnail pictures of the painting under other boards, as for a strip of variations.
 
 use super::{Session, SessionError, lut};
 use stint_model::board::Board;
-use stint_render::canvas::Small;
+use stint_render::canvas::Thumbnail;
 
 impl Session {
     /// A small picture of the painting as it is now, its longer side `max_side` cells at most, that keeps its paints. Only what was
@@ -10,13 +10,13 @@ impl Session {
     ///
     /// # Errors
     /// When the engine fails.
-    pub fn small(&mut self, max_side: u32) -> Result<Small, SessionError> {
-        Ok(self.canvas.small(max_side)?)
+    pub fn small(&mut self, max_side: u32) -> Result<Thumbnail, SessionError> {
+        Ok(self.canvas.thumbnail(max_side)?)
     }
 
     /// The colours of a small picture under a board of the same swatches, mixed as the study mixes: packed 8-bit sRGB RGBA, red in
     /// the lowest byte, row by row.
-    pub fn small_under(&self, small: &Small, board: &Board) -> Vec<u32> {
+    pub fn small_under(&self, small: &Thumbnail, board: &Board) -> Vec<u32> {
         let mut document = self.document.clone();
         document.paints.follow(board);
         small.colours(&lut(&document))

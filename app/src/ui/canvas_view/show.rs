@@ -1,6 +1,6 @@
 //! The pipelines that draw the canvas: `shaders/show.wgsl` and what it is told.
 
-/// What the shader is told: `Show` in `shaders/show.wgsl`.
+/// What the shader is told. Mirror: `Show` in `shaders/show.wgsl`.
 #[derive(Clone, Copy, PartialEq, Debug, Default, bytemuck::Pod, bytemuck::Zeroable)]
 #[repr(C)]
 pub struct ShowWords {
@@ -79,9 +79,7 @@ impl Show {
     pub fn new(device: &wgpu::Device, target: wgpu::TextureFormat) -> Self {
         let module = device.create_shader_module(wgpu::ShaderModuleDescriptor {
             label: Some("show"),
-            source: wgpu::ShaderSource::Wgsl(
-                include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../shaders/show.wgsl")).into(),
-            ),
+            source: wgpu::ShaderSource::Wgsl(stint_render::gpu::source::show().into()),
         });
         let texture = |binding: u32| wgpu::BindGroupLayoutEntry {
             binding,
@@ -311,8 +309,7 @@ mod tests {
 
     #[test]
     fn rust_and_wgsl_agree() {
-        let text = include_str!(concat!(env!("CARGO_MANIFEST_DIR"), "/../shaders/show.wgsl"));
-        let module = naga::front::wgsl::parse_str(text).unwrap();
+        let module = naga::front::wgsl::parse_str(&stint_render::gpu::source::show()).unwrap();
         let (_, found) = module.types.iter().find(|(_, t)| t.name.as_deref() == Some("Show")).unwrap();
         let naga::TypeInner::Struct { members, span } = &found.inner else { panic!("Show is no struct") };
         let wgsl: Vec<_> = members.iter().map(|m| (m.name.clone().unwrap(), m.offset as usize)).collect();

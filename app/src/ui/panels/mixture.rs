@@ -12,7 +12,7 @@ use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
 use stint_model::study::Document;
 use stint_render::amount::FULL;
-use stint_render::canvas::Load;
+use stint_render::canvas::BrushLoad;
 
 /// Height of the line, points.
 const HEIGHT: f32 = 28.0;
@@ -51,7 +51,7 @@ pub(super) fn line(state: &State, ui: &mut Ui) {
 }
 
 /// What the mixture looks like, by the mixing model of the study; none when a paint of it is gone.
-pub(super) fn colour_of(document: &Document, load: &Load) -> Option<Colour> {
+pub(super) fn colour_of(document: &Document, load: &BrushLoad) -> Option<Colour> {
     let mut mixed = [0.0; 3];
     for &(id, part) in load.parts() {
         let latent = document.mixing.latent(document.paints.get(id)?.colour);
@@ -63,7 +63,7 @@ pub(super) fn colour_of(document: &Document, load: &Load) -> Option<Colour> {
 }
 
 /// Every paint with its part, strongest first.
-fn parts_of(document: &Document, load: &Load) -> String {
+fn parts_of(document: &Document, load: &BrushLoad) -> String {
     let one = |&(id, part): &(_, u32)| {
         let name = match document.paints.get(id).map(|p| p.kind) {
             Some(PaintKind::Swatch(swatch)) => called(&document.board, swatch),

@@ -28,8 +28,8 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     let Some(before) = state.session.as_ref().map(Session::brush).copied() else { return };
     let mut brush = before;
     ui.spacing_mut().item_spacing.y = Measures::of(ui.ctx()).between(7.0, 18.0);
-    let largest = LARGEST_PX.max(brush.size);
-    parts::slider(ui, wording::SIZE, &wording::pixels(brush.size), &mut brush.size, 1.0..=largest, true);
+    let largest = LARGEST_PX.max(brush.size_px);
+    parts::slider(ui, wording::SIZE, &wording::pixels(brush.size_px), &mut brush.size_px, 1.0..=largest, true);
     let strength = wording::per_cent(brush.strength);
     parts::slider(ui, wording::STRENGTH, &strength, &mut brush.strength, 0.0..=1.0, false);
     let hardness = wording::per_cent(brush.hardness);

@@ -55,8 +55,8 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
         Action::Mass => state.tool = ToolKind::Mass,
         Action::Soften => state.tool = ToolKind::Soften,
         Action::Scrape => state.tool = ToolKind::Scrape,
-        Action::Larger => change_brush(state, |b| b.size *= SIZE_STEP),
-        Action::Smaller => change_brush(state, |b| b.size /= SIZE_STEP),
+        Action::Larger => change_brush(state, |b| b.size_px *= SIZE_STEP),
+        Action::Smaller => change_brush(state, |b| b.size_px /= SIZE_STEP),
         Action::Stronger => change_brush(state, |b| b.strength += STRENGTH_STEP),
         Action::Weaker => change_brush(state, |b| b.strength -= STRENGTH_STEP),
         Action::Close => tools.outline.lay(state),
@@ -128,7 +128,7 @@ pub(super) fn change_brush(state: &mut State, change: impl FnOnce(&mut Brush)) {
     let Some(session) = &state.session else { return };
     let mut brush = *session.brush();
     change(&mut brush);
-    brush.size = brush.size.clamp(0.5, MAX_SIZE_PX);
+    brush.size_px = brush.size_px.clamp(0.5, MAX_SIZE_PX);
     brush.strength = brush.strength.clamp(0.0, 1.0);
     state.apply(&Command::Brush(brush));
 }

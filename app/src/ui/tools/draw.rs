@@ -17,14 +17,14 @@ pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, pain
     let to_points = |[x, y]: [f64; 2]| pos2((x / points) as f32, (y / points) as f32);
     outline(tools, view, painter, to_points);
     let brush = session.brush();
-    let radius = (f64::from(brush.size) / 2.0 * view.scale() / points) as f32;
+    let radius = (f64::from(brush.size_px) / 2.0 * view.scale() / points) as f32;
     let changing = match &tools.drag {
         Some((_, Drag::Brush { from, .. })) => Some(to_points(*from)),
         _ => None,
     };
     if let Some(at) = changing {
         ring(painter, at, radius);
-        let text = format!("{:.0} px   {:.0} %", brush.size, brush.strength * 100.0);
+        let text = format!("{:.0} px   {:.0} %", brush.size_px, brush.strength * 100.0);
         let below = at + vec2(0.0, (radius + 18.0).min(120.0));
         let galley = painter.layout_no_wrap(text, FontId::proportional(13.0), Color32::from_gray(235));
         let place = Align2::CENTER_CENTER.anchor_size(below, galley.size());

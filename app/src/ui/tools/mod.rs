@@ -23,8 +23,8 @@ use crate::ui::tool_kind::ToolKind;
 use fingers::Fingers;
 use input::{Button, Held, Input};
 use outline::Outline;
+use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
-use stint_render::mask::path::Sample;
 use stroke::Stroke;
 
 /// Dragging this far, logical points, doubles the size of the brush.
@@ -218,7 +218,7 @@ impl Tools {
                 match across {
                     Some(true) => {
                         let factor = (by[0] / SIZE_DOUBLES_POINTS).exp2() as f32;
-                        act::change_brush(scene.state, |b| b.size = start.size * factor);
+                        act::change_brush(scene.state, |b| b.size_px = start.size_px * factor);
                     }
                     Some(false) => {
                         let more = (-by[1] / STRENGTH_POINTS) as f32;
@@ -273,6 +273,6 @@ impl Tools {
     }
 }
 
-fn sample([x, y]: [f64; 2], pressure: f32) -> Sample {
-    Sample(x as f32, y as f32, pressure.clamp(0.0, 1.0))
+fn sample([x, y]: [f64; 2], pressure: f32) -> PenSample {
+    PenSample::new(x as f32, y as f32, pressure.clamp(0.0, 1.0))
 }

@@ -5,19 +5,19 @@ use crate::ui::stale::Stale;
 use crate::ui::state::State;
 use std::collections::BTreeSet;
 use stint_model::study::tile::TilePos;
-use stint_render::mask::path::Sample;
+use stint_render::mask::PenSample;
 
 /// The stroke.
 #[derive(Debug, Default)]
 pub struct Stroke {
-    waiting: Vec<Sample>,
-    last: Option<Sample>,
+    waiting: Vec<PenSample>,
+    last: Option<PenSample>,
     touched: BTreeSet<TilePos>,
 }
 
 impl Stroke {
     /// Puts the pen down; a refusal becomes a notice.
-    pub fn begin(state: &mut State, tool: Tool, first: Sample) -> Option<Self> {
+    pub fn begin(state: &mut State, tool: Tool, first: PenSample) -> Option<Self> {
         let session = state.session.as_mut()?;
         let begun = session.begin_stroke(tool);
         state.drop_ended_trial();
@@ -31,7 +31,7 @@ impl Stroke {
     }
 
     /// Takes a sample; a pen at rest gives none.
-    pub fn add(&mut self, sample: Sample) {
+    pub fn add(&mut self, sample: PenSample) {
         if self.last != Some(sample) {
             self.last = Some(sample);
             self.waiting.push(sample);

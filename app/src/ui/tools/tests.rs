@@ -184,7 +184,7 @@ fn dragging_with_shift_sets_size_or_strength() {
     let mut hand = Hand::new();
     let before = *hand.session().brush();
     hand.take(&[Input::Held(Held { shift: true, ctrl: false }), press(A), moved([A[0] + 90.0, A[1] + 4.0])]);
-    assert!((hand.session().brush().size - before.size * 2.0).abs() < 0.01);
+    assert!((hand.session().brush().size_px - before.size_px * 2.0).abs() < 0.01);
     assert_eq!(hand.session().brush().strength, before.strength);
     hand.take(&[release(A), press(A), moved([A[0] + 3.0, A[1] + 120.0]), release(A)]);
     assert!((hand.session().brush().strength - (before.strength - 0.5)).abs() < 0.01);

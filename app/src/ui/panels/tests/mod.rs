@@ -22,8 +22,8 @@ use egui_kittest::kittest::Queryable;
 use std::ops::{Deref, DerefMut};
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_render::choose::EngineWish;
+use stint_render::mask::PenSample;
 use stint_render::mask::mass::Edge;
-use stint_render::mask::path::Sample;
 
 /// The board of the pictures: six families of three, colours of our own.
 const BOARD: [(&str, [&str; 3]); 6] = [
@@ -102,10 +102,10 @@ fn full() -> Screen {
     }
     apply(Command::AddPass("Second pass".to_owned()));
     apply(load("Sky", Role::Light));
-    apply(Command::Stroke((0..20).map(|i| Sample(20.0 + i as f32 * 4.0, 20.0 + i as f32, 0.5)).collect()));
+    apply(Command::Stroke((0..20).map(|i| PenSample::new(20.0 + i as f32 * 4.0, 20.0 + i as f32, 0.5)).collect()));
     apply(Command::OpenFree);
     apply(Command::LoadFree("#c43a5e".to_owned()));
-    apply(Command::Stroke((0..8).map(|i| Sample(120.0 + i as f32, 70.0, 0.4)).collect()));
+    apply(Command::Stroke((0..8).map(|i| PenSample::new(120.0 + i as f32, 70.0, 0.4)).collect()));
     apply(load("Brick", Role::Local));
     state.panels.keys = KeyMap::default().table();
     state

@@ -26,7 +26,7 @@ fn tools_and_looks_answer_to_their_names() {
     assert!(harness.state().mirror);
     harness.get_by_label(wording::SIZE).set_value_accesskit(100.0);
     harness.run();
-    assert_eq!(harness.state().session.as_ref().unwrap().brush().size, 100.0);
+    assert_eq!(harness.state().session.as_ref().unwrap().brush().size_px, 100.0);
 }
 
 #[test]

@@ -1,34 +1,35 @@
-//! A small picture of the canvas that keeps its paints: taken once, it is coloured under any board.
+//! A thumbnail picture of the canvas that keeps its paints: taken once, it is coloured under any board.
 
 use super::Canvas;
 use crate::cpu::{Planes, resolve_tile};
-use crate::engine::{EngineError, Sample, TileHandle};
+use crate::engine::{EngineError, TileHandle, TileSample};
+use crate::mask::tile_of_pixel;
 use crate::paints::PaintLut;
 use std::any::Any;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Weak};
-use stint_model::study::tile::{MAX_PLANES, TILE_SIDE, TileKey, TilePos};
+use stint_model::study::tile::{MAX_PLANES, TileKey, TilePos};
 
 /// Cells are worked on in groups of this many.
 const GROUP: usize = 16;
 
-/// One pass of the small picture: planes of pairs, as tiles have them, cell by cell.
+/// One pass of the thumbnail picture: planes of pairs, as tiles have them, cell by cell.
 #[derive(Clone, PartialEq, Debug)]
-struct SmallPass {
+struct ThumbnailPass {
     planes: Vec<Vec<u32>>,
     strength: u16,
 }
 
 /// The canvas point-sampled on a grid: what every visible pass holds at the middle of each cell.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Small {
+pub struct Thumbnail {
     width: u32,
     height: u32,
     /// Top first.
-    passes: Vec<SmallPass>,
+    passes: Vec<ThumbnailPass>,
 }
 
-impl Small {
+impl Thumbnail {
     /// Cells across.
     pub fn width(&self) -> u32 {
         self.width
@@ -51,7 +52,7 @@ impl Small {
     }
 }
 
-/// What was read of the tiles for the last small picture; tiles that are still the same are not read again.
+/// What was read of the tiles for the last thumbnail picture; tiles that are still the same are not read again.
 #[derive(Default)]
 pub(super) struct Sampled {
     grid: (u32, u32),
@@ -62,15 +63,15 @@ pub(super) struct Sampled {
 type KnownTile = Weak<dyn Any + Send + Sync>;
 
 /// The cells of a grid that fall into one tile, with the pixels of the tile they show.
-type Cells = Vec<(usize, u32)>;
+type Cells = Vec<(usize, usize)>;
 
 impl Canvas {
-    /// A small picture of what shows now, its longer side `max_side` cells (1 or more) or the canvas's, whichever is less. Reads
+    /// A thumbnail picture of what shows now, its longer side `max_side` cells (1 or more) or the canvas's, whichever is less. Reads
     /// only tiles that are others than at the last call, and of them only the rows that are needed.
     ///
     /// # Errors
     /// When the engine fails.
-    pub fn small(&mut self, max_side: u32) -> Result<Small, EngineError> {
+    pub fn thumbnail(&mut self, max_side: u32) -> Result<Thumbnail, EngineError> {
         let (width, height) = self.grid(max_side.max(1));
         if self.sampled.grid != (width, height) {
             self.sampled = Sampled { grid: (width, height), ..Sampled::default() };
@@ -78,7 +79,7 @@ impl Canvas {
         let cells = self.cells(width, height);
         self.read_others(&cells)?;
         let count = ((width * height) as usize).next_multiple_of(GROUP);
-        let mut passes: Vec<SmallPass> = Vec::new();
+        let mut passes: Vec<ThumbnailPass> = Vec::new();
         for pass in self.passes.iter().rev().filter(|p| p.visible && p.strength > 0) {
             let mut planes = vec![vec![0; count]; MAX_PLANES];
             for (&pos, cells) in &cells {
@@ -92,12 +93,13 @@ impl Canvas {
             let depth = planes.iter().rposition(|p| p.iter().any(|&pair| pair != 0)).map_or(0, |last| last + 1);
             planes.truncate(depth);
             if depth > 0 {
-                passes.push(SmallPass { planes, strength: pass.strength });
+                passes.push(ThumbnailPass { planes, strength: pass.strength });
             }
         }
-        Ok(Small { width, height, passes })
+        Ok(Thumbnail { width, height, passes })
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "not longer than the side of the canvas")]
     fn grid(&self, max_side: u32) -> (u32, u32) {
         let longer = self.size.width.max(self.size.height).max(1);
         let side = max_side.min(longer);
@@ -106,6 +108,7 @@ impl Canvas {
     }
 
     /// The cells by the tile that the middle of each falls into.
+    #[expect(clippy::cast_possible_truncation, reason = "held to the canvas")]
     fn cells(&self, width: u32, height: u32) -> BTreeMap<TilePos, Cells> {
         let middle = |i: u32, of: u32, length: u32| {
             ((u64::from(i) * 2 + 1) * u64::from(length) / (u64::from(of) * 2)).min(u64::from(length) - 1) as u32
@@ -115,8 +118,7 @@ impl Canvas {
             let y = middle(row, height, self.size.height);
             for column in 0..width {
                 let x = middle(column, width, self.size.width);
-                let pos = TilePos { column: (x / TILE_SIDE) as u16, row: (y / TILE_SIDE) as u16 };
-                let pixel = y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE;
+                let (pos, pixel) = tile_of_pixel(x, y);
                 cells.entry(pos).or_default().push(((row * width + column) as usize, pixel));
             }
         }
@@ -136,7 +138,7 @@ impl Canvas {
             .collect();
         let samples: Vec<_> = wanted
             .iter()
-            .map(|(_, tile, cells)| Sample { tile, pixels: cells.iter().map(|&(_, pixel)| pixel).collect() })
+            .map(|(_, tile, cells)| TileSample { tile, pixels: cells.iter().map(|&(_, pixel)| pixel).collect() })
             .collect();
         let read = self.engine.sample(&samples)?;
         for ((key, tile, _), planes) in wanted.into_iter().zip(read) {
@@ -150,11 +152,12 @@ impl Canvas {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::canvas::Work;
+    use crate::canvas::StrokeOp;
     use crate::cpu::CpuEngine;
     use crate::mask::{CanvasSize, Mask, MaskTile};
     use stint_model::ids::{PaintId, PassId};
     use stint_model::pass::{Pass, PassKind};
+    use stint_model::study::tile::TILE_SIDE;
 
     const SIZE: CanvasSize = CanvasSize { width: 300, height: 200 };
 
@@ -166,7 +169,7 @@ mod tests {
         for (pass, paint, column, cover) in [(1, 3, 0, u16::MAX), (1, 5, 1, 30_000), (2, 7, 1, 20_000), (2, 2, 2, 9)] {
             let mut mask = Mask::new(SIZE);
             mask.tiles.insert(TilePos { column, row: 0 }, MaskTile::Even(cover));
-            canvas.commit(PassId(pass), &Work::lay(PaintId(paint)), &mask).unwrap();
+            canvas.commit(PassId(pass), &StrokeOp::lay(PaintId(paint)), &mask).unwrap();
         }
         canvas
     }
@@ -187,44 +190,44 @@ mod tests {
     #[test]
     fn a_small_picture_shows_what_the_engine_shows() {
         let mut canvas = canvas();
-        let small = canvas.small(60).unwrap();
-        assert_eq!((small.width(), small.height()), (60, 40));
-        let shown = small.colours(&canvas.paints);
+        let thumbnail = canvas.thumbnail(60).unwrap();
+        assert_eq!((thumbnail.width(), thumbnail.height()), (60, 40));
+        let shown = thumbnail.colours(&canvas.paints);
         assert_eq!(shown, resolved(&mut canvas, 60, 40));
         // Other paints: the same picture coloured anew is what the engine shows with them.
         let other = PaintLut::for_tests(12, |_| false);
-        assert_ne!(small.colours(&other), shown);
+        assert_ne!(thumbnail.colours(&other), shown);
         canvas.set_paints(other.clone()).unwrap();
-        assert_eq!(small.colours(&other), resolved(&mut canvas, 60, 40));
+        assert_eq!(thumbnail.colours(&other), resolved(&mut canvas, 60, 40));
         // A canvas smaller than the wish is taken as it is.
-        assert_eq!(canvas.small(5000).unwrap().width(), 300);
+        assert_eq!(canvas.thumbnail(5000).unwrap().width(), 300);
         let narrow = Canvas::new(
             CanvasSize { width: 1000, height: 1 },
             Box::new(CpuEngine::default()),
             PaintLut::for_tests(1, |_| false),
             &[],
         );
-        let small = narrow.unwrap().small(10).unwrap();
-        assert_eq!((small.width(), small.height(), small.colours(&other).len()), (10, 1, 10));
+        let thumbnail = narrow.unwrap().thumbnail(10).unwrap();
+        assert_eq!((thumbnail.width(), thumbnail.height(), thumbnail.colours(&other).len()), (10, 1, 10));
     }
 
     #[test]
     fn only_tiles_that_changed_are_read_again() {
         let mut canvas = canvas();
-        canvas.small(60).unwrap();
+        canvas.thumbnail(60).unwrap();
         let known = canvas.sampled.tiles.len();
         assert_eq!(known, 4);
         // What is known is believed: a mark in it is seen in the picture.
         let marked = TileKey { pass: PassId(1), pos: TilePos { column: 0, row: 0 } };
         canvas.sampled.tiles.get_mut(&marked).unwrap().1[0].fill(9 << 16 | 65_535);
-        assert_ne!(canvas.small(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
+        assert_ne!(canvas.thumbnail(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
         // Until its tile is another one.
         let mut mask = Mask::new(SIZE);
         mask.tiles.insert(marked.pos, MaskTile::Even(100));
-        canvas.commit(PassId(1), &Work::lay(PaintId(4)), &mask).unwrap();
-        assert_eq!(canvas.small(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
+        canvas.commit(PassId(1), &StrokeOp::lay(PaintId(4)), &mask).unwrap();
+        assert_eq!(canvas.thumbnail(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
         canvas.set_passes(&[]);
-        assert_eq!(canvas.small(60).unwrap().passes, []);
+        assert_eq!(canvas.thumbnail(60).unwrap().passes, []);
         assert!(canvas.sampled.tiles.is_empty());
     }
 }

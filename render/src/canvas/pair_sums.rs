@@ -5,19 +5,19 @@ use crate::paints::PaintLut;
 use crate::pixel::{Pixel, amount_of, merge_cheapest, paint_of};
 use stint_model::study::tile::MAX_PLANES;
 
-/// Paints and weights of one pixel in the making. Order is that of arrival.
+/// Paints of one pixel in the making with their weighted amounts, in the order in which they came.
 #[derive(Default)]
-pub struct Gather {
+pub struct PairSums {
     sums: Vec<(u32, u64)>,
 }
 
-impl Gather {
-    /// Forgets all.
+impl PairSums {
+    /// Starts another pixel.
     pub fn clear(&mut self) {
         self.sums.clear();
     }
 
-    /// Adds a pair with a weight.
+    /// Adds a pair, its amount times `weight`.
     pub fn add(&mut self, pair: u32, weight: u64) {
         let (paint, amount) = (paint_of(pair), u64::from(amount_of(pair)) * weight);
         if amount == 0 {
@@ -31,6 +31,7 @@ impl Gather {
 
     /// The pixel whose amounts are the sums divided by `whole`. What is rounded is the running sum, so amounts add up to the
     /// rounded total; more than eight paints are merged as for a ninth.
+    #[expect(clippy::cast_possible_truncation, reason = "sums are held to 65535")]
     pub fn pixel(&self, whole: u64, paints: &PaintLut) -> Pixel {
         let mut pixel: Pixel = [0; MAX_PLANES];
         let mut count = 0;

@@ -1,0 +1,199 @@
+//! Kernels made ready to run: what they read is written to the device first, then they run as often as wanted.
+#![expect(clippy::cast_possible_truncation, reason = "a dispatch counts jobs, planes and words far below 2^32")]
+
+use super::layout::{CommitWords, LANES, LAYER_WORDS, MASK_HAS_PIXELS, Params, TALLY_PAINTS, mixing_code};
+use super::pipeline::{Buffers, Pipeline};
+use super::pool::PAGE_BYTES;
+use super::source::Kernel;
+use super::{GpuEngine, GpuTile, tile};
+use crate::engine::{CommitJob, EngineError, Op, Stack, TileHandle};
+use crate::mask::MaskTile;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS};
+
+/// Pixels that resolve and tally read at a time.
+const QUAD: u32 = 4;
+
+/// How a dispatch shares a tile among workgroups: fewer tiles, more workgroups each.
+fn slices(tiles: usize) -> u32 {
+    match tiles {
+        0..=127 => 16,
+        128..=511 => 8,
+        _ => 2,
+    }
+}
+
+/// Rounds of each lane of `slices` workgroups that share a tile, each round working on `pixels` neighbouring pixels.
+fn rounds(slices: u32, pixels: u32) -> u32 {
+    TILE_PIXELS as u32 / LANES / slices / pixels
+}
+
+/// A kernel with everything it reads on the device. Running it again gives the same once more; only the tally adds to what
+/// it has counted before. It holds the engine, whose buffers it uses.
+pub struct Dispatch<'a> {
+    engine: &'a GpuEngine,
+    pipeline: &'a Pipeline,
+    bindings: wgpu::BindGroup,
+    /// Jobs or stacks, and workgroups that share each of them.
+    workgroups: [u32; 2],
+}
+
+impl Dispatch<'_> {
+    /// Records `times` runs, one after the other.
+    pub fn record(&self, times: u32) -> wgpu::CommandBuffer {
+        let mut encoder = self.engine.gpu.device.create_command_encoder(&Default::default());
+        for _ in 0..times {
+            self.pipeline.record(&mut encoder, &self.bindings, self.workgroups);
+        }
+        encoder.finish()
+    }
+
+    /// Hands recorded runs to the device and does not wait.
+    pub fn submit(&self, commands: wgpu::CommandBuffer) {
+        self.engine.gpu.queue.submit([commands]);
+    }
+
+    /// Runs the kernel once and does not wait.
+    pub fn run(&self) {
+        self.submit(self.record(1));
+    }
+
+    /// Waits until the device has done all that was submitted.
+    ///
+    /// # Errors
+    /// When the device fails.
+    pub fn wait(&self) -> Result<(), EngineError> {
+        self.engine.gpu.wait()
+    }
+}
+
+impl GpuEngine {
+    /// A commit of these jobs, and the tiles that running it writes.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    pub fn prepare_commit(
+        &mut self,
+        op: Op,
+        jobs: &[CommitJob<'_>],
+    ) -> Result<(Dispatch<'_>, Vec<TileHandle>), EngineError> {
+        let mut handles = Vec::with_capacity(jobs.len());
+        let mut masks = vec![0];
+        let mut words = Vec::with_capacity(jobs.len());
+        for job in jobs {
+            let (record, tile) = self.plan(op, job, &mut masks)?;
+            words.push(record);
+            handles.push(TileHandle(Arc::new(tile)));
+        }
+        self.jobs.write(&self.gpu, bytemuck::cast_slice(&words))?;
+        self.masks.write(&self.gpu, bytemuck::cast_slice(&masks))?;
+        self.write_params(Params { steps: rounds(slices(jobs.len()), 1), ..Default::default() })?;
+        let buffers = Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.masks, params: &self.params };
+        Ok((self.ready(Kernel::Commit, &buffers, jobs.len()), handles))
+    }
+
+    /// A resolve of these stacks to packed colours in the output buffer.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    pub fn prepare_resolve(&mut self, stacks: &[Stack]) -> Result<Dispatch<'_>, EngineError> {
+        self.write_stacks(stacks)?;
+        self.output.reserve(&self.gpu, stacks.len() as u64 * PAGE_BYTES)?;
+        let steps = rounds(slices(stacks.len()), QUAD);
+        let mixing = mixing_code(self.paints.mixing());
+        self.write_params(Params { steps, mixing, ..Default::default() })?;
+        let buffers = Buffers { jobs: &self.jobs, paints: &self.latents, data: &self.output, params: &self.params };
+        Ok(self.ready(Kernel::Resolve, &buffers, stacks.len()))
+    }
+
+    /// A tally of these stacks to a row of sums each in the output buffer, for as many paints from `first_paint` on as one
+    /// dispatch counts.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    pub fn prepare_tally(&mut self, stacks: &[Stack], first_paint: u32) -> Result<Dispatch<'_>, EngineError> {
+        self.write_stacks(stacks)?;
+        let paints = self.count_of_paints().saturating_sub(first_paint).min(TALLY_PAINTS);
+        let bytes = stacks.len() as u64 * u64::from(paints) * 4;
+        self.output.reserve(&self.gpu, bytes)?;
+        self.output.clear(&self.gpu, bytes);
+        let steps = rounds(slices(stacks.len()), QUAD);
+        self.write_params(Params { steps, paints, first_paint, ..Default::default() })?;
+        let buffers = Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.output, params: &self.params };
+        Ok(self.ready(Kernel::Tally, &buffers, stacks.len()))
+    }
+
+    /// Entries of the paint table: at most 65536.
+    pub(super) fn count_of_paints(&self) -> u32 {
+        self.paints.len() as u32
+    }
+
+    fn ready(&self, kernel: Kernel, buffers: &Buffers<'_>, jobs: usize) -> Dispatch<'_> {
+        let pipeline = self.pipelines.of(kernel);
+        let bindings = pipeline.bind(&self.gpu, &self.pool, buffers);
+        Dispatch { engine: self, pipeline, bindings, workgroups: [jobs as u32, slices(jobs)] }
+    }
+
+    /// The record of one commit job, and the tile it makes. Pixels of the mask go to the end of `masks`, two to a word.
+    fn plan(
+        &mut self,
+        op: Op,
+        job: &CommitJob<'_>,
+        masks: &mut Vec<u32>,
+    ) -> Result<(CommitWords, GpuTile), EngineError> {
+        let base = job.base.map(tile).transpose()?;
+        let paint = match op {
+            Op::Lay(paint) => paint.0,
+            Op::Scrape => 0,
+        };
+        let full = *job.mask == MaskTile::Even(u16::MAX);
+        // Full cover leaves nothing of the base.
+        let base = base.filter(|_| !full);
+        let mut paints = base.map_or_else(BTreeSet::new, |b| b.paints.clone());
+        if paint != 0 {
+            paints.insert(paint);
+        }
+        let count = paints.len().min(MAX_PLANES);
+        let pages = self.pool.take(&self.gpu, count)?;
+        let new = GpuTile { pages, paints, free: self.pool.free_list() };
+        let mut words = CommitWords { paint: paint.into(), dst_planes: count as u32, ..Default::default() };
+        if let Some(base) = base {
+            words.src_planes = base.pages.len() as u32;
+            words.src[..base.pages.len()].copy_from_slice(&base.pages);
+        }
+        words.dst[..count].copy_from_slice(&new.pages);
+        let classes: BTreeSet<bool> = new.paints.iter().map(|&id| self.paints.is_free(id.into())).collect();
+        words.pure_class = u32::from(classes.len() < 2);
+        words.mask_at = masks.len() as u32;
+        match job.mask {
+            MaskTile::Even(value) => words.even = u32::from(*value),
+            MaskTile::Pixels(pixels) => {
+                words.even = MASK_HAS_PIXELS;
+                masks.extend(pixels.chunks_exact(2).map(|p| u32::from(p[0]) | u32::from(p[1]) << 16));
+            }
+        }
+        Ok((words, new))
+    }
+
+    fn write_stacks(&mut self, stacks: &[Stack]) -> Result<(), EngineError> {
+        let mut words = vec![0_u32; stacks.len() + 1];
+        for (i, stack) in stacks.iter().enumerate() {
+            words[i] = words.len() as u32;
+            for layer in &stack.layers {
+                let pages = &tile(&layer.tile)?.pages;
+                let mut record = [0; LAYER_WORDS as usize];
+                record[0] = layer.strength.into();
+                record[1] = pages.len() as u32;
+                record[2..2 + pages.len()].copy_from_slice(pages);
+                words.extend(record);
+            }
+        }
+        words[stacks.len()] = words.len() as u32;
+        self.jobs.write(&self.gpu, bytemuck::cast_slice(&words))
+    }
+
+    fn write_params(&mut self, params: Params) -> Result<(), EngineError> {
+        self.params.write(&self.gpu, bytemuck::bytes_of(&params))
+    }
+}
