@@ -16,6 +16,7 @@
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
 #![forbid(unsafe_code)]
 
+mod bisect;
 pub mod board;
 pub mod colour;
 pub mod ids;

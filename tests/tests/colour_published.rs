@@ -5,7 +5,8 @@
 #![allow(clippy::unwrap_used)]
 
 use stint_model::board::light_guess::guess_light;
-use stint_model::board::review::{LEAN_MARGIN, Rule, review};
+use stint_model::board::limits::LEAN_MARGIN;
+use stint_model::board::review::{Rule, review};
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::colour::difference::{ciede2000, delta_ok};
 use stint_model::colour::gamut::{self, oklch_into_gamut};

@@ -8,6 +8,7 @@ pub mod edit;
 pub mod exchange;
 pub mod file;
 pub mod light_guess;
+pub mod limits;
 mod lines;
 pub(crate) mod moves;
 pub mod nudge;

@@ -13,6 +13,7 @@
 //! | the same colour with its hue turned | [`turn`] |
 //! | the same colour under another white | [`adaptation`] |
 //! | the white of a daylight | [`light_sources`] |
+//! | the same colour lighter or darker | `lightness` |
 //!
 //! Every conversion gives finite numbers for finite numbers: results too large for their type stop at its end.
 
@@ -21,6 +22,7 @@ pub mod difference;
 pub mod gamut;
 pub mod lab;
 pub mod light_sources;
+pub(crate) mod lightness;
 pub mod matrix;
 pub mod munsell;
 mod oklab;

@@ -3,10 +3,10 @@
 //! Colours stay outside sRGB between the steps and are brought back once, at the end, so that what one step puts outside and the
 //! next takes back in loses nothing.
 
-use super::key::{RANGE_L_STAR, with_l_star};
 use super::relight::{adaptation, white_of};
 use super::{Variation, VariationError, in_range, vary};
 use crate::board::Board;
+use crate::colour::lightness::with_l_star;
 use crate::colour::matrix::apply;
 use crate::colour::rgb_space::D65_XY;
 use crate::colour::{Colour, Xyz, turn};
@@ -20,6 +20,9 @@ pub const TURN_DEGREES: RangeInclusive<f32> = -180.0..=180.0;
 pub const SPREAD: RangeInclusive<f32> = 0.0..=3.0;
 /// How far values can be shifted, Munsell values.
 pub const SHIFT_MUNSELL: RangeInclusive<f32> = -10.0..=10.0;
+
+/// Lowest and highest L* that a key leads to: boards have no black and no white (common practice, no published source).
+pub const RANGE_L_STAR: RangeInclusive<f32> = 6.0..=96.0;
 
 /// The light that a board is moved to.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]

@@ -1,7 +1,7 @@
 //! Is the board small?
 
-use super::offer::Draft;
-use super::{Remark, Rule, called, roles};
+use super::draft::Draft;
+use super::{Definition, Remark, Rule, called, roles};
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::Oklab;
 use crate::colour::difference::delta_ok;
@@ -10,8 +10,20 @@ use crate::ids::SwatchId;
 /// As many swatches as eight surfaces of three; with more the choice has no end again.
 pub const ENOUGH_SWATCHES: usize = 24;
 
+/// [`Rule::TooMany`].
+pub(super) const TOO_MANY: Definition = Definition {
+    words: "too many swatches",
+    unit: "swatches",
+    find: too_many,
+    draft: |board, _, _| drafts(board),
+    settles: false,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::boards,
+};
+
 /// Boards with more than [`ENOUGH_SWATCHES`].
-pub(super) fn too_many(board: &Board) -> Vec<Remark> {
+fn too_many(board: &Board) -> Vec<Remark> {
     let count = board.swatches().count();
     if count <= ENOUGH_SWATCHES {
         return Vec::new();
@@ -26,7 +38,7 @@ pub(super) fn too_many(board: &Board) -> Vec<Remark> {
 
 /// The swatches that are missed least taken off, one after the other: accents and second swatches of a role before the only one
 /// of its role, and of those the one that lies nearest to another swatch.
-pub(super) fn drafts(board: &Board) -> Vec<Draft> {
+fn drafts(board: &Board) -> Vec<Draft> {
     let mut left = Left::of(board);
     let mut after = board.clone();
     let mut taken = Vec::new();
@@ -141,9 +153,24 @@ fn without_one(family: &Family, roles: &[Role], role: Role) -> [bool; 2] {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::rules_of;
-    use super::super::sample_boards::filled_up;
+    use super::super::test_boards::{Boards, changed, oklch, rules_of};
     use super::*;
+
+    /// The sound board filled up with distinct accents to `count` swatches.
+    fn filled_up(count: usize) -> Board {
+        changed(|board| {
+            for i in board.swatches().count()..count {
+                let (row, column) = (i / 6, i % 6);
+                let colour = oklch(0.54 + 0.08 * row as f32, 0.07, 30.0 + 60.0 * column as f32);
+                let id = SwatchId(100 + i as u32);
+                board.families[3].swatches.push(Swatch { id, role: Role::Accent, name: String::new(), colour });
+            }
+        })
+    }
+
+    pub fn boards() -> Boards {
+        Boards { breaking: vec![filled_up(25), filled_up(30)], sound: vec![filled_up(24)] }
+    }
 
     #[test]
     fn one_more_than_enough() {

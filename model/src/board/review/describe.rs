@@ -87,8 +87,7 @@ fn of_colour(name: &str, was: &Swatch, now: &Swatch, rule: Rule) -> Option<Strin
         let (from, to) = (was.colour.munsell_value(), now.colour.munsell_value());
         return Some(format!("{verb} {name} from value {from:.2} to {to:.2}"));
     }
-    let about_warmth = matches!(rule, Rule::ShadowLean | Rule::DistanceNotCooler);
-    if (chroma - before).abs() > TOLD_OKLAB && !(about_warmth && lean.is_some()) {
+    if (chroma - before).abs() > TOLD_OKLAB && !(rule.definition().about_warmth && lean.is_some()) {
         let verb = if chroma > before { "strengthen" } else { "grey" };
         return Some(format!("{verb} {name} from chroma {before:.3} to {chroma:.3}"));
     }

@@ -5,9 +5,9 @@
 //! CIEDE2000 that swatches move; taking a swatch away and the like come last, because they take something from the painter.
 
 use super::describe::describe;
+use super::draft::Draft;
 use super::settle::settled;
-use super::{Remark, Rule, Subject, alike, count, distance, extremes, garish, lean, overlap, review_all, roles};
-use super::{saturation, values};
+use super::{Remark, Rule, Subject, review_all};
 use crate::board::Board;
 use crate::board::check::check;
 use crate::colour::difference::ciede2000;
@@ -30,29 +30,6 @@ pub struct Offer {
     pub board: Board,
 }
 
-/// A change that a rule proposes; whether it helps is tried afterwards.
-#[derive(Clone, Debug)]
-pub(super) struct Draft {
-    /// The board after the change.
-    pub board: Board,
-    /// What is changed, where naming each swatch would be long-winded.
-    pub words: Option<String>,
-    /// Whether it takes something away instead of moving colours.
-    pub instead: bool,
-}
-
-impl Draft {
-    /// Colours moved or roles changed.
-    pub fn moved(board: Board) -> Self {
-        Draft { board, words: None, instead: false }
-    }
-
-    /// Something taken away.
-    pub fn instead(board: Board) -> Self {
-        Draft { instead: true, ..Draft::moved(board) }
-    }
-}
-
 /// How good a draft is; smaller is better.
 #[derive(Clone, Copy, PartialEq, PartialOrd, Debug)]
 struct Rank {
@@ -64,10 +41,6 @@ struct Rank {
     /// Sum of the CIEDE2000 of all swatches moved.
     moved: f64,
 }
-
-/// The rules that look at one family alone and that [`settled`] satisfies.
-pub(super) const OF_FAMILY: [Rule; 6] =
-    [Rule::ValuesOutOfOrder, Rule::ValuesTooClose, Rule::NearBlack, Rule::NearWhite, Rule::Garish, Rule::ShadowLean];
 
 /// Changes of `board` that satisfy `remark`, the smallest first, at most [`MOST_OFFERS`]. After each the remark is gone; new
 /// remarks come only where none of the drafts does without. None when `remark` is no remark on this board, or the board is larger
@@ -85,7 +58,7 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
         return Vec::new();
     }
     let mut ranked: Vec<(Rank, Draft)> = Vec::new();
-    for draft in drafts(board, remark, used) {
+    for draft in (remark.rule.definition().draft)(board, remark, used) {
         let rank = rank(board, &before, &subject, &draft);
         if rank.is_none_or(|r| r.new_of_family > 0) {
             let families = families_of(board, remark);
@@ -114,21 +87,6 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
     offers
 }
 
-fn drafts(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Draft> {
-    match remark.rule {
-        Rule::RoleMissing => roles::drafts(board, remark, used),
-        Rule::ValuesOutOfOrder | Rule::ValuesTooClose => values::drafts(board, remark),
-        Rule::NearBlack | Rule::NearWhite => extremes::drafts(board, remark),
-        Rule::Garish => garish::drafts(board, remark),
-        Rule::LocalDull => saturation::drafts(board, remark),
-        Rule::Alike => alike::drafts(board, remark),
-        Rule::ShadowLean => lean::drafts(board, remark),
-        Rule::FamiliesOverlap => overlap::drafts(board, remark),
-        Rule::DistanceNotCooler => distance::drafts(board, remark),
-        Rule::TooMany => count::drafts(board),
-    }
-}
-
 fn subjects(board: &Board) -> HashSet<Subject> {
     review_all(board).iter().map(Remark::subject).collect()
 }
@@ -148,7 +106,7 @@ fn rank(board: &Board, before: &HashSet<Subject>, subject: &Subject, draft: &Dra
         return None;
     }
     let new: Vec<&Subject> = after.difference(before).collect();
-    let new_of_family = new.iter().filter(|s| OF_FAMILY.contains(&s.rule)).count();
+    let new_of_family = new.iter().filter(|s| s.rule.definition().settles).count();
     let moved = moved(board, &draft.board);
     Some(Rank { new_of_family, new_others: new.len() - new_of_family, instead: draft.instead, moved })
 }

@@ -4,9 +4,8 @@
 //! without a remark on values, extremes, strength or lean: three roles fit between near-black and near-white, and greys have no
 //! lean.
 
-use super::LEAN_MARGIN;
-use super::values::WANTED_RISE_MUNSELL;
-use crate::board::moves::{HIGHEST_MUNSELL, LOWEST_MUNSELL, at_value, warmed};
+use crate::board::limits::{HIGHEST_MUNSELL, LEAN_MARGIN, LOWEST_MUNSELL, WANTED_RISE_MUNSELL};
+use crate::board::moves::{at_value, warmed};
 use crate::board::nudge::nudge;
 use crate::board::{Board, Family, LightOfDay, Role};
 use crate::colour::warmth::warmth;

@@ -138,11 +138,10 @@ fn rule_of(word: &str) -> Option<Rule> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::board::review::RULES;
 
     #[test]
     fn every_rule_has_a_word_and_comes_back() {
-        for (rule, _) in RULES {
+        for &rule in Rule::ALL {
             for (swatches, families) in [(vec![], vec![]), (vec![SwatchId(3)], vec![]), (vec![], vec![FamilyId(9)])] {
                 let given = Subject { rule, swatches, families };
                 assert_eq!(subject(&dismissed(&given)), Some(given));
