@@ -8,6 +8,7 @@
 //! | which hue, how strong, how light to the eye | [`Oklab`], [`Oklch`] |
 //! | which value | [`Colour::l_star`] in code and files, [`Colour::munsell_value`] for people |
 //! | can these two be told apart | [`difference`] |
+//! | in which way is it off, in words | [`deviation`] |
 //! | can a screen show it, and what instead | [`gamut`] |
 //! | is it warmer than that one | [`warmth`] |
 //! | the same colour with its hue turned | [`turn`] |
@@ -18,6 +19,7 @@
 //! Every conversion gives finite numbers for finite numbers: results too large for their type stop at its end.
 
 pub mod adaptation;
+pub mod deviation;
 pub mod difference;
 pub mod gamut;
 pub mod lab;

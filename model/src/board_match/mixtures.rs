@@ -1,11 +1,11 @@
 //! Everything a board can mix, and what of it comes nearest to a colour.
 
+use super::hull::{Corners, Point, nearest};
 use crate::board::Board;
 use crate::colour::difference::ciede2000;
 use crate::colour::{Colour, Lab};
 use crate::ids::FamilyId;
 use crate::mixing::Mixing;
-use crate::readout::hull::{Corners, Point, nearest};
 
 /// A colour nearer than this to the hull, in the mixing space, is a mixture: 2000 times less than what can just be seen.
 const INSIDE: f64 = 1e-5;
@@ -28,8 +28,8 @@ pub(super) struct Mixtures<'a> {
 pub(super) struct Mixture {
     pub colour: Colour,
     pub corners: Corners,
-    /// CIEDE2000 from the colour.
-    pub de: f64,
+    /// From the colour.
+    pub ciede2000: f64,
 }
 
 impl<'a> Mixtures<'a> {
@@ -48,11 +48,11 @@ impl<'a> Mixtures<'a> {
         let target = latent(self.mixing, colour);
         let found = nearest(&self.points, target, start)?;
         if found.distance < INSIDE {
-            return Some(Mixture { colour, corners: found.corners, de: 0.0 });
+            return Some(Mixture { colour, corners: found.corners, ciede2000: 0.0 });
         }
         let lab = colour.lab();
         let first = self.mixture(found.corners, lab);
-        if first.de <= within || first.de > FAR * within {
+        if first.ciede2000 <= within || first.ciede2000 > FAR * within {
             return Some(first);
         }
         let (mut best, mut place) = (first, found.place);
@@ -62,7 +62,7 @@ impl<'a> Mixtures<'a> {
             let points: Vec<Point> = self.points.iter().map(|p| times(&flat, *p)).collect();
             let corners = nearest(&points, times(&flat, target), best.corners)?.corners;
             let next = self.mixture(corners, lab);
-            if next.de > best.de - GAIN {
+            if next.ciede2000 > best.ciede2000 - GAIN {
                 break;
             }
             place = self.place(corners);
@@ -84,7 +84,7 @@ impl<'a> Mixtures<'a> {
     fn mixture(&self, corners: Corners, lab: Lab) -> Mixture {
         let place = self.place(corners);
         let colour = self.mixing.colour(place.map(|x| x as f32));
-        Mixture { colour, corners, de: ciede2000(colour.lab(), lab) }
+        Mixture { colour, corners, ciede2000: ciede2000(colour.lab(), lab) }
     }
 
     /// The linear map that takes small offsets in the mixing space, around a place, to a space where their length is CIEDE2000.
@@ -216,19 +216,24 @@ mod tests {
                 let colour = Colour::from_srgb8([i * 37 % 256, i * 101 % 256, i * 59 % 256].map(|x| x as u8));
                 let found = mixtures.nearest(colour, 3.0, Corners::default()).unwrap();
                 let least = grid.iter().map(|g| ciede2000(*g, colour.lab())).fold(f64::INFINITY, f64::min);
-                if found.de > 3.0 && found.de <= FAR * 3.0 {
+                if found.ciede2000 > 3.0 && found.ciede2000 <= FAR * 3.0 {
                     assert!(
-                        found.de <= if least < 6.0 { 1.03 * least + 0.3 } else { 1.15 * least },
+                        found.ciede2000 <= if least < 6.0 { 1.03 * least + 0.3 } else { 1.15 * least },
                         "{mixing:?} {}: {} but {least}",
                         colour.hex(),
-                        found.de
+                        found.ciede2000
                     );
                     refined += 1;
                 }
                 // The verdict for a colour that is beyond doubt needs no second look.
-                assert!(least > 3.0 || found.de <= FAR * 3.0, "{mixing:?} {}: {} but {least}", colour.hex(), found.de);
                 assert!(
-                    mixtures.nearest(found.colour, 3.0, Corners::default()).unwrap().de < 0.05,
+                    least > 3.0 || found.ciede2000 <= FAR * 3.0,
+                    "{mixing:?} {}: {} but {least}",
+                    colour.hex(),
+                    found.ciede2000
+                );
+                assert!(
+                    mixtures.nearest(found.colour, 3.0, Corners::default()).unwrap().ciede2000 < 0.05,
                     "a mixture is its own"
                 );
             }
@@ -242,6 +247,6 @@ mod tests {
         let mixtures = Mixtures::new(&board, Mixing::Light);
         let found = mixtures.nearest(Colour::new(0.7, 0.7, 0.7), 3.0, Corners::default()).unwrap();
         assert_eq!(mixtures.families(&found.corners), ["surface 1", "surface 0"]);
-        assert!(found.de < 1e-3);
+        assert!(found.ciede2000 < 1e-3);
     }
 }

@@ -12,7 +12,7 @@ pub(super) struct Cell {
     /// Foreign pixels.
     pub off: u64,
     /// Sum of their CIEDE2000.
-    pub de: f64,
+    pub difference: f64,
     /// Sum of their linear components.
     pub sum: [f64; 3],
     /// First and last column and row that hold one.
@@ -22,8 +22,14 @@ pub(super) struct Cell {
 
 impl Cell {
     /// Adds a foreign pixel.
-    pub fn add(&mut self, colour: Colour, de: f64, at: [u32; 2]) {
-        let one = Cell { off: 1, de, sum: [colour.r, colour.g, colour.b].map(f64::from), from: at, to: at };
+    pub fn add(&mut self, colour: Colour, ciede2000: f64, at: [u32; 2]) {
+        let one = Cell {
+            off: 1,
+            difference: ciede2000,
+            sum: [colour.r, colour.g, colour.b].map(f64::from),
+            from: at,
+            to: at,
+        };
         self.join(&one);
     }
 
@@ -33,7 +39,7 @@ impl Cell {
             return;
         }
         self.off += other.off;
-        self.de += other.de;
+        self.difference += other.difference;
         for i in 0..3 {
             self.sum[i] += other.sum[i];
         }
@@ -59,7 +65,7 @@ pub(super) fn areas(cells: &[Cell], columns: usize) -> Vec<Cell> {
     let colours: Vec<Oklab> = cells.iter().map(|c| c.colour().oklab()).collect();
     let mut free: Vec<bool> = cells.iter().map(|c| c.off > 0).collect();
     let mut seeds: Vec<usize> = (0..cells.len()).filter(|&i| free[i]).collect();
-    seeds.sort_by(|&a, &b| cells[b].de.total_cmp(&cells[a].de).then(a.cmp(&b)));
+    seeds.sort_by(|&a, &b| cells[b].difference.total_cmp(&cells[a].difference).then(a.cmp(&b)));
     let mut areas = Vec::new();
     for seed in seeds {
         if !free[seed] {
@@ -82,7 +88,7 @@ pub(super) fn areas(cells: &[Cell], columns: usize) -> Vec<Cell> {
         }
         areas.push(area);
     }
-    areas.sort_by(|a, b| b.de.total_cmp(&a.de));
+    areas.sort_by(|a, b| b.difference.total_cmp(&a.difference));
     areas
 }
 
