@@ -11,6 +11,7 @@ pub mod light_guess;
 pub mod limits;
 mod lines;
 pub(crate) mod moves;
+mod naming;
 pub mod nudge;
 pub mod review;
 

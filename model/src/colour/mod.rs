@@ -38,7 +38,7 @@ mod xyz;
 pub use lab::Lab;
 pub use oklab::Oklab;
 pub use oklch::Oklch;
-pub use srgb::{HexError, decode, encode, srgb8_to_linear};
+pub use srgb::{HexError, decode, decode_f64, encode, encode_f64, srgb8_to_linear};
 pub use xyz::Xyz;
 
 use serde::{Deserialize, Serialize};

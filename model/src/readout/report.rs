@@ -112,7 +112,7 @@ impl Readout {
             id: s.id,
             family: f.name.clone(),
             role: s.role,
-            name: if s.name.is_empty() { format!("{} {}", f.name, s.role.word()) } else { s.name.clone() },
+            name: f.swatch_name(s),
             share: of_painted(swatch_sum(s.id)),
             hex: s.colour.hex(),
         });

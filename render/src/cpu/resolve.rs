@@ -6,7 +6,7 @@ use crate::paints::PaintLut;
 use crate::pixel::{amount_of, paint_of, show_layer};
 use multiversion::multiversion;
 use std::sync::LazyLock;
-use stint_model::colour::Colour;
+use stint_model::colour::{Colour, encode_f64};
 use stint_model::mixing::Mixing;
 use stint_model::study::tile::TILE_PIXELS;
 
@@ -17,8 +17,7 @@ const STEPS: usize = 16384;
 /// Linear light to 8-bit sRGB (IEC 61966-2-1), for the screen. Export encodes exactly.
 static ENCODE: LazyLock<Vec<u8>> = LazyLock::new(|| {
     let encode = |i: usize| {
-        let v = i as f64 / (STEPS - 1) as f64;
-        let coded = if v <= 0.003_130_8 { 12.92 * v } else { 1.055 * v.powf(1.0 / 2.4) - 0.055 };
+        let coded = encode_f64(i as f64 / (STEPS - 1) as f64);
         (coded * 255.0 + 0.5) as u8
     };
     (0..STEPS).map(encode).collect()

@@ -67,7 +67,7 @@ impl Recall {
 fn named<'a>(board: &'a Board, words: &str) -> Option<(&'a Family, &'a Swatch)> {
     let wanted = words.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
     board.swatches().find(|(family, swatch)| {
-        let role = format!("{} {}", family.name, swatch.role.word());
+        let role = family.role_name(swatch.role);
         [words_of(family, swatch), role, swatch.name.clone()].iter().any(|w| w.to_lowercase() == wanted)
     })
 }

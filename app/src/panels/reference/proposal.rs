@@ -5,7 +5,6 @@ use super::super::photo::Seen;
 use super::lie::Lie;
 use super::marks;
 use crate::command::Command;
-use crate::session::fresh_names;
 use crate::state::State;
 use crate::theme::{self, Weight};
 use crate::wording;
@@ -100,7 +99,7 @@ pub(super) fn refresh(state: &mut State, ui: &Ui, seen: &Seen) {
 
 /// The families of a proposal under the names they get on a board.
 fn families(board: &Board, proposal: Proposal) -> Vec<Found> {
-    let names = fresh_names(board, proposal.places.len());
+    let names = board.fresh_family_names(proposal.places.len());
     let families = proposal.board.families.into_iter().zip(proposal.places).zip(names);
     let found = families.map(|((family, place), name)| Found {
         name,

@@ -1,7 +1,7 @@
 //! Can every swatch be told from the others?
 
 use super::draft::Draft;
-use super::{Definition, Remark, Rule, called};
+use super::{Definition, Remark, Rule};
 use crate::bisect::least_amount;
 use crate::board::limits::TOLD_APART_CIEDE2000;
 use crate::board::moves::{at_value, with_chroma};
@@ -47,8 +47,8 @@ fn alike(board: &Board) -> Vec<Remark> {
         let text = format!(
             "{} and {} cannot be told apart, CIEDE2000 {difference:.1}: below {TOLD_APART_CIEDE2000:.0} two dabs look \
              like one colour; delete one or move them apart",
-            called(family, swatch),
-            called(other_family, other)
+            family.swatch_name_and_place(swatch),
+            other_family.swatch_name_and_place(other)
         );
         let mut families = vec![other_family.id, family.id];
         families.dedup();

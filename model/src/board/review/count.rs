@@ -1,7 +1,7 @@
 //! Is the board small?
 
 use super::draft::Draft;
-use super::{Definition, Remark, Rule, called, roles};
+use super::{Definition, Remark, Rule, roles};
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::Oklab;
 use crate::colour::difference::delta_ok;
@@ -132,7 +132,7 @@ impl Left {
                 let [role_missing, only_one] = misses[swatch.role as usize];
                 let miss = Miss { role_missing, only_one, nearest };
                 if least.as_ref().is_none_or(|(least, ..)| miss < *least) {
-                    least = Some((miss, called(family, swatch), swatch.id));
+                    least = Some((miss, family.swatch_name_and_place(swatch), swatch.id));
                 }
             }
         }

@@ -1,7 +1,7 @@
 //! Does anything leave no room below or above?
 
 use super::draft::Draft;
-use super::{Definition, Remark, Rule, called, within};
+use super::{Definition, Remark, Rule, within};
 use crate::board::Board;
 use crate::board::limits::{NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL};
 use crate::board::nudge::nudge;
@@ -37,7 +37,7 @@ fn near_black(board: &Board) -> Vec<Remark> {
         let text = format!(
             "{} is almost black, value {:.1}: below {NEAR_BLACK_MUNSELL:.1} no hue is left and the study gets a hole; \
              lighten it and let it lean towards a colour",
-            called(family, swatch),
+            family.swatch_name_and_place(swatch),
             swatch.colour.munsell_value()
         );
         within(Rule::NearBlack, family, &[swatch], swatch.colour.munsell_value(), text)
@@ -53,7 +53,7 @@ fn near_white(board: &Board) -> Vec<Remark> {
             let text = format!(
                 "{} is almost white, value {:.1}: above {NEAR_WHITE_MUNSELL:.1} nothing can be lighter and no hue is \
                  left; darken it and let it lean towards the colour of the light",
-                called(family, swatch),
+                family.swatch_name_and_place(swatch),
                 swatch.colour.munsell_value()
             );
             within(Rule::NearWhite, family, &[swatch], swatch.colour.munsell_value(), text)

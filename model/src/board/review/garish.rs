@@ -1,7 +1,7 @@
 //! Is anything as strong as a screen can make it?
 
 use super::draft::Draft;
-use super::{Definition, Remark, Rule, called, within};
+use super::{Definition, Remark, Rule, within};
 use crate::board::Board;
 use crate::board::limits::{GARISH_CHROMA, GARISH_SHARE_OF_GAMUT};
 use crate::board::nudge::nudge;
@@ -44,7 +44,7 @@ fn garish(board: &Board) -> Vec<Remark> {
             };
             let text = format!(
                 "{} {found}: from {:.0} % a colour shouts over its neighbours; grey it down a little",
-                called(family, swatch),
+                family.swatch_name_and_place(swatch),
                 100.0 * GARISH_SHARE_OF_GAMUT
             );
             Some(within(Rule::Garish, family, &[swatch], (place.c / most.max(f32::MIN_POSITIVE)).min(f32::MAX), text))

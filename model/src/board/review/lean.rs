@@ -2,7 +2,7 @@
 
 use super::draft::Draft;
 use super::settle::settled;
-use super::{Definition, Remark, Rule, called, with_role, within};
+use super::{Definition, Remark, Rule, with_role, within};
 use crate::board::limits::LEAN_MARGIN;
 use crate::board::moves::warmed;
 use crate::board::{Board, LightOfDay, Role};
@@ -40,8 +40,8 @@ fn shadow_lean(board: &Board) -> Vec<Remark> {
                     let text = format!(
                         "{} is {found} than {}, by {wrong_by:.3} along the warmth axis: under a {} light shadows are \
                          {wanted} than lights; make the shadow {wanted} or the light {found}",
-                        called(family, shadow),
-                        called(family, light),
+                        family.swatch_name_and_place(shadow),
+                        family.swatch_name_and_place(light),
                         board.light.word()
                     );
                     remarks.push(within(Rule::ShadowLean, family, &[shadow, light], wrong_by, text));

@@ -166,12 +166,6 @@ pub fn review_all(board: &Board) -> Vec<Remark> {
     Rule::ALL.iter().flat_map(|rule| (rule.definition().find)(board)).collect()
 }
 
-/// How a remark names a swatch: its own name with family and role behind it, or just these.
-fn called(family: &Family, swatch: &Swatch) -> String {
-    let place = format!("{} {}", family.name, swatch.role.word());
-    if swatch.name.is_empty() { place } else { format!("{} ({place})", swatch.name) }
-}
-
 /// A remark about swatches of one family.
 fn within(rule: Rule, family: &Family, swatches: &[&Swatch], figure: f32, text: String) -> Remark {
     Remark { rule, swatches: swatches.iter().map(|s| s.id).collect(), families: vec![family.id], figure, text }
@@ -213,14 +207,5 @@ mod tests {
             assert!((rule.definition().find)(&board).iter().all(|remark| remark.rule == *rule), "{rule:?}");
         }
         assert!(rules_of(&board).len() >= 3);
-    }
-
-    #[test]
-    fn a_swatch_with_a_name_is_called_by_it() {
-        let mut board = sound_board();
-        let family = &mut board.families[0];
-        family.swatches[1].name = "wet tile".to_owned();
-        assert_eq!(called(family, &family.swatches[1]), "wet tile (brick local)");
-        assert_eq!(called(family, &family.swatches[0]), "brick shadow");
     }
 }

@@ -1,7 +1,7 @@
 //! Is the surface's own colour its most saturated?
 
 use super::draft::Draft;
-use super::{Definition, Remark, Rule, called, with_role, within};
+use super::{Definition, Remark, Rule, with_role, within};
 use crate::board::limits::GREY_CHROMA;
 use crate::board::moves::with_chroma;
 use crate::board::{Board, Family, Role, Swatch};
@@ -42,7 +42,7 @@ fn local_dull(board: &Board) -> Vec<Remark> {
                 let text = format!(
                     "{} is duller (chroma {chroma:.2}) than its shadow ({shadow:.2}) and its light ({light:.2}): the \
                      local is usually the most saturated of the three; strengthen it or grey the others",
-                    called(family, local)
+                    family.swatch_name_and_place(local)
                 );
                 remarks.push(within(Rule::LocalDull, family, &[local], chroma, text));
             }

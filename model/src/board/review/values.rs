@@ -2,7 +2,7 @@
 
 use super::draft::Draft;
 use super::settle::settled;
-use super::{Definition, Remark, Rule, called, with_role, within};
+use super::{Definition, Remark, Rule, with_role, within};
 use crate::board::limits::{CLOSE_VALUES_MUNSELL, HIGHEST_MUNSELL, LOWEST_MUNSELL, WANTED_RISE_MUNSELL};
 use crate::board::moves::at_value;
 use crate::board::{Board, Family, Role, Swatch};
@@ -38,7 +38,7 @@ impl Step<'_> {
     /// "brick light (value 4.2)" and "brick local (value 3.9)".
     fn called(&self) -> [String; 2] {
         [self.lighter, self.darker]
-            .map(|s| format!("{} (value {:.1})", called(self.family, s), s.colour.munsell_value()))
+            .map(|s| format!("{} (value {:.1})", self.family.swatch_name_and_place(s), s.colour.munsell_value()))
     }
 
     fn remark(&self, rule: Rule, text: String) -> Remark {
