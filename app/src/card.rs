@@ -123,8 +123,8 @@ fn attached(board: &Board, (width, height): (u32, u32)) -> Attached {
     let families = board.families.iter();
     let families = families.map(|f| FamilyShare { id: f.id, name: f.name.clone(), share: each(f.swatches.len()) });
     let readout = Readout {
-        width,
-        height,
+        width_px: width,
+        height_px: height,
         painted_px: painted * f64::from(width) * f64::from(height),
         board_share: if count > 0.0 { 1.0 } else { 0.0 },
         free_share: 0.0,

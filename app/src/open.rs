@@ -38,7 +38,7 @@ pub fn open(state: &mut State, path: &Path) -> Result<(), SessionError> {
     let session = match look(path)? {
         Found::Study => open_study(state, path)?,
         Found::Exported(attached) => {
-            let size = (attached.readout.width, attached.readout.height);
+            let size = (attached.readout.width_px, attached.readout.height_px);
             create(path, |to| Session::create(to, size, attached.board.clone(), state.engine))?
         }
         Found::Photo if state.session.is_some() => {

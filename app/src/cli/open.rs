@@ -65,7 +65,7 @@ impl Open {
     fn on_the_board_of_a_picture(&self, out: &mut dyn Write) -> Result<PathBuf, CliError> {
         let attached = read_attached(&self.file)?;
         readout::text(&attached.readout, out)?;
-        let size = (attached.readout.width, attached.readout.height);
+        let size = (attached.readout.width_px, attached.readout.height_px);
         let session = self.new_study(size, attached.board)?;
         let study = session.path().to_owned();
         writeln!(out, "\nnew study {} on the board of {}", study.display(), self.file.display())?;

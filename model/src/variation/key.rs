@@ -4,13 +4,13 @@ use super::compose::{Settings, compose};
 use super::{Variation, VariationError};
 use crate::board::Board;
 
-/// The board with the distance of each value from the board's mean multiplied by `spread` (0 to 3) and `shift` added, in
-/// Munsell values (-10 to 10, ten L* each). Hue and chroma stay as far as sRGB allows.
+/// The board with the distance of each value from the board's mean multiplied by `spread` (0 to 3) and `shift_munsell`
+/// added (-10 to 10, ten L* each). Hue and chroma stay as far as sRGB allows.
 ///
 /// # Errors
 /// When a number is out of range.
-pub fn key(board: &Board, spread: f32, shift: f32) -> Result<Variation, VariationError> {
-    compose(board, &Settings { spread, shift, ..Settings::default() })
+pub fn key(board: &Board, spread: f32, shift_munsell: f32) -> Result<Variation, VariationError> {
+    compose(board, &Settings { spread, shift_munsell, ..Settings::default() })
 }
 
 #[cfg(test)]
