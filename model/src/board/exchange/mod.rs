@@ -52,7 +52,7 @@ const NAMELESS: &str = "board";
 const FORMAT: u32 = 1;
 
 #[cfg(test)]
-pub(super) mod sample {
+pub(super) mod test_board {
     use crate::board::review::{Rule, Subject};
     use crate::board::{Board, Distance, Family, LightOfDay, Role, Swatch};
     use crate::colour::Colour;

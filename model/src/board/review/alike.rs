@@ -80,7 +80,7 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             drafts.extend(boards.map(Draft::moved));
         }
     }
-    drafts.extend(pair.iter().filter_map(|s| board.without_swatch(s.id).ok()).map(Draft::instead));
+    drafts.extend(pair.iter().filter_map(|s| board.without_swatch(s.id).ok()).map(Draft::removing));
     drafts
 }
 

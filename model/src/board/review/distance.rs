@@ -160,7 +160,7 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             drafts.push(Draft { words: Some(words), ..Draft::moved(moved(by)) });
         }
     }
-    drafts.extend(board.with_distance(far.id, None).ok().map(Draft::instead));
+    drafts.extend(board.with_distance(far.id, None).ok().map(Draft::removing));
     drafts
 }
 

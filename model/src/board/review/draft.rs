@@ -9,18 +9,18 @@ pub(super) struct Draft {
     pub board: Board,
     /// What is changed, where naming each swatch would be long-winded.
     pub words: Option<String>,
-    /// Whether it takes something away instead of moving colours.
-    pub instead: bool,
+    /// Whether it takes something from the painter (a swatch, a role, a distance) instead of moving colours.
+    pub removes: bool,
 }
 
 impl Draft {
     /// Colours moved or roles changed.
     pub fn moved(board: Board) -> Self {
-        Draft { board, words: None, instead: false }
+        Draft { board, words: None, removes: false }
     }
 
-    /// Something taken away.
-    pub fn instead(board: Board) -> Self {
-        Draft { instead: true, ..Draft::moved(board) }
+    /// Something taken from the painter.
+    pub fn removing(board: Board) -> Self {
+        Draft { removes: true, ..Draft::moved(board) }
     }
 }

@@ -37,7 +37,7 @@ struct Rank {
     new_of_family: usize,
     /// New remarks of the other rules.
     new_others: usize,
-    instead: bool,
+    removes: bool,
     /// Sum of the CIEDE2000 of all swatches moved.
     moved: f64,
 }
@@ -74,10 +74,10 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
     let fewest = ranked.first().map(|(rank, _)| new_remarks(rank));
     ranked.retain(|(rank, _)| Some(new_remarks(rank)) == fewest);
     let mut offers: Vec<Offer> = Vec::new();
-    for instead in [false, true] {
+    for removes in [false, true] {
         // The last place is kept for taking something away, where that helps as well.
-        let spare = usize::from(!instead && ranked.iter().any(|(rank, _)| rank.instead));
-        for (_, draft) in ranked.iter().filter(|(rank, _)| rank.instead == instead) {
+        let spare = usize::from(!removes && ranked.iter().any(|(rank, _)| rank.removes));
+        for (_, draft) in ranked.iter().filter(|(rank, _)| rank.removes == removes) {
             let words = draft.words.clone().unwrap_or_else(|| describe(board, &draft.board, remark.rule));
             if offers.len() + spare < MOST_OFFERS && offers.iter().all(|offer| offer.words != words) {
                 offers.push(Offer { words, board: draft.board.clone() });
@@ -108,7 +108,7 @@ fn rank(board: &Board, before: &HashSet<Subject>, subject: &Subject, draft: &Dra
     let new: Vec<&Subject> = after.difference(before).collect();
     let new_of_family = new.iter().filter(|s| s.rule.definition().settles).count();
     let moved = moved(board, &draft.board);
-    Some(Rank { new_of_family, new_others: new.len() - new_of_family, instead: draft.instead, moved })
+    Some(Rank { new_of_family, new_others: new.len() - new_of_family, removes: draft.removes, moved })
 }
 
 /// The sum of the CIEDE2000 between each swatch and itself after the change.

@@ -194,7 +194,7 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             let words = format!("{verb} all of {} {then} {by:.digits$}{unit}", family.name);
             drafts.push(Draft { words: Some(words), ..Draft::moved(after) });
         }
-        drafts.extend(board.without_family(*id).ok().map(Draft::instead));
+        drafts.extend(board.without_family(*id).ok().map(Draft::removing));
     }
     drafts
 }

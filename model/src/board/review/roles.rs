@@ -75,7 +75,7 @@ fn drafts(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Draft> {
     };
     let mut drafts = with_accents(board, family);
     drafts.extend(STEPS_MUNSELL.iter().filter_map(|&step| with_added(board, family, step, used)).map(Draft::moved));
-    drafts.extend(board.without_family(family.id).ok().map(Draft::instead));
+    drafts.extend(board.without_family(family.id).ok().map(Draft::removing));
     drafts
 }
 

@@ -71,7 +71,7 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
         let greyed = least.map(|s| board.with_colour(s.id, with_chroma(s.colour, chroma + reach)));
         drafts.extend(greyed.and_then(Result::ok).map(Draft::moved));
     }
-    drafts.extend(board.with_role(local.id, Role::Accent).ok().map(Draft::instead));
+    drafts.extend(board.with_role(local.id, Role::Accent).ok().map(Draft::removing));
     drafts
 }
 

@@ -4,7 +4,7 @@ use super::json::{Json, Members, member};
 use super::paths::{Resolved, Token, Tokens};
 use super::{COLOUR_TYPE, KEY, value};
 use crate::board::exchange::draft::{Draft, DraftSwatch, check_format};
-use crate::board::exchange::names::{place_of, role_of, words};
+use crate::board::exchange::names::{parse_name, role_of, words};
 use crate::board::exchange::{ExchangeError, Incoming, NAMELESS};
 use crate::board::file::LONGEST;
 use crate::board::review::Subject;
@@ -101,7 +101,7 @@ fn colour_of<'a>(
 
 /// Family, role and own name by the names of groups and token.
 fn place(token: &Token<'_>, board: &str) -> (String, Option<Role>, String) {
-    let said = place_of(&words(token.name));
+    let said = parse_name(&words(token.name));
     let groups = token.groups.join(" ");
     let of = |family: &str| {
         let parts = [groups.as_str(), family].map(str::trim);
