@@ -1,5 +1,6 @@
 //! Where a picture is farthest off its board: areas of neighbouring cells whose foreign pixels are of one colour.
 
+use crate::colour::difference::delta_ok;
 use crate::colour::{Colour, Oklab};
 
 /// Two cells belong to one area when the mean colours of their foreign pixels differ by less than this in OKLab: four times
@@ -79,7 +80,7 @@ pub(super) fn areas(cells: &[Cell], columns: usize) -> Vec<Cell> {
             for near_y in y.saturating_sub(1)..(y + 2).min(rows) {
                 for near_x in x.saturating_sub(1)..(x + 2).min(columns) {
                     let near = near_y * columns + near_x;
-                    if free[near] && apart(colours[near], colours[seed]) < ONE_COLOUR {
+                    if free[near] && delta_ok(colours[near], colours[seed]) < ONE_COLOUR {
                         free[near] = false;
                         todo.push(near);
                     }
@@ -90,10 +91,6 @@ pub(super) fn areas(cells: &[Cell], columns: usize) -> Vec<Cell> {
     }
     areas.sort_by(|a, b| b.difference.total_cmp(&a.difference));
     areas
-}
-
-fn apart(one: Oklab, other: Oklab) -> f32 {
-    (one.l - other.l).hypot((one.a - other.a).hypot(one.b - other.b))
 }
 
 #[cfg(test)]

@@ -47,11 +47,11 @@ use serde::{Deserialize, Serialize};
 /// lie outside that range.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Colour {
-    /// Red.
+    /// Red, linear light.
     pub r: f32,
-    /// Green.
+    /// Green, linear light.
     pub g: f32,
-    /// Blue.
+    /// Blue, linear light.
     pub b: f32,
 }
 

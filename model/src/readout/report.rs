@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 pub struct FamilyShare {
     /// The family.
     pub id: FamilyId,
-    /// Its name.
+    /// The name of the surface.
     pub name: String,
     /// Fraction of the painted area, 0-1.
     pub share: f64,

@@ -40,7 +40,7 @@ pub enum Light {
 pub struct Settings {
     /// How far all hues are turned, -180 to 180.
     pub turn_degrees: f32,
-    /// The light.
+    /// The light that the board is moved to.
     pub light: Light,
     /// Factor of the distance of each value from their mean, 0 to 3.
     pub spread: f32,

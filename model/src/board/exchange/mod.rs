@@ -29,7 +29,7 @@ use std::path::Path;
 /// A board that was read, with what there is to tell about it.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Incoming {
-    /// The board.
+    /// The board, sound by [`check`](super::check::check).
     pub board: Board,
     /// Properties or tokens that are no fixed colours (lengths, fonts, mixtures that only a page can work out), or colours
     /// nobody would see; they are not on the board.

@@ -35,7 +35,7 @@ use serde::{Deserialize, Serialize};
 
 pub use offer::{MOST_OFFERS, MOST_SWATCHES_FOR_OFFERS, Offer, offers};
 
-/// The table of all rules makes [`Rule`], [`Rule::ALL`] and the way from a rule to its [`Definition`].
+/// Makes of the table of all rules [`Rule`], [`Rule::ALL`] and the way from a rule to its [`Definition`].
 macro_rules! rules {
     ($($(#[$doc:meta])* $rule:ident => $definition:path,)+) => {
         /// What a remark is about. Files know a rule by its name in kebab-case.
@@ -122,7 +122,7 @@ impl Rule {
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Subject {
-    /// The rule.
+    /// The rule that made the remark.
     pub rule: Rule,
     /// The swatches, as in [`Remark::swatches`].
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

@@ -86,10 +86,10 @@ fn any_colour() -> impl Strategy<Value = Colour> {
 }
 
 fn any_board() -> impl Strategy<Value = Board> {
-    let role = prop::sample::select(vec![Role::Shadow, Role::Local, Role::Light, Role::Accent]);
+    let role = prop::sample::select(Role::ALL.to_vec());
     let distance = prop::option::of(prop::sample::select(Distance::ALL.to_vec()));
     let family = (distance, prop::collection::vec((role, any_colour()), 0..6));
-    let light = prop::sample::select(vec![LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral]);
+    let light = prop::sample::select(LightOfDay::ALL.to_vec());
     (light, prop::collection::vec(family, 0..7)).prop_map(|(light, families)| {
         let mut board = Board::new("random", light);
         for (distance, swatches) in families {

@@ -137,14 +137,16 @@ fn stepped(family: &Family, role: Role, step: f32, light: LightOfDay) -> Option<
     let surface = || family.swatches.iter().filter(|s| s.role != Role::Accent);
     let darkest = surface().min_by(by_value).or_else(|| family.swatches.iter().min_by(by_value))?;
     let lightest = surface().max_by(by_value).or_else(|| family.swatches.iter().max_by(by_value))?;
-    Some(match (role, shadow, other) {
-        (Role::Shadow, ..) => off(darkest, -step, -lean, ADDED_CHROMA),
-        (Role::Light, ..) => off(lightest, step, lean, ADDED_CHROMA),
-        (_, Some(shadow), Some(light)) => between(shadow.colour, light.colour),
-        (_, Some(_), None) => off(lightest, step, lean / 2.0, 1.0 / ADDED_CHROMA),
-        (_, None, Some(_)) => off(darkest, -step, -lean / 2.0, 1.0 / ADDED_CHROMA),
-        // Only accents: the middle one is as good a local as any.
-        (_, None, None) => darkest.colour,
+    Some(match role {
+        Role::Shadow => off(darkest, -step, -lean, ADDED_CHROMA),
+        Role::Light => off(lightest, step, lean, ADDED_CHROMA),
+        Role::Local | Role::Accent => match (shadow, other) {
+            (Some(shadow), Some(light)) => between(shadow.colour, light.colour),
+            (Some(_), None) => off(lightest, step, lean / 2.0, 1.0 / ADDED_CHROMA),
+            (None, Some(_)) => off(darkest, -step, -lean / 2.0, 1.0 / ADDED_CHROMA),
+            // Only accents: the darkest is as good a local as any.
+            (None, None) => darkest.colour,
+        },
     })
 }
 

@@ -52,8 +52,7 @@ pub(super) fn text(value: &str) -> Option<String> {
 /// `cool`, also as a string.
 pub(super) fn light(value: &str) -> Option<LightOfDay> {
     let word = whole(value, |input| Ok(input.expect_ident_or_string()?.to_string()))?;
-    let all = [LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral];
-    all.into_iter().find(|light| light.word().eq_ignore_ascii_case(&word))
+    LightOfDay::ALL.into_iter().find(|light| light.word().eq_ignore_ascii_case(&word))
 }
 
 /// `"wet yard" near`.

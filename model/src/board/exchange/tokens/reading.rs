@@ -146,8 +146,7 @@ fn about_the_board(root: &Members, name: &str) -> Result<(Board, bool), Exchange
         check_format(format as u32)?;
     }
     let light = text_in(about, "light");
-    let all = [LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral];
-    let light = all.into_iter().find(|l| l.word() == light).unwrap_or_default();
+    let light = LightOfDay::ALL.into_iter().find(|l| l.word() == light).unwrap_or_default();
     let name = member(about, "name").and_then(Json::text).unwrap_or(name);
     let dismissed: Option<Vec<Subject>> = member(about, "dismissed").and_then(Json::read);
     let board = Board {
