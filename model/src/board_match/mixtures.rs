@@ -8,14 +8,14 @@ use crate::ids::FamilyId;
 use crate::mixing::Mixing;
 
 /// A colour nearer than this to the hull, in the mixing space, is a mixture: 2000 times less than what can just be seen.
-const INSIDE: f64 = 1e-5;
+const INSIDE_DISTANCE: f64 = 1e-5;
 /// Beyond this many times the tolerance a better mixture could not come within it.
-const FAR: f64 = 3.0;
-/// Times a nearer mixture is looked for, and the least it must be nearer by.
-const LOOKS: usize = 3;
-const GAIN: f64 = 0.02;
+const FAR_TIMES: f64 = 3.0;
+/// Most times a nearer mixture is looked for, and the least it must be nearer by.
+const MAX_REFINEMENTS: usize = 3;
+const LEAST_GAIN_CIEDE2000: f64 = 0.02;
 /// Parts of a mixture below this weight are not named.
-const NAMED: f64 = 0.05;
+const NAMED_WEIGHT: f64 = 0.05;
 
 /// The mixtures of a board's swatches: the convex hull of their points in the space of a mixing model.
 pub(super) struct Mixtures<'a> {
@@ -47,22 +47,22 @@ impl<'a> Mixtures<'a> {
     pub fn nearest(&self, colour: Colour, within: f64, start: Corners) -> Option<Mixture> {
         let target = latent(self.mixing, colour);
         let found = nearest(&self.points, target, start)?;
-        if found.distance < INSIDE {
+        if found.distance < INSIDE_DISTANCE {
             return Some(Mixture { colour, corners: found.corners, ciede2000: 0.0 });
         }
         let lab = colour.lab();
         let first = self.mixture(found.corners, lab);
-        if first.ciede2000 <= within || first.ciede2000 > FAR * within {
+        if first.ciede2000 <= within || first.ciede2000 > FAR_TIMES * within {
             return Some(first);
         }
         let (mut best, mut place) = (first, found.place);
-        for _ in 0..LOOKS {
+        for _ in 0..MAX_REFINEMENTS {
             let halfway = std::array::from_fn(|i| f64::midpoint(place[i], target[i]));
             let flat = self.flattened_at(halfway);
             let points: Vec<Point> = self.points.iter().map(|p| times(&flat, *p)).collect();
             let corners = nearest(&points, times(&flat, target), best.corners)?.corners;
             let next = self.mixture(corners, lab);
-            if next.ciede2000 > best.ciede2000 - GAIN {
+            if next.ciede2000 > best.ciede2000 - LEAST_GAIN_CIEDE2000 {
                 break;
             }
             place = self.place(corners);
@@ -121,7 +121,7 @@ impl<'a> Mixtures<'a> {
             }
         }
         parts.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
-        parts.into_iter().filter(|p| p.2 >= NAMED).map(|p| p.1.to_owned()).collect()
+        parts.into_iter().filter(|p| p.2 >= NAMED_WEIGHT).map(|p| p.1.to_owned()).collect()
     }
 }
 
@@ -216,7 +216,7 @@ mod tests {
                 let colour = Colour::from_srgb8([i * 37 % 256, i * 101 % 256, i * 59 % 256].map(|x| x as u8));
                 let found = mixtures.nearest(colour, 3.0, Corners::default()).unwrap();
                 let least = grid.iter().map(|g| ciede2000(*g, colour.lab())).fold(f64::INFINITY, f64::min);
-                if found.ciede2000 > 3.0 && found.ciede2000 <= FAR * 3.0 {
+                if found.ciede2000 > 3.0 && found.ciede2000 <= FAR_TIMES * 3.0 {
                     assert!(
                         found.ciede2000 <= if least < 6.0 { 1.03 * least + 0.3 } else { 1.15 * least },
                         "{mixing:?} {}: {} but {least}",
@@ -227,7 +227,7 @@ mod tests {
                 }
                 // The verdict for a colour that is beyond doubt needs no second look.
                 assert!(
-                    least > 3.0 || found.ciede2000 <= FAR * 3.0,
+                    least > 3.0 || found.ciede2000 <= FAR_TIMES * 3.0,
                     "{mixing:?} {}: {} but {least}",
                     colour.hex(),
                     found.ciede2000

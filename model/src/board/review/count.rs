@@ -8,7 +8,7 @@ use crate::colour::difference::delta_ok;
 use crate::ids::SwatchId;
 
 /// As many swatches as eight surfaces of three; with more the choice has no end again.
-pub const ENOUGH_SWATCHES: usize = 24;
+const ENOUGH_SWATCHES: usize = 24;
 
 /// [`Rule::TooMany`].
 pub(super) const TOO_MANY: Definition = Definition {

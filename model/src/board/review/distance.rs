@@ -13,11 +13,11 @@ use crate::colour::warmth::warmth;
 
 /// A farther surface is cooler when it lies at least this far towards the cool end, in OKLab units along the warmth axis; less
 /// is not seen.
-pub const DISTANCE_COOLS_BY: f32 = 0.005;
+const DISTANCE_COOLS_BY: f32 = 0.005;
 /// A farther surface whose mean OKLCh chroma is higher by this is told to be stronger.
-pub const DISTANCE_CHROMA_MARGIN: f32 = 0.02;
+const DISTANCE_CHROMA_MARGIN: f32 = 0.02;
 /// A farther surface whose range of Munsell values is wider by this is told to be wider.
-pub const DISTANCE_VALUES_MARGIN_MUNSELL: f32 = 0.5;
+const DISTANCE_VALUES_MARGIN_MUNSELL: f32 = 0.5;
 /// How far past the limit an offer leads.
 const CLEAR: f32 = 0.0005;
 /// An offer moves a surface by at most this, OKLab units.

@@ -15,9 +15,9 @@ use crate::colour::{Colour, Lab};
 
 /// Below this mean CIEDE2000 at equal values two surfaces read as one. Higher than
 /// [`TOLD_APART_CIEDE2000`], because surfaces are told apart across a picture and not swatch beside swatch.
-pub const SURFACES_APART_CIEDE2000: f64 = 4.0;
+const SURFACES_APART_CIEDE2000: f64 = 4.0;
 /// Surfaces that share less than this of the values of the one with the narrower range are told apart by their values.
-pub const OVERLAP_SHARE_OF_VALUES: f64 = 2.0 / 3.0;
+const OVERLAP_SHARE_OF_VALUES: f64 = 2.0 / 3.0;
 /// A family with a narrower range of L* has no ramp to compare.
 const NARROWEST_L_STAR: f64 = 5.0;
 /// Ramps are compared at this many values, evenly from the lowest to the highest they share.

@@ -8,7 +8,7 @@ use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::{Colour, Oklch};
 
 /// By how much OKLCh chroma a local may fall short of the duller of its neighbours before it is remarked on.
-pub const DULL_MARGIN: f32 = 0.01;
+const DULL_MARGIN: f32 = 0.01;
 /// How far inside the margin an offer leads.
 const CLEAR: f32 = 0.0005;
 

@@ -36,7 +36,7 @@ fn steps(board: &Board) -> impl Iterator<Item = Step<'_>> {
 
 impl Step<'_> {
     /// "brick light (value 4.2)" and "brick local (value 3.9)".
-    fn called(&self) -> [String; 2] {
+    fn names_with_values(&self) -> [String; 2] {
         [self.lighter, self.darker]
             .map(|s| format!("{} (value {:.1})", self.family.swatch_name_and_place(s), s.colour.munsell_value()))
     }
@@ -75,7 +75,7 @@ fn out_of_order(board: &Board) -> Vec<Remark> {
     let wrong = steps(board).filter(|step| step.rise_munsell < 0.0);
     wrong
         .map(|step| {
-            let [lighter, darker] = step.called();
+            let [lighter, darker] = step.names_with_values();
             let text = format!(
                 "{lighter} is darker than {darker}, by {:.2}: values should rise from shadow over local to light; \
                  change one of the two or swap their roles",
@@ -91,7 +91,7 @@ fn too_close(board: &Board) -> Vec<Remark> {
     let close = steps(board).filter(|step| (0.0..CLOSE_VALUES_MUNSELL).contains(&step.rise_munsell));
     close
         .map(|step| {
-            let [lighter, darker] = step.called();
+            let [lighter, darker] = step.names_with_values();
             let text = format!(
                 "{lighter} is only {:.2} lighter than {darker}: less than {CLOSE_VALUES_MUNSELL} of a value step reads \
                  as one when you squint; lighten the one or darken the other",

@@ -92,8 +92,10 @@ fn colour_of<'a>(
             Err(what) => Err(wrong(what)),
         },
         Resolved::Value(..) => Ok(None),
-        Resolved::Nowhere(target) => Err(wrong(format!("it points to {target}, which is not there; correct the name"))),
-        Resolved::Endless => {
+        Resolved::Dangling(target) => {
+            Err(wrong(format!("it points to {target}, which is not there; correct the name")))
+        }
+        Resolved::Circular => {
             Err(wrong("what it points to points on without an end; give one of them a value".to_owned()))
         }
     }
