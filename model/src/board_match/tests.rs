@@ -29,7 +29,7 @@ fn mixture(board: &Board, mixing: Mixing, weights: &[f32]) -> Colour {
 
 fn mixtures_picture(mixing: Mixing, width: u32, height: u32) -> Vec<Colour> {
     let board = board();
-    let weight = |i: u32, k: u32| f32::from(((i * 2_654_435 + k * 40_503) % 97) as u8).powi(2);
+    let weight = |i: u32, k: u32| f32::from((i.wrapping_mul(2_654_435).wrapping_add(k * 40_503) % 97) as u8).powi(2);
     (0..width * height).map(|i| mixture(&board, mixing, &(0..6).map(|k| weight(i, k)).collect::<Vec<_>>())).collect()
 }
 
