@@ -113,7 +113,7 @@ impl Session {
             }
             Command::RemoveSwatch { swatch, .. } => board.without_swatch(self.find_swatch(swatch)?)?,
             Command::RenameBoard(name) => board.renamed(name)?,
-            Command::SetLight(light) => board.under(*light),
+            Command::SetLight(light) => board.with_light(*light),
             Command::Turn(degrees) => turn(&board, *degrees)?.board,
             Command::Relight(kelvin) => relight(&board, *kelvin)?.board,
             Command::RelightTo { white: (x, y) } => {
