@@ -54,8 +54,8 @@ impl Way {
 pub struct Deviation {
     /// CIEDE2000 of both, see [`HIT_CIEDE2000`].
     pub delta_e: f64,
-    /// Munsell values; positive is too light.
-    pub value: f64,
+    /// How much lighter the colour is; positive is too light.
+    pub value_munsell: f64,
     /// How much the hue is warmer, in OKLab units.
     pub warmth: f64,
     /// How much the hue is redder (less green), in OKLab units.
@@ -83,7 +83,7 @@ impl Deviation {
         };
         Deviation {
             delta_e: ciede2000(colour.lab(), wanted.lab()),
-            value: f64::from(colour.munsell_value()) - f64::from(wanted.munsell_value()),
+            value_munsell: f64::from(colour.munsell_value()) - f64::from(wanted.munsell_value()),
             warmth: hue[0] * AXIS[0] + hue[1] * AXIS[1],
             redness: hue[0] * AXIS[1] - hue[1] * AXIS[0],
             chroma: chroma - wanted_chroma,
@@ -98,7 +98,7 @@ impl Deviation {
     /// The figure of one way.
     pub fn by(&self, way: Way) -> f64 {
         match way {
-            Way::Value => self.value,
+            Way::Value => self.value_munsell,
             Way::Warmth => self.warmth,
             Way::Redness => self.redness,
             Way::Chroma => self.chroma,
@@ -222,11 +222,11 @@ mod tests {
         let sentence = light.sentence();
         assert!(sentence.contains("values too light, ") && sentence.contains("too dull by chroma "), "{sentence}");
         let swapped = Deviation::of(at(0.5, 0.02, 0.0), at(0.75, 0.0, 0.0));
-        assert!((light.value + swapped.value).abs() < 1e-9);
+        assert!((light.value_munsell + swapped.value_munsell).abs() < 1e-9);
         assert!(swapped.sentence().starts_with(&light.words(Way::Value).replace("light", "dark")));
-        let one = Deviation { delta_e: 9.0, value: -1.04, warmth: 0.02, redness: -0.013, chroma: 0.0 };
+        let one = Deviation { delta_e: 9.0, value_munsell: -1.04, warmth: 0.02, redness: -0.013, chroma: 0.0 };
         assert_eq!(one.sentence(), "1.0 value too dark, too warm by 0.020, too green by 0.013");
-        let many = Deviation { delta_e: 1.4, value: 0.05, warmth: 0.01, redness: 0.01, chroma: 0.01 };
+        let many = Deviation { delta_e: 1.4, value_munsell: 0.05, warmth: 0.01, redness: 0.01, chroma: 0.01 };
         assert_eq!(many.sentence(), "a little off in every way");
     }
 

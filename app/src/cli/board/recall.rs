@@ -53,7 +53,7 @@ impl Recall {
             let ways: Vec<_> = miss.ways().into_iter().map(|w| json!({ "way": w, "words": miss.words(w) })).collect();
             let value = json!({
                 "swatch": tried.swatch, "wanted": tried.wanted, "guess": tried.guess, "delta_e": miss.delta_e,
-                "value": miss.value, "warmth": miss.warmth, "redness": miss.redness, "chroma": miss.chroma,
+                "value": miss.value_munsell, "warmth": miss.warmth, "redness": miss.redness, "chroma": miss.chroma,
                 "ways": ways, "recorded": !self.no_record,
             });
             return crate::cli::readout::json(&value, out);
