@@ -11,22 +11,25 @@
 //! | pass: a transparent sheet of paint | [`pass`] |
 //! | turn, relight, key: one board from another | [`variation`] |
 //! | readout: board, free and bare share | [`readout`] |
+//! | any picture held against what a board can mix | [`board_match`] |
 //! | reference: the photo and its adjustments | [`photo`] |
 //! | study: one painting, one file | [`study`] |
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
 #![forbid(unsafe_code)]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "unit tests read files, wait and draw what they like"))]
 
+mod bisect;
 pub mod board;
+pub mod board_match;
 pub mod colour;
 pub mod ids;
-pub mod memory;
 pub mod mixing;
 mod neighbour;
 pub mod paint;
 pub mod pass;
 pub mod photo;
 pub mod picture;
+pub mod random;
 pub mod readout;
 pub mod study;
 pub mod variation;

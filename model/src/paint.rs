@@ -20,6 +20,16 @@ pub enum PaintKind {
     Removed(SwatchId),
 }
 
+impl PaintKind {
+    /// The swatch it is or was; none for free colour.
+    pub fn swatch(self) -> Option<SwatchId> {
+        match self {
+            PaintKind::Swatch(id) | PaintKind::Removed(id) => Some(id),
+            PaintKind::Free => None,
+        }
+    }
+}
+
 /// The two classes the readout is about.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub enum PaintClass {
@@ -105,8 +115,7 @@ impl PaintTable {
     /// The paint of a swatch of the board, entered if this is the first time it is loaded. A swatch that was removed and
     /// put back gets its old paint again.
     pub fn load_swatch(&mut self, swatch: SwatchId, colour: Colour) -> Result<PaintId, PaintError> {
-        let same = |p: &&mut Paint| matches!(p.kind, PaintKind::Swatch(s) | PaintKind::Removed(s) if s == swatch);
-        if let Some(paint) = self.paints.iter_mut().find(same) {
+        if let Some(paint) = self.paints.iter_mut().find(|p| p.kind.swatch() == Some(swatch)) {
             paint.kind = PaintKind::Swatch(swatch);
             paint.colour = colour;
             return Ok(paint.id);
@@ -125,7 +134,7 @@ impl PaintTable {
     /// Gives all paint of one swatch to another: it looks and counts as that one from now on.
     pub fn give(&mut self, from: SwatchId, to: SwatchId) {
         for paint in &mut self.paints {
-            if matches!(paint.kind, PaintKind::Swatch(id) | PaintKind::Removed(id) if id == from) {
+            if paint.kind.swatch() == Some(from) {
                 paint.kind = PaintKind::Swatch(to);
             }
         }
@@ -135,7 +144,7 @@ impl PaintTable {
     /// that came back are board again.
     pub fn follow(&mut self, board: &Board) {
         for paint in &mut self.paints {
-            if let PaintKind::Swatch(id) | PaintKind::Removed(id) = paint.kind {
+            if let Some(id) = paint.kind.swatch() {
                 match board.swatch(id) {
                     Some(swatch) => {
                         paint.kind = PaintKind::Swatch(id);

@@ -14,11 +14,11 @@ use image::{ExtendedColorType, ImageEncoder};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
+use stint_model::board_match::match_board;
 use stint_model::colour::{Colour, Oklab};
 use stint_model::mixing::Mixing;
 use stint_model::photo::cluster::kmeans;
 use stint_model::photo::{Adjustments, Outline, Photo, PixelRect, View, propose, trio};
-use stint_model::readout::against;
 use stint_tests::numbers::Numbers;
 use stint_tests::program::data;
 
@@ -144,8 +144,8 @@ fn main() {
 
     let board = propose(&view, FAMILIES, "bench").unwrap().board;
     let plain = photo.view(Adjustments::default());
-    let against_ms = median_ms(3, || drop(against(&plain, &board, Mixing::default(), 3.0).unwrap()));
-    let share = against(&plain, &board, Mixing::default(), 3.0).unwrap().share;
+    let against_ms = median_ms(3, || drop(match_board(&plain, &board, Mixing::default(), 3.0).unwrap()));
+    let share = match_board(&plain, &board, Mixing::default(), 3.0).unwrap().share;
     println!("{megapixels:.1} megapixels against that board ({share:.3} of it): {against_ms:.0} ms (target 2000)");
 
     let Some(python) = python() else {

@@ -258,7 +258,7 @@ fn small(wish: EngineWish) {
     let board = session.document().board.clone();
     let start = Instant::now();
     for i in 0..12 {
-        let settings = Settings { turn: 10.0 * i as f32, light: Light::Kelvin(3000.0), ..Settings::default() };
+        let settings = Settings { turn_degrees: 10.0 * i as f32, light: Light::Kelvin(3000.0), ..Settings::default() };
         session.small_under(&small, &compose(&board, &settings).unwrap().board);
     }
     println!(

@@ -5,7 +5,8 @@
 #![allow(clippy::unwrap_used)]
 
 use stint_model::board::light_guess::guess_light;
-use stint_model::board::review::{LEAN_MARGIN, Rule, review};
+use stint_model::board::limits::LEAN_MARGIN;
+use stint_model::board::review::{Rule, review};
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::colour::difference::{ciede2000, delta_ok};
 use stint_model::colour::gamut::{self, oklch_into_gamut};
@@ -437,7 +438,7 @@ fn munsell_samples_lean_as_the_review_and_the_guess_say() {
             assert_eq!(rules(board), [], "{warm} {cool}");
             assert_eq!(guess_light(board).light, board.light, "{warm} {cool}");
             let other = if board.light == LightOfDay::Warm { LightOfDay::Cool } else { LightOfDay::Warm };
-            assert_eq!(rules(&board.under(other)), [Rule::ShadowLean], "{warm} {cool}");
+            assert_eq!(rules(&board.with_light(other)), [Rule::ShadowLean], "{warm} {cool}");
         }
         // A shadow of higher value than its light, and one of the same value.
         assert!(rules(&surface(of(cool, 7.0), of(warm, 3.0), LightOfDay::Warm)).contains(&Rule::ValuesOutOfOrder));

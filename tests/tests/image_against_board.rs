@@ -7,9 +7,9 @@ use serde_json::Value;
 use std::path::Path;
 use stint_model::board::Board;
 use stint_model::board::file::read_board;
+use stint_model::board_match::hull::{Corners, nearest};
 use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
-use stint_model::readout::hull::{Corners, nearest};
 use stint_tests::numbers::Numbers;
 use stint_tests::program::{Desk, data};
 

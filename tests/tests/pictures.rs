@@ -41,8 +41,8 @@ fn depot() -> Attached {
     let palette = palette.chain([lamp]).collect();
     board.families.push(Family { swatches, ..Family::new(FamilyId(1), "wet yard") });
     let readout = Readout {
-        width: 97,
-        height: 300,
+        width_px: 97,
+        height_px: 300,
         painted_px: 97.0 * 300.0 * 0.9375,
         board_share: 0.875 / 0.9375,
         free_share: 0.0625 / 0.9375,

@@ -62,7 +62,7 @@ fn check(readout: &Readout) {
     let whole = if readout.painted_px > 0.0 { 1.0 } else { 0.0 };
     assert!((sum - whole).abs() < 1e-12, "{readout:?}");
     assert!((0.0..=1.0).contains(&readout.bare_share), "{readout:?}");
-    let canvas = f64::from(readout.width * readout.height);
+    let canvas = f64::from(readout.width_px * readout.height_px);
     assert!((readout.bare_share + readout.painted_px / canvas - 1.0).abs() < 1e-12, "{readout:?}");
     let families: f64 = readout.families.iter().map(|f| f.share).sum();
     let swatches: f64 = readout.swatches.iter().map(|s| s.share).sum();

@@ -6,9 +6,9 @@ use super::{CliError, EngineArgument};
 use crate::study::session::Session;
 use std::io::Write;
 use std::path::Path;
+use stint_model::board_match::{BoardMatch, PixelRows, match_board};
 use stint_model::mixing::Mixing;
 use stint_model::photo::Adjustments;
-use stint_model::readout::against::{Against, Painted, against};
 use stint_model::study::tile::TILE_SIDE;
 
 /// Tests the picture in a file against the board in another. A study is tested by what it shows, in its own mixing model;
@@ -30,18 +30,18 @@ pub(super) fn run(
             colours
                 .extend(session.canvas().resolve_band(row as u16).map_err(crate::study::session::SessionError::from)?);
         }
-        against(&Painted { width, colours: &colours }, &board, session.document().mixing, within)?
+        match_board(&PixelRows::new(width, &colours), &board, session.document().mixing, within)?
     } else {
-        against(&photo_of(picture)?.view(Adjustments::default()), &board, Mixing::default(), within)?
+        match_board(&photo_of(picture)?.view(Adjustments::default()), &board, Mixing::default(), within)?
     };
     if as_json { json(&found, out) } else { Ok(text(&found, &board.name, out)?) }
 }
 
 /// The result in lines for reading.
-fn text(found: &Against, board: &str, out: &mut dyn Write) -> std::io::Result<()> {
-    let within = found.within;
+fn text(found: &BoardMatch, board: &str, out: &mut dyn Write) -> std::io::Result<()> {
+    let within = found.within_ciede2000;
     writeln!(out, "{} could be mixed from \"{board}\" (CIEDE2000 at most {within})", percent(found.share))?;
-    writeln!(out, "  {:5.1} mean CIEDE2000 from the nearest mixture", found.mean_de)?;
+    writeln!(out, "  {:5.1} mean CIEDE2000 from the nearest mixture", found.mean_ciede2000)?;
     if !found.worst.is_empty() {
         writeln!(out, "\nFarthest off:")?;
     }
@@ -51,12 +51,12 @@ fn text(found: &Against, board: &str, out: &mut dyn Write) -> std::io::Result<()
             "{} {} at {},{} ({} x {} px): {}, CIEDE2000 {:.1} from {} of {}",
             percent(area.share_of_picture),
             area.hex,
-            area.x,
-            area.y,
-            area.width,
-            area.height,
+            area.x_px,
+            area.y_px,
+            area.width_px,
+            area.height_px,
             area.off,
-            area.mean_de,
+            area.mean_ciede2000,
             area.nearest_hex,
             area.families.join(" and "),
         )?;

@@ -151,7 +151,7 @@ pub enum CliError {
     SwatchSheet(#[from] stint_model::photo::SwatchSheetError),
     /// The picture cannot be tested against the board.
     #[error(transparent)]
-    Against(#[from] stint_model::readout::AgainstError),
+    Against(#[from] stint_model::board_match::BoardMatchError),
     /// An outline gives no trio.
     #[error(transparent)]
     Region(#[from] RegionError),

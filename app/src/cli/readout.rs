@@ -8,9 +8,9 @@ use clap::Args;
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
+use stint_model::board_match::{MAX_WITHIN_CIEDE2000, WITHIN_CIEDE2000};
 use stint_model::picture::read_attached;
 use stint_model::readout::Readout;
-use stint_model::readout::against::{MAX_WITHIN, WITHIN_CIEDE2000};
 
 /// Say what share of a study or a picture comes from its board, or from another
 #[derive(Args, Debug)]
@@ -57,10 +57,10 @@ pub(super) fn json(value: &impl Serialize, out: &mut dyn Write) -> Result<(), Cl
 
 fn difference(text: &str) -> Result<f64, String> {
     let value: f64 = text.parse().map_err(|_| format!("\"{text}\" is not a number"))?;
-    if (0.0..=MAX_WITHIN).contains(&value) {
+    if (0.0..=MAX_WITHIN_CIEDE2000).contains(&value) {
         Ok(value)
     } else {
-        Err(format!("give a CIEDE2000 from 0 to {MAX_WITHIN}"))
+        Err(format!("give a CIEDE2000 from 0 to {MAX_WITHIN_CIEDE2000}"))
     }
 }
 

@@ -116,15 +116,15 @@ fn attached(board: &Board, (width, height): (u32, u32)) -> Attached {
         id: swatch.id,
         family: family.name.clone(),
         role: swatch.role,
-        name: called(&family.name, swatch.role.word(), &swatch.name),
+        name: family.swatch_name(swatch),
         share: each(1),
         hex: swatch.colour.hex(),
     });
     let families = board.families.iter();
     let families = families.map(|f| FamilyShare { id: f.id, name: f.name.clone(), share: each(f.swatches.len()) });
     let readout = Readout {
-        width,
-        height,
+        width_px: width,
+        height_px: height,
         painted_px: painted * f64::from(width) * f64::from(height),
         board_share: if count > 0.0 { 1.0 } else { 0.0 },
         free_share: 0.0,
@@ -134,7 +134,7 @@ fn attached(board: &Board, (width, height): (u32, u32)) -> Attached {
         free_colour: FreeColourNote::default(),
     };
     let entry = |(family, swatch): (&stint_model::board::Family, &stint_model::board::Swatch)| PaletteEntry {
-        name: called(&family.name, swatch.role.word(), &swatch.name),
+        name: family.swatch_name(swatch),
         colour: swatch.colour,
         share: each(1) * painted,
     };
@@ -142,8 +142,4 @@ fn attached(board: &Board, (width, height): (u32, u32)) -> Attached {
         PaletteEntry { name: "ground".to_owned(), colour: Colour::from_srgb8([GROUND; 3]), share: 1.0 - painted };
     let palette = board.swatches().map(entry).chain([ground]).collect();
     Attached::new(board.name.clone(), board.clone(), readout, palette)
-}
-
-fn called(family: &str, role: &str, name: &str) -> String {
-    if name.is_empty() { format!("{family} {role}") } else { name.to_owned() }
 }

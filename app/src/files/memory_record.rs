@@ -8,7 +8,7 @@ use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, Family, Swatch};
 use stint_model::colour::Colour;
-use stint_model::memory::{Miss, miss};
+use stint_model::colour::deviation::Deviation;
 
 /// The format this program writes and reads.
 const FORMAT: u32 = 1;
@@ -33,8 +33,8 @@ pub struct Try {
 
 impl Try {
     /// A guess at a swatch.
-    pub fn new(family: &Family, swatch: &Swatch, guess: Colour) -> (Self, Miss) {
-        let miss = miss(guess, swatch.colour);
+    pub fn new(family: &Family, swatch: &Swatch, guess: Colour) -> (Self, Deviation) {
+        let miss = Deviation::of(guess, swatch.colour);
         let (wanted, guess) = (swatch.colour.hex(), guess.hex());
         (Try { swatch: words_of(family, swatch), wanted, guess, delta_e: miss.delta_e }, miss)
     }

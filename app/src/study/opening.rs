@@ -71,7 +71,7 @@ pub enum Place<'a> {
 /// # Errors
 /// When no study can be written there.
 pub fn study_on_board_of(attached: &Attached, place: Place<'_>, wish: EngineWish) -> Result<Session, SessionError> {
-    let size = (attached.readout.width, attached.readout.height);
+    let size = (attached.readout.width_px, attached.readout.height_px);
     create(place, |path| Session::create(path, size, attached.board.clone(), wish))
 }
 

@@ -13,7 +13,7 @@ pub enum BoardPlace {
     Family {
         /// Its place among the families.
         family: usize,
-        /// Its name.
+        /// Its name, as it stands in the board; may be empty.
         name: String,
     },
     /// A swatch.

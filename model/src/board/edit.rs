@@ -92,7 +92,7 @@ impl Board {
     }
 
     /// Under another light of the day.
-    pub fn under(&self, light: LightOfDay) -> Board {
+    pub fn with_light(&self, light: LightOfDay) -> Board {
         Board { light, ..self.clone() }
     }
 

@@ -4,7 +4,7 @@
 //! that has both votes by how its lights lean against its shadows; a surface with a wide step in value says more than a flat
 //! one, because its light differs more from its shadow.
 
-use super::review::LEAN_MARGIN;
+use super::limits::LEAN_MARGIN;
 use super::{Board, Family, LightOfDay, Role, Swatch};
 use crate::colour::warmth::warmth;
 
@@ -123,7 +123,7 @@ fn why(leans: &[Lean<'_>], light: LightOfDay, warmer: f32) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::review::sample::sound_board;
+    use super::super::review::test_boards::sound_board;
     use super::*;
     use crate::colour::Oklch;
     use crate::ids::{FamilyId, SwatchId};

@@ -8,8 +8,10 @@ pub mod edit;
 pub mod exchange;
 pub mod file;
 pub mod light_guess;
+pub mod limits;
 mod lines;
 pub(crate) mod moves;
+mod naming;
 pub mod nudge;
 pub mod review;
 
@@ -59,6 +61,9 @@ pub enum LightOfDay {
 }
 
 impl LightOfDay {
+    /// All lights, the undecided one last.
+    pub const ALL: [LightOfDay; 3] = [LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral];
+
     /// The word for this light.
     pub fn word(self) -> &'static str {
         match self {
@@ -82,7 +87,7 @@ pub enum Distance {
 }
 
 impl Distance {
-    /// All, nearest first.
+    /// All distances, nearest first.
     pub const ALL: [Distance; 3] = [Distance::Near, Distance::Middle, Distance::Far];
 
     /// The word for this distance.
@@ -141,9 +146,9 @@ impl Family {
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Board {
-    /// Its name.
+    /// What the painter calls it.
     pub name: String,
-    /// The light of the day.
+    /// The light it was made under.
     pub light: LightOfDay,
     /// The day it was made, `2026-11-25` (ISO 8601); empty when unknown.
     #[serde(default, skip_serializing_if = "String::is_empty")]

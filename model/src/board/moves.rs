@@ -3,25 +3,18 @@
 //! What is moved comes to lie inside sRGB and below what [`review`](super::review) calls garish. Apart from [`at_value`], every
 //! move keeps the value, so that a surface keeps its steps from dark to light.
 
-use super::review::{GARISH_CHROMA, GARISH_SHARE_OF_GAMUT, NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL};
+use super::limits::{GARISH_CHROMA, GARISH_SHARE_OF_GAMUT, HIGHEST_MUNSELL, LOWEST_MUNSELL};
 use crate::colour::gamut::SRGB;
+use crate::colour::lightness::oklab_l_where;
 use crate::colour::warmth::AXIS;
 use crate::colour::{Colour, Oklab, Oklch};
 
-/// How far past a limit of the review, in Munsell value steps, a moved value comes to lie.
-const CLEAR_MUNSELL: f32 = 0.1;
-/// Lowest Munsell value that a move leads to.
-pub(crate) const LOWEST_MUNSELL: f32 = NEAR_BLACK_MUNSELL + CLEAR_MUNSELL;
-/// Highest Munsell value that a move leads to.
-pub(crate) const HIGHEST_MUNSELL: f32 = NEAR_WHITE_MUNSELL - CLEAR_MUNSELL;
 /// Largest share of the gamut's chroma that a strong colour keeps.
 const CALM_SHARE_OF_GAMUT: f32 = GARISH_SHARE_OF_GAMUT - 0.02;
 /// Up to this OKLCh chroma a colour may lie at the edge of sRGB.
 const CALM_CHROMA: f32 = GARISH_CHROMA - 0.005;
 /// Share of the gamut's chroma that counts as inside: the edge is found to 1e-4 only.
 const INSIDE_SHARE_OF_GAMUT: f32 = 0.99;
-/// Below this OKLCh chroma the hue of a colour is noise.
-pub(crate) const GREY_CHROMA: f32 = 0.005;
 
 /// The chroma that a colour of chroma `c` keeps at this lightness and hue.
 fn calm_chroma(c: f32, l: f32, h_degrees: f32) -> f32 {
@@ -36,17 +29,7 @@ pub(crate) fn at_value(colour: Colour, munsell: f32) -> Colour {
     let wanted = munsell.clamp(LOWEST_MUNSELL, HIGHEST_MUNSELL);
     let Oklch { c, h_degrees, .. } = colour.oklch();
     let at = |l: f32| Oklch { l, c: calm_chroma(c, l, h_degrees), h_degrees }.colour();
-    // Value rises with OKLab L at fixed hue and chroma.
-    let (mut low, mut high) = (0.0_f32, 1.0_f32);
-    for _ in 0..22 {
-        let middle = f32::midpoint(low, high);
-        if at(middle).munsell_value() < wanted {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    at(f32::midpoint(low, high))
+    at(oklab_l_where(1.0, 22, |l| at(l).munsell_value() < wanted))
 }
 
 /// The colour at another OKLCh chroma; hue and value stay.
@@ -67,25 +50,6 @@ pub(crate) fn warmed(colour: Colour, by: f32) -> Colour {
 pub(crate) fn turned(colour: Colour, degrees: f32) -> Colour {
     let place = colour.oklch();
     at_value(Oklch { h_degrees: place.h_degrees + degrees, ..place }.colour(), colour.munsell_value())
-}
-
-/// The least amount from 0 to `most` for which `holds`, none if it never does: the first of some even steps that holds, made
-/// smaller by bisection.
-pub(crate) fn least(most: f32, holds: impl Fn(f32) -> bool) -> Option<f32> {
-    const STEPS: u16 = 24;
-    const HALVINGS: u32 = 10;
-    let step = most / f32::from(STEPS);
-    let first = (0..=STEPS).map(|i| step * f32::from(i)).find(|&amount| holds(amount))?;
-    let (mut short, mut enough) = ((first - step).max(0.0), first);
-    for _ in 0..HALVINGS {
-        let middle = f32::midpoint(short, enough);
-        if holds(middle) {
-            enough = middle;
-        } else {
-            short = middle;
-        }
-    }
-    Some(enough)
 }
 
 #[cfg(test)]
@@ -125,13 +89,5 @@ mod tests {
                 );
             }
         }
-    }
-
-    #[test]
-    fn least_is_least() {
-        let found = least(2.0, |x| x >= 0.7).unwrap_or_default();
-        assert!((0.7..0.7002).contains(&found), "{found}");
-        assert_eq!(least(2.0, |x| x > 2.5), None);
-        assert_eq!(least(2.0, |_| true), Some(0.0));
     }
 }

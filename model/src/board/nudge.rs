@@ -1,7 +1,9 @@
 //! Nudge: the smallest step that brings a colour back into what a board may hold.
 
-use super::moves::{HIGHEST_MUNSELL, LOWEST_MUNSELL, at_value};
-use super::review::{GARISH_CHROMA, GARISH_SHARE_OF_GAMUT, NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL};
+use super::limits::{
+    GARISH_CHROMA, GARISH_SHARE_OF_GAMUT, HIGHEST_MUNSELL, LOWEST_MUNSELL, NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL,
+};
+use super::moves::at_value;
 use crate::colour::Colour;
 use crate::colour::gamut::SRGB;
 

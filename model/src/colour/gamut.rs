@@ -7,11 +7,14 @@
 use super::matrix::{Matrix3, apply, product};
 use super::oklab::{linear_of, oklab_of};
 use super::{Colour, Oklch, narrow, rgb_space};
+use crate::bisect::bisect;
 
 /// Just noticeable difference of the method, in deltaEOK. Source: CSS Color 4.
 const JUST_NOTICEABLE: f64 = 0.02;
 /// Where the search stops, in chroma and in deltaEOK. Source: CSS Color 4.
 const SEARCH_EPSILON: f64 = 1e-4;
+/// 2^-14 is the first below [`SEARCH_EPSILON`].
+const CHROMA_HALVINGS: u32 = 14;
 /// How far a linear component may lie outside 0-1 and still count as inside for [`Gamut::nearly_holds`]: several times
 /// the f32 error of a trip through OKLab (2e-6), a thirtieth of an 8-bit code.
 pub const ROUNDING: f32 = 1e-5;
@@ -62,15 +65,8 @@ impl Gamut {
     /// The largest OKLCh chroma this gamut holds at lightness `l` (0-1) and hue `h_degrees`, to 1e-4; 0 outside 0-1.
     pub fn max_chroma(&self, l: f32, h_degrees: f32) -> f32 {
         let direction = Direction::new(l, h_degrees);
-        let (mut within, mut beyond) = (0.0, 1.0);
-        while beyond - within > SEARCH_EPSILON {
-            let middle = f64::midpoint(within, beyond);
-            if inside(apply(&self.from_srgb, linear_of(direction.at(middle)))) {
-                within = middle;
-            } else {
-                beyond = middle;
-            }
-        }
+        let holds = |chroma: f64| inside(apply(&self.from_srgb, linear_of(direction.at(chroma))));
+        let [within, _] = bisect(0.0, 1.0, CHROMA_HALVINGS, holds);
         narrow(within)
     }
 

@@ -27,15 +27,27 @@ pub const fn product(a: &Matrix3, b: &Matrix3) -> Matrix3 {
     out
 }
 
+const fn determinant(m: &Matrix3) -> f64 {
+    let [[a, b, c], [d, e, f], [g, h, i]] = *m;
+    a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g)
+}
+
 /// The inverse by cofactors. A singular matrix gives infinities or NaN, as division by zero does.
 pub const fn inverse(m: &Matrix3) -> Matrix3 {
     let [[a, b, c], [d, e, f], [g, h, i]] = *m;
-    let determinant = a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
+    let determinant = determinant(m);
     [
         [(e * i - f * h) / determinant, (c * h - b * i) / determinant, (b * f - c * e) / determinant],
         [(f * g - d * i) / determinant, (a * i - c * g) / determinant, (c * d - a * f) / determinant],
         [(d * h - e * g) / determinant, (b * g - a * h) / determinant, (a * e - b * d) / determinant],
     ]
+}
+
+/// The inverse of a matrix that comes from a file; none where its determinant is below 1e-9 or not finite. The matrices of RGB
+/// spaces have about 0.1 to 1.
+pub fn checked_inverse(m: &Matrix3) -> Option<Matrix3> {
+    let determinant = determinant(m);
+    (determinant.is_finite() && determinant.abs() >= 1e-9).then(|| inverse(m))
 }
 
 /// Zero but for `d` on the diagonal.
@@ -64,6 +76,10 @@ mod tests {
             }
         }
         assert_eq!(apply(&m, [1.0, 2.0, 3.0]), [5.0, 10.0, 5.0]);
+        assert_eq!(checked_inverse(&m), Some(inverse(&m)));
+        for flat in [[[1.0, 2.0, 3.0]; 3], [[f64::NAN; 3]; 3], [[0.0; 3]; 3]] {
+            assert_eq!(checked_inverse(&flat), None, "{flat:?}");
+        }
         assert_eq!(apply(&diagonal([1.0, 2.0, 3.0]), [1.0, 1.0, 1.0]), [1.0, 2.0, 3.0]);
     }
 }

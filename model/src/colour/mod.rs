@@ -8,19 +8,23 @@
 //! | which hue, how strong, how light to the eye | [`Oklab`], [`Oklch`] |
 //! | which value | [`Colour::l_star`] in code and files, [`Colour::munsell_value`] for people |
 //! | can these two be told apart | [`difference`] |
+//! | in which way is it off, in words | [`deviation`] |
 //! | can a screen show it, and what instead | [`gamut`] |
 //! | is it warmer than that one | [`warmth`] |
 //! | the same colour with its hue turned | [`turn`] |
 //! | the same colour under another white | [`adaptation`] |
 //! | the white of a daylight | [`light_sources`] |
+//! | the same colour lighter or darker | `lightness` |
 //!
 //! Every conversion gives finite numbers for finite numbers: results too large for their type stop at its end.
 
 pub mod adaptation;
+pub mod deviation;
 pub mod difference;
 pub mod gamut;
 pub mod lab;
 pub mod light_sources;
+pub(crate) mod lightness;
 pub mod matrix;
 pub mod munsell;
 mod oklab;
@@ -34,7 +38,7 @@ mod xyz;
 pub use lab::Lab;
 pub use oklab::Oklab;
 pub use oklch::Oklch;
-pub use srgb::{HexError, decode, encode, srgb8_to_linear};
+pub use srgb::{HexError, decode, decode_f64, encode, encode_f64, srgb8_to_linear};
 pub use xyz::Xyz;
 
 use serde::{Deserialize, Serialize};
@@ -43,11 +47,11 @@ use serde::{Deserialize, Serialize};
 /// lie outside that range.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Colour {
-    /// Red.
+    /// Red, linear light.
     pub r: f32,
-    /// Green.
+    /// Green, linear light.
     pub g: f32,
-    /// Blue.
+    /// Blue, linear light.
     pub b: f32,
 }
 

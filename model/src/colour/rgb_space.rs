@@ -10,9 +10,9 @@ pub const D65_XY: [f64; 2] = [0.3127, 0.3290];
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct RgbSpace {
     /// Linear RGB to XYZ.
-    pub to_xyz: Matrix3,
+    pub(crate) to_xyz: Matrix3,
     /// XYZ to linear RGB.
-    pub from_xyz: Matrix3,
+    pub(crate) from_xyz: Matrix3,
 }
 
 impl RgbSpace {

@@ -1,21 +1,33 @@
 //! sRGB as files and screens hold it: encoded numbers, 8-bit codes and `#rrggbb`.
 
-use super::{Colour, gamut};
-use palette::encoding::{FromLinear, IntoLinear, Srgb};
+use super::{Colour, gamut, narrow};
+use palette::encoding::{IntoLinear, Srgb};
 
 /// Encoded components are held to this before decoding, so that the power stays finite.
-const LARGEST_ENCODED: f32 = 1e12;
+const LARGEST_ENCODED: f64 = 1e12;
 
 /// Linear light to the sRGB encoding (IEC 61966-2-1); Display P3 uses the same curve (W3C CSS Color 4). Unclamped;
 /// negative numbers by odd symmetry, as CSS Color 4 extends it.
 pub fn encode(linear: f32) -> f32 {
-    let encoded: f32 = Srgb::from_linear(linear.abs());
-    encoded.copysign(linear)
+    narrow(encode_f64(f64::from(linear)))
 }
 
 /// The sRGB encoding to linear light; the inverse of [`encode`].
 pub fn decode(encoded: f32) -> f32 {
-    let linear: f32 = Srgb::into_linear(encoded.abs().min(LARGEST_ENCODED));
+    narrow(decode_f64(f64::from(encoded)))
+}
+
+/// [`encode`] in double precision, for tables of codes that must be exact.
+pub fn encode_f64(linear: f64) -> f64 {
+    let x = linear.abs();
+    let encoded = if x <= 0.003_130_8 { 12.92 * x } else { 1.055 * x.powf(1.0 / 2.4) - 0.055 };
+    encoded.copysign(linear)
+}
+
+/// [`decode`] in double precision.
+pub fn decode_f64(encoded: f64) -> f64 {
+    let x = encoded.abs().min(LARGEST_ENCODED);
+    let linear = if x <= 0.040_45 { x / 12.92 } else { ((x + 0.055) / 1.055).powf(2.4) };
     linear.copysign(encoded)
 }
 

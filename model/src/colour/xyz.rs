@@ -8,11 +8,11 @@ use super::rgb_space::{D65_XY, SRGB, xyz_of};
 /// near-greys subtract numbers that are almost equal.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Xyz {
-    /// X.
+    /// X: 0.9505 for white.
     pub x: f64,
     /// Y, the luminance: 0 black to 1 white.
     pub y: f64,
-    /// Z.
+    /// Z: 1.0891 for white.
     pub z: f64,
 }
 

@@ -6,7 +6,7 @@
 
 use crate::colour::Colour;
 use crate::colour::adaptation::{ICC_D50_XYZ, bradford};
-use crate::colour::matrix::{Matrix3, product};
+use crate::colour::matrix::{Matrix3, checked_inverse, inverse, product};
 use crate::colour::rgb_space::{D65_XY, DISPLAY_P3, RgbSpace, SRGB, xyz_of};
 use moxcms::{
     ColorProfile, DataColorSpace, Layout, RenderingIntent, ToneReprCurve, TransformExecutor, TransformOptions,
@@ -207,8 +207,8 @@ fn tabulate(curve: &ToneReprCurve, max_sample: u16) -> Result<Arc<[f32]>, String
 
 /// The matrix from a space's linear components to linear sRGB; `to_xyz` takes them to XYZ under D50.
 fn to_linear_srgb(to_xyz: &Matrix3) -> Result<[[f32; 3]; 3], String> {
-    inverse(to_xyz).ok_or("its primaries have no extent")?;
-    let from_xyz = inverse(&adapted(&SRGB)).ok_or("sRGB has no extent")?;
+    checked_inverse(to_xyz).ok_or("its primaries have no extent")?;
+    let from_xyz = inverse(&adapted(&SRGB));
     Ok(product(&from_xyz, to_xyz).map(|row| row.map(|v| v as f32)))
 }
 
@@ -216,19 +216,6 @@ fn to_linear_srgb(to_xyz: &Matrix3) -> Result<[[f32; 3]; 3], String> {
 /// with `moxcms` take white from a colour temperature, which is a few 1e-4 off.
 fn adapted(space: &RgbSpace) -> Matrix3 {
     product(&bradford(xyz_of(D65_XY), ICC_D50_XYZ), &space.to_xyz)
-}
-
-/// The inverse by cofactors, or `None` for a matrix that is singular or not finite.
-fn inverse(m: &Matrix3) -> Option<Matrix3> {
-    let cofactor = |r: usize, c: usize| {
-        let (r1, r2, c1, c2) = ((r + 1) % 3, (r + 2) % 3, (c + 1) % 3, (c + 2) % 3);
-        m[r1][c1] * m[r2][c2] - m[r1][c2] * m[r2][c1]
-    };
-    let determinant: f64 = (0..3).map(|c| m[0][c] * cofactor(0, c)).sum();
-    if !determinant.is_finite() || determinant.abs() < 1e-9 {
-        return None;
-    }
-    Some(std::array::from_fn(|r| std::array::from_fn(|c| cofactor(c, r) / determinant)))
 }
 
 #[cfg(test)]

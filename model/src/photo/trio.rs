@@ -4,6 +4,7 @@ use super::cluster::kmeans;
 use super::region::{Outline, RegionError, Span};
 use super::view::View;
 use crate::colour::{Colour, Oklab};
+use crate::random::SplitMix64;
 use std::ops::Range;
 
 /// Fewest opaque pixels a surface must have.
@@ -95,7 +96,7 @@ pub(super) struct Sample {
 fn spread(spans: &[Span]) -> Vec<[u32; 2]> {
     let total: usize = spans.iter().map(|s| (s.to_x - s.from_x) as usize).sum();
     let step = total.div_ceil(MAX_SAMPLES).max(1);
-    let start = |y: u32| (super::cluster::SplitMix64(u64::from(y)).next() % step as u64) as usize;
+    let start = |y: u32| (SplitMix64(u64::from(y)).next_u64() % step as u64) as usize;
     spans.iter().flat_map(|s| (s.from_x..s.to_x).skip(start(s.y)).step_by(step).map(|x| [x, s.y])).collect()
 }
 

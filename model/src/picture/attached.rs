@@ -188,8 +188,8 @@ pub(super) mod tests {
         board.families.push(family);
         let opened = vec![Opened { after_strokes: 40, board_share: 1.0, free_share: 0.0, bare_share: 0.3 }];
         let readout = Readout {
-            width: 640,
-            height: 480,
+            width_px: 640,
+            height_px: 480,
             painted_px: 300_000.5,
             board_share: 0.9,
             free_share: 0.1,

@@ -6,7 +6,7 @@
 
 use super::Depth;
 use super::gamut::{OutputGamut, into_output_gamut};
-use crate::colour::Colour;
+use crate::colour::{Colour, decode_f64, encode_f64};
 use rayon::prelude::*;
 use std::sync::LazyLock;
 
@@ -32,19 +32,9 @@ pub(super) fn code(linear: f32, depth: Depth) -> u16 {
 static EIGHT: LazyLock<Codes> = LazyLock::new(|| Codes::new(u16::from(u8::MAX)));
 static SIXTEEN: LazyLock<Codes> = LazyLock::new(|| Codes::new(u16::MAX));
 
-/// Non-linear value of a linear one in 0-1, IEC 61966-2-1.
-fn encode(linear: f64) -> f64 {
-    if linear <= 0.003_130_8 { 12.92 * linear } else { 1.055 * linear.powf(1.0 / 2.4) - 0.055 }
-}
-
-/// Linear value of a non-linear one in 0-1, IEC 61966-2-1.
-fn decode(encoded: f64) -> f64 {
-    if encoded <= 0.040_45 { encoded / 12.92 } else { ((encoded + 0.055) / 1.055).powf(2.4) }
-}
-
 /// The definition that the tables must agree with.
 fn code_by_definition(linear: f32, max: u16) -> u16 {
-    (f64::from(max) * encode(f64::from(linear))).round() as u16
+    (f64::from(max) * encode_f64(f64::from(linear))).round() as u16
 }
 
 /// Smallest value that the coarse table knows, 2^-21: below the first step of 16-bit codes (0.5 / 65535 / 12.92).
@@ -67,7 +57,7 @@ struct Codes {
 impl Codes {
     fn new(max: u16) -> Self {
         let steps = (1..=max).map(|code| {
-            let mut x = decode((f64::from(code) - 0.5) / f64::from(max)) as f32;
+            let mut x = decode_f64((f64::from(code) - 0.5) / f64::from(max)) as f32;
             while code_by_definition(x, max) >= code {
                 x = x.next_down();
             }
@@ -78,7 +68,7 @@ impl Codes {
         });
         let smallest = std::iter::once(f32::NEG_INFINITY).chain(steps).chain([f32::INFINITY]).collect();
         let starts = (COARSE_FROM.to_bits()..1.0f32.to_bits()).step_by(1 << LINE_BITS);
-        let value = |bits: u32| f64::from(max) * encode(f64::from(f32::from_bits(bits)));
+        let value = |bits: u32| f64::from(max) * encode_f64(f64::from(f32::from_bits(bits)));
         let lines = starts.map(|bits| {
             let rise = value(bits + (1 << LINE_BITS)) - value(bits);
             ((value(bits) + 0.5) as f32, (rise / f64::from(1u32 << LINE_BITS)) as f32)
@@ -171,10 +161,10 @@ mod tests {
     #[test]
     fn every_code_comes_back_from_linear_light() {
         for code in 0..=u8::MAX {
-            assert_eq!(code_8(decode(f64::from(code) / 255.0) as f32), code);
+            assert_eq!(code_8(decode_f64(f64::from(code) / 255.0) as f32), code);
         }
         for code in 0..=u16::MAX {
-            assert_eq!(code_16(decode(f64::from(code) / 65535.0) as f32), code);
+            assert_eq!(code_16(decode_f64(f64::from(code) / 65535.0) as f32), code);
         }
     }
 

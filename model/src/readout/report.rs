@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 pub struct FamilyShare {
     /// The family.
     pub id: FamilyId,
-    /// Its name.
+    /// The name of the surface.
     pub name: String,
     /// Fraction of the painted area, 0-1.
     pub share: f64,
@@ -62,10 +62,12 @@ pub struct FreeColourNote {
 /// canvas. On a canvas without paint both board and free share are 0.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 pub struct Readout {
-    /// Canvas width in pixels.
-    pub width: u32,
-    /// Canvas height in pixels.
-    pub height: u32,
+    /// Canvas width.
+    #[serde(rename = "width")]
+    pub width_px: u32,
+    /// Canvas height.
+    #[serde(rename = "height")]
+    pub height_px: u32,
     /// Painted area in pixels; a half-covered pixel counts half.
     pub painted_px: f64,
     /// Share of the painted area that came from the board.
@@ -83,17 +85,17 @@ pub struct Readout {
 }
 
 impl Readout {
-    /// The readout of a canvas of `width` x `height` pixels whose visible amounts sum to `tally`.
+    /// The readout of a canvas of `width_px` x `height_px` pixels whose visible amounts sum to `tally`.
     pub fn new(
-        width: u32,
-        height: u32,
+        width_px: u32,
+        height_px: u32,
         tally: &Tally,
         board: &Board,
         paints: &PaintTable,
         free_colour: FreeColourNote,
     ) -> Self {
         let painted = tally.total();
-        let canvas = u64::from(width) * u64::from(height) * FULL;
+        let canvas = u64::from(width_px) * u64::from(height_px) * FULL;
         let of_painted = |amount: u64| if painted == 0 { 0.0 } else { amount as f64 / painted as f64 };
         let class_sum = |class| {
             let paints = paints.iter().filter(|p| p.class() == class);
@@ -112,13 +114,13 @@ impl Readout {
             id: s.id,
             family: f.name.clone(),
             role: s.role,
-            name: if s.name.is_empty() { format!("{} {}", f.name, s.role.word()) } else { s.name.clone() },
+            name: f.swatch_name(s),
             share: of_painted(swatch_sum(s.id)),
             hex: s.colour.hex(),
         });
         Readout {
-            width,
-            height,
+            width_px,
+            height_px,
             painted_px: painted as f64 / FULL as f64,
             board_share: of_painted(class_sum(PaintClass::Board)),
             free_share: of_painted(class_sum(PaintClass::Free)),

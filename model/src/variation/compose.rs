@@ -3,10 +3,10 @@
 //! Colours stay outside sRGB between the steps and are brought back once, at the end, so that what one step puts outside and the
 //! next takes back in loses nothing.
 
-use super::key::{RANGE_L_STAR, with_l_star};
-use super::relight::{adaptation, white_of};
+use super::relight::{White, adaptation};
 use super::{Variation, VariationError, in_range, vary};
 use crate::board::Board;
+use crate::colour::lightness::with_l_star;
 use crate::colour::matrix::apply;
 use crate::colour::rgb_space::D65_XY;
 use crate::colour::{Colour, Xyz, turn};
@@ -20,6 +20,8 @@ pub const TURN_DEGREES: RangeInclusive<f32> = -180.0..=180.0;
 pub const SPREAD: RangeInclusive<f32> = 0.0..=3.0;
 /// How far values can be shifted, Munsell values.
 pub const SHIFT_MUNSELL: RangeInclusive<f32> = -10.0..=10.0;
+/// Lowest and highest L* that a key leads to: boards have no black and no white (common practice, no published source).
+pub const RANGE_L_STAR: RangeInclusive<f32> = 6.0..=96.0;
 
 /// The light that a board is moved to.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -29,26 +31,26 @@ pub enum Light {
     AsItIs,
     /// A light of this correlated colour temperature, kelvin, 1700 to 25000.
     Kelvin(f32),
-    /// A light whose white has this chromaticity, CIE 1931 x, y; see [`is_white`](super::relight::is_white).
-    White([f64; 2]),
+    /// A light with this white.
+    White(White),
 }
 
 /// What is done to a board.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Settings {
-    /// Degrees that all hues are turned by, -180 to 180.
-    pub turn: f32,
-    /// The light.
+    /// How far all hues are turned, -180 to 180.
+    pub turn_degrees: f32,
+    /// The light that the board is moved to.
     pub light: Light,
     /// Factor of the distance of each value from their mean, 0 to 3.
     pub spread: f32,
-    /// Munsell values added to each value, -10 to 10.
-    pub shift: f32,
+    /// What is added to each value, -10 to 10.
+    pub shift_munsell: f32,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Settings { turn: 0.0, light: Light::AsItIs, spread: 1.0, shift: 0.0 }
+        Settings { turn_degrees: 0.0, light: Light::AsItIs, spread: 1.0, shift_munsell: 0.0 }
     }
 }
 
@@ -64,15 +66,15 @@ impl Settings {
 /// # Errors
 /// When a number is out of range.
 pub fn compose(board: &Board, settings: &Settings) -> Result<Variation, VariationError> {
-    let degrees = in_range("turn", settings.turn, *TURN_DEGREES.start(), *TURN_DEGREES.end())?;
+    let degrees = in_range("turn", settings.turn_degrees, *TURN_DEGREES.start(), *TURN_DEGREES.end())?;
     let spread = in_range("spread of the values", settings.spread, *SPREAD.start(), *SPREAD.end())?;
-    let shift = in_range("shift of the values", settings.shift, *SHIFT_MUNSELL.start(), *SHIFT_MUNSELL.end())?;
+    let shift = in_range("shift of the values", settings.shift_munsell, *SHIFT_MUNSELL.start(), *SHIFT_MUNSELL.end())?;
     let white = match settings.light {
         Light::AsItIs => None,
-        Light::Kelvin(kelvin) => Some(white_of(kelvin)?),
+        Light::Kelvin(kelvin) => Some(White::of_temperature(kelvin)?),
         Light::White(white) => Some(white),
     };
-    let matrix = white.map(|white| adaptation(D65_XY, white));
+    let matrix = white.map(|white| adaptation(D65_XY, white.xy()));
     let lit = |colour: Colour| {
         let turned = if degrees == 0.0 { colour } else { turn::turn(colour, degrees) };
         matrix.as_ref().map_or(turned, |matrix| {
@@ -118,18 +120,18 @@ mod tests {
         let (board, rest) = (board(), Settings::default());
         let composed = |settings| compose(&board, &settings).unwrap();
         assert_eq!(composed(rest).board, board);
-        assert_eq!(composed(Settings { turn: 40.0, ..rest }), turn_board(&board, 40.0).unwrap());
+        assert_eq!(composed(Settings { turn_degrees: 40.0, ..rest }), turn_board(&board, 40.0).unwrap());
         let warm = Settings { light: Light::Kelvin(3200.0), ..rest };
         assert_eq!(composed(warm), relight(&board, 3200.0).unwrap());
-        let white = [0.33, 0.35];
+        let white = White::new(0.33, 0.35).unwrap();
         assert_eq!(composed(Settings { light: Light::White(white), ..rest }), relight_to(&board, white));
-        assert_eq!(composed(Settings { spread: 1.4, shift: -1.0, ..rest }), key(&board, 1.4, -1.0).unwrap());
+        assert_eq!(composed(Settings { spread: 1.4, shift_munsell: -1.0, ..rest }), key(&board, 1.4, -1.0).unwrap());
     }
 
     #[test]
     fn steps_follow_each_other_and_lose_nothing_between_them() {
         let board = board();
-        let all = Settings { turn: 20.0, light: Light::Kelvin(5000.0), spread: 1.1, shift: 0.5 };
+        let all = Settings { turn_degrees: 20.0, light: Light::Kelvin(5000.0), spread: 1.1, shift_munsell: 0.5 };
         let one_by_one = relight(&turn_board(&board, 20.0).unwrap().board, 5000.0).unwrap().board;
         let one_by_one = key(&one_by_one, 1.1, 0.5).unwrap().board;
         // Quiet colours stay inside sRGB all the way, so both ways are one.
@@ -138,7 +140,7 @@ mod tests {
         let (loud, family) = Board::new("loud", LightOfDay::Warm).with_family("Sign").unwrap();
         let yellow = Colour::from_hex("#ffee00").unwrap();
         let (loud, id) = loud.with_swatch(family, Role::Local, "", yellow, &[]).unwrap();
-        let settings = Settings { turn: 150.0, shift: -4.0, ..Settings::default() };
+        let settings = Settings { turn_degrees: 150.0, shift_munsell: -4.0, ..Settings::default() };
         let stepwise = key(&turn_board(&loud, 150.0).unwrap().board, 1.0, -4.0).unwrap();
         let chroma = |board: &Board| board.swatch(id).unwrap().colour.oklch().c;
         let composed = compose(&loud, &settings).unwrap();
@@ -151,10 +153,10 @@ mod tests {
     fn numbers_out_of_range_are_refused() {
         let rest = Settings::default();
         for settings in [
-            Settings { turn: 181.0, ..rest },
+            Settings { turn_degrees: 181.0, ..rest },
             Settings { light: Light::Kelvin(1000.0), ..rest },
             Settings { spread: -0.1, ..rest },
-            Settings { shift: f32::NAN, ..rest },
+            Settings { shift_munsell: f32::NAN, ..rest },
         ] {
             assert!(compose(&board(), &settings).is_err(), "{settings:?}");
         }

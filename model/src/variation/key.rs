@@ -3,35 +3,14 @@
 use super::compose::{Settings, compose};
 use super::{Variation, VariationError};
 use crate::board::Board;
-use crate::colour::{Colour, Oklch};
 
-/// Lowest and highest L* that a key leads to: boards have no black and no white (common practice, no published source).
-pub const RANGE_L_STAR: std::ops::RangeInclusive<f32> = 6.0..=96.0;
-
-/// The board with the distance of each value from the board's mean multiplied by `spread` (0 to 3) and `shift` added, in
-/// Munsell values (-10 to 10, ten L* each). Hue and chroma stay as far as sRGB allows.
+/// The board with the distance of each value from the board's mean multiplied by `spread` (0 to 3) and `shift_munsell`
+/// added (-10 to 10, ten L* each). Hue and chroma stay as far as sRGB allows.
 ///
 /// # Errors
 /// When a number is out of range.
-pub fn key(board: &Board, spread: f32, shift: f32) -> Result<Variation, VariationError> {
-    compose(board, &Settings { spread, shift, ..Settings::default() })
-}
-
-/// The colour of the same OKLCh chroma and hue whose CIE L* is `wanted`.
-pub(crate) fn with_l_star(colour: Colour, wanted: f32) -> Colour {
-    let place = colour.oklch();
-    let at = |l: f32| Oklch { l, ..place }.colour();
-    // L* rises with OKLab L at fixed chroma and hue; bisection needs no derivative.
-    let (mut low, mut high) = (0.0_f32, 1.2_f32);
-    for _ in 0..24 {
-        let middle = f32::midpoint(low, high);
-        if at(middle).l_star() < wanted {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    at(f32::midpoint(low, high))
+pub fn key(board: &Board, spread: f32, shift_munsell: f32) -> Result<Variation, VariationError> {
+    compose(board, &Settings { spread, shift_munsell, ..Settings::default() })
 }
 
 #[cfg(test)]
@@ -39,6 +18,7 @@ pub(crate) fn with_l_star(colour: Colour, wanted: f32) -> Colour {
 mod tests {
     use super::*;
     use crate::board::{LightOfDay, Role};
+    use crate::colour::Colour;
 
     fn board() -> Board {
         let (mut board, family) = Board::new("depot", LightOfDay::Cool).with_family("Brick").unwrap();

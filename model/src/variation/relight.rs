@@ -15,7 +15,7 @@ use crate::colour::{Colour, Xyz};
 const CAT16: Matrix3 =
     [[0.401288, 0.650173, -0.051461], [-0.250268, 1.204414, 0.045854], [-0.002079, 0.048952, 0.953127]];
 
-/// Adaptation of XYZ from one white to another; whites as x, y.
+/// Adaptation of XYZ from one white to another; whites as x, y, with cone responses that are not 0.
 pub fn adaptation(from: [f64; 2], to: [f64; 2]) -> Matrix3 {
     let response = |xy| apply(&CAT16, xyz_of(xy));
     let (old, new) = (response(from), response(to));
@@ -23,15 +23,42 @@ pub fn adaptation(from: [f64; 2], to: [f64; 2]) -> Matrix3 {
     product(&inverse(&CAT16), &product(&gain, &CAT16))
 }
 
-/// x, y of a light of this correlated colour temperature in kelvin, 1700 to 25000: CIE daylight from 4000 K, a glowing body
-/// below.
-///
-/// # Errors
-/// When the temperature is out of range.
-pub fn white_of(kelvin: f32) -> Result<[f64; 2], VariationError> {
-    let kelvin = f64::from(in_range("colour temperature", kelvin, 1700.0, 25_000.0)?);
-    let daylight = DAYLIGHT_RANGE_K.contains(&kelvin).then(|| daylight_xy(kelvin)).flatten();
-    Ok(daylight.unwrap_or_else(|| planckian_xy(kelvin)))
+/// The chromaticity of a white that a board can be moved to: CAT16 gives it three positive cone responses.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct White {
+    xy: [f64; 2],
+}
+
+impl White {
+    /// The white of this CIE 1931 x, y; none where it can be no white in any light.
+    pub fn new(x: f64, y: f64) -> Option<Self> {
+        let finite = x.is_finite() && y.is_finite() && x > 0.0 && y > 1e-3 && x + y < 1.0;
+        let is_white = finite && apply(&CAT16, xyz_of([x, y])).iter().all(|r| *r > 1e-3);
+        is_white.then_some(White { xy: [x, y] })
+    }
+
+    /// The white of a light of this correlated colour temperature in kelvin, 1700 to 25000: CIE daylight from 4000 K, a glowing
+    /// body below.
+    ///
+    /// # Errors
+    /// When the temperature is out of range.
+    pub fn of_temperature(kelvin: f32) -> Result<Self, VariationError> {
+        let kelvin = f64::from(in_range("colour temperature", kelvin, 1700.0, 25_000.0)?);
+        let daylight = DAYLIGHT_RANGE_K.contains(&kelvin).then(|| daylight_xy(kelvin)).flatten();
+        Ok(White { xy: daylight.unwrap_or_else(|| planckian_xy(kelvin)) })
+    }
+
+    /// The white of the light in which a white thing looks like `colour`; none where that can be no white in any light.
+    pub fn like(colour: Colour) -> Option<Self> {
+        let Xyz { x, y, z } = colour.xyz();
+        let sum = x + y + z;
+        White::new(x / sum, y / sum)
+    }
+
+    /// CIE 1931 x, y.
+    pub fn xy(self) -> [f64; 2] {
+        self.xy
+    }
 }
 
 /// The board in a light of this correlated colour temperature, kelvin: about 3000 for a lamp, 6504 for no change, 12000 for
@@ -40,26 +67,12 @@ pub fn white_of(kelvin: f32) -> Result<[f64; 2], VariationError> {
 /// # Errors
 /// When the temperature is out of range.
 pub fn relight(board: &Board, kelvin: f32) -> Result<Variation, VariationError> {
-    Ok(relight_to(board, white_of(kelvin)?))
+    Ok(relight_to(board, White::of_temperature(kelvin)?))
 }
 
-/// Whether x, y can be the chromaticity of a light that a board is moved to: CAT16 must give it three positive cone responses.
-pub fn is_white(x: f64, y: f64) -> bool {
-    let finite = x.is_finite() && y.is_finite() && x > 0.0 && y > 1e-3 && x + y < 1.0;
-    finite && apply(&CAT16, xyz_of([x, y])).iter().all(|r| *r > 1e-3)
-}
-
-/// The chromaticity x, y of what is taken to be white; none where it can be no white in any light, see [`is_white`].
-pub fn white_like(colour: Colour) -> Option<[f64; 2]> {
-    let Xyz { x, y, z } = colour.xyz();
-    let sum = x + y + z;
-    let [x, y] = [x / sum, y / sum];
-    is_white(x, y).then_some([x, y])
-}
-
-/// The board in a light whose white has the chromaticity x, y; y must not be 0.
-pub fn relight_to(board: &Board, white: [f64; 2]) -> Variation {
-    let matrix = adaptation(D65_XY, white);
+/// The board in a light with this white.
+pub fn relight_to(board: &Board, white: White) -> Variation {
+    let matrix = adaptation(D65_XY, white.xy);
     vary(board, |colour| {
         let xyz = colour.xyz();
         let [x, y, z] = apply(&matrix, [xyz.x, xyz.y, xyz.z]);
@@ -84,8 +97,16 @@ mod tests {
         assert!(warmth(at(12_000.0)) < warmth(grey) - 0.01);
         assert_eq!(at(6504.0).hex(), grey.hex());
         assert!(relight(&board, 1000.0).is_err());
-        let paper = white_like(at(3000.0)).unwrap();
+        let paper = White::like(at(3000.0)).unwrap();
         assert_eq!(relight_to(&board, paper).board.swatch(id).unwrap().colour.hex(), at(3000.0).hex());
-        assert_eq!(white_like(Colour::new(0.0, 0.0, 0.0)), None);
+        assert_eq!(White::like(Colour::new(0.0, 0.0, 0.0)), None);
+        for (x, y) in [(0.0, 0.3), (0.3, 0.0), (0.7, 0.3), (0.8, 0.15), (f64::NAN, 0.3)] {
+            assert_eq!(White::new(x, y), None, "{x} {y}");
+        }
+        // Every temperature in range has a white that the check lets pass.
+        for kelvin in (1700_u16..=25_000).step_by(100) {
+            let [x, y] = White::of_temperature(f32::from(kelvin)).unwrap().xy();
+            assert!(White::new(x, y).is_some(), "{kelvin} K");
+        }
     }
 }

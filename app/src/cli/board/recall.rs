@@ -53,7 +53,7 @@ impl Recall {
             let ways: Vec<_> = miss.ways().into_iter().map(|w| json!({ "way": w, "words": miss.words(w) })).collect();
             let value = json!({
                 "swatch": tried.swatch, "wanted": tried.wanted, "guess": tried.guess, "delta_e": miss.delta_e,
-                "value": miss.value, "warmth": miss.warmth, "redness": miss.redness, "chroma": miss.chroma,
+                "value": miss.value_munsell, "warmth": miss.warmth, "redness": miss.redness, "chroma": miss.chroma,
                 "ways": ways, "recorded": !self.no_record,
             });
             return crate::cli::readout::json(&value, out);
@@ -67,7 +67,7 @@ impl Recall {
 fn named<'a>(board: &'a Board, words: &str) -> Option<(&'a Family, &'a Swatch)> {
     let wanted = words.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase();
     board.swatches().find(|(family, swatch)| {
-        let role = format!("{} {}", family.name, swatch.role.word());
+        let role = family.role_name(swatch.role);
         [words_of(family, swatch), role, swatch.name.clone()].iter().any(|w| w.to_lowercase() == wanted)
     })
 }

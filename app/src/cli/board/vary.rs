@@ -12,7 +12,7 @@ use stint_model::colour::Xyz;
 use stint_model::photo::{Adjustments, pick};
 use stint_model::variation::Variation;
 use stint_model::variation::compose::AS_IT_IS_KELVIN;
-use stint_model::variation::relight::{relight, relight_to, white_like};
+use stint_model::variation::relight::{White, relight, relight_to};
 use stint_model::variation::{key::key, turn::turn};
 
 /// Width of the loupe that looks for a white, photo pixels.
@@ -97,12 +97,12 @@ fn place(text: &str) -> Result<(u32, u32), String> {
 }
 
 /// The chromaticity of a spot of a photo that is white by daylight.
-fn white_at(photo: &Path, at: (u32, u32)) -> Result<[f64; 2], CliError> {
+fn white_at(photo: &Path, at: (u32, u32)) -> Result<White, CliError> {
     let photo = photo_of(photo)?;
     let seen = pick(&photo.view(Adjustments::default()), at.0, at.1, APERTURE_PX).map_err(SessionError::from)?;
     let Xyz { x, y, z } = seen.xyz();
     let sum = x + y + z;
-    white_like(seen).ok_or(CliError::Session(SessionError::NotAWhite(x / sum, y / sum)))
+    White::like(seen).ok_or(CliError::Session(SessionError::NotAWhite(x / sum, y / sum)))
 }
 
 impl Turn {

@@ -16,7 +16,7 @@ use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
 use stint_model::photo::{Adjustments, Photo, swatch_sheet};
 use stint_model::study::file::StepKind;
-use stint_model::variation::relight::{is_white, relight, relight_to};
+use stint_model::variation::relight::{White, relight, relight_to};
 use stint_model::variation::{key::key, turn::turn};
 
 impl Session {
@@ -114,14 +114,12 @@ impl Session {
             }
             Command::RemoveSwatch { swatch, .. } => board.without_swatch(self.find_swatch(swatch)?)?,
             Command::RenameBoard(name) => board.renamed(name)?,
-            Command::SetLight(light) => board.under(*light),
+            Command::SetLight(light) => board.with_light(*light),
             Command::Turn(degrees) => turn(&board, *degrees)?.board,
             Command::Relight(kelvin) => relight(&board, *kelvin)?.board,
             Command::RelightTo { white: (x, y) } => {
-                if !is_white(*x, *y) {
-                    return Err(SessionError::NotAWhite(*x, *y));
-                }
-                relight_to(&board, [*x, *y]).board
+                let white = White::new(*x, *y).ok_or(SessionError::NotAWhite(*x, *y))?;
+                relight_to(&board, white).board
             }
             Command::Key { spread, shift } => key(&board, *spread, *shift)?.board,
             _ => board,

@@ -24,7 +24,6 @@ pub use error::SessionError;
 pub use export::{ExportOptions, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
 pub use live::Tool;
-pub(crate) use picks::fresh_names;
 
 use crate::study::command::Command;
 use engine::{Chosen, choose};

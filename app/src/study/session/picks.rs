@@ -68,7 +68,7 @@ impl Session {
     fn with_families_of(&self, other: &Board) -> Result<(Board, Vec<SwatchId>), SessionError> {
         let mut board = self.document.board.clone();
         let mut new = Vec::new();
-        let names = fresh_names(&board, other.families.len());
+        let names = board.fresh_family_names(other.families.len());
         for (family, name) in other.families.iter().zip(names) {
             let (with, id) = board.with_family(&name)?;
             board = with;
@@ -151,17 +151,6 @@ impl Session {
             }
         })
     }
-}
-
-/// Names that a board has not yet, for this many families to come.
-pub(crate) fn fresh_names(board: &Board, count: usize) -> Vec<String> {
-    let mut names: Vec<String> = Vec::with_capacity(count);
-    for more in 1..=count {
-        let taken = |name: &String| board.family_named(name).is_some() || names.contains(name);
-        let name = (board.families.len() + more..).map(|number| format!("family {number}")).find(|name| !taken(name));
-        names.extend(name);
-    }
-    names
 }
 
 /// How the three tones of a surface are picked, lightest first.

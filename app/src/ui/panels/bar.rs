@@ -43,7 +43,7 @@ impl Part {
 /// The parts from top to bottom, in the colours of the board that is tried out, if any.
 pub(super) fn parts_of(session: &mut Session, readout: &Readout, tried: Option<&Board>) -> Vec<Part> {
     let document = session.document().clone();
-    let canvas_px = f64::from(readout.width) * f64::from(readout.height);
+    let canvas_px = f64::from(readout.width_px) * f64::from(readout.height_px);
     let of_picture = readout.painted_px / canvas_px;
     let mut parts = Vec::new();
     if readout.bare_share > 0.0 {

@@ -5,6 +5,7 @@ use lyon::math::point;
 use lyon::path::Path;
 use lyon::path::iterator::PathIterator;
 use stint_model::ids::SwatchId;
+use stint_model::random::SplitMix64;
 
 /// Knots of the outline; curves run between their middles.
 const KNOTS: usize = 16;
@@ -14,12 +15,10 @@ const WAVES: [(f32, f32); 3] = [(2.0, 0.06), (3.0, 0.05), (4.0, 0.02)];
 /// Largest distance of the outline's corners from its curves, points.
 const FLATNESS: f32 = 0.15;
 
-/// A well-mixed number from a seed and an index, 0 to 1 (the finaliser of splitmix64, S. Vigna, public domain).
+/// A well-mixed number from a seed and an index, 0 to 1.
 fn noise(seed: u32, index: usize) -> f32 {
-    let mut x = (u64::from(seed) << 32 | index as u64).wrapping_add(0x9e37_79b9_7f4a_7c15);
-    x = (x ^ (x >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    x = (x ^ (x >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-    ((x ^ (x >> 31)) >> 40) as f32 / (1u64 << 24) as f32
+    let bits = SplitMix64(u64::from(seed) << 32 | index as u64).next_u64();
+    (bits >> 40) as f32 / (1u64 << 24) as f32
 }
 
 /// The outline of the dab of a swatch around `centre`; `radius` is half its width and height, points.

@@ -66,8 +66,8 @@ impl SwatchForm {
 
 /// A swatch as people call it: its own name, or family and role.
 pub(super) fn called(board: &Board, id: SwatchId) -> String {
-    let Some((family, swatch)) = board.swatches().find(|(_, s)| s.id == id) else { return String::new() };
-    if swatch.name.is_empty() { format!("{} {}", family.name, swatch.role.word()) } else { swatch.name.clone() }
+    let found = board.swatches().find(|(_, s)| s.id == id);
+    found.map_or_else(String::new, |(family, swatch)| family.swatch_name(swatch))
 }
 
 /// Applies a command that adds a swatch at the end of its family, then moves it to where its role belongs in the tray:

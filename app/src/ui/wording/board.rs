@@ -124,7 +124,10 @@ pub fn light_words(light: Light) -> String {
     match light {
         Light::AsItIs => AS_IT_IS.to_owned(),
         Light::Kelvin(kelvin) => format!("{} · {kelvin:.0} K", light_word(kelvin)),
-        Light::White([x, y]) => format!("white of the photo · {x:.3}, {y:.3}"),
+        Light::White(white) => {
+            let [x, y] = white.xy();
+            format!("white of the photo · {x:.3}, {y:.3}")
+        }
     }
 }
 /// Swatches that a variation put outside sRGB.
@@ -158,7 +161,7 @@ pub const NEW_BOARD_NAME: &str = "Name of the new board";
 pub const KEEP_NEW_BOARD: &str = "Keep the new board";
 /// A name for a variation of a board: what was done most.
 pub fn variation_name(board: &str, settings: &Settings) -> String {
-    let what = match (settings.light, settings.turn, settings.shift, settings.spread) {
+    let what = match (settings.light, settings.turn_degrees, settings.shift_munsell, settings.spread) {
         (Light::Kelvin(kelvin), ..) => light_word(kelvin).to_owned(),
         (Light::White(_), ..) => "in the photo's light".to_owned(),
         (Light::AsItIs, turn, ..) if turn != 0.0 => format!("turned {turn:+.0}°"),

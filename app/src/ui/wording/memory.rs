@@ -1,6 +1,6 @@
 //! Words of the exercise from memory.
 
-use stint_model::memory::Miss;
+use stint_model::colour::deviation::Deviation;
 
 /// What to do.
 pub const MEMORY_HINT: &str = "Mix it until it looks as you remember it. Photo, tray and painting are out of sight.";
@@ -33,7 +33,7 @@ pub const DIFFERENCE: &str = "difference (CIEDE2000; 1 is just visible)";
 /// The mean of a sitting.
 pub const MEAN_DIFFERENCE: &str = "mean difference of this sitting (CIEDE2000)";
 /// The miss, a line each, the largest part first.
-pub fn miss_lines(miss: &Miss) -> Vec<String> {
+pub fn miss_lines(miss: &Deviation) -> Vec<String> {
     if miss.is_hit() || miss.ways().is_empty() {
         return vec![super::sentence_start(&miss.sentence())];
     }

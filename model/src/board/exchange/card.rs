@@ -6,7 +6,7 @@
 mod layout;
 mod text;
 
-pub use layout::{Layout, PATCH, patch_area};
+pub use layout::{Layout, PATCH_SIZE, patch_area};
 
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::Colour;
@@ -36,8 +36,8 @@ mod size {
     pub const SWATCH: u32 = 12;
 }
 
-/// A patch nearer to its column than this, in L*, gets an edge, so that it is seen to be there.
-const FAINT: f32 = 7.0;
+/// A patch nearer to its column than this gets an edge, so that it is seen to be there.
+const FAINT_L_STAR: f32 = 7.0;
 /// The typeface of Stint, and what viewers have instead.
 const FONTS: &str = "Figtree, system-ui, sans-serif";
 
@@ -106,12 +106,12 @@ impl Card {
         ));
         let fill = grey_hex(grey::COLUMN);
         self.put(format_args!("<rect width=\"{width}\" height=\"{height}\" rx=\"{CORNER}\" fill=\"{fill}\"/>"));
-        let (pad, room) = (layout::PAD, PATCH.0);
+        let (pad, room) = (layout::PAD, PATCH_SIZE.0);
         self.text(&family.name, (pad, layout::FAMILY_BASE), size::FAMILY, 600, grey::STRONG, room);
         for (swatch, top) in lights_on_top(family).into_iter().zip(layout::patch_tops()) {
             self.patch(family, swatch, top);
             let name = if swatch.name.is_empty() { swatch.role.word() } else { &swatch.name };
-            self.text(name, (pad, top + PATCH.1 + layout::LABEL_BASE), size::SWATCH, 400, grey::QUIET, room);
+            self.text(name, (pad, top + PATCH_SIZE.1 + layout::LABEL_BASE), size::SWATCH, 400, grey::QUIET, room);
         }
         self.out.push_str("</svg>\n");
     }
@@ -122,8 +122,8 @@ impl Card {
         let name = if name.is_empty() { String::new() } else { format!(", {name}") };
         let title = format!("{}, {}{name}, {hex}", family.name, role.word());
         let apart = (colour.l_star() - Colour::from_srgb8([grey::COLUMN; 3]).l_star()).abs();
-        let edge = if apart < FAINT { format!(" stroke=\"{}\"", grey_hex(grey::EDGE)) } else { String::new() };
-        let ((width, height), left) = (PATCH, layout::PAD);
+        let edge = if apart < FAINT_L_STAR { format!(" stroke=\"{}\"", grey_hex(grey::EDGE)) } else { String::new() };
+        let ((width, height), left) = (PATCH_SIZE, layout::PAD);
         self.put(format_args!(
             "<rect id=\"swatch-{id}\" x=\"{left}\" y=\"{top}\" width=\"{width}\" height=\"{height}\" rx=\"{CORNER}\" \
              fill=\"{hex}\"{edge}><title>{}</title></rect>",
@@ -147,7 +147,7 @@ fn grey_hex(code: u8) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::depot;
+    use super::super::test_board::depot;
     use super::*;
     use crate::board::LightOfDay;
     use crate::ids::{FamilyId, SwatchId};

@@ -25,7 +25,7 @@ mod reading;
 
 pub use reading::read;
 
-use super::names::{Taken, identifier};
+use super::names::{UniqueNames, identifier};
 use super::notation::{exact, oklch_digits};
 use super::{ExchangeError, FORMAT};
 use crate::board::{Board, Family, Swatch};
@@ -87,7 +87,7 @@ fn line(out: &mut String, text: std::fmt::Arguments<'_>) {
 
 /// One name a swatch, without the dashes in front, in the order of the board.
 fn property_names(board: &Board) -> Vec<String> {
-    let mut taken = Taken::default();
+    let mut names_given = UniqueNames::default();
     let name = |(family, swatch): (&Family, &Swatch)| {
         let mut surface = identifier(&family.name);
         // A surface without a letter goes by its id, and none may look like a note.
@@ -95,14 +95,14 @@ fn property_names(board: &Board) -> Vec<String> {
             surface =
                 format!("surface-{}{surface}", if surface.is_empty() { family.id.to_string() } else { String::new() });
         }
-        taken.give(&format!("{surface}-{}", swatch.role.word()), "-")
+        names_given.unique(&format!("{surface}-{}", swatch.role.word()), "-")
     };
     board.swatches().map(name).collect()
 }
 
 fn value(colour: Colour) -> String {
     let digits = oklch_digits(colour);
-    if digits.held {
+    if digits.clamped {
         return format!("color(srgb-linear {})", linear(colour));
     }
     format!("oklch({} {} {})", digits.l, digits.c, digits.h.as_deref().unwrap_or("none"))
@@ -133,7 +133,7 @@ fn comment(text: &str) -> String {
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
-    use super::super::sample::depot;
+    use super::super::test_board::depot;
     use super::*;
     use crate::board::Role;
 

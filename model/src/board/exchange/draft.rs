@@ -1,6 +1,6 @@
 //! A board in the making: swatches as they are found, with or without identity and role.
 
-use super::roles::complete;
+use super::roles::with_guesses;
 use super::{ExchangeError, FORMAT, Incoming};
 use crate::board::check::check;
 use crate::board::{Board, Distance, Family, Role, Swatch};
@@ -71,18 +71,18 @@ impl Draft {
     /// # Errors
     /// When the board is not sound, for example a family has no name.
     pub fn finish(self, mut board: Board) -> Result<Incoming, ExchangeError> {
-        let mut family_ids = Identities::keep(self.families.iter().map(|f| f.id));
-        let mut swatch_ids = Identities::keep(self.families.iter().flat_map(|f| f.swatches.iter().map(|s| s.id)));
+        let mut family_ids = IdAllocator::reserving(self.families.iter().map(|f| f.id));
+        let mut swatch_ids = IdAllocator::reserving(self.families.iter().flat_map(|f| f.swatches.iter().map(|s| s.id)));
         for family in self.families {
             let known: Vec<_> = family.swatches.iter().map(|s| (s.colour, s.role)).collect();
-            let swatches = family.swatches.into_iter().zip(complete(&known)).map(|(s, role)| Swatch {
-                id: SwatchId(swatch_ids.give(s.id)),
+            let swatches = family.swatches.into_iter().zip(with_guesses(&known)).map(|(s, role)| Swatch {
+                id: SwatchId(swatch_ids.allocate(s.id)),
                 role,
                 name: s.name,
                 colour: s.colour,
             });
             let swatches = swatches.collect();
-            let id = FamilyId(family_ids.give(family.id));
+            let id = FamilyId(family_ids.allocate(family.id));
             board.families.push(Family { id, name: family.name, distance: family.distance, swatches });
         }
         check(&board)?;
@@ -91,19 +91,19 @@ impl Draft {
 }
 
 /// Gives out ids: the wished one to whoever asks first, else one above all wishes.
-struct Identities {
+struct IdAllocator {
     given: HashSet<u32>,
     next: u32,
 }
 
-impl Identities {
-    fn keep(wishes: impl Iterator<Item = Option<u32>>) -> Self {
+impl IdAllocator {
+    fn reserving(wishes: impl Iterator<Item = Option<u32>>) -> Self {
         let highest = wishes.flatten().max().unwrap_or(0);
         // When even the last id is taken, the gaps below are used.
-        Identities { given: HashSet::new(), next: highest.checked_add(1).unwrap_or(1) }
+        IdAllocator { given: HashSet::new(), next: highest.checked_add(1).unwrap_or(1) }
     }
 
-    fn give(&mut self, wish: Option<u32>) -> u32 {
+    fn allocate(&mut self, wish: Option<u32>) -> u32 {
         if let Some(id) = wish.filter(|&id| id > 0)
             && self.given.insert(id)
         {

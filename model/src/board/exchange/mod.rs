@@ -29,7 +29,7 @@ use std::path::Path;
 /// A board that was read, with what there is to tell about it.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Incoming {
-    /// The board.
+    /// The board, sound by [`check`](super::check::check).
     pub board: Board,
     /// Properties or tokens that are no fixed colours (lengths, fonts, mixtures that only a page can work out), or colours
     /// nobody would see; they are not on the board.
@@ -52,7 +52,7 @@ const NAMELESS: &str = "board";
 const FORMAT: u32 = 1;
 
 #[cfg(test)]
-pub(super) mod sample {
+pub(super) mod test_board {
     use crate::board::review::{Rule, Subject};
     use crate::board::{Board, Distance, Family, LightOfDay, Role, Swatch};
     use crate::colour::Colour;

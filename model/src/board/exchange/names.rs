@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 
 /// What a name says: which surface, what for, and what is left of it.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub(super) struct Place {
+pub(super) struct NameParts {
     /// Name of the family; empty when the name is nothing but a role.
     pub family: String,
     /// The role, when the name ends with the word for one.
@@ -20,14 +20,14 @@ pub(super) fn role_of(word: &str) -> Option<Role> {
 }
 
 /// Reads a name word by word: `brick shadow` is the shadow of brick, `blue 500` the swatch 500 of blue.
-pub(super) fn place_of(words: &[&str]) -> Place {
-    let place = |family: &[&str], role, name: &str| Place { family: family.join(" "), role, name: name.to_owned() };
+pub(super) fn parse_name(words: &[&str]) -> NameParts {
+    let parts = |family: &[&str], role, name: &str| NameParts { family: family.join(" "), role, name: name.to_owned() };
     match words {
         // The second, third … of its role.
-        [family @ .., role, number] if is_number(number) && role_of(role).is_some() => place(family, role_of(role), ""),
-        [family @ .., role] if role_of(role).is_some() => place(family, role_of(role), ""),
-        [family @ .., name] if !family.is_empty() => place(family, None, name),
-        other => place(other, None, ""),
+        [family @ .., role, number] if is_number(number) && role_of(role).is_some() => parts(family, role_of(role), ""),
+        [family @ .., role] if role_of(role).is_some() => parts(family, role_of(role), ""),
+        [family @ .., name] if !family.is_empty() => parts(family, None, name),
+        other => parts(other, None, ""),
     }
 }
 
@@ -74,15 +74,15 @@ pub(super) fn token_name(name: &str) -> String {
 
 /// Names that were given out: each only once.
 #[derive(Default)]
-pub(super) struct Taken {
+pub(super) struct UniqueNames {
     given: HashSet<String>,
     /// The next number to try for a wish that was taken.
     next: HashMap<String, u32>,
 }
 
-impl Taken {
+impl UniqueNames {
     /// `wish` if it is free, else with the first free number from 2 behind `joint`.
-    pub fn give(&mut self, wish: &str, joint: &str) -> String {
+    pub fn unique(&mut self, wish: &str, joint: &str) -> String {
         let mut name = wish.to_owned();
         while !self.given.insert(name.clone()) {
             let number = self.next.entry(wish.to_owned()).or_insert(2);
@@ -98,7 +98,7 @@ mod tests {
     use super::*;
 
     fn place(name: &str) -> (String, Option<Role>, String) {
-        let Place { family, role, name } = place_of(&words(name));
+        let NameParts { family, role, name } = parse_name(&words(name));
         (family, role, name)
     }
 
@@ -130,8 +130,8 @@ mod tests {
 
     #[test]
     fn no_name_is_given_twice() {
-        let mut taken = Taken::default();
-        let given = ["a", "a-2", "a", "a"].map(|wish| taken.give(wish, "-"));
+        let mut names_given = UniqueNames::default();
+        let given = ["a", "a-2", "a", "a"].map(|wish| names_given.unique(wish, "-"));
         assert_eq!(given, ["a", "a-2", "a-3", "a-4"]);
     }
 }

@@ -11,7 +11,7 @@ const DECIMALS: (usize, usize, usize) = (6, 6, 3);
 /// OKLCh chroma that counts as none; the hue of such a colour says nothing. f32 leaves greys with up to 1e-6.
 const NO_CHROMA: f32 = 4e-6;
 /// Farthest that written and exact colour may lie apart, in OKLab, relative to the larger of 1 and its size.
-pub(super) const SAME: f32 = 1e-4;
+pub(super) const SAME_OKLAB: f32 = 1e-4;
 
 /// Primaries of ITU-R BT.2020 with D65 white.
 const REC2020: RgbSpace = RgbSpace::from_primaries([[0.708, 0.292], [0.170, 0.797], [0.131, 0.046]]);
@@ -19,7 +19,7 @@ const REC2020: RgbSpace = RgbSpace::from_primaries([[0.708, 0.292], [0.170, 0.79
 const REC2020_EXPONENT: f32 = 2.4;
 
 /// Lightness, chroma and hue of a colour as written.
-pub(super) struct Written {
+pub(super) struct OklchDigits {
     /// OKLCh lightness, 0-1.
     pub l: String,
     /// OKLCh chroma.
@@ -27,21 +27,21 @@ pub(super) struct Written {
     /// OKLCh hue, degrees; none for a grey.
     pub h: Option<String>,
     /// Whether the lightness had to be held to 0-1, as `oklch` in CSS Color 4 and in design tokens asks.
-    pub held: bool,
+    pub clamped: bool,
 }
 
 /// OKLCh of a colour in decimal digits.
-pub(super) fn oklch_digits(colour: Colour) -> Written {
+pub(super) fn oklch_digits(colour: Colour) -> OklchDigits {
     let place = colour.oklch();
     let l = fixed(place.l, DECIMALS.0);
-    let held = !l.parse::<f32>().is_ok_and(|l| (0.0..=1.0).contains(&l));
-    let l = if held { fixed(place.l.clamp(0.0, 1.0), DECIMALS.0) } else { l };
+    let clamped = !l.parse::<f32>().is_ok_and(|l| (0.0..=1.0).contains(&l));
+    let l = if clamped { fixed(place.l.clamp(0.0, 1.0), DECIMALS.0) } else { l };
     let grey = place.c < NO_CHROMA;
     let c = if grey { "0".to_owned() } else { fixed(place.c, DECIMALS.1) };
     let h = fixed(place.h_degrees, DECIMALS.2);
     // A full turn is none.
     let h = if h == "360" { "0".to_owned() } else { h };
-    Written { l, c, h: (!grey).then_some(h), held }
+    OklchDigits { l, c, h: (!grey).then_some(h), clamped }
 }
 
 /// With so many decimals at most, without zeros at the end.
@@ -62,7 +62,7 @@ pub(super) fn refined(written: Colour, exact: Colour) -> Colour {
     let (w, e) = (written.oklab(), exact.oklab());
     let size = e.l.abs().max(e.chroma()).max(1.0);
     let apart = (w.l - e.l).abs().max((w.a - e.a).abs()).max((w.b - e.b).abs());
-    if exact.is_finite() && apart <= SAME * size { exact } else { written }
+    if exact.is_finite() && apart <= SAME_OKLAB * size { exact } else { written }
 }
 
 /// A colour in the syntax of CSS Color 4 (hex, names and every function), and its alpha, 0-1.
@@ -127,7 +127,7 @@ mod tests {
         assert_eq!(oklch_digits(Colour::from_srgb8([255; 3])).l, "1");
         assert_eq!(oklch_digits(Colour::from_srgb8([0; 3])).l, "0");
         let bright = oklch_digits(Colour::new(3.0, 2.5, 2.0));
-        assert_eq!((bright.l.as_str(), bright.held), ("1", true));
+        assert_eq!((bright.l.as_str(), bright.clamped), ("1", true));
         assert_eq!([exact(0.021), exact(-0.0), exact(1e20), exact(1e-40)], ["0.021", "-0", "1e20", "1e-40"]);
     }
 

@@ -6,15 +6,15 @@
 use crate::board::Role;
 use crate::colour::Colour;
 
-/// The role of each swatch of one family: what is known stays, the rest is guessed.
-pub(super) fn complete(swatches: &[(Colour, Option<Role>)]) -> Vec<Role> {
+/// The role of each swatch of one family, in order: what is known stays, the rest is guessed.
+pub(super) fn with_guesses(swatches: &[(Colour, Option<Role>)]) -> Vec<Role> {
     let mut roles: Vec<Option<Role>> = swatches.iter().map(|(_, role)| *role).collect();
     let mut wanting: Vec<usize> = (0..swatches.len()).filter(|&i| roles[i].is_none()).collect();
     wanting.sort_by(|&a, &b| swatches[a].0.l_star().total_cmp(&swatches[b].0.l_star()));
     let free = |role: Role| swatches.iter().all(|(_, r)| *r != Some(role));
     let known_value = |role: Role| swatches.iter().find(|(_, r)| *r == Some(role)).map(|(c, _)| c.l_star());
     if let [only] = wanting[..] {
-        roles[only] = Some(lone(swatches[only].0.l_star(), free, known_value));
+        roles[only] = Some(guess_one(swatches[only].0.l_star(), free, known_value));
     } else if !wanting.is_empty() {
         if free(Role::Shadow) {
             roles[wanting.remove(0)] = Some(Role::Shadow);
@@ -32,7 +32,7 @@ pub(super) fn complete(swatches: &[(Colour, Option<Role>)]) -> Vec<Role> {
 }
 
 /// The role of the only swatch without one, beside those that have theirs.
-fn lone(l_star: f32, free: impl Fn(Role) -> bool, known: impl Fn(Role) -> Option<f32>) -> Role {
+fn guess_one(l_star: f32, free: impl Fn(Role) -> bool, known: impl Fn(Role) -> Option<f32>) -> Role {
     let above = |role| known(role).is_some_and(|value| l_star > value);
     let below = |role| known(role).is_some_and(|value| l_star < value);
     // Outside of what is there it continues the row; else it is the surface's own colour.
@@ -54,7 +54,7 @@ mod tests {
 
     fn guessed(swatches: &[(f32, Option<Role>)]) -> Vec<Role> {
         let grey = |v: f32| Colour::new(v, v, v);
-        complete(&swatches.iter().map(|&(v, role)| (grey(v), role)).collect::<Vec<_>>())
+        with_guesses(&swatches.iter().map(|&(v, role)| (grey(v), role)).collect::<Vec<_>>())
     }
 
     #[test]

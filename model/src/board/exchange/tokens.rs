@@ -12,7 +12,7 @@ mod value;
 
 pub use reading::read;
 
-use super::names::{Taken, token_name};
+use super::names::{UniqueNames, token_name};
 use super::{ExchangeError, FORMAT};
 use crate::board::{Board, Family, Swatch};
 use json::{Json, object};
@@ -30,13 +30,13 @@ pub fn to_tokens(board: &Board) -> String {
         ("$description".to_owned(), Json::from(board.name.as_str())),
         ("$extensions".to_owned(), object([(KEY, about_board(board))])),
     ];
-    let mut taken = Taken::default();
+    let mut names_given = UniqueNames::default();
     for family in &board.families {
         let name = match token_name(&family.name) {
             name if name.is_empty() => format!("family {}", family.id),
             name => name,
         };
-        root.push((taken.give(&name, " "), group(family)));
+        root.push((names_given.unique(&name, " "), group(family)));
     }
     Json::Object(root).pretty()
 }
@@ -74,9 +74,9 @@ fn group(family: &Family) -> Json {
         about.push(("distance".to_owned(), Json::from(distance.word())));
     }
     let mut group = vec![("$extensions".to_owned(), object([(KEY, Json::Object(about))]))];
-    let mut taken = Taken::default();
+    let mut names_given = UniqueNames::default();
     for swatch in &family.swatches {
-        group.push((taken.give(swatch.role.word(), " "), token(swatch)));
+        group.push((names_given.unique(swatch.role.word(), " "), token(swatch)));
     }
     Json::Object(group)
 }
@@ -98,7 +98,7 @@ fn token(swatch: &Swatch) -> Json {
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
-    use super::super::sample::depot;
+    use super::super::test_board::depot;
     use super::*;
 
     #[test]

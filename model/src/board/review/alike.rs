@@ -1,15 +1,14 @@
 //! Can every swatch be told from the others?
 
-use super::offer::Draft;
-use super::{Remark, Rule, called};
-use crate::board::moves::{at_value, least, with_chroma};
+use super::draft::Draft;
+use super::{Definition, Remark, Rule};
+use crate::bisect::least_amount;
+use crate::board::limits::TOLD_APART_CIEDE2000;
+use crate::board::moves::{at_value, with_chroma};
 use crate::board::{Board, Swatch};
 use crate::colour::Colour;
 use crate::colour::difference::ciede2000;
 
-/// Below this CIEDE2000 two dabs of paint with others between them look like one colour. (About 1 is just visible edge
-/// to edge; a study has no such edges.)
-pub const TOLD_APART_CIEDE2000: f64 = 3.0;
 /// How far past that an offer leads.
 const CLEAR_CIEDE2000: f64 = 0.05;
 /// An offer moves a swatch by at most this many Munsell value steps.
@@ -17,9 +16,21 @@ const FARTHEST_MUNSELL: f32 = 2.0;
 /// An offer moves a swatch by at most this OKLCh chroma.
 const FARTHEST_CHROMA: f32 = 0.08;
 
+/// [`Rule::Alike`].
+pub(super) const ALIKE: Definition = Definition {
+    words: "alike",
+    unit: "CIEDE2000",
+    find: alike,
+    draft: |board, remark, _| drafts(board, remark),
+    settles: false,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::boards,
+};
+
 /// Swatches that cannot be told from one before them. Each is held against its nearest predecessor only, so that ten
 /// equal swatches give nine remarks and not forty-five.
-pub(super) fn alike(board: &Board) -> Vec<Remark> {
+fn alike(board: &Board) -> Vec<Remark> {
     let swatches: Vec<_> = board.swatches().map(|(family, swatch)| (family, swatch, swatch.colour.lab())).collect();
     let mut remarks = Vec::new();
     for (i, (family, swatch, lab)) in swatches.iter().enumerate() {
@@ -36,8 +47,8 @@ pub(super) fn alike(board: &Board) -> Vec<Remark> {
         let text = format!(
             "{} and {} cannot be told apart, CIEDE2000 {difference:.1}: below {TOLD_APART_CIEDE2000:.0} two dabs look \
              like one colour; delete one or move them apart",
-            called(family, swatch),
-            called(other_family, other)
+            family.swatch_name_and_place(swatch),
+            other_family.swatch_name_and_place(other)
         );
         let mut families = vec![other_family.id, family.id];
         families.dedup();
@@ -48,7 +59,7 @@ pub(super) fn alike(board: &Board) -> Vec<Remark> {
 }
 
 /// One of the two moved away from everything else, in value or in chroma; or one taken off the board.
-pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let pair: Vec<&Swatch> = remark.swatches.iter().filter_map(|&id| board.swatch(id)).collect();
     let mut drafts = Vec::new();
     for swatch in &pair {
@@ -62,25 +73,33 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             let in_value = |by: f32| at_value(swatch.colour, value + sign * by);
             let in_chroma = |by: f32| with_chroma(swatch.colour, chroma + sign * by);
             let moved = [
-                least(FARTHEST_MUNSELL, |by| stands_apart(in_value(by))).map(in_value),
-                least(FARTHEST_CHROMA, |by| stands_apart(in_chroma(by))).map(in_chroma),
+                least_amount(FARTHEST_MUNSELL, |by| stands_apart(in_value(by))).map(in_value),
+                least_amount(FARTHEST_CHROMA, |by| stands_apart(in_chroma(by))).map(in_chroma),
             ];
             let boards = moved.into_iter().flatten().filter_map(|colour| board.with_colour(swatch.id, colour).ok());
             drafts.extend(boards.map(Draft::moved));
         }
     }
-    drafts.extend(pair.iter().filter_map(|s| board.without_swatch(s.id).ok()).map(Draft::instead));
+    drafts.extend(pair.iter().filter_map(|s| board.without_swatch(s.id).ok()).map(Draft::removing));
     drafts
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::offers;
-    use super::super::sample::{recoloured, rules_of, sound_board};
+    use super::super::test_boards::{Boards, recoloured, rules_of, sound_board};
     use super::*;
     use crate::board::Role;
     use crate::colour::Lab;
     use crate::ids::SwatchId;
+
+    pub fn boards() -> Boards {
+        let mut lab = sound_board().families[2].swatches[0].colour.lab();
+        lab.l -= 1.0;
+        let near = lab.colour();
+        lab.l -= 4.0;
+        Boards { breaking: vec![recoloured(1, 1, near)], sound: vec![recoloured(1, 1, lab.colour())] }
+    }
 
     #[test]
     fn two_families_with_the_same_colour() {

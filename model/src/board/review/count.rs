@@ -1,17 +1,29 @@
 //! Is the board small?
 
-use super::offer::Draft;
-use super::{Remark, Rule, called, roles};
+use super::draft::Draft;
+use super::{Definition, Remark, Rule, roles};
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::Oklab;
 use crate::colour::difference::delta_ok;
 use crate::ids::SwatchId;
 
 /// As many swatches as eight surfaces of three; with more the choice has no end again.
-pub const ENOUGH_SWATCHES: usize = 24;
+const ENOUGH_SWATCHES: usize = 24;
+
+/// [`Rule::TooMany`].
+pub(super) const TOO_MANY: Definition = Definition {
+    words: "too many swatches",
+    unit: "swatches",
+    find: too_many,
+    draft: |board, _, _| drafts(board),
+    settles: false,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::boards,
+};
 
 /// Boards with more than [`ENOUGH_SWATCHES`].
-pub(super) fn too_many(board: &Board) -> Vec<Remark> {
+fn too_many(board: &Board) -> Vec<Remark> {
     let count = board.swatches().count();
     if count <= ENOUGH_SWATCHES {
         return Vec::new();
@@ -26,19 +38,19 @@ pub(super) fn too_many(board: &Board) -> Vec<Remark> {
 
 /// The swatches that are missed least taken off, one after the other: accents and second swatches of a role before the only one
 /// of its role, and of those the one that lies nearest to another swatch.
-pub(super) fn drafts(board: &Board) -> Vec<Draft> {
-    let mut left = Left::of(board);
+fn drafts(board: &Board) -> Vec<Draft> {
+    let mut remaining = Remaining::of(board);
     let mut after = board.clone();
     let mut taken = Vec::new();
-    while left.places.len() > ENOUGH_SWATCHES {
-        let Some((name, id)) = left.least_missed(&after) else {
+    while remaining.entries.len() > ENOUGH_SWATCHES {
+        let Some((name, id)) = remaining.least_lost(&after) else {
             return Vec::new();
         };
         let Ok(without) = after.without_swatch(id) else {
             return Vec::new();
         };
         after = without;
-        left.take(id);
+        remaining.remove(id);
         taken.push(name);
     }
     let words = match taken.as_slice() {
@@ -52,15 +64,15 @@ pub(super) fn drafts(board: &Board) -> Vec<Draft> {
             names[..2].join(" and ")
         ),
     };
-    vec![Draft { words: Some(words), ..Draft::instead(after) }]
+    vec![Draft { words: Some(words), ..Draft::removing(after) }]
 }
 
 /// More swatches than this are told of as a whole.
 const TOLD_SWATCHES: usize = 4;
 
-/// How much a family would miss a swatch.
+/// What a family loses with a swatch; the smaller comes off the board first.
 #[derive(Clone, Copy, PartialEq, PartialOrd, Debug)]
-struct Miss {
+struct Loss {
     /// Its family would lack a role.
     role_missing: bool,
     /// It is the only one of a role.
@@ -71,7 +83,7 @@ struct Miss {
 
 /// A swatch that is still on the board.
 #[derive(Clone, Copy, Debug)]
-struct Place {
+struct Entry {
     id: SwatchId,
     oklab: Oklab,
     /// The nearest other one and how far it is in OKLab: kept, because a large board has thousands of pairs.
@@ -79,48 +91,48 @@ struct Place {
 }
 
 /// The swatches that are still on the board.
-struct Left {
-    places: Vec<Place>,
+struct Remaining {
+    entries: Vec<Entry>,
 }
 
-impl Left {
+impl Remaining {
     fn of(board: &Board) -> Self {
-        let place = |s: &Swatch| Place { id: s.id, oklab: s.colour.oklab(), nearest: None };
-        let mut left = Left { places: board.swatches().map(|(_, s)| place(s)).collect() };
-        for i in 0..left.places.len() {
-            left.places[i].nearest = left.nearest_to(left.places[i]);
+        let entry = |s: &Swatch| Entry { id: s.id, oklab: s.colour.oklab(), nearest: None };
+        let mut remaining = Remaining { entries: board.swatches().map(|(_, s)| entry(s)).collect() };
+        for i in 0..remaining.entries.len() {
+            remaining.entries[i].nearest = remaining.nearest_to(remaining.entries[i]);
         }
-        left
+        remaining
     }
 
-    fn nearest_to(&self, place: Place) -> Option<(SwatchId, f32)> {
-        let others = self.places.iter().filter(|other| other.id != place.id);
-        others.map(|other| (other.id, delta_ok(place.oklab, other.oklab))).min_by(|a, b| a.1.total_cmp(&b.1))
+    fn nearest_to(&self, entry: Entry) -> Option<(SwatchId, f32)> {
+        let others = self.entries.iter().filter(|other| other.id != entry.id);
+        others.map(|other| (other.id, delta_ok(entry.oklab, other.oklab))).min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
-    fn take(&mut self, id: SwatchId) {
-        self.places.retain(|place| place.id != id);
-        for i in 0..self.places.len() {
-            if self.places[i].nearest.is_some_and(|(nearest, _)| nearest == id) {
-                self.places[i].nearest = self.nearest_to(self.places[i]);
+    fn remove(&mut self, id: SwatchId) {
+        self.entries.retain(|entry| entry.id != id);
+        for i in 0..self.entries.len() {
+            if self.entries[i].nearest.is_some_and(|(nearest, _)| nearest == id) {
+                self.entries[i].nearest = self.nearest_to(self.entries[i]);
             }
         }
     }
 
     /// The swatch of `board` that is missed least, with what it is called.
-    fn least_missed(&self, board: &Board) -> Option<(String, SwatchId)> {
-        let mut places = self.places.iter();
-        let mut least: Option<(Miss, String, SwatchId)> = None;
+    fn least_lost(&self, board: &Board) -> Option<(String, SwatchId)> {
+        let mut entries = self.entries.iter();
+        let mut least: Option<(Loss, String, SwatchId)> = None;
         for family in &board.families {
             let roles: Vec<Role> = family.swatches.iter().map(|s| s.role).collect();
             // What is missed depends on the role alone: once a role, not once a swatch.
-            let misses = Role::ALL.map(|role| without_one(family, &roles, role));
+            let losses = Role::ALL.map(|role| without_one(family, &roles, role));
             for swatch in &family.swatches {
-                let nearest = places.next().and_then(|p| p.nearest).map_or(0.0, |(_, distance)| distance);
-                let [role_missing, only_one] = misses[swatch.role as usize];
-                let miss = Miss { role_missing, only_one, nearest };
-                if least.as_ref().is_none_or(|(least, ..)| miss < *least) {
-                    least = Some((miss, called(family, swatch), swatch.id));
+                let nearest = entries.next().and_then(|p| p.nearest).map_or(0.0, |(_, distance)| distance);
+                let [role_missing, only_one] = losses[swatch.role as usize];
+                let loss = Loss { role_missing, only_one, nearest };
+                if least.as_ref().is_none_or(|(least, ..)| loss < *least) {
+                    least = Some((loss, family.swatch_name_and_place(swatch), swatch.id));
                 }
             }
         }
@@ -141,9 +153,24 @@ fn without_one(family: &Family, roles: &[Role], role: Role) -> [bool; 2] {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::rules_of;
-    use super::super::sample_boards::filled_up;
+    use super::super::test_boards::{Boards, changed, oklch, rules_of};
     use super::*;
+
+    /// The sound board filled up with distinct accents to `count` swatches.
+    fn filled_up(count: usize) -> Board {
+        changed(|board| {
+            for i in board.swatches().count()..count {
+                let (row, column) = (i / 6, i % 6);
+                let colour = oklch(0.54 + 0.08 * row as f32, 0.07, 30.0 + 60.0 * column as f32);
+                let id = SwatchId(100 + i as u32);
+                board.families[3].swatches.push(Swatch { id, role: Role::Accent, name: String::new(), colour });
+            }
+        })
+    }
+
+    pub fn boards() -> Boards {
+        Boards { breaking: vec![filled_up(25), filled_up(30)], sound: vec![filled_up(24)] }
+    }
 
     #[test]
     fn one_more_than_enough() {

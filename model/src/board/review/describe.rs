@@ -1,6 +1,6 @@
 //! What was changed from one board to another, in a painter's words.
 
-use super::{Rule, called};
+use super::Rule;
 use crate::board::{Board, Family, Swatch};
 use crate::colour::warmth::warmer_by;
 
@@ -32,7 +32,11 @@ pub(super) fn describe(before: &Board, after: &Board, rule: Rule) -> String {
         told.extend(of_family);
     }
     for (family, swatch) in after.swatches().filter(|(_, s)| before.swatch(s.id).is_none()) {
-        told.push(format!("add {} of value {:.1}", called(family, swatch), swatch.colour.munsell_value()));
+        told.push(format!(
+            "add {} of value {:.1}",
+            family.swatch_name_and_place(swatch),
+            swatch.colour.munsell_value()
+        ));
     }
     match told.len() {
         0 => "hardly move anything".to_owned(),
@@ -53,12 +57,12 @@ fn swapped_roles(before: &Board, after: &Board) -> Option<String> {
     };
     let swapped = one_now.role == other.role && other_now.role == one.role;
     let roles_only = one_now.colour == one.colour && other_now.colour == other.colour;
-    let (one, other) = (called(one_family, one), called(other_family, other));
+    let (one, other) = (one_family.swatch_name_and_place(one), other_family.swatch_name_and_place(other));
     (swapped && roles_only).then(|| format!("swap the roles of {one} and {other}"))
 }
 
 fn of_swatch(family: &Family, swatch: &Swatch, after: &Board, rule: Rule) -> Option<String> {
-    let name = called(family, swatch);
+    let name = family.swatch_name_and_place(swatch);
     let Some(now) = after.swatch(swatch.id) else {
         return Some(format!("take {name} off the board"));
     };
@@ -87,8 +91,7 @@ fn of_colour(name: &str, was: &Swatch, now: &Swatch, rule: Rule) -> Option<Strin
         let (from, to) = (was.colour.munsell_value(), now.colour.munsell_value());
         return Some(format!("{verb} {name} from value {from:.2} to {to:.2}"));
     }
-    let about_warmth = matches!(rule, Rule::ShadowLean | Rule::DistanceNotCooler);
-    if (chroma - before).abs() > TOLD_OKLAB && !(about_warmth && lean.is_some()) {
+    if (chroma - before).abs() > TOLD_OKLAB && !(rule.definition().about_warmth && lean.is_some()) {
         let verb = if chroma > before { "strengthen" } else { "grey" };
         return Some(format!("{verb} {name} from chroma {before:.3} to {chroma:.3}"));
     }

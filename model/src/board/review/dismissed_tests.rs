@@ -1,6 +1,6 @@
 //! Remarks that the painter has dismissed: they stay so while they are the same remark, and no longer.
 
-use super::sample::{oklch, recoloured, sound_board};
+use super::test_boards::{oklch, recoloured, sound_board};
 use super::*;
 use crate::board::file::{board_text, parse_board};
 

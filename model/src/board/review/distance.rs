@@ -4,19 +4,20 @@
 //! together. The rule asks for the cooling alone, because it is what a board shows most clearly; where a far surface is also
 //! stronger or wider in value the remark says so. Only families that are marked near, middle or far take part.
 
-use super::offer::Draft;
-use super::{Remark, Rule};
-use crate::board::moves::{least, warmed};
+use super::draft::Draft;
+use super::{Definition, Remark, Rule};
+use crate::bisect::least_amount;
+use crate::board::moves::warmed;
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::warmth::warmth;
 
 /// A farther surface is cooler when it lies at least this far towards the cool end, in OKLab units along the warmth axis; less
 /// is not seen.
-pub const DISTANCE_COOLS_BY: f32 = 0.005;
+const DISTANCE_COOLS_BY: f32 = 0.005;
 /// A farther surface whose mean OKLCh chroma is higher by this is told to be stronger.
-pub const DISTANCE_CHROMA_MARGIN: f32 = 0.02;
+const DISTANCE_CHROMA_MARGIN: f32 = 0.02;
 /// A farther surface whose range of Munsell values is wider by this is told to be wider.
-pub const DISTANCE_VALUES_MARGIN_MUNSELL: f32 = 0.5;
+const DISTANCE_VALUES_MARGIN_MUNSELL: f32 = 0.5;
 /// How far past the limit an offer leads.
 const CLEAR: f32 = 0.0005;
 /// An offer moves a surface by at most this, OKLab units.
@@ -65,8 +66,20 @@ fn value_range(family: &Family) -> Option<f32> {
     Some(values().max_by(f32::total_cmp)? - values().min_by(f32::total_cmp)?)
 }
 
+/// [`Rule::DistanceNotCooler`].
+pub(super) const NOT_COOLER: Definition = Definition {
+    words: "distance not cooler",
+    unit: "OKLab along the warmth axis",
+    find: not_cooler,
+    draft: |board, remark, _| drafts(board, remark),
+    settles: false,
+    about_warmth: true,
+    #[cfg(test)]
+    boards: tests::boards,
+};
+
 /// Far and middle surfaces that are not cooler than the nearer ones taken together.
-pub(super) fn not_cooler(board: &Board) -> Vec<Remark> {
+fn not_cooler(board: &Board) -> Vec<Remark> {
     board.families.iter().filter_map(|far| remark(board, far)).collect()
 }
 
@@ -125,7 +138,7 @@ fn all_warmed(board: &Board, families: &[&Family], by: f32) -> Board {
 }
 
 /// The far surface cooled by the least, the nearer ones warmed by the least, or the distance left open.
-pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let Some(far) = far_of(board, remark) else {
         return Vec::new();
     };
@@ -142,22 +155,36 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let mut drafts = Vec::new();
     for (families, sign, name) in ways {
         let moved = |by: f32| all_warmed(board, &families, sign * by);
-        if let Some(by) = least(FARTHEST, |by| cool_enough(&moved(by))) {
+        if let Some(by) = least_amount(FARTHEST, |by| cool_enough(&moved(by))) {
             let words = format!("make all of {name} {} by {by:.3}", if sign < 0.0 { "cooler" } else { "warmer" });
             drafts.push(Draft { words: Some(words), ..Draft::moved(moved(by)) });
         }
     }
-    drafts.extend(board.with_distance(far.id, None).ok().map(Draft::instead));
+    drafts.extend(board.with_distance(far.id, None).ok().map(Draft::removing));
     drafts
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::offers;
-    use super::super::sample::{rules_of, sound_board};
-    use super::super::sample_boards::marked;
+    use super::super::test_boards::{Boards, changed, rules_of, sound_board};
     use super::*;
     use crate::board::Distance;
+
+    /// The sound board with brick and wet yard marked.
+    fn marked(brick: Distance, yard: Distance) -> Board {
+        changed(|board| {
+            board.families[0].distance = Some(brick);
+            board.families[1].distance = Some(yard);
+        })
+    }
+
+    pub fn boards() -> Boards {
+        Boards {
+            breaking: vec![marked(Distance::Far, Distance::Near), marked(Distance::Middle, Distance::Near)],
+            sound: vec![marked(Distance::Near, Distance::Far), marked(Distance::Far, Distance::Far)],
+        }
+    }
 
     #[test]
     fn a_warm_far_surface_before_a_cool_near_one() {

@@ -1,18 +1,26 @@
 //! Is anything as strong as a screen can make it?
 
-use super::offer::Draft;
-use super::{Remark, Rule, called, within};
+use super::draft::Draft;
+use super::{Definition, Remark, Rule, within};
 use crate::board::Board;
+use crate::board::limits::{GARISH_CHROMA, GARISH_SHARE_OF_GAMUT};
 use crate::board::nudge::nudge;
 use crate::colour::gamut::SRGB;
 
-/// From this share of the OKLCh chroma that sRGB holds at a swatch's lightness and hue, it is at the edge.
-pub const GARISH_SHARE_OF_GAMUT: f32 = 0.95;
-/// Below this OKLCh chroma a colour is calm wherever the edge is: near black and white the edge is close to grey.
-pub const GARISH_CHROMA: f32 = 0.13;
+/// [`Rule::Garish`].
+pub(super) const GARISH: Definition = Definition {
+    words: "garish",
+    unit: "share of the chroma of sRGB",
+    find: garish,
+    draft: |board, remark, _| drafts(board, remark),
+    settles: true,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::boards,
+};
 
 /// Strong swatches at the edge of sRGB or outside.
-pub(super) fn garish(board: &Board) -> Vec<Remark> {
+fn garish(board: &Board) -> Vec<Remark> {
     board
         .swatches()
         .filter_map(|(family, swatch)| {
@@ -36,7 +44,7 @@ pub(super) fn garish(board: &Board) -> Vec<Remark> {
             };
             let text = format!(
                 "{} {found}: from {:.0} % a colour shouts over its neighbours; grey it down a little",
-                called(family, swatch),
+                family.swatch_name_and_place(swatch),
                 100.0 * GARISH_SHARE_OF_GAMUT
             );
             Some(within(Rule::Garish, family, &[swatch], (place.c / most.max(f32::MIN_POSITIVE)).min(f32::MAX), text))
@@ -45,16 +53,26 @@ pub(super) fn garish(board: &Board) -> Vec<Remark> {
 }
 
 /// The swatch greyed down until it is calm.
-pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let nudged = remark.swatches.iter().filter_map(|&id| board.with_colour(id, nudge(board.swatch(id)?.colour)).ok());
     nudged.map(Draft::moved).collect()
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::{oklch, recoloured, rules_of};
+    use super::super::test_boards::{Boards, oklch, recoloured, rules_of};
     use super::*;
     use crate::colour::Colour;
+
+    pub fn boards() -> Boards {
+        Boards {
+            breaking: vec![
+                recoloured(3, 0, Colour::from_srgb8([255, 180, 0])),
+                recoloured(3, 0, oklch(0.7, 0.3, 40.0)),
+            ],
+            sound: vec![recoloured(3, 0, oklch(0.82, 0.15, 80.0))],
+        }
+    }
 
     #[test]
     fn a_lamp_as_strong_as_a_screen_can_make_it() {

@@ -1,20 +1,30 @@
 //! Do shadows lean the right way for the light of the day?
 
-use super::offer::Draft;
+use super::draft::Draft;
 use super::settle::settled;
-use super::{Remark, Rule, called, with_role, within};
+use super::{Definition, Remark, Rule, with_role, within};
+use crate::board::limits::LEAN_MARGIN;
 use crate::board::moves::warmed;
 use crate::board::{Board, LightOfDay, Role};
 use crate::colour::warmth::warmer_by;
 
-/// How far, in OKLab units along the warmth axis, a shadow may lie on the wrong side of its light before it is remarked
-/// on; less is not seen as a lean.
-pub const LEAN_MARGIN: f32 = 0.005;
 /// How far inside the margin an offer leads.
 const CLEAR: f32 = 0.0005;
 
+/// [`Rule::ShadowLean`].
+pub(super) const SHADOW_LEAN: Definition = Definition {
+    words: "shadow leans the wrong way",
+    unit: "OKLab along the warmth axis",
+    find: shadow_lean,
+    draft: |board, remark, _| drafts(board, remark),
+    settles: true,
+    about_warmth: true,
+    #[cfg(test)]
+    boards: tests::boards,
+};
+
 /// Shadows warmer than their light under a warm light, cooler under a cool one.
-pub(super) fn shadow_lean(board: &Board) -> Vec<Remark> {
+fn shadow_lean(board: &Board) -> Vec<Remark> {
     // +1 where a warmer shadow is wrong.
     let (wrong_side, found, wanted) = match board.light {
         LightOfDay::Warm => (1.0, "warmer", "cooler"),
@@ -30,8 +40,8 @@ pub(super) fn shadow_lean(board: &Board) -> Vec<Remark> {
                     let text = format!(
                         "{} is {found} than {}, by {wrong_by:.3} along the warmth axis: under a {} light shadows are \
                          {wanted} than lights; make the shadow {wanted} or the light {found}",
-                        called(family, shadow),
-                        called(family, light),
+                        family.swatch_name_and_place(shadow),
+                        family.swatch_name_and_place(light),
                         board.light.word()
                     );
                     remarks.push(within(Rule::ShadowLean, family, &[shadow, light], wrong_by, text));
@@ -44,7 +54,7 @@ pub(super) fn shadow_lean(board: &Board) -> Vec<Remark> {
 
 /// The shadow moved along the warmth axis, the light moved the other way, both by half, or the family settled where sRGB holds
 /// no such warmth at their values.
-pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let [shadow, light] = remark.swatches.as_slice() else {
         return Vec::new();
     };
@@ -66,8 +76,15 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::{oklch, recoloured, rules_of, sound_board};
+    use super::super::test_boards::{Boards, oklch, recoloured, rules_of, sound_board};
     use super::*;
+
+    pub fn boards() -> Boards {
+        Boards {
+            breaking: vec![recoloured(0, 0, oklch(0.34, 0.06, 300.0)), recoloured(1, 2, oklch(0.66, 0.04, 70.0))],
+            sound: vec![recoloured(0, 0, oklch(0.34, 0.06, 15.0))],
+        }
+    }
 
     #[test]
     fn a_cool_shadow_under_a_cool_light() {

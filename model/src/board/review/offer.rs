@@ -5,9 +5,9 @@
 //! CIEDE2000 that swatches move; taking a swatch away and the like come last, because they take something from the painter.
 
 use super::describe::describe;
+use super::draft::Draft;
 use super::settle::settled;
-use super::{Remark, Rule, Subject, alike, count, distance, extremes, garish, lean, overlap, review_all, roles};
-use super::{saturation, values};
+use super::{Remark, Rule, Subject, review_all};
 use crate::board::Board;
 use crate::board::check::check;
 use crate::colour::difference::ciede2000;
@@ -30,29 +30,6 @@ pub struct Offer {
     pub board: Board,
 }
 
-/// A change that a rule proposes; whether it helps is tried afterwards.
-#[derive(Clone, Debug)]
-pub(super) struct Draft {
-    /// The board after the change.
-    pub board: Board,
-    /// What is changed, where naming each swatch would be long-winded.
-    pub words: Option<String>,
-    /// Whether it takes something away instead of moving colours.
-    pub instead: bool,
-}
-
-impl Draft {
-    /// Colours moved or roles changed.
-    pub fn moved(board: Board) -> Self {
-        Draft { board, words: None, instead: false }
-    }
-
-    /// Something taken away.
-    pub fn instead(board: Board) -> Self {
-        Draft { instead: true, ..Draft::moved(board) }
-    }
-}
-
 /// How good a draft is; smaller is better.
 #[derive(Clone, Copy, PartialEq, PartialOrd, Debug)]
 struct Rank {
@@ -60,14 +37,10 @@ struct Rank {
     new_of_family: usize,
     /// New remarks of the other rules.
     new_others: usize,
-    instead: bool,
+    removes: bool,
     /// Sum of the CIEDE2000 of all swatches moved.
     moved: f64,
 }
-
-/// The rules that look at one family alone and that [`settled`] satisfies.
-pub(super) const OF_FAMILY: [Rule; 6] =
-    [Rule::ValuesOutOfOrder, Rule::ValuesTooClose, Rule::NearBlack, Rule::NearWhite, Rule::Garish, Rule::ShadowLean];
 
 /// Changes of `board` that satisfy `remark`, the smallest first, at most [`MOST_OFFERS`]. After each the remark is gone; new
 /// remarks come only where none of the drafts does without. None when `remark` is no remark on this board, or the board is larger
@@ -85,7 +58,7 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
         return Vec::new();
     }
     let mut ranked: Vec<(Rank, Draft)> = Vec::new();
-    for draft in drafts(board, remark, used) {
+    for draft in (remark.rule.definition().draft)(board, remark, used) {
         let rank = rank(board, &before, &subject, &draft);
         if rank.is_none_or(|r| r.new_of_family > 0) {
             let families = families_of(board, remark);
@@ -101,10 +74,10 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
     let fewest = ranked.first().map(|(rank, _)| new_remarks(rank));
     ranked.retain(|(rank, _)| Some(new_remarks(rank)) == fewest);
     let mut offers: Vec<Offer> = Vec::new();
-    for instead in [false, true] {
+    for removes in [false, true] {
         // The last place is kept for taking something away, where that helps as well.
-        let spare = usize::from(!instead && ranked.iter().any(|(rank, _)| rank.instead));
-        for (_, draft) in ranked.iter().filter(|(rank, _)| rank.instead == instead) {
+        let spare = usize::from(!removes && ranked.iter().any(|(rank, _)| rank.removes));
+        for (_, draft) in ranked.iter().filter(|(rank, _)| rank.removes == removes) {
             let words = draft.words.clone().unwrap_or_else(|| describe(board, &draft.board, remark.rule));
             if offers.len() + spare < MOST_OFFERS && offers.iter().all(|offer| offer.words != words) {
                 offers.push(Offer { words, board: draft.board.clone() });
@@ -112,21 +85,6 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
         }
     }
     offers
-}
-
-fn drafts(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Draft> {
-    match remark.rule {
-        Rule::RoleMissing => roles::drafts(board, remark, used),
-        Rule::ValuesOutOfOrder | Rule::ValuesTooClose => values::drafts(board, remark),
-        Rule::NearBlack | Rule::NearWhite => extremes::drafts(board, remark),
-        Rule::Garish => garish::drafts(board, remark),
-        Rule::LocalDull => saturation::drafts(board, remark),
-        Rule::Alike => alike::drafts(board, remark),
-        Rule::ShadowLean => lean::drafts(board, remark),
-        Rule::FamiliesOverlap => overlap::drafts(board, remark),
-        Rule::DistanceNotCooler => distance::drafts(board, remark),
-        Rule::TooMany => count::drafts(board),
-    }
 }
 
 fn subjects(board: &Board) -> HashSet<Subject> {
@@ -148,9 +106,9 @@ fn rank(board: &Board, before: &HashSet<Subject>, subject: &Subject, draft: &Dra
         return None;
     }
     let new: Vec<&Subject> = after.difference(before).collect();
-    let new_of_family = new.iter().filter(|s| OF_FAMILY.contains(&s.rule)).count();
+    let new_of_family = new.iter().filter(|s| s.rule.definition().settles).count();
     let moved = moved(board, &draft.board);
-    Some(Rank { new_of_family, new_others: new.len() - new_of_family, instead: draft.instead, moved })
+    Some(Rank { new_of_family, new_others: new.len() - new_of_family, removes: draft.removes, moved })
 }
 
 /// The sum of the CIEDE2000 between each swatch and itself after the change.

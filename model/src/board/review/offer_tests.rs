@@ -1,7 +1,6 @@
 //! Every rule and every offer, on boards that break one rule each and on boards made at random.
 
-use super::sample::rules_of;
-use super::sample_boards::{Samples, samples};
+use super::test_boards::{Boards, rules_of, sound_board};
 use super::*;
 use crate::board::check::check;
 use crate::board::{Distance, LightOfDay};
@@ -9,8 +8,8 @@ use crate::colour::{Colour, Oklch};
 use proptest::prelude::*;
 use std::collections::HashSet;
 
-fn all_samples() -> Vec<Samples> {
-    RULES.iter().map(|(rule, _)| samples(*rule)).collect()
+fn boards_of_all_rules() -> impl Iterator<Item = (Rule, Boards)> {
+    Rule::ALL.iter().map(|rule| (*rule, (rule.definition().boards)()))
 }
 
 fn subjects(board: &Board) -> HashSet<Subject> {
@@ -19,7 +18,7 @@ fn subjects(board: &Board) -> HashSet<Subject> {
 
 #[test]
 fn every_rule_has_a_board_that_breaks_it_alone_and_one_that_does_not() {
-    for Samples { rule, breaking, sound } in all_samples() {
+    for (rule, Boards { breaking, sound }) in boards_of_all_rules() {
         assert!(!breaking.is_empty() && !sound.is_empty(), "{rule:?}");
         for board in breaking {
             assert_eq!(rules_of(&board), [rule], "{:?}", review(&board));
@@ -32,7 +31,7 @@ fn every_rule_has_a_board_that_breaks_it_alone_and_one_that_does_not() {
 
 #[test]
 fn every_offer_on_these_boards_leaves_a_board_without_remark() {
-    for Samples { rule, breaking, .. } in all_samples() {
+    for (rule, Boards { breaking, .. }) in boards_of_all_rules() {
         for board in breaking {
             for remark in review(&board) {
                 let offers = offers(&board, &remark, &[SwatchId(500)]);
@@ -53,14 +52,14 @@ fn every_offer_on_these_boards_leaves_a_board_without_remark() {
 
 #[test]
 fn a_remark_of_another_board_gets_no_offer() {
-    let board = samples(Rule::NearBlack).breaking.remove(0);
+    let board = (Rule::NearBlack.definition().boards)().breaking.remove(0);
     let remark = &review(&board)[0];
-    assert_eq!(offers(&sample::sound_board(), remark, &[]), []);
+    assert_eq!(offers(&sound_board(), remark, &[]), []);
 }
 
 #[test]
 fn a_figure_is_the_number_in_the_text() {
-    for Samples { rule, breaking, .. } in all_samples() {
+    for (rule, Boards { breaking, .. }) in boards_of_all_rules() {
         for remark in breaking.iter().flat_map(review) {
             let figure = remark.figure;
             let said = [0, 1, 2, 3].map(|digits| format!("{:.digits$}", figure.abs()));
@@ -87,10 +86,10 @@ fn any_colour() -> impl Strategy<Value = Colour> {
 }
 
 fn any_board() -> impl Strategy<Value = Board> {
-    let role = prop::sample::select(vec![Role::Shadow, Role::Local, Role::Light, Role::Accent]);
+    let role = prop::sample::select(Role::ALL.to_vec());
     let distance = prop::option::of(prop::sample::select(Distance::ALL.to_vec()));
     let family = (distance, prop::collection::vec((role, any_colour()), 0..6));
-    let light = prop::sample::select(vec![LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral]);
+    let light = prop::sample::select(LightOfDay::ALL.to_vec());
     (light, prop::collection::vec(family, 0..7)).prop_map(|(light, families)| {
         let mut board = Board::new("random", light);
         for (distance, swatches) in families {
@@ -108,8 +107,7 @@ fn any_board() -> impl Strategy<Value = Board> {
 
 /// Values, extremes, strength and lean: what can always be put right.
 fn of_family(board: &Board) -> Vec<Remark> {
-    let rules = offer::OF_FAMILY;
-    review(board).into_iter().filter(|remark| rules.contains(&remark.rule)).collect()
+    review(board).into_iter().filter(|remark| remark.rule.definition().settles).collect()
 }
 
 proptest! {

@@ -4,18 +4,20 @@
 //! of one value, they are of one hue and chroma too. So each family is taken as a ramp, its swatches joined in the order of
 //! their values, and two ramps are compared at equal values. Common practice, no published source.
 
-use super::offer::Draft;
-use super::{Remark, Rule, TOLD_APART_CIEDE2000};
-use crate::board::moves::{at_value, least, turned, warmed, with_chroma};
+use super::draft::Draft;
+use super::{Definition, Remark, Rule};
+use crate::bisect::least_amount;
+use crate::board::limits::TOLD_APART_CIEDE2000;
+use crate::board::moves::{at_value, turned, warmed, with_chroma};
 use crate::board::{Board, Family, Role};
 use crate::colour::difference::ciede2000;
 use crate::colour::{Colour, Lab};
 
 /// Below this mean CIEDE2000 at equal values two surfaces read as one. Higher than
 /// [`TOLD_APART_CIEDE2000`], because surfaces are told apart across a picture and not swatch beside swatch.
-pub const SURFACES_APART_CIEDE2000: f64 = 4.0;
+const SURFACES_APART_CIEDE2000: f64 = 4.0;
 /// Surfaces that share less than this of the values of the one with the narrower range are told apart by their values.
-pub const OVERLAP_SHARE_OF_VALUES: f64 = 2.0 / 3.0;
+const OVERLAP_SHARE_OF_VALUES: f64 = 2.0 / 3.0;
 /// A family with a narrower range of L* has no ramp to compare.
 const NARROWEST_L_STAR: f64 = 5.0;
 /// Ramps are compared at this many values, evenly from the lowest to the highest they share.
@@ -78,8 +80,20 @@ fn too_near(one: &Ramp<'_>, other: &Ramp<'_>) -> Option<f64> {
     (!one.is_told_of(other) && !other.is_told_of(one)).then_some(apart)
 }
 
+/// [`Rule::FamiliesOverlap`].
+pub(super) const FAMILIES_OVERLAP: Definition = Definition {
+    words: "surfaces overlap",
+    unit: "CIEDE2000",
+    find: families_overlap,
+    draft: |board, remark, _| drafts(board, remark),
+    settles: false,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::boards,
+};
+
 /// Surfaces that read as one with a surface before them. Each is held against the nearest of those only.
-pub(super) fn families_overlap(board: &Board) -> Vec<Remark> {
+fn families_overlap(board: &Board) -> Vec<Remark> {
     let ramps: Vec<Ramp<'_>> = board.families.iter().filter_map(Ramp::of).collect();
     let mut remarks = Vec::new();
     for (i, ramp) in ramps.iter().enumerate() {
@@ -145,7 +159,7 @@ fn yellower(colour: Colour, degrees: f32) -> Colour {
 }
 
 /// One of the two surfaces moved as a whole by the least that tells them apart, or deleted.
-pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let [one, other] = remark.families.as_slice() else {
         return Vec::new();
     };
@@ -167,7 +181,7 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
                 let apart = Ramp::of(&moved).and_then(|ramp| apart(&ramp, &other));
                 apart.is_none_or(|apart| apart >= SURFACES_APART_CIEDE2000 + CLEAR_CIEDE2000)
             };
-            let Some(by) = least(way.most, told_apart) else {
+            let Some(by) = least_amount(way.most, told_apart) else {
                 continue;
             };
             let mut after = board.clone();
@@ -180,7 +194,7 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             let words = format!("{verb} all of {} {then} {by:.digits$}{unit}", family.name);
             drafts.push(Draft { words: Some(words), ..Draft::moved(after) });
         }
-        drafts.extend(board.without_family(*id).ok().map(Draft::instead));
+        drafts.extend(board.without_family(*id).ok().map(Draft::removing));
     }
     drafts
 }
@@ -188,10 +202,29 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
 #[cfg(test)]
 mod tests {
     use super::super::offers;
-    use super::super::sample::{rules_of, sound_board};
-    use super::super::sample_boards::with_rust;
+    use super::super::test_boards::{Boards, changed, oklch, rules_of, sound_board};
     use super::*;
+    use crate::board::Swatch;
     use crate::ids::{FamilyId, SwatchId};
+
+    /// The sound board with a rust of nearly the hues of its brick, its values between those of brick; turned and lightened.
+    fn with_rust(turn_degrees: f32, lighter: f32) -> Board {
+        let planned = [
+            (Role::Shadow, [0.40, 0.062, 43.0]),
+            (Role::Local, [0.52, 0.083, 36.0]),
+            (Role::Light, [0.635, 0.045, 12.0]),
+        ];
+        let swatch = |(i, (role, [l, c, h])): (usize, (Role, [f32; 3]))| {
+            let colour = oklch(l + lighter, c, h + turn_degrees);
+            Swatch { id: SwatchId(90 + i as u32), role, name: String::new(), colour }
+        };
+        let swatches = planned.into_iter().enumerate().map(swatch).collect();
+        changed(|board| board.families.push(Family { swatches, ..Family::new(FamilyId(9), "rust") }))
+    }
+
+    pub fn boards() -> Boards {
+        Boards { breaking: vec![with_rust(0.0, 0.0)], sound: vec![with_rust(35.0, 0.0), with_rust(0.0, 0.22)] }
+    }
 
     #[test]
     fn swatches_that_differ_but_interleave_on_one_ramp() {

@@ -1,7 +1,7 @@
 //! Has every surface a shadow, a local and a light?
 
-use super::offer::Draft;
-use super::{Remark, Rule, within};
+use super::draft::Draft;
+use super::{Definition, Remark, Rule, within};
 use crate::board::moves::{at_value, warmed, with_chroma};
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
 use crate::colour::difference::ciede2000;
@@ -24,8 +24,20 @@ const ACCENTS_TRIED: usize = 6;
 /// it is a colour of its own, and no part of the surface.
 const ACCENT_FITS_CIEDE2000: f64 = 10.0;
 
+/// [`Rule::RoleMissing`].
+pub(super) const ROLE_MISSING: Definition = Definition {
+    words: "role missing",
+    unit: "roles",
+    find: role_missing,
+    draft: drafts,
+    settles: false,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::boards,
+};
+
 /// Families that lack a role. Tiny ones and families of accents alone, which are no surface, are left in peace.
-pub(super) fn role_missing(board: &Board) -> Vec<Remark> {
+fn role_missing(board: &Board) -> Vec<Remark> {
     board.families.iter().filter_map(missing).collect()
 }
 
@@ -57,13 +69,13 @@ pub(super) fn missing(family: &Family) -> Option<Remark> {
 }
 
 /// An accent put into the missing role, the missing swatches added beside their neighbours, or the family deleted.
-pub(super) fn drafts(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Draft> {
+fn drafts(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Draft> {
     let Some(family) = remark.families.first().and_then(|&id| board.family(id)) else {
         return Vec::new();
     };
     let mut drafts = with_accents(board, family);
     drafts.extend(STEPS_MUNSELL.iter().filter_map(|&step| with_added(board, family, step, used)).map(Draft::moved));
-    drafts.extend(board.without_family(family.id).ok().map(Draft::instead));
+    drafts.extend(board.without_family(family.id).ok().map(Draft::removing));
     drafts
 }
 
@@ -125,14 +137,16 @@ fn stepped(family: &Family, role: Role, step: f32, light: LightOfDay) -> Option<
     let surface = || family.swatches.iter().filter(|s| s.role != Role::Accent);
     let darkest = surface().min_by(by_value).or_else(|| family.swatches.iter().min_by(by_value))?;
     let lightest = surface().max_by(by_value).or_else(|| family.swatches.iter().max_by(by_value))?;
-    Some(match (role, shadow, other) {
-        (Role::Shadow, ..) => off(darkest, -step, -lean, ADDED_CHROMA),
-        (Role::Light, ..) => off(lightest, step, lean, ADDED_CHROMA),
-        (_, Some(shadow), Some(light)) => between(shadow.colour, light.colour),
-        (_, Some(_), None) => off(lightest, step, lean / 2.0, 1.0 / ADDED_CHROMA),
-        (_, None, Some(_)) => off(darkest, -step, -lean / 2.0, 1.0 / ADDED_CHROMA),
-        // Only accents: the middle one is as good a local as any.
-        (_, None, None) => darkest.colour,
+    Some(match role {
+        Role::Shadow => off(darkest, -step, -lean, ADDED_CHROMA),
+        Role::Light => off(lightest, step, lean, ADDED_CHROMA),
+        Role::Local | Role::Accent => match (shadow, other) {
+            (Some(shadow), Some(light)) => between(shadow.colour, light.colour),
+            (Some(_), None) => off(lightest, step, lean / 2.0, 1.0 / ADDED_CHROMA),
+            (None, Some(_)) => off(darkest, -step, -lean / 2.0, 1.0 / ADDED_CHROMA),
+            // Only accents: the darkest is as good a local as any.
+            (None, None) => darkest.colour,
+        },
     })
 }
 
@@ -147,8 +161,23 @@ fn between(shadow: Colour, light: Colour) -> Colour {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::{rules_of, sound_board};
+    use super::super::test_boards::{Boards, changed, rules_of, sound_board};
     use super::*;
+
+    pub fn boards() -> Boards {
+        Boards {
+            breaking: vec![
+                changed(|b| b.families[0].swatches[2].role = Role::Accent),
+                changed(|b| b.families[1].swatches.truncate(1)),
+                changed(|b| b.families[1].swatches.clear()),
+                changed(|b| drop(b.families[1].swatches.drain(..2))),
+            ],
+            sound: vec![
+                changed(|b| b.families[1].swatches.truncate(2)),
+                changed(|b| drop(b.families[0].swatches.remove(1))),
+            ],
+        }
+    }
 
     #[test]
     fn three_swatches_without_a_light() {

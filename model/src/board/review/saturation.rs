@@ -1,13 +1,14 @@
 //! Is the surface's own colour its most saturated?
 
-use super::offer::Draft;
-use super::{Remark, Rule, called, with_role, within};
-use crate::board::moves::{GREY_CHROMA, with_chroma};
+use super::draft::Draft;
+use super::{Definition, Remark, Rule, with_role, within};
+use crate::board::limits::GREY_CHROMA;
+use crate::board::moves::with_chroma;
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::{Colour, Oklch};
 
 /// By how much OKLCh chroma a local may fall short of the duller of its neighbours before it is remarked on.
-pub const DULL_MARGIN: f32 = 0.01;
+const DULL_MARGIN: f32 = 0.01;
 /// How far inside the margin an offer leads.
 const CLEAR: f32 = 0.0005;
 
@@ -15,8 +16,20 @@ fn dullest<'a>(swatches: impl Iterator<Item = &'a Swatch>) -> Option<f32> {
     swatches.map(|s| s.colour.oklch().c).min_by(f32::total_cmp)
 }
 
+/// [`Rule::LocalDull`].
+pub(super) const LOCAL_DULL: Definition = Definition {
+    words: "dull local",
+    unit: "OKLCh chroma",
+    find: local_dull,
+    draft: |board, remark, _| drafts(board, remark),
+    settles: false,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::boards,
+};
+
 /// Locals less saturated than every shadow and every light of their family.
-pub(super) fn local_dull(board: &Board) -> Vec<Remark> {
+fn local_dull(board: &Board) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for family in &board.families {
         let neighbours = dullest(with_role(family, Role::Shadow)).zip(dullest(with_role(family, Role::Light)));
@@ -29,7 +42,7 @@ pub(super) fn local_dull(board: &Board) -> Vec<Remark> {
                 let text = format!(
                     "{} is duller (chroma {chroma:.2}) than its shadow ({shadow:.2}) and its light ({light:.2}): the \
                      local is usually the most saturated of the three; strengthen it or grey the others",
-                    called(family, local)
+                    family.swatch_name_and_place(local)
                 );
                 remarks.push(within(Rule::LocalDull, family, &[local], chroma, text));
             }
@@ -39,7 +52,7 @@ pub(super) fn local_dull(board: &Board) -> Vec<Remark> {
 }
 
 /// The local strengthened, the shadow or the light greyed, or the local called an accent.
-pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let found = remark.families.first().and_then(|&id| board.family(id)).zip(remark.swatches.first());
     let Some((family, local)) = found.and_then(|(family, &id)| Some((family, board.swatch(id)?))) else {
         return Vec::new();
@@ -58,7 +71,7 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
         let greyed = least.map(|s| board.with_colour(s.id, with_chroma(s.colour, chroma + reach)));
         drafts.extend(greyed.and_then(Result::ok).map(Draft::moved));
     }
-    drafts.extend(board.with_role(local.id, Role::Accent).ok().map(Draft::instead));
+    drafts.extend(board.with_role(local.id, Role::Accent).ok().map(Draft::removing));
     drafts
 }
 
@@ -74,8 +87,15 @@ fn hued(colour: Colour, family: &Family) -> Colour {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::{oklch, recoloured, rules_of};
+    use super::super::test_boards::{Boards, oklch, recoloured, rules_of};
     use super::*;
+
+    pub fn boards() -> Boards {
+        Boards {
+            breaking: vec![recoloured(0, 1, oklch(0.46, 0.03, 38.0)), recoloured(0, 1, oklch(0.46, 0.0, 0.0))],
+            sound: vec![recoloured(0, 1, oklch(0.46, 0.052, 38.0)), recoloured(0, 1, oklch(0.46, 0.042, 38.0))],
+        }
+    }
 
     #[test]
     fn a_grey_local_between_coloured_neighbours() {

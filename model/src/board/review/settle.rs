@@ -4,9 +4,8 @@
 //! without a remark on values, extremes, strength or lean: three roles fit between near-black and near-white, and greys have no
 //! lean.
 
-use super::LEAN_MARGIN;
-use super::values::WANTED_RISE_MUNSELL;
-use crate::board::moves::{HIGHEST_MUNSELL, LOWEST_MUNSELL, at_value, warmed};
+use crate::board::limits::{HIGHEST_MUNSELL, LEAN_MARGIN, LOWEST_MUNSELL, WANTED_RISE_MUNSELL};
+use crate::board::moves::{at_value, warmed};
 use crate::board::nudge::nudge;
 use crate::board::{Board, Family, LightOfDay, Role};
 use crate::colour::warmth::warmth;
@@ -53,8 +52,9 @@ fn settle_values(family: &mut Family) {
     let (lowest, highest) = (LOWEST_MUNSELL + half, HIGHEST_MUNSELL - half);
     let touching = values.iter().flat_map(|v| [v.1 - half, v.1 + half]).chain([lowest, highest]);
     let touching: Vec<f32> = touching.flat_map(|t| [t - apart, t, t + apart]).collect();
-    let moved =
-        |borders: Borders| -> f32 { values.iter().map(|&(role, v)| (v - held(v, range(role, borders))).abs()).sum() };
+    let moved = |borders: Borders| -> f32 {
+        values.iter().map(|&(role, v)| (v - clamp_to(v, range(role, borders))).abs()).sum()
+    };
     let mut best: Option<(f32, Borders)> = None;
     for &low in touching.iter().filter(|&&t| t >= lowest - 1e-4) {
         let highs: &[f32] = if apart == 0.0 { &[low] } else { &touching };
@@ -70,7 +70,7 @@ fn settle_values(family: &mut Family) {
     };
     for swatch in &mut family.swatches {
         let value = swatch.colour.munsell_value();
-        let wanted = held(value, range(swatch.role, borders));
+        let wanted = clamp_to(value, range(swatch.role, borders));
         if (wanted - value).abs() > STAYS_MUNSELL {
             swatch.colour = at_value(swatch.colour, wanted);
         }
@@ -78,7 +78,7 @@ fn settle_values(family: &mut Family) {
 }
 
 /// `clamp` for ranges that rounding may have turned round.
-fn held(value: f32, [low, high]: [f32; 2]) -> f32 {
+fn clamp_to(value: f32, [low, high]: [f32; 2]) -> f32 {
     value.min(high).max(low.min(high))
 }
 

@@ -1,15 +1,11 @@
 //! Do the values of a surface step from dark to light?
 
-use super::offer::Draft;
+use super::draft::Draft;
 use super::settle::settled;
-use super::{Remark, Rule, called, with_role, within};
-use crate::board::moves::{HIGHEST_MUNSELL, LOWEST_MUNSELL, at_value};
+use super::{Definition, Remark, Rule, with_role, within};
+use crate::board::limits::{CLOSE_VALUES_MUNSELL, HIGHEST_MUNSELL, LOWEST_MUNSELL, WANTED_RISE_MUNSELL};
+use crate::board::moves::at_value;
 use crate::board::{Board, Family, Role, Swatch};
-
-/// Neighbouring roles closer than this, in Munsell value steps, read as one value when squinting.
-pub const CLOSE_VALUES_MUNSELL: f32 = 0.5;
-/// The rise that an offer makes, Munsell value steps: a little more than what is remarked on.
-pub(super) const WANTED_RISE_MUNSELL: f32 = CLOSE_VALUES_MUNSELL + 0.02;
 
 /// Two swatches that should step up in value, and by how much they do, in Munsell value steps.
 struct Step<'a> {
@@ -40,9 +36,9 @@ fn steps(board: &Board) -> impl Iterator<Item = Step<'_>> {
 
 impl Step<'_> {
     /// "brick light (value 4.2)" and "brick local (value 3.9)".
-    fn called(&self) -> [String; 2] {
+    fn names_with_values(&self) -> [String; 2] {
         [self.lighter, self.darker]
-            .map(|s| format!("{} (value {:.1})", called(self.family, s), s.colour.munsell_value()))
+            .map(|s| format!("{} (value {:.1})", self.family.swatch_name_and_place(s), s.colour.munsell_value()))
     }
 
     fn remark(&self, rule: Rule, text: String) -> Remark {
@@ -50,12 +46,36 @@ impl Step<'_> {
     }
 }
 
+/// [`Rule::ValuesOutOfOrder`].
+pub(super) const OUT_OF_ORDER: Definition = Definition {
+    words: "values out of order",
+    unit: "Munsell value steps between the two",
+    find: out_of_order,
+    draft: |board, remark, _| drafts(board, remark),
+    settles: true,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::out_of_order_boards,
+};
+
+/// [`Rule::ValuesTooClose`].
+pub(super) const TOO_CLOSE: Definition = Definition {
+    words: "values too close",
+    unit: "Munsell value steps between the two",
+    find: too_close,
+    draft: |board, remark, _| drafts(board, remark),
+    settles: true,
+    about_warmth: false,
+    #[cfg(test)]
+    boards: tests::too_close_boards,
+};
+
 /// Lights darker than their local, locals darker than their shadow.
-pub(super) fn out_of_order(board: &Board) -> Vec<Remark> {
+fn out_of_order(board: &Board) -> Vec<Remark> {
     let wrong = steps(board).filter(|step| step.rise_munsell < 0.0);
     wrong
         .map(|step| {
-            let [lighter, darker] = step.called();
+            let [lighter, darker] = step.names_with_values();
             let text = format!(
                 "{lighter} is darker than {darker}, by {:.2}: values should rise from shadow over local to light; \
                  change one of the two or swap their roles",
@@ -67,11 +87,11 @@ pub(super) fn out_of_order(board: &Board) -> Vec<Remark> {
 }
 
 /// Neighbouring roles in order, but with almost the same value.
-pub(super) fn too_close(board: &Board) -> Vec<Remark> {
+fn too_close(board: &Board) -> Vec<Remark> {
     let close = steps(board).filter(|step| (0.0..CLOSE_VALUES_MUNSELL).contains(&step.rise_munsell));
     close
         .map(|step| {
-            let [lighter, darker] = step.called();
+            let [lighter, darker] = step.names_with_values();
             let text = format!(
                 "{lighter} is only {:.2} lighter than {darker}: less than {CLOSE_VALUES_MUNSELL} of a value step reads \
                  as one when you squint; lighten the one or darken the other",
@@ -84,7 +104,7 @@ pub(super) fn too_close(board: &Board) -> Vec<Remark> {
 
 /// The lighter one lightened, the darker one darkened, both by half, their values or their roles swapped, or the whole family
 /// settled: in a crowded one a swatch has nowhere to go alone.
-pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
+fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let [lighter, darker] = remark.swatches.as_slice() else {
         return Vec::new();
     };
@@ -115,8 +135,22 @@ pub(super) fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::sample::{oklch, recoloured, rules_of, sound_board};
+    use super::super::test_boards::{Boards, oklch, recoloured, rules_of, sound_board};
     use super::*;
+
+    pub fn out_of_order_boards() -> Boards {
+        Boards {
+            breaking: vec![recoloured(0, 2, oklch(0.40, 0.05, 10.0)), recoloured(2, 1, oklch(0.47, 0.06, 240.0))],
+            sound: vec![recoloured(0, 2, oklch(0.52, 0.05, 15.0))],
+        }
+    }
+
+    pub fn too_close_boards() -> Boards {
+        Boards {
+            breaking: vec![recoloured(0, 0, oklch(0.44, 0.06, 45.0)), recoloured(1, 1, oklch(0.31, 0.04, 265.0))],
+            sound: vec![recoloured(0, 0, oklch(0.40, 0.06, 45.0))],
+        }
+    }
 
     #[test]
     fn a_light_darker_than_its_local() {

@@ -13,6 +13,7 @@ use std::ops::RangeInclusive;
 use stint_model::board::Board;
 use stint_model::variation::Variation;
 use stint_model::variation::compose::{Light, Settings, TURN_DEGREES, compose};
+use stint_model::variation::relight::White;
 
 /// The spread that the slider offers: 1 in its middle.
 const SPREAD: RangeInclusive<f32> = 0.0..=2.0;
@@ -48,7 +49,7 @@ impl VaryPart {
     }
 
     /// Moves the board to a white.
-    pub fn set_white(&mut self, white: [f64; 2]) {
+    pub fn set_white(&mut self, white: White) {
         self.settings.light = Light::White(white);
     }
 
@@ -107,10 +108,10 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 
 fn sliders(settings: &mut Settings, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = 6.0;
-    let words = wording::or_as_it_is(settings.turn == 0.0, wording::degrees(settings.turn));
-    let turn = resting(ui, (wording::TURN, &words), &mut settings.turn, TURN_DEGREES, 0.0);
+    let words = wording::or_as_it_is(settings.turn_degrees == 0.0, wording::degrees(settings.turn_degrees));
+    let turn = resting(ui, (wording::TURN, &words), &mut settings.turn_degrees, TURN_DEGREES, 0.0);
     if turn.changed() {
-        settings.turn = settings.turn.round();
+        settings.turn_degrees = settings.turn_degrees.round();
     }
     let mut place = place_of(settings.light);
     let words = wording::light_words(settings.light);
@@ -124,10 +125,10 @@ fn sliders(settings: &mut Settings, ui: &mut Ui) {
     if spread.changed() {
         settings.spread = (settings.spread * 20.0).round() / 20.0;
     }
-    let words = wording::or_as_it_is(settings.shift == 0.0, wording::value_steps(settings.shift));
-    let shift = resting(ui, (wording::SHIFT, &words), &mut settings.shift, SHIFT_MUNSELL, 0.0);
+    let words = wording::or_as_it_is(settings.shift_munsell == 0.0, wording::value_steps(settings.shift_munsell));
+    let shift = resting(ui, (wording::SHIFT, &words), &mut settings.shift_munsell, SHIFT_MUNSELL, 0.0);
     if shift.changed() {
-        settings.shift = (settings.shift * 20.0).round() / 20.0;
+        settings.shift_munsell = (settings.shift_munsell * 20.0).round() / 20.0;
     }
 }
 

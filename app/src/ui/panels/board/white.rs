@@ -12,7 +12,7 @@ use egui::{
 };
 use stint_model::photo::pick;
 use stint_model::variation::compose::{Light, Settings, compose};
-use stint_model::variation::relight::white_like;
+use stint_model::variation::relight::White;
 
 /// Width of the spot that is taken for white, photo pixels.
 const APERTURE_PX: u32 = 9;
@@ -77,7 +77,7 @@ fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Se
 }
 
 /// Shows the painting in the light of a white that is not taken yet.
-fn try_out(state: &mut State, panels: &mut PanelState, white: [f64; 2]) {
+fn try_out(state: &mut State, panels: &mut PanelState, white: White) {
     let Some(session) = &state.session else { return };
     let part = &mut panels.board;
     let settings = Settings { light: Light::White(white), ..part.vary.settings() };
@@ -86,9 +86,9 @@ fn try_out(state: &mut State, panels: &mut PanelState, white: [f64; 2]) {
     }
 }
 
-/// The chromaticity around a spot; none when it cannot be that of a light.
-fn white_at(seen: &Seen, (x, y): (u32, u32)) -> Option<[f64; 2]> {
-    white_like(pick(&seen.photo.view(seen.adjustments), x, y, APERTURE_PX).ok()?)
+/// The colour around a spot as a white; none when it can be no white in any light.
+fn white_at(seen: &Seen, (x, y): (u32, u32)) -> Option<White> {
+    White::like(pick(&seen.photo.view(seen.adjustments), x, y, APERTURE_PX).ok()?)
 }
 
 fn pixel_at(seen: &Seen, rect: Rect, at: Pos2) -> (u32, u32) {

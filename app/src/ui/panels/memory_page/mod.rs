@@ -21,8 +21,8 @@ use egui::{Color32, Key, TextureHandle, Ui};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use stint_model::board::Board;
 use stint_model::colour::Colour;
+use stint_model::colour::deviation::Deviation;
 use stint_model::ids::SwatchId;
-use stint_model::memory::Miss;
 
 /// What the page remembers.
 #[derive(Default)]
@@ -53,7 +53,7 @@ struct Tried {
     id: SwatchId,
     wanted: Colour,
     guess: Colour,
-    miss: Miss,
+    miss: Deviation,
 }
 
 /// A row of swatches to be found, one after the other.

@@ -6,7 +6,6 @@ use super::lie::Lie;
 use super::marks;
 use crate::base::jobs::{Job, Outcome};
 use crate::study::command::Command;
-use crate::study::session::fresh_names;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -97,7 +96,7 @@ pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen:
 
 /// The families of a proposal under the names they get on a board.
 fn families(board: &Board, proposal: Proposal) -> Vec<Found> {
-    let names = fresh_names(board, proposal.places.len());
+    let names = board.fresh_family_names(proposal.places.len());
     let families = proposal.board.families.into_iter().zip(proposal.places).zip(names);
     let found = families.map(|((family, place), name)| Found {
         name,

@@ -2,7 +2,7 @@
 //! should not hold.
 
 use crate::ui::wording::{self, Lean};
-use stint_model::board::review::{LEAN_MARGIN, NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL};
+use stint_model::board::limits::{LEAN_MARGIN, NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL};
 use stint_model::board::{Family, LightOfDay, Role};
 use stint_model::colour::warmth::warmer_by;
 use stint_model::colour::{Colour, gamut};

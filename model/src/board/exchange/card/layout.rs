@@ -13,11 +13,11 @@ const COLUMNS_TOP: u32 = 128;
 /// Space within a column, left, right and below.
 pub(super) const PAD: u32 = 8;
 /// Width and height of a patch.
-pub const PATCH: (u32, u32) = (128, 64);
+pub const PATCH_SIZE: (u32, u32) = (128, 64);
 /// Radius of the corners of patches and columns.
 pub(super) const CORNER: u32 = 6;
 /// Width of a column.
-pub(super) const COLUMN_WIDTH: u32 = PATCH.0 + 2 * PAD;
+pub(super) const COLUMN_WIDTH: u32 = PATCH_SIZE.0 + 2 * PAD;
 /// Base line of a family's name, from the top of its column.
 pub(super) const FAMILY_BASE: u32 = 24;
 /// Top of the first patch, from the top of its column.
@@ -25,7 +25,7 @@ const PATCHES_TOP: u32 = 40;
 /// Base line of a swatch's name, from the lower edge of its patch.
 pub(super) const LABEL_BASE: u32 = 16;
 /// From patch to patch.
-const PATCH_STEP: u32 = PATCH.1 + 32;
+const PATCH_STEP: u32 = PATCH_SIZE.1 + 32;
 /// Between columns.
 const GAP: u32 = 16;
 /// Least width of a card, so that its name has room.
@@ -80,7 +80,7 @@ pub(super) fn patch_tops() -> impl Iterator<Item = u32> {
 
 /// The area of a patch, square units; its corners are quarter circles.
 pub fn patch_area() -> f64 {
-    f64::from(PATCH.0 * PATCH.1) - (4.0 - std::f64::consts::PI) * f64::from(CORNER * CORNER)
+    f64::from(PATCH_SIZE.0 * PATCH_SIZE.1) - (4.0 - std::f64::consts::PI) * f64::from(CORNER * CORNER)
 }
 
 fn count(n: usize) -> u32 {
@@ -122,7 +122,7 @@ mod tests {
                 }
             }
             let last = patch_tops().nth(swatches.max(1) as usize - 1).unwrap_or_default();
-            assert!(swatches == 0 || last + PATCH.1 + LABEL_BASE < layout.column_height);
+            assert!(swatches == 0 || last + PATCH_SIZE.1 + LABEL_BASE < layout.column_height);
         }
     }
 

@@ -25,10 +25,10 @@ pub(super) struct Declaration<'i> {
 /// # Errors
 /// When a block is not closed: the text has lost its end.
 pub(super) fn declarations(text: &str) -> Result<Vec<Declaration<'_>>, ExchangeError> {
-    let mut walk = Walk { text, found: Vec::new(), block: 0, blocks: 0, open: None };
-    walk.body(&mut Parser::new(text));
-    match walk.open {
-        None => Ok(walk.found),
+    let mut collector = Collector { text, found: Vec::new(), block: 0, blocks: 0, unclosed: None };
+    collector.body(&mut Parser::new(text));
+    match collector.unclosed {
+        None => Ok(collector.found),
         Some(line) => {
             let what =
                 "the block that begins here has no end; copy the whole file again, or close it with }".to_owned();
@@ -37,22 +37,24 @@ pub(super) fn declarations(text: &str) -> Result<Vec<Declaration<'_>>, ExchangeE
     }
 }
 
-struct Walk<'i> {
+/// Gathers the custom properties while `cssparser` calls it.
+struct Collector<'i> {
     text: &'i str,
     found: Vec<Declaration<'i>>,
+    /// The block that is being read, and how many there were so far.
     block: usize,
     blocks: usize,
     /// Line of the first block without an end.
-    open: Option<usize>,
+    unclosed: Option<usize>,
 }
 
-type Passed<T> = Result<T, ParseError<()>>;
+type Parsed<T> = Result<T, ParseError<()>>;
 
 fn line_of(start: &ParserState) -> usize {
     start.source_location().line as usize + 1
 }
 
-impl<'i> Walk<'i> {
+impl<'i> Collector<'i> {
     fn body(&mut self, input: &mut Parser<'i>) {
         // What is wrong to the parser is somebody else's syntax.
         for _ in RuleBodyParser::new(input, self) {}
@@ -65,16 +67,16 @@ impl<'i> Walk<'i> {
         self.body(input);
         self.block = outer;
         if self.text.as_bytes().get(input.position().byte_index()) != Some(&b'}') {
-            self.open = Some(line_of(start));
+            self.unclosed = Some(line_of(start));
         }
     }
 }
 
-impl<'i> DeclarationParser<'i> for Walk<'i> {
+impl<'i> DeclarationParser<'i> for Collector<'i> {
     type Declaration = ();
     type Error = ();
 
-    fn parse_value(&mut self, name: CowRcStr<'i>, input: &mut Parser<'i>, start: &ParserState) -> Passed<()> {
+    fn parse_value(&mut self, name: CowRcStr<'i>, input: &mut Parser<'i>, start: &ParserState) -> Parsed<()> {
         let Some(name) = name.strip_prefix("--") else {
             // `a:hover {` looks like a declaration until its block.
             while let Ok(token) = input.next() {
@@ -105,37 +107,37 @@ impl<'i> DeclarationParser<'i> for Walk<'i> {
 }
 
 /// The rest of `!important` and nothing behind it.
-fn only_important(input: &mut Parser<'_>) -> Passed<()> {
+fn only_important(input: &mut Parser<'_>) -> Parsed<()> {
     input.expect_ident_matching("important")?;
     Ok(input.expect_exhausted()?)
 }
 
-fn skip(input: &mut Parser<'_>) -> Passed<()> {
+fn skip(input: &mut Parser<'_>) -> Parsed<()> {
     while input.next().is_ok() {}
     Ok(())
 }
 
-impl<'i> QualifiedRuleParser<'i> for Walk<'i> {
+impl<'i> QualifiedRuleParser<'i> for Collector<'i> {
     type Prelude = ();
     type QualifiedRule = ();
     type Error = ();
 
-    fn parse_prelude(&mut self, input: &mut Parser<'i>) -> Passed<()> {
+    fn parse_prelude(&mut self, input: &mut Parser<'i>) -> Parsed<()> {
         skip(input)
     }
 
-    fn parse_block(&mut self, (): (), start: &ParserState, input: &mut Parser<'i>) -> Passed<()> {
+    fn parse_block(&mut self, (): (), start: &ParserState, input: &mut Parser<'i>) -> Parsed<()> {
         self.block(start, input);
         Ok(())
     }
 }
 
-impl<'i> AtRuleParser<'i> for Walk<'i> {
+impl<'i> AtRuleParser<'i> for Collector<'i> {
     type Prelude = ();
     type AtRule = ();
     type Error = ();
 
-    fn parse_prelude(&mut self, _name: CowRcStr<'i>, input: &mut Parser<'i>) -> Passed<()> {
+    fn parse_prelude(&mut self, _name: CowRcStr<'i>, input: &mut Parser<'i>) -> Parsed<()> {
         skip(input)
     }
 
@@ -143,13 +145,13 @@ impl<'i> AtRuleParser<'i> for Walk<'i> {
         Ok(())
     }
 
-    fn parse_block(&mut self, (): (), start: &ParserState, input: &mut Parser<'i>) -> Passed<()> {
+    fn parse_block(&mut self, (): (), start: &ParserState, input: &mut Parser<'i>) -> Parsed<()> {
         self.block(start, input);
         Ok(())
     }
 }
 
-impl<'i> RuleBodyItemParser<'i, (), ()> for Walk<'i> {
+impl<'i> RuleBodyItemParser<'i, (), ()> for Collector<'i> {
     fn parse_declarations(&self) -> bool {
         true
     }

@@ -52,8 +52,7 @@ pub(super) fn text(value: &str) -> Option<String> {
 /// `cool`, also as a string.
 pub(super) fn light(value: &str) -> Option<LightOfDay> {
     let word = whole(value, |input| Ok(input.expect_ident_or_string()?.to_string()))?;
-    let all = [LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral];
-    all.into_iter().find(|light| light.word().eq_ignore_ascii_case(&word))
+    LightOfDay::ALL.into_iter().find(|light| light.word().eq_ignore_ascii_case(&word))
 }
 
 /// `"wet yard" near`.
@@ -138,11 +137,10 @@ fn rule_of(word: &str) -> Option<Rule> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::board::review::RULES;
 
     #[test]
     fn every_rule_has_a_word_and_comes_back() {
-        for (rule, _) in RULES {
+        for &rule in Rule::ALL {
             for (swatches, families) in [(vec![], vec![]), (vec![SwatchId(3)], vec![]), (vec![], vec![FamilyId(9)])] {
                 let given = Subject { rule, swatches, families };
                 assert_eq!(subject(&dismissed(&given)), Some(given));

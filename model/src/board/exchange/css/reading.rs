@@ -3,7 +3,7 @@
 use super::declarations::{Declaration, declarations};
 use super::notes::{self, SwatchNote};
 use crate::board::exchange::draft::{Draft, DraftSwatch, check_format};
-use crate::board::exchange::names::{place_of, words};
+use crate::board::exchange::names::{parse_name, words};
 use crate::board::exchange::notation::{Fault, parse, refined};
 use crate::board::exchange::{ExchangeError, Incoming, NAMELESS};
 use crate::board::file::LONGEST;
@@ -203,16 +203,16 @@ impl<'a, 'i> Reading<'a, 'i> {
                 }
             };
             self.draft.made_opaque += usize::from(alpha < 1.0);
-            let place = place_of(&words(&property.name));
-            let family = if !place.family.is_empty() {
-                place.family
+            let parts = parse_name(&words(&property.name));
+            let family = if !parts.family.is_empty() {
+                parts.family
             } else if !self.board.name.trim().is_empty() {
                 self.board.name.clone()
             } else {
                 NAMELESS.to_owned()
             };
             let family = self.draft.family_named(&family);
-            self.draft.swatch(family, DraftSwatch { id: None, role: place.role, name: place.name, colour });
+            self.draft.swatch(family, DraftSwatch { id: None, role: parts.role, name: parts.name, colour });
         }
         Ok(())
     }

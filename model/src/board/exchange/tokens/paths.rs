@@ -46,9 +46,9 @@ pub(super) enum Resolved<'a> {
     /// A value with its type, if the type is known.
     Value(&'a Json, Option<&'a str>),
     /// A reference to a token that is not there.
-    Nowhere(String),
+    Dangling(String),
     /// References in a circle, or more than anybody follows.
-    Endless,
+    Circular,
 }
 
 impl<'a> Tokens<'a> {
@@ -97,14 +97,14 @@ impl<'a> Tokens<'a> {
             let Some(&next) = self.by_path.get(&target) else {
                 return match kind.or(token.inherited) {
                     Some(other) if other != super::COLOUR_TYPE => Resolved::Value(&Json::Null, Some(other)),
-                    _ => Resolved::Nowhere(target),
+                    _ => Resolved::Dangling(target),
                 };
             };
             at = &self.all[next];
             kind = kind.or_else(|| member(at.members, "$type").and_then(Json::text));
             steps += 1;
             if steps > MOST_STEPS {
-                return Resolved::Endless;
+                return Resolved::Circular;
             }
         }
     }

@@ -4,7 +4,7 @@ use super::json::{Json, Members, member};
 use super::paths::{Resolved, Token, Tokens};
 use super::{COLOUR_TYPE, KEY, value};
 use crate::board::exchange::draft::{Draft, DraftSwatch, check_format};
-use crate::board::exchange::names::{place_of, role_of, words};
+use crate::board::exchange::names::{parse_name, role_of, words};
 use crate::board::exchange::{ExchangeError, Incoming, NAMELESS};
 use crate::board::file::LONGEST;
 use crate::board::review::Subject;
@@ -92,8 +92,10 @@ fn colour_of<'a>(
             Err(what) => Err(wrong(what)),
         },
         Resolved::Value(..) => Ok(None),
-        Resolved::Nowhere(target) => Err(wrong(format!("it points to {target}, which is not there; correct the name"))),
-        Resolved::Endless => {
+        Resolved::Dangling(target) => {
+            Err(wrong(format!("it points to {target}, which is not there; correct the name")))
+        }
+        Resolved::Circular => {
             Err(wrong("what it points to points on without an end; give one of them a value".to_owned()))
         }
     }
@@ -101,7 +103,7 @@ fn colour_of<'a>(
 
 /// Family, role and own name by the names of groups and token.
 fn place(token: &Token<'_>, board: &str) -> (String, Option<Role>, String) {
-    let said = place_of(&words(token.name));
+    let said = parse_name(&words(token.name));
     let groups = token.groups.join(" ");
     let of = |family: &str| {
         let parts = [groups.as_str(), family].map(str::trim);
@@ -146,8 +148,7 @@ fn about_the_board(root: &Members, name: &str) -> Result<(Board, bool), Exchange
         check_format(format as u32)?;
     }
     let light = text_in(about, "light");
-    let all = [LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral];
-    let light = all.into_iter().find(|l| l.word() == light).unwrap_or_default();
+    let light = LightOfDay::ALL.into_iter().find(|l| l.word() == light).unwrap_or_default();
     let name = member(about, "name").and_then(Json::text).unwrap_or(name);
     let dismissed: Option<Vec<Subject>> = member(about, "dismissed").and_then(Json::read);
     let board = Board {

@@ -1,7 +1,7 @@
 //! The value of a colour token, both ways.
 
 use super::json::{Json, Members, member, object};
-use crate::board::exchange::notation::{self, Fault, SAME, colour_of, oklch_digits, parse};
+use crate::board::exchange::notation::{self, Fault, SAME_OKLAB, colour_of, oklch_digits, parse};
 use crate::colour::Colour;
 use color::{ColorSpaceTag, DynamicColor, Flags};
 
@@ -45,7 +45,7 @@ pub(super) fn refined(value: &Json, colour: Colour, exact: Colour) -> Colour {
         oklch.then(|| list.iter().map(|json| json.number().unwrap_or(0.0)).collect::<Vec<_>>())
     };
     // Compared as written: a lightness that was held to 0-1 has no other trace.
-    let same = |(a, b): (&f64, &f64)| (a - b).abs() <= f64::from(SAME) * b.abs().max(1.0);
+    let same = |(a, b): (&f64, &f64)| (a - b).abs() <= f64::from(SAME_OKLAB) * b.abs().max(1.0);
     match (components(value), components(&written(exact))) {
         (Some(a), Some(b)) if a.len() == b.len() && a.iter().zip(&b).all(same) => exact,
         _ => notation::refined(colour, exact),

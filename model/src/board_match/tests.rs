@@ -29,7 +29,7 @@ fn mixture(board: &Board, mixing: Mixing, weights: &[f32]) -> Colour {
 
 fn mixtures_picture(mixing: Mixing, width: u32, height: u32) -> Vec<Colour> {
     let board = board();
-    let weight = |i: u32, k: u32| f32::from(((i * 2_654_435 + k * 40_503) % 97) as u8).powi(2);
+    let weight = |i: u32, k: u32| f32::from((i.wrapping_mul(2_654_435).wrapping_add(k * 40_503) % 97) as u8).powi(2);
     (0..width * height).map(|i| mixture(&board, mixing, &(0..6).map(|k| weight(i, k)).collect::<Vec<_>>())).collect()
 }
 
@@ -37,23 +37,26 @@ fn mixtures_picture(mixing: Mixing, width: u32, height: u32) -> Vec<Colour> {
 fn mixtures_are_the_boards_and_a_foreign_quarter_is_named() {
     for mixing in Mixing::ALL {
         let mut colours = mixtures_picture(mixing, 300, 200);
-        let whole = against(&Painted { width: 300, colours: &colours }, &board(), mixing, 3.0).unwrap();
+        let whole = match_board(&PixelRows::new(300, &colours), &board(), mixing, 3.0).unwrap();
         assert_eq!((whole.share, whole.worst.len(), whole.pixels), (1.0, 0, 60_000));
-        assert!(whole.mean_de < 0.4, "{whole:?}");
+        assert!(whole.mean_ciede2000 < 0.4, "{whole:?}");
         for (i, colour) in colours.iter_mut().enumerate() {
             if i % 300 >= 150 && i / 300 < 100 {
                 *colour = Colour::from_srgb8([30, 170, 60]);
             }
         }
-        let part = against(&Painted { width: 300, colours: &colours }, &board(), mixing, 3.0).unwrap();
+        let part = match_board(&PixelRows::new(300, &colours), &board(), mixing, 3.0).unwrap();
         assert_eq!((part.share, part.worst.len()), (0.75, 1));
         let area = &part.worst[0];
-        assert_eq!((area.x, area.y, area.width, area.height), (150, 0, 150, 100));
+        assert_eq!((area.x_px, area.y_px, area.width_px, area.height_px), (150, 0, 150, 100));
         assert_eq!((area.share_of_picture, area.hex.as_str()), (0.25, "#1eaa3c"));
-        assert!(area.mean_de > 20.0 && area.off.contains("too strong") && area.off.contains("too green"), "{area:?}");
+        assert!(
+            area.mean_ciede2000 > 20.0 && area.off.contains("too strong") && area.off.contains("too green"),
+            "{area:?}"
+        );
         assert!(!area.families.is_empty());
         // A tolerance that takes everything in.
-        let all = against(&Painted { width: 300, colours: &colours }, &board(), mixing, 100.0).unwrap();
+        let all = match_board(&PixelRows::new(300, &colours), &board(), mixing, 100.0).unwrap();
         assert_eq!((all.share, all.worst.len()), (1.0, 0));
     }
 }
@@ -68,7 +71,7 @@ fn a_mixture_of_one_model_can_be_foreign_in_another() {
         board = with.with_swatch(id, Role::Local, "", Colour::from_hex(hex).unwrap(), &[]).unwrap().0;
     }
     let colours = [mixture(&board, Mixing::Light, &[1.0, 1.0])];
-    let share = |mixing| against(&Painted { width: 1, colours: &colours }, &board, mixing, 3.0).unwrap().share;
+    let share = |mixing| match_board(&PixelRows::new(1, &colours), &board, mixing, 3.0).unwrap().share;
     assert_eq!((share(Mixing::Light), share(Mixing::Perceptual)), (1.0, 0.0));
 }
 
@@ -83,19 +86,19 @@ fn transparent_pixels_do_not_count_and_what_cannot_be_tested_says_so() {
     image::ImageEncoder::write_image(encoder, &rgba, 10, 10, image::ExtendedColorType::Rgba8).unwrap();
     let photo = Photo::from_bytes(&png, "a.png").unwrap();
     let view = photo.view(Adjustments::default());
-    let found = against(&view, &board(), Mixing::default(), 3.0).unwrap();
+    let found = match_board(&view, &board(), Mixing::default(), 3.0).unwrap();
     assert_eq!((found.pixels, found.share), (60, 1.0));
-    assert_eq!(against(&view, &Board::default(), Mixing::default(), 3.0), Err(AgainstError::EmptyBoard));
+    assert_eq!(match_board(&view, &Board::default(), Mixing::default(), 3.0), Err(BoardMatchError::EmptyBoard));
     for bad in [-1.0, f64::NAN, 101.0] {
-        assert!(matches!(against(&view, &board(), Mixing::default(), bad), Err(AgainstError::Within(_))));
+        assert!(matches!(match_board(&view, &board(), Mixing::default(), bad), Err(BoardMatchError::Within(_))));
     }
     rgba.iter_mut().skip(3).step_by(4).for_each(|a| *a = 0);
     let mut png = Vec::new();
     let encoder = image::codecs::png::PngEncoder::new(&mut png);
     image::ImageEncoder::write_image(encoder, &rgba, 10, 10, image::ExtendedColorType::Rgba8).unwrap();
     let clear = Photo::from_bytes(&png, "a.png").unwrap();
-    let refused = against(&clear.view(Adjustments::default()), &board(), Mixing::default(), 3.0);
-    assert_eq!(refused, Err(AgainstError::Transparent));
+    let refused = match_board(&clear.view(Adjustments::default()), &board(), Mixing::default(), 3.0);
+    assert_eq!(refused, Err(BoardMatchError::Transparent));
 }
 
 #[test]
@@ -106,8 +109,8 @@ fn the_same_bits_with_any_number_of_threads() {
     }
     let with = |threads| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-        let picture = Painted { width: 700, colours: &colours };
-        pool.install(|| against(&picture, &board(), Mixing::default(), 3.0).unwrap())
+        let picture = PixelRows::new(700, &colours);
+        pool.install(|| match_board(&picture, &board(), Mixing::default(), 3.0).unwrap())
     };
     let one = with(1);
     assert!(one.share > 0.6 && one.share < 0.9 && !one.worst.is_empty(), "{one:?}");

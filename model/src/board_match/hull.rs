@@ -170,18 +170,10 @@ fn square(a: Point) -> f64 {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+    use crate::random::SplitMix64;
 
     fn near(points: &[Point], target: Point) -> Nearest {
         nearest(points, target, Corners::default()).unwrap()
-    }
-
-    /// Numbers in 0..1 that are the same every time.
-    fn numbers(seed: u32) -> impl FnMut() -> f64 {
-        let mut state = seed;
-        move || {
-            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
-            f64::from(state >> 8) / f64::from(1 << 24)
-        }
     }
 
     #[test]
@@ -221,7 +213,8 @@ mod tests {
     /// of it on the way to the target (the variational inequality of a projection onto a convex set).
     #[test]
     fn random_hulls_keep_the_condition_of_a_projection_from_any_start() {
-        let mut next = numbers(11);
+        let mut random = SplitMix64(11);
+        let mut next = || random.fraction();
         for round in 0..400 {
             let points: Vec<Point> = (0..1 + round % 30).map(|_| [next(), next() * 0.3, next() * 0.05]).collect();
             let target = [next() * 2.0 - 0.5, next() * 0.9 - 0.3, next() * 0.4 - 0.2];

@@ -37,11 +37,11 @@ fn colour(key: u32) -> Colour {
 }
 
 /// Keys as they are met, by any number of threads.
-pub(super) struct Seen(Vec<AtomicU64>);
+pub(super) struct Gathering(Vec<AtomicU64>);
 
-impl Seen {
+impl Gathering {
     pub fn new() -> Self {
-        Seen((0..WORDS).map(|_| AtomicU64::new(0)).collect())
+        Gathering((0..WORDS).map(|_| AtomicU64::new(0)).collect())
     }
 
     pub fn add(&self, key: u32) {
@@ -52,7 +52,7 @@ impl Seen {
         }
     }
 
-    pub fn list(self) -> List {
+    pub fn finish(self) -> DistinctColours {
         let words: Vec<u64> = self.0.into_iter().map(AtomicU64::into_inner).collect();
         let mut before = Vec::with_capacity(words.len());
         let mut colours = Vec::new();
@@ -64,12 +64,12 @@ impl Seen {
                 rest &= rest - 1;
             }
         }
-        List { words, before, colours }
+        DistinctColours { words, before, colours }
     }
 }
 
 /// The colours that were met, and the place of each in the list.
-pub(super) struct List {
+pub(super) struct DistinctColours {
     words: Vec<u64>,
     /// How many keys come before each word.
     before: Vec<u32>,
@@ -77,7 +77,7 @@ pub(super) struct List {
     pub colours: Vec<Colour>,
 }
 
-impl List {
+impl DistinctColours {
     /// Where in the list the colour of a key is that was added before.
     pub fn place(&self, key: u32) -> usize {
         let (word, bit) = (key as usize / 64, key % 64);
@@ -103,12 +103,12 @@ mod tests {
 
     #[test]
     fn every_key_finds_its_colour() {
-        let seen = Seen::new();
+        let gathering = Gathering::new();
         let all: Vec<Colour> =
             (0..5000_u32).map(|i| Colour::from_srgb8([i as u8, (i / 7) as u8, (i / 300) as u8])).collect();
-        all.iter().for_each(|c| seen.add(key(*c)));
-        let list = seen.list();
-        assert!(all.iter().all(|c| list.colours[list.place(key(*c))] == *c));
-        assert!(list.colours.len() <= all.len());
+        all.iter().for_each(|c| gathering.add(key(*c)));
+        let distinct = gathering.finish();
+        assert!(all.iter().all(|c| distinct.colours[distinct.place(key(*c))] == *c));
+        assert!(distinct.colours.len() <= all.len());
     }
 }

@@ -1,21 +1,21 @@
 //! Everything a board can mix, and what of it comes nearest to a colour.
 
+use super::hull::{Corners, Point, nearest};
 use crate::board::Board;
 use crate::colour::difference::ciede2000;
 use crate::colour::{Colour, Lab};
 use crate::ids::FamilyId;
 use crate::mixing::Mixing;
-use crate::readout::hull::{Corners, Point, nearest};
 
 /// A colour nearer than this to the hull, in the mixing space, is a mixture: 2000 times less than what can just be seen.
-const INSIDE: f64 = 1e-5;
+const INSIDE_DISTANCE: f64 = 1e-5;
 /// Beyond this many times the tolerance a better mixture could not come within it.
-const FAR: f64 = 3.0;
-/// Times a nearer mixture is looked for, and the least it must be nearer by.
-const LOOKS: usize = 3;
-const GAIN: f64 = 0.02;
+const FAR_TIMES: f64 = 3.0;
+/// Most times a nearer mixture is looked for, and the least it must be nearer by.
+const MAX_REFINEMENTS: usize = 3;
+const LEAST_GAIN_CIEDE2000: f64 = 0.02;
 /// Parts of a mixture below this weight are not named.
-const NAMED: f64 = 0.05;
+const NAMED_WEIGHT: f64 = 0.05;
 
 /// The mixtures of a board's swatches: the convex hull of their points in the space of a mixing model.
 pub(super) struct Mixtures<'a> {
@@ -28,8 +28,8 @@ pub(super) struct Mixtures<'a> {
 pub(super) struct Mixture {
     pub colour: Colour,
     pub corners: Corners,
-    /// CIEDE2000 from the colour.
-    pub de: f64,
+    /// From the colour.
+    pub ciede2000: f64,
 }
 
 impl<'a> Mixtures<'a> {
@@ -47,22 +47,22 @@ impl<'a> Mixtures<'a> {
     pub fn nearest(&self, colour: Colour, within: f64, start: Corners) -> Option<Mixture> {
         let target = latent(self.mixing, colour);
         let found = nearest(&self.points, target, start)?;
-        if found.distance < INSIDE {
-            return Some(Mixture { colour, corners: found.corners, de: 0.0 });
+        if found.distance < INSIDE_DISTANCE {
+            return Some(Mixture { colour, corners: found.corners, ciede2000: 0.0 });
         }
         let lab = colour.lab();
         let first = self.mixture(found.corners, lab);
-        if first.de <= within || first.de > FAR * within {
+        if first.ciede2000 <= within || first.ciede2000 > FAR_TIMES * within {
             return Some(first);
         }
         let (mut best, mut place) = (first, found.place);
-        for _ in 0..LOOKS {
+        for _ in 0..MAX_REFINEMENTS {
             let halfway = std::array::from_fn(|i| f64::midpoint(place[i], target[i]));
             let flat = self.flattened_at(halfway);
             let points: Vec<Point> = self.points.iter().map(|p| times(&flat, *p)).collect();
             let corners = nearest(&points, times(&flat, target), best.corners)?.corners;
             let next = self.mixture(corners, lab);
-            if next.de > best.de - GAIN {
+            if next.ciede2000 > best.ciede2000 - LEAST_GAIN_CIEDE2000 {
                 break;
             }
             place = self.place(corners);
@@ -84,7 +84,7 @@ impl<'a> Mixtures<'a> {
     fn mixture(&self, corners: Corners, lab: Lab) -> Mixture {
         let place = self.place(corners);
         let colour = self.mixing.colour(place.map(|x| x as f32));
-        Mixture { colour, corners, de: ciede2000(colour.lab(), lab) }
+        Mixture { colour, corners, ciede2000: ciede2000(colour.lab(), lab) }
     }
 
     /// The linear map that takes small offsets in the mixing space, around a place, to a space where their length is CIEDE2000.
@@ -121,7 +121,7 @@ impl<'a> Mixtures<'a> {
             }
         }
         parts.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
-        parts.into_iter().filter(|p| p.2 >= NAMED).map(|p| p.1.to_owned()).collect()
+        parts.into_iter().filter(|p| p.2 >= NAMED_WEIGHT).map(|p| p.1.to_owned()).collect()
     }
 }
 
@@ -216,19 +216,24 @@ mod tests {
                 let colour = Colour::from_srgb8([i * 37 % 256, i * 101 % 256, i * 59 % 256].map(|x| x as u8));
                 let found = mixtures.nearest(colour, 3.0, Corners::default()).unwrap();
                 let least = grid.iter().map(|g| ciede2000(*g, colour.lab())).fold(f64::INFINITY, f64::min);
-                if found.de > 3.0 && found.de <= FAR * 3.0 {
+                if found.ciede2000 > 3.0 && found.ciede2000 <= FAR_TIMES * 3.0 {
                     assert!(
-                        found.de <= if least < 6.0 { 1.03 * least + 0.3 } else { 1.15 * least },
+                        found.ciede2000 <= if least < 6.0 { 1.03 * least + 0.3 } else { 1.15 * least },
                         "{mixing:?} {}: {} but {least}",
                         colour.hex(),
-                        found.de
+                        found.ciede2000
                     );
                     refined += 1;
                 }
                 // The verdict for a colour that is beyond doubt needs no second look.
-                assert!(least > 3.0 || found.de <= FAR * 3.0, "{mixing:?} {}: {} but {least}", colour.hex(), found.de);
                 assert!(
-                    mixtures.nearest(found.colour, 3.0, Corners::default()).unwrap().de < 0.05,
+                    least > 3.0 || found.ciede2000 <= FAR_TIMES * 3.0,
+                    "{mixing:?} {}: {} but {least}",
+                    colour.hex(),
+                    found.ciede2000
+                );
+                assert!(
+                    mixtures.nearest(found.colour, 3.0, Corners::default()).unwrap().ciede2000 < 0.05,
                     "a mixture is its own"
                 );
             }
@@ -242,6 +247,6 @@ mod tests {
         let mixtures = Mixtures::new(&board, Mixing::Light);
         let found = mixtures.nearest(Colour::new(0.7, 0.7, 0.7), 3.0, Corners::default()).unwrap();
         assert_eq!(mixtures.families(&found.corners), ["surface 1", "surface 0"]);
-        assert!(found.de < 1e-3);
+        assert!(found.ciede2000 < 1e-3);
     }
 }

@@ -1,5 +1,6 @@
 //! Where a picture is farthest off its board: areas of neighbouring cells whose foreign pixels are of one colour.
 
+use crate::colour::difference::delta_ok;
 use crate::colour::{Colour, Oklab};
 
 /// Two cells belong to one area when the mean colours of their foreign pixels differ by less than this in OKLab: four times
@@ -12,7 +13,7 @@ pub(super) struct Cell {
     /// Foreign pixels.
     pub off: u64,
     /// Sum of their CIEDE2000.
-    pub de: f64,
+    pub difference: f64,
     /// Sum of their linear components.
     pub sum: [f64; 3],
     /// First and last column and row that hold one.
@@ -22,8 +23,14 @@ pub(super) struct Cell {
 
 impl Cell {
     /// Adds a foreign pixel.
-    pub fn add(&mut self, colour: Colour, de: f64, at: [u32; 2]) {
-        let one = Cell { off: 1, de, sum: [colour.r, colour.g, colour.b].map(f64::from), from: at, to: at };
+    pub fn add(&mut self, colour: Colour, ciede2000: f64, at: [u32; 2]) {
+        let one = Cell {
+            off: 1,
+            difference: ciede2000,
+            sum: [colour.r, colour.g, colour.b].map(f64::from),
+            from: at,
+            to: at,
+        };
         self.join(&one);
     }
 
@@ -33,7 +40,7 @@ impl Cell {
             return;
         }
         self.off += other.off;
-        self.de += other.de;
+        self.difference += other.difference;
         for i in 0..3 {
             self.sum[i] += other.sum[i];
         }
@@ -59,7 +66,7 @@ pub(super) fn areas(cells: &[Cell], columns: usize) -> Vec<Cell> {
     let colours: Vec<Oklab> = cells.iter().map(|c| c.colour().oklab()).collect();
     let mut free: Vec<bool> = cells.iter().map(|c| c.off > 0).collect();
     let mut seeds: Vec<usize> = (0..cells.len()).filter(|&i| free[i]).collect();
-    seeds.sort_by(|&a, &b| cells[b].de.total_cmp(&cells[a].de).then(a.cmp(&b)));
+    seeds.sort_by(|&a, &b| cells[b].difference.total_cmp(&cells[a].difference).then(a.cmp(&b)));
     let mut areas = Vec::new();
     for seed in seeds {
         if !free[seed] {
@@ -73,7 +80,7 @@ pub(super) fn areas(cells: &[Cell], columns: usize) -> Vec<Cell> {
             for near_y in y.saturating_sub(1)..(y + 2).min(rows) {
                 for near_x in x.saturating_sub(1)..(x + 2).min(columns) {
                     let near = near_y * columns + near_x;
-                    if free[near] && apart(colours[near], colours[seed]) < ONE_COLOUR {
+                    if free[near] && delta_ok(colours[near], colours[seed]) < ONE_COLOUR {
                         free[near] = false;
                         todo.push(near);
                     }
@@ -82,12 +89,8 @@ pub(super) fn areas(cells: &[Cell], columns: usize) -> Vec<Cell> {
         }
         areas.push(area);
     }
-    areas.sort_by(|a, b| b.de.total_cmp(&a.de));
+    areas.sort_by(|a, b| b.difference.total_cmp(&a.difference));
     areas
-}
-
-fn apart(one: Oklab, other: Oklab) -> f32 {
-    (one.l - other.l).hypot((one.a - other.a).hypot(one.b - other.b))
 }
 
 #[cfg(test)]

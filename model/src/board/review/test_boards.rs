@@ -1,4 +1,4 @@
-//! The board that the tests of the rules start from: a tram depot at blue hour, cool light, invented.
+//! The board that the tests of the rules start from, a tram depot at blue hour, cool light, invented, and changes of it.
 
 use super::{Rule, review};
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
@@ -36,6 +36,13 @@ pub fn sound_board() -> Board {
     board
 }
 
+/// The sound board after a change.
+pub fn changed(change: impl FnOnce(&mut Board)) -> Board {
+    let mut board = sound_board();
+    change(&mut board);
+    board
+}
+
 /// The sound board with one swatch recoloured: family and swatch by position.
 pub fn recoloured(family: usize, swatch: usize, colour: Colour) -> Board {
     let mut board = sound_board();
@@ -49,4 +56,12 @@ pub fn rules_of(board: &Board) -> Vec<Rule> {
     rules.sort();
     rules.dedup();
     rules
+}
+
+/// What a rule is tried on.
+pub struct Boards {
+    /// Boards that break this rule and no other.
+    pub breaking: Vec<Board>,
+    /// Boards that come close and break no rule at all.
+    pub sound: Vec<Board>,
 }

@@ -1,0 +1,67 @@
+//! What swatches and families are called.
+
+use super::{Board, Family, Role, Swatch};
+
+impl Family {
+    /// A role of this family: "brick local".
+    pub fn role_name(&self, role: Role) -> String {
+        format!("{} {}", self.name, role.word())
+    }
+
+    /// A swatch of this family as people call it: its own name, or family and role where it has none.
+    pub fn swatch_name(&self, swatch: &Swatch) -> String {
+        if swatch.name.is_empty() { self.role_name(swatch.role) } else { swatch.name.clone() }
+    }
+
+    /// The same where the name alone would not say which swatch it is: its own name with family and role behind it, "wet tile
+    /// (brick local)", or just these.
+    pub fn swatch_name_and_place(&self, swatch: &Swatch) -> String {
+        let place = self.role_name(swatch.role);
+        if swatch.name.is_empty() { place } else { format!("{} ({place})", swatch.name) }
+    }
+}
+
+impl Board {
+    /// Names that no family of the board has, all different, for so many families to come: "family 4", "family 5".
+    pub fn fresh_family_names(&self, count: usize) -> Vec<String> {
+        let mut names: Vec<String> = Vec::with_capacity(count);
+        for more in 1..=count {
+            let taken = |name: &String| self.family_named(name).is_some() || names.contains(name);
+            let name =
+                (self.families.len() + more..).map(|number| format!("family {number}")).find(|name| !taken(name));
+            names.extend(name);
+        }
+        names
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::board::LightOfDay;
+    use crate::colour::Colour;
+    use crate::ids::{FamilyId, SwatchId};
+
+    #[test]
+    fn a_swatch_with_a_name_is_called_by_it() {
+        let brick = Family::new(FamilyId(1), "brick");
+        let swatch = |name: &str| Swatch {
+            id: SwatchId(1),
+            role: Role::Local,
+            name: name.to_owned(),
+            colour: Colour::new(0.2, 0.1, 0.1),
+        };
+        let (tile, plain) = (swatch("wet tile"), swatch(""));
+        assert_eq!([brick.swatch_name(&tile), brick.swatch_name(&plain)], ["wet tile", "brick local"]);
+        assert_eq!(brick.swatch_name_and_place(&tile), "wet tile (brick local)");
+        assert_eq!(brick.swatch_name_and_place(&plain), "brick local");
+    }
+
+    #[test]
+    fn fresh_names_are_taken_by_no_family() {
+        let mut board = Board::new("depot", LightOfDay::Cool);
+        board.families = ["brick", "family 4"].map(|name| Family::new(FamilyId(1), name)).to_vec();
+        assert_eq!(board.fresh_family_names(3), ["family 3", "family 5", "family 6"]);
+        assert!(board.fresh_family_names(0).is_empty());
+    }
+}

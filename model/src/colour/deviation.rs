@@ -1,0 +1,248 @@
+//! How a colour is off from the one that was wanted: by how much, in which ways, and the words for it.
+//!
+//! One figure says how far ([`Deviation::delta_e`], CIEDE2000); four say in which way. Value stands for itself. What is left is a
+//! move in the OKLab plane of hues, taken apart as colour science does it (CIE 15: chroma and hue difference): outwards or
+//! inwards is chroma; round about is hue, and hue is told along the two directions painters speak of: warm and cool (the model's
+//! [`AXIS`]), and red and green across it. So a colour that is only too dull is not called too cool as well.
+
+use super::Colour;
+use super::difference::ciede2000;
+use super::warmth::AXIS;
+
+/// Below this CIEDE2000 a colour is as good as the one that was wanted: about 1 is just visible side by side.
+pub const HIT_CIEDE2000: f64 = 1.0;
+/// A colour with less chroma than this (OKLCh) is almost grey, and has no hue to speak of. Common practice, no published source.
+const GREY_CHROMA: f64 = 0.02;
+/// A difference smaller than this, in OKLab units, is not put into words; 0.02 in all is about just visible (CSS Color 4).
+const SPOKEN_OF: f64 = 0.012;
+/// Munsell values to OKLab: from black to white is 10 there and 1 here. It decides only which word comes first.
+const OKLAB_PER_MUNSELL: f64 = 0.1;
+/// A fault below this share of the largest one is no chief fault.
+const CHIEF_SHARE: f32 = 0.45;
+
+/// A way in which a colour can be off.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Way {
+    /// Munsell values: too light or too dark.
+    Value,
+    /// OKLab units along the warmth axis: too warm or too cool.
+    Warmth,
+    /// OKLab units across it: too red or too green.
+    Redness,
+    /// OKLCh chroma: too strong or too dull.
+    Chroma,
+}
+
+impl Way {
+    const ALL: [Way; 4] = [Way::Value, Way::Warmth, Way::Redness, Way::Chroma];
+
+    /// What a colour is called that is off this way, upwards or downwards.
+    fn fault(self, upwards: bool) -> &'static str {
+        let [more, less] = match self {
+            Way::Value => ["too light", "too dark"],
+            Way::Warmth => ["too warm", "too cool"],
+            Way::Redness => ["too red", "too green"],
+            Way::Chroma => ["too strong", "too dull"],
+        };
+        if upwards { more } else { less }
+    }
+}
+
+/// A colour against the one that was wanted.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Deviation {
+    /// CIEDE2000 of both, see [`HIT_CIEDE2000`].
+    pub delta_e: f64,
+    /// How much lighter the colour is; positive is too light.
+    pub value_munsell: f64,
+    /// How much the hue is warmer, in OKLab units.
+    pub warmth: f64,
+    /// How much the hue is redder (less green), in OKLab units.
+    pub redness: f64,
+    /// How much stronger the colour is, in OKLCh chroma.
+    pub chroma: f64,
+}
+
+impl Deviation {
+    /// How `colour` is off from `wanted`.
+    pub fn of(colour: Colour, wanted: Colour) -> Self {
+        let plane = |c: Colour| {
+            let lab = c.oklab();
+            [f64::from(lab.a), f64::from(lab.b)]
+        };
+        let (one, other) = (plane(colour), plane(wanted));
+        let (chroma, wanted_chroma) = (one[0].hypot(one[1]), other[0].hypot(other[1]));
+        let hue = if chroma < GREY_CHROMA || wanted_chroma < GREY_CHROMA {
+            // A grey has no hue to be turned from: the way there is the way.
+            [one[0] - other[0], one[1] - other[1]]
+        } else {
+            // Between the two hues at the mean of both chromas, as the hue difference of CIE 15 is.
+            let mean = (chroma * wanted_chroma).sqrt();
+            [0, 1].map(|i| mean * (one[i] / chroma - other[i] / wanted_chroma))
+        };
+        Deviation {
+            delta_e: ciede2000(colour.lab(), wanted.lab()),
+            value_munsell: f64::from(colour.munsell_value()) - f64::from(wanted.munsell_value()),
+            warmth: hue[0] * AXIS[0] + hue[1] * AXIS[1],
+            redness: hue[0] * AXIS[1] - hue[1] * AXIS[0],
+            chroma: chroma - wanted_chroma,
+        }
+    }
+
+    /// Whether the colour cannot be told from the one that was wanted.
+    pub fn is_hit(&self) -> bool {
+        self.delta_e < HIT_CIEDE2000
+    }
+
+    /// The figure of one way.
+    pub fn by(&self, way: Way) -> f64 {
+        match way {
+            Way::Value => self.value_munsell,
+            Way::Warmth => self.warmth,
+            Way::Redness => self.redness,
+            Way::Chroma => self.chroma,
+        }
+    }
+
+    /// How much one way counts beside the others, OKLab units.
+    fn size(&self, way: Way) -> f64 {
+        self.by(way).abs() * if way == Way::Value { OKLAB_PER_MUNSELL } else { 1.0 }
+    }
+
+    /// The ways in which the colour is off, the largest first; those too small to be seen are left out.
+    pub fn ways(&self) -> Vec<Way> {
+        let mut ways = Way::ALL.to_vec();
+        ways.retain(|&way| self.size(way) >= SPOKEN_OF);
+        ways.sort_by(|&a, &b| self.size(b).total_cmp(&self.size(a)));
+        ways
+    }
+
+    /// One way in words, with its figure: "1.2 values too light", "too dull by chroma 0.040".
+    pub fn words(&self, way: Way) -> String {
+        let by = self.by(way);
+        let (fault, size) = (way.fault(by > 0.0), by.abs());
+        match way {
+            Way::Value => {
+                let steps = format!("{size:.1}");
+                let unit = if steps == "1.0" { "value" } else { "values" };
+                format!("{steps} {unit} {fault}")
+            }
+            Way::Warmth | Way::Redness => format!("{fault} by {size:.3}"),
+            Way::Chroma => format!("{fault} by chroma {size:.3}"),
+        }
+    }
+
+    /// All ways in one line with their figures, the largest first, for somebody who meant to hit a swatch.
+    pub fn sentence(&self) -> String {
+        if self.is_hit() {
+            return "as good as the swatch itself".to_owned();
+        }
+        let ways: Vec<_> = self.ways().into_iter().map(|way| self.words(way)).collect();
+        // Many small differences can add up to one that is seen.
+        if ways.is_empty() { "a little off in every way".to_owned() } else { ways.join(", ") }
+    }
+}
+
+/// The largest faults of `colour` against `wanted`, without figures: "too warm, too strong"; "close" when there is none to speak
+/// of.
+///
+/// For two colours that may be far apart, such as a green and the grey that comes nearest to it on a board. There the hue
+/// difference of [`Deviation`], taken at the mean of both chromas, would leave out most of the way; so warmth and redness are
+/// here those of the straight line in OKLab from one to the other, and what is too strong a green is also too green.
+pub fn chief_faults(colour: Colour, wanted: Colour) -> String {
+    let (one, other) = (colour.oklab(), wanted.oklab());
+    let (a, b) = (one.a - other.a, one.b - other.b);
+    let axis = AXIS.map(|x| x as f32);
+    let faults = [
+        (Way::Value, one.l - other.l),
+        (Way::Chroma, one.chroma() - other.chroma()),
+        (Way::Warmth, a * axis[0] + b * axis[1]),
+        (Way::Redness, a * axis[1] - b * axis[0]),
+    ];
+    let largest = faults.iter().map(|(_, by)| by.abs()).fold(0.0, f32::max);
+    let least = (SPOKEN_OF as f32).max(CHIEF_SHARE * largest);
+    let mut chief: Vec<_> = faults.into_iter().filter(|(_, by)| by.abs() >= least).collect();
+    chief.sort_by(|one, other| other.1.abs().total_cmp(&one.1.abs()));
+    if chief.is_empty() {
+        return "close".to_owned();
+    }
+    chief.into_iter().map(|(way, by)| way.fault(by > 0.0)).collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colour::Oklab;
+
+    fn at(l: f32, a: f32, b: f32) -> Colour {
+        Oklab { l, a, b }.colour()
+    }
+
+    #[test]
+    fn the_colour_itself_is_a_hit() {
+        let brick = Colour::from_srgb8([115, 82, 78]);
+        let none = Deviation::of(brick, brick);
+        assert_eq!((none.delta_e, none.ways(), none.is_hit()), (0.0, vec![], true));
+        assert_eq!(none.sentence(), "as good as the swatch itself");
+    }
+
+    #[test]
+    fn a_duller_colour_is_only_too_dull() {
+        let duller = Deviation::of(at(0.5, 0.03, 0.03), at(0.5, 0.06, 0.06));
+        assert!(duller.warmth.abs() < 1e-6 && duller.redness.abs() < 1e-6, "{duller:?}");
+        assert!((duller.chroma + 0.03 * 2f64.sqrt()).abs() < 1e-4, "{duller:?}");
+        assert_eq!(duller.ways(), [Way::Chroma, Way::Value][..duller.ways().len()]);
+        assert_eq!(duller.words(Way::Chroma), "too dull by chroma 0.042");
+    }
+
+    #[test]
+    fn a_turned_hue_is_told_along_both_directions_and_not_as_chroma() {
+        // The same chroma on the warm and on the cool end of the axis, then across it.
+        let [warm, across] = [AXIS, [AXIS[1], -AXIS[0]]].map(|d| [0.1 * d[0] as f32, 0.1 * d[1] as f32]);
+        let turned = Deviation::of(at(0.6, warm[0], warm[1]), at(0.6, -warm[0], -warm[1]));
+        assert!((turned.warmth - 0.2).abs() < 1e-3 && turned.redness.abs() < 1e-3, "{turned:?}");
+        assert!(turned.chroma.abs() < 1e-3, "{turned:?}");
+        let turned = Deviation::of(at(0.6, -across[0], -across[1]), at(0.6, across[0], across[1]));
+        assert!((turned.redness + 0.2).abs() < 1e-3 && turned.warmth.abs() < 1e-3, "{turned:?}");
+        assert_eq!(turned.words(Way::Redness), "too green by 0.200");
+    }
+
+    #[test]
+    fn a_tint_where_a_grey_was_wanted_is_too_warm_and_too_strong() {
+        let tinted = Deviation::of(at(0.5, 0.01, 0.06), at(0.5, 0.0, 0.0));
+        assert!(tinted.warmth > 0.05 && tinted.chroma > 0.05, "{tinted:?}");
+        assert_eq!(tinted.ways().len(), 2, "{tinted:?}");
+    }
+
+    #[test]
+    fn the_largest_comes_first_and_words_carry_their_figures() {
+        let light = Deviation::of(at(0.75, 0.0, 0.0), at(0.5, 0.02, 0.0));
+        assert_eq!(light.ways()[0], Way::Value);
+        let sentence = light.sentence();
+        assert!(sentence.contains("values too light, ") && sentence.contains("too dull by chroma "), "{sentence}");
+        let swapped = Deviation::of(at(0.5, 0.02, 0.0), at(0.75, 0.0, 0.0));
+        assert!((light.value_munsell + swapped.value_munsell).abs() < 1e-9);
+        assert!(swapped.sentence().starts_with(&light.words(Way::Value).replace("light", "dark")));
+        let one = Deviation { delta_e: 9.0, value_munsell: -1.04, warmth: 0.02, redness: -0.013, chroma: 0.0 };
+        assert_eq!(one.sentence(), "1.0 value too dark, too warm by 0.020, too green by 0.013");
+        let many = Deviation { delta_e: 1.4, value_munsell: 0.05, warmth: 0.01, redness: 0.01, chroma: 0.01 };
+        assert_eq!(many.sentence(), "a little off in every way");
+    }
+
+    #[test]
+    fn chief_faults_leave_small_ones_out() {
+        let grey = at(0.5, 0.0, 0.0);
+        assert_eq!(chief_faults(grey, grey), "close");
+        assert_eq!(chief_faults(at(0.6, 0.0, 0.0), grey), "too light");
+        assert_eq!(chief_faults(at(0.4, 0.0, 0.0), grey), "too dark");
+        assert_eq!(chief_faults(at(0.5, 0.02, 0.11), grey), "too strong, too warm");
+        assert_eq!(chief_faults(grey, at(0.5, 0.02, 0.11)), "too dull, too cool");
+        assert_eq!(chief_faults(at(0.5, 0.09, -0.015), grey), "too strong, too red");
+        assert_eq!(chief_faults(at(0.5, -0.09, 0.015), at(0.5, 0.0, 0.09)), "too cool, too green");
+        assert_eq!(chief_faults(at(0.62, 0.01, -0.06), grey), "too light, too strong, too cool");
+        // A strong green and the bluish grey that is nearest to it on a board of bricks.
+        let [green, grey] = [[30, 170, 60], [97, 107, 119]].map(Colour::from_srgb8);
+        assert!(chief_faults(green, grey).contains("too green"), "{}", chief_faults(green, grey));
+    }
+}
