@@ -10,7 +10,7 @@ use std::time::Instant;
 use stint_model::colour::Colour;
 use stint_model::ids::PaintId;
 use stint_model::mixing::Mixing;
-use stint_model::study::tile::{TILE_PIXELS, TilePixels};
+use stint_model::study::tile::{Plane, TILE_PIXELS, TilePixels};
 use stint_model::variation::turn::turn;
 use stint_render::cpu::CpuEngine;
 use stint_render::engine::{CommitJob, Engine, Layer, Op, Stack, TileHandle};
@@ -55,7 +55,7 @@ fn tiles(count: usize, content: Content) -> Vec<Arc<TilePixels>> {
                     [first, 1 + (first + numbers.below(22)) % 24]
                 })
                 .collect();
-            let mut planes = vec![vec![0; TILE_PIXELS]; 2];
+            let mut planes = vec![Plane::even(0); 2];
             for i in 0..TILE_PIXELS {
                 let [a, b] = match content {
                     Content::Patches => patches[(i / 128 / 16) * 8 + i % 128 / 16],
@@ -68,7 +68,7 @@ fn tiles(count: usize, content: Content) -> Vec<Arc<TilePixels>> {
                 planes[0][i] = a << 16 | amount;
                 planes[1][i] = b << 16 | (65_535 - amount);
             }
-            Arc::new(TilePixels { planes })
+            Arc::new(TilePixels::new(planes))
         })
         .collect();
     (0..count).map(|i| patterns[i % patterns.len()].clone()).collect()
