@@ -1,6 +1,6 @@
 //! What Stint knows without a window, a GPU or a clock: boards, paints, the readout, colour science, photos and the
 //! study file. Values go in and values come out; files are touched only by [`study::file`], [`board::file`],
-//! [`board::exchange::write_text`], [`photo::open`] and [`picture`].
+//! [`board::exchange::write_text`], [`photo::open`] and [`picture`], and by them through [`disk`].
 //!
 //! | word | where |
 //! | --- | --- |
@@ -15,6 +15,7 @@
 //! | reference: the photo and its adjustments | [`photo`] |
 //! | study: one painting, one file | [`study`] |
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
+//! | files: reading, safe replacement, free names | [`disk`] |
 #![forbid(unsafe_code)]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "unit tests read files, wait and draw what they like"))]
 
@@ -22,9 +23,9 @@ mod bisect;
 pub mod board;
 pub mod board_match;
 pub mod colour;
+pub mod disk;
 pub mod ids;
 pub mod mixing;
-mod neighbour;
 pub mod paint;
 pub mod pass;
 pub mod photo;

@@ -138,7 +138,7 @@ impl Canvas {
     /// # Errors
     /// When the engine fails.
     pub fn put_tiles(&mut self, tiles: Vec<(TileKey, TilePixels)>) -> Result<(), EngineError> {
-        let (full, empty): (Vec<_>, Vec<_>) = tiles.into_iter().partition(|(_, t)| !t.planes.is_empty());
+        let (full, empty): (Vec<_>, Vec<_>) = tiles.into_iter().partition(|(_, t)| !t.is_empty());
         for (key, _) in &empty {
             self.tiles.remove(key);
         }
@@ -199,7 +199,7 @@ impl Canvas {
             if before == after {
                 continue;
             }
-            if after.planes.is_empty() {
+            if after.is_empty() {
                 self.tiles.remove(&key);
             } else {
                 self.tiles.insert(key, handle);
@@ -319,7 +319,7 @@ impl Canvas {
             .par_iter()
             .map(|layers| {
                 let planes: Planes<'_> =
-                    layers.iter().map(|(t, s)| (t.planes.iter().map(Vec::as_slice).collect(), *s)).collect();
+                    layers.iter().map(|(t, s)| (t.planes().iter().map(|p| &p[..]).collect(), *s)).collect();
                 let mut out = vec![Colour::default(); TILE_PIXELS];
                 resolve_exact(&planes, paints, &mut out);
                 out
@@ -354,7 +354,7 @@ impl Canvas {
         let mut amounts = BTreeMap::new();
         let mut left = crate::amount::FULL;
         for (layer, tile) in stack.layers.iter().zip(&pixels) {
-            let pairs = tile.planes.iter().map(|p| p[index]);
+            let pairs = tile.planes().iter().map(|p| p[index]);
             left = show_layer(pairs, layer.strength.into(), left, |id, amount| {
                 *amounts.entry(paint_id(id)).or_insert(0) += amount;
             });

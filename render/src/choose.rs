@@ -246,7 +246,9 @@ mod tests {
             if self.wrong
                 && let Some(first) = tiles.first_mut()
             {
-                Arc::make_mut(first).planes[0][7] ^= 1;
+                let mut planes = first.planes().to_vec();
+                planes[0][7] ^= 1;
+                *first = Arc::new(TilePixels::new(planes));
             }
             Ok(tiles)
         }

@@ -10,7 +10,7 @@ use std::any::Any;
 use std::sync::Arc;
 use stint_model::ids::PaintId;
 use stint_model::readout::Tally;
-use stint_model::study::tile::TilePixels;
+use stint_model::study::tile::{Plane, TilePixels};
 
 /// A tile kept by an engine; cheap to copy. The tile goes when its last handle goes.
 #[derive(Clone)]
@@ -141,8 +141,8 @@ pub trait Engine: Send {
         for some in samples.chunks(SAMPLED_TILES) {
             let tiles: Vec<_> = some.iter().map(|s| s.tile.clone()).collect();
             for (sample, tile) in some.iter().zip(self.download(&tiles)?) {
-                let pairs = |plane: &Vec<u32>| sample.pixels.iter().map(|&i| plane[i]).collect();
-                all.push(tile.planes.iter().map(pairs).collect());
+                let pairs = |plane: &Plane| sample.pixels.iter().map(|&i| plane[i]).collect();
+                all.push(tile.planes().iter().map(pairs).collect());
             }
         }
         Ok(all)

@@ -11,7 +11,7 @@ use std::time::Instant;
 use stint_model::colour::Colour;
 use stint_model::ids::PaintId;
 use stint_model::mixing::Mixing;
-use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TilePixels};
+use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TilePixels};
 use stint_model::variation::turn::turn;
 use stint_render::cpu::CpuEngine;
 use stint_render::engine::{CommitJob, Engine, Layer, Op, Stack, TileHandle};
@@ -56,7 +56,7 @@ fn tiles(count: usize, content: Content) -> Vec<Arc<TilePixels>> {
                     [first, 1 + (first + numbers.below(22)) % 24]
                 })
                 .collect();
-            let mut planes = vec![vec![0; TILE_PIXELS]; 2];
+            let mut planes = vec![Plane::even(0); 2];
             for i in 0..TILE_PIXELS {
                 let [a, b] = match content {
                     Content::Patches => patches[(i / 128 / 16) * 8 + i % 128 / 16],
@@ -69,7 +69,7 @@ fn tiles(count: usize, content: Content) -> Vec<Arc<TilePixels>> {
                 planes[0][i] = a << 16 | amount;
                 planes[1][i] = b << 16 | (65_535 - amount);
             }
-            Arc::new(TilePixels { planes })
+            Arc::new(TilePixels::new(planes))
         })
         .collect();
     (0..count).map(|i| patterns[i % patterns.len()].clone()).collect()
@@ -245,7 +245,7 @@ const PLANE_BYTES: usize = TILE_PIXELS * 4;
 
 /// Planes that the tile has which a commit of `paint` over `tile` makes: as many as paints may be in it.
 fn planes_after(tile: &TilePixels, paint: PaintId) -> usize {
-    let pairs = tile.planes.iter().flatten();
+    let pairs = tile.planes().iter().flat_map(|plane| plane.iter());
     let paints: BTreeSet<u32> = pairs.map(|pair| pair >> 16).chain([u32::from(paint.0)]).collect();
     paints.len().min(MAX_PLANES)
 }
@@ -274,7 +274,7 @@ fn gpu() {
         let jobs: Vec<_> =
             handles.iter().zip(&masks).map(|(base, mask)| CommitJob { base: Some(base), mask }).collect();
         let stacks = stacks(&handles);
-        let read: usize = tiles.iter().map(|t| t.planes.len() * PLANE_BYTES).sum();
+        let read: usize = tiles.iter().map(|t| t.planes().len() * PLANE_BYTES).sum();
         let written: usize = tiles.iter().map(|t| planes_after(t, paint) * PLANE_BYTES).sum();
         let commit = {
             // The new tiles are thrown away.

@@ -74,7 +74,7 @@ fn commands() -> Vec<Command> {
 
 fn hash(pixels: &TilePixels) -> u64 {
     let mut hasher = DefaultHasher::new();
-    pixels.planes.hash(&mut hasher);
+    pixels.hash(&mut hasher);
     hasher.finish()
 }
 
@@ -99,7 +99,7 @@ fn whole(path: &Path) -> Uninterrupted {
     while let Some(moved) = study.undo().unwrap() {
         let mut before = tiles.last().unwrap().clone();
         for (key, pixels) in moved.tiles {
-            match pixels.planes.is_empty() {
+            match pixels.is_empty() {
                 true => before.remove(&key),
                 false => before.insert(key, hash(&pixels)),
             };

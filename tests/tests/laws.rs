@@ -6,7 +6,7 @@ use stint_model::ids::{PaintId, PassId};
 use stint_model::mixing::Mixing;
 use stint_model::paint::{PaintClass, PaintTable};
 use stint_model::pass::{Pass, PassKind};
-use stint_model::study::tile::TilePixels;
+use stint_model::study::tile::{TILE_PIXELS, TilePixels};
 use stint_render::canvas::{Canvas, StrokeOp};
 use stint_render::cpu::CpuEngine;
 use stint_render::engine::{Engine, Op};
@@ -40,7 +40,8 @@ fn canvas(case: &Case, engine: Box<dyn Engine>, lut: &PaintLut) -> Canvas {
 fn class_totals(canvas: &mut Canvas, pass: PassId, paints: &PaintTable) -> (u64, u64) {
     let board = |pair: u32| paints.get(PaintId((pair >> 16) as u16)).is_some_and(|p| p.class() == PaintClass::Board);
     let tiles = canvas.all_tiles().unwrap();
-    let pairs = tiles.iter().filter(|(key, _)| key.pass == pass).flat_map(|(_, t)| t.planes.iter().flatten());
+    let pairs =
+        tiles.iter().filter(|(key, _)| key.pass == pass).flat_map(|(_, t)| t.planes().iter().flat_map(|p| p.iter()));
     pairs.fold((0, 0), |(b, t), &pair| {
         let amount = u64::from(pair & 0xffff);
         (b + if board(pair) { amount } else { 0 }, t + amount)
@@ -48,8 +49,8 @@ fn class_totals(canvas: &mut Canvas, pass: PassId, paints: &PaintTable) -> (u64,
 }
 
 fn check_pixels(tile: &TilePixels, what: &str) {
-    for i in 0..tile.planes[0].len() {
-        let pairs: Vec<u32> = tile.planes.iter().map(|p| p[i]).collect();
+    for i in 0..TILE_PIXELS {
+        let pairs: Vec<u32> = tile.planes().iter().map(|p| p[i]).collect();
         let used = pairs.iter().take_while(|&&w| w != 0).count();
         assert!(pairs[used..].iter().all(|&w| w == 0), "{what}: a gap in pixel {i}: {pairs:x?}");
         assert!(pairs[..used].iter().all(|&w| w & 0xffff != 0), "{what}: an empty pair in pixel {i}: {pairs:x?}");
@@ -92,7 +93,7 @@ fn run(case: &Case) -> (f32, u64) {
         for (a, b) in ours.iter().zip(&theirs) {
             assert_eq!(a.key, b.key, "{what}");
             assert!(a.after == b.after, "{what}: CPU and GPU differ in {:?}", a.key);
-            if !a.after.planes.is_empty() {
+            if !a.after.is_empty() {
                 check_pixels(&a.after, &what);
             }
         }
@@ -116,7 +117,7 @@ fn run(case: &Case) -> (f32, u64) {
         let g = g.oklab();
         worst = worst.max(((g.l - w.l).powi(2) + (g.a - w.a).powi(2) + (g.b - w.b).powi(2)).sqrt());
     }
-    let merged = cpu.all_tiles().unwrap().iter().filter(|(_, t)| t.planes.len() == 8).count() as u64;
+    let merged = cpu.all_tiles().unwrap().iter().filter(|(_, t)| t.planes().len() == 8).count() as u64;
     (worst, merged)
 }
 
@@ -152,9 +153,9 @@ fn a_planted_difference_is_seen() {
     let changes = cpu.commit(PassId(1), &StrokeOp::lay(PaintId(1)), &mask).unwrap();
     exact.commit(PassId(1), Op::Lay(PaintId(1)), &mask, &paints);
     assert_eq!(class_totals(&mut cpu, PassId(1), &paints), exact.class_totals(PassId(1)));
-    let mut tile = (*changes[0].after).clone();
-    let pixel = tile.planes[0].iter_mut().find(|w| **w != 0).unwrap();
+    let mut planes = changes[0].after.planes().to_vec();
+    let pixel = planes[0].iter_mut().find(|w| **w != 0).unwrap();
     *pixel -= 1;
-    cpu.put_tiles(vec![(changes[0].key, tile)]).unwrap();
+    cpu.put_tiles(vec![(changes[0].key, TilePixels::new(planes))]).unwrap();
     assert_ne!(class_totals(&mut cpu, PassId(1), &paints), exact.class_totals(PassId(1)));
 }

@@ -12,7 +12,7 @@ use stint_model::ids::PassId;
 use stint_model::readout::Opened;
 use stint_model::study::Document;
 use stint_model::study::file::{Moved, Shares, Step, StepKind, StudyError, StudyFile};
-use stint_model::study::tile::{TILE_PIXELS, TileKey, TilePixels, TilePos};
+use stint_model::study::tile::{Plane, TileKey, TilePixels, TilePos};
 use study_support::{
     Change, Random, State, after, document, empty, files_in, painted, record, set, shares, some_change, state,
 };
@@ -180,9 +180,10 @@ fn transactions(path: &Path) -> u32 {
 fn a_mass_of_1024_tiles_is_one_transaction_and_looking_at_it_none() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("depot.stint");
-    let mut study = StudyFile::create(&path, &Document::new(4096, 4096, document().board).unwrap()).unwrap();
-    let flat = TilePixels { planes: vec![vec![(1 << 16) | 65535; TILE_PIXELS]] };
-    let graded = TilePixels { planes: vec![(0..TILE_PIXELS as u32).map(|i| (2 << 16) | (i * 3)).collect()] };
+    let large = Document { width: 4096, height: 4096, ..document() };
+    let mut study = StudyFile::create(&path, &large).unwrap();
+    let flat = TilePixels::new(vec![Plane::even((1 << 16) | 65535)]);
+    let graded = TilePixels::new(vec![Plane::from_fn(|i| (2 << 16) | (i as u32 * 3 + 1))]);
     let place = |i: u16| TileKey { pass: PassId(1), pos: TilePos { column: i % 32, row: i / 32 } };
     let step = |before: &TilePixels, after: &TilePixels| Change {
         kind: StepKind::Stroke,

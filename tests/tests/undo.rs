@@ -42,8 +42,8 @@ impl std::fmt::Debug for Seen {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let tiles = self.tiles.iter().map(|(key, tile)| {
             let mut hasher = DefaultHasher::new();
-            tile.planes.hash(&mut hasher);
-            (key, tile.planes.len(), hasher.finish())
+            tile.hash(&mut hasher);
+            (key, tile.planes().len(), hasher.finish())
         });
         f.debug_list().entry(&self.document).entries(tiles).entry(&self.strokes).entry(&self.readout).finish()
     }

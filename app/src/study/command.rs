@@ -11,6 +11,7 @@ use stint_render::mask::mass::Edge;
 
 /// A swatch as a person names it.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub enum SwatchRef {
     /// The first swatch of this role in a family.
     Swatch {

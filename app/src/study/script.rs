@@ -2,13 +2,17 @@
 
 use crate::study::command::Command;
 use serde::{Deserialize, Serialize};
+use std::io;
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, LightOfDay};
+use stint_model::disk;
 use stint_model::study::Document;
 use stint_model::study::document::CanvasSizeError;
 
 /// The script format this program writes and reads.
 pub const FORMAT: u32 = 1;
+/// Longest script that is read, in bytes. A long stroke takes about 10,000.
+pub const LONGEST: u64 = 256 << 20;
 
 /// A script.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -38,7 +42,7 @@ pub enum ScriptError {
         /// The script.
         path: PathBuf,
         /// Why.
-        source: std::io::Error,
+        source: io::Error,
     },
     /// The text is no script.
     #[error("line {line} of the script {} is not understood ({what}); mend it there", path.display())]
@@ -93,7 +97,9 @@ struct FormatOnly {
 /// # Errors
 /// When the file cannot be read, and as [`parse`].
 pub fn read(path: &Path) -> Result<Script, ScriptError> {
-    let text = std::fs::read_to_string(path).map_err(|source| ScriptError::Read { path: path.to_owned(), source })?;
+    let failed = |source| ScriptError::Read { path: path.to_owned(), source };
+    let bytes = disk::read_bounded(path, LONGEST).map_err(failed)?;
+    let text = String::from_utf8(bytes).map_err(|e| failed(io::Error::new(io::ErrorKind::InvalidData, e)))?;
     parse(&text, path)
 }
 
@@ -134,6 +140,18 @@ mod tests {
         let file = tempfile::NamedTempFile::new().unwrap();
         std::fs::write(file.path(), text).unwrap();
         read(file.path())
+    }
+
+    #[test]
+    fn unknown_fields_are_named_at_every_depth() {
+        let good = "(format: 1, width: 10, height: 20, board: \"b\", commands: [\n\
+                    Load(Swatch(family: \"a\", role: Light)),\n\
+                    Brush((size: 44.0, hardness: 0.7, strength: 0.6, spacing: 0.1)),\n])";
+        read_text(good).unwrap();
+        for place in ["width: 10", "role: Light", "size: 44.0"] {
+            let text = read_text(&good.replace(place, &format!("gloss: 3, {place}"))).unwrap_err().to_string();
+            assert!(text.contains("gloss"), "{text}");
+        }
     }
 
     #[test]

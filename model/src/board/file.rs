@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! (
-//!     format: 1,
+//!     format: 2,
 //!     name: "tram depot, blue hour",
 //!     light: Cool,
 //!     families: [
@@ -20,9 +20,9 @@ use super::check::{BoardError, check};
 use super::lines::line_of;
 use super::review::Subject;
 use super::{Board, Family, LightOfDay};
-use crate::neighbour;
+use crate::disk;
 use serde::{Deserialize, Serialize};
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// The format this program writes. Format 1, which had no distances, date, photo and dismissed remarks, is read too.
@@ -149,10 +149,10 @@ struct FormatOnly {
 pub fn read_board(path: &Path) -> Result<Board, BoardFileError> {
     let failed = |source| BoardFileError::Read { path: path.to_owned(), source };
     let name = path.display().to_string();
-    if path.metadata().map_err(failed)?.len() > LONGEST {
-        return Err(BoardFileError::TooLong { name });
-    }
-    let bytes = std::fs::read(path).map_err(failed)?;
+    let bytes = disk::read_bounded(path, LONGEST).map_err(|source| match source.kind() {
+        io::ErrorKind::FileTooLarge => BoardFileError::TooLong { name: name.clone() },
+        _ => failed(source),
+    })?;
     match std::str::from_utf8(&bytes) {
         Ok(text) => parse_board(text, &name),
         Err(e) => {
@@ -173,7 +173,7 @@ pub fn write_board(path: &Path, board: &Board) -> Result<(), BoardFileError> {
     }
     check(board).map_err(|source| BoardFileError::Refused { name, source })?;
     let refused = |source| BoardFileError::Write { path: path.to_owned(), source };
-    neighbour::replace_file(path, refused, |file| file.write_all(board_text(board).as_bytes()).map_err(refused))
+    disk::write(path, board_text(board)).map_err(refused)
 }
 
 /// Reads a board from its text; `name` is what messages call it.

@@ -235,7 +235,11 @@ pub(super) mod tests {
     #[test]
     fn an_unknown_field_is_named() {
         let text = depot().to_ron().unwrap();
-        for (old, new) in [("format: 1,", "format: 1, weather: 3,"), ("share: 0.5,", "share: 0.5, weather: 3,")] {
+        for (old, new) in [
+            ("format: 1,", "format: 1, weather: 3,"),
+            ("share: 0.5,", "share: 0.5, weather: 3,"),
+            ("painted_px:", "weather: 3, painted_px:"),
+        ] {
             assert!(text.contains(old));
             let error = Attached::from_ron(&text.replace(old, new)).unwrap_err();
             assert!(error.to_string().contains("weather"), "{error}");

@@ -4,8 +4,8 @@
 //! chunks are walked here, and pixels are stepped over.
 
 use super::error::PictureError;
+use crate::disk::{self, File};
 use flate2::Crc;
-use std::fs::File;
 use std::io::{self, BufReader, Read, Seek};
 use std::path::Path;
 
@@ -31,11 +31,15 @@ pub(super) struct Chunks<'a, R> {
 impl<'a> Chunks<'a, BufReader<File>> {
     /// Opens a file and checks its signature.
     pub fn open(path: &'a Path) -> Result<Self, PictureError> {
-        let file = File::open(path).map_err(|e| PictureError::read(path, e))?;
-        let metadata = file.metadata().map_err(|e| PictureError::read(path, e))?;
+        // Before it is opened: opening a pipe waits for somebody to write into it.
+        let metadata = disk::metadata(path).map_err(|e| PictureError::read(path, e))?;
         if metadata.is_dir() {
             return Err(PictureError::read(path, io::ErrorKind::IsADirectory.into()));
         }
+        if !metadata.is_file() {
+            return Err(PictureError::NotPng { path: path.to_owned() });
+        }
+        let file = File::open(path).map_err(|e| PictureError::read(path, e))?;
         Chunks::new(path, BufReader::new(file), metadata.len())
     }
 }

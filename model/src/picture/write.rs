@@ -7,7 +7,7 @@ use super::gamut::OutputGamut;
 use super::splt::SuggestedPalette;
 use super::{BOARD_KEYWORD, Depth};
 use crate::colour::Colour;
-use crate::neighbour::replace_file;
+use crate::disk;
 use png::chunk::ChunkType;
 use png::text_metadata::{ITXtChunk, TEXtChunk};
 use png::{BitDepth, ColorType, DeflateCompression, EncodingError, Filter, PixelDimensions, ScaledFloat, Unit};
@@ -75,7 +75,7 @@ pub fn write_png(
     }
     let text = attached.to_ron().map_err(|e| PictureError::Attach { path: path.to_owned(), source: Box::new(e) })?;
     let job = Job { path, size, options, attached, text };
-    replace_file(path, |e| PictureError::write(path, e), |writer| job.run(writer, bands, progress))
+    disk::replace(path, |e| PictureError::write(path, e), |writer| job.run(writer, bands, progress))
 }
 
 /// Everything about one export but where its bytes go.

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 /// Share of one family.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct FamilyShare {
     /// The family.
     pub id: FamilyId,
@@ -19,6 +20,7 @@ pub struct FamilyShare {
 
 /// Share of one swatch that is on the board.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct SwatchShare {
     /// The swatch.
     pub id: SwatchId,
@@ -61,6 +63,7 @@ pub struct FreeColourNote {
 /// What `stint readout` says. Areas in pixels, shares as fractions 0-1: board and free of the painted area, bare of the
 /// canvas. On a canvas without paint both board and free share are 0.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Readout {
     /// Canvas width.
     #[serde(rename = "width")]

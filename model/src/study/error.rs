@@ -1,5 +1,7 @@
 //! What can go wrong with a study file, in words a painter can act on.
 
+use super::file::TILE_BUDGET_BYTES;
+use super::upgrade::VERSION;
 use rusqlite::ErrorCode;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -51,6 +53,44 @@ pub enum StudyError {
         found: i64,
         /// Newest schema version of this program.
         known: i64,
+    },
+    /// The file has a part this program does not know, though its schema version says it should.
+    #[error(
+        "{} has a part that this Stint does not know ({what}, study format {version}); open it with the Stint that made \
+         it, or update this one",
+        path.display()
+    )]
+    UnknownPart {
+        /// The study.
+        path: PathBuf,
+        /// Which part.
+        what: String,
+        /// Schema version of this program.
+        version: i64,
+    },
+    /// A study of an older version could not be copied before it was brought up to this one.
+    #[error(
+        "{} is of an older format, and no copy of it as it is can be left beside it ({source}); it was not changed, make \
+         room or copy it to another folder and open it there",
+        path.display()
+    )]
+    NoCopy {
+        /// The study.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The paint would take more memory than any study may.
+    #[error(
+        "the paint of {} takes {needed_mib} MiB of memory, and a study may have {} MiB; merge or clear a pass, or paint \
+         on a smaller canvas",
+        path.display(), TILE_BUDGET_BYTES >> 20
+    )]
+    TooMuchPaint {
+        /// The study.
+        path: PathBuf,
+        /// Memory that its tiles take, in MiB.
+        needed_mib: u64,
     },
     /// The content does not hold together.
     #[error("the study {} is damaged ({what}); go back to a copy of it", path.display())]
@@ -152,6 +192,9 @@ pub(super) enum Fault {
     Database(rusqlite::Error),
     Damaged(String),
     Unsound(String),
+    UnknownPart(String),
+    /// Bytes of memory that all tiles would take.
+    TooMuchPaint(u64),
     NoPhoto(i64),
     Busy,
     Disk(io::Error),
@@ -171,9 +214,11 @@ impl Fault {
             Fault::Database(source) => database(path, source),
             Fault::Damaged(what) => StudyError::Damaged { path, what },
             Fault::Unsound(what) => StudyError::Unsound { path, what },
+            Fault::UnknownPart(what) => StudyError::UnknownPart { path, what, version: VERSION },
+            Fault::TooMuchPaint(bytes) => StudyError::TooMuchPaint { path, needed_mib: bytes.div_ceil(1 << 20) },
             Fault::NoPhoto(key) => StudyError::NoPhoto { path, key },
             Fault::Busy => StudyError::Busy { path },
-            Fault::Disk(source) => disk(&path, source),
+            Fault::Disk(source) => disk_error(&path, source),
         }
     }
 }
@@ -204,7 +249,7 @@ fn database(path: PathBuf, source: rusqlite::Error) -> StudyError {
 }
 
 /// A fault of the file system at the study's place.
-pub(super) fn disk(path: &Path, source: io::Error) -> StudyError {
+pub(super) fn disk_error(path: &Path, source: io::Error) -> StudyError {
     let path = path.to_owned();
     match source.kind() {
         io::ErrorKind::NotFound => StudyError::Missing { path },

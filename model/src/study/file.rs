@@ -7,43 +7,54 @@
 //! memory, taken in one go, so that it sees one state and never makes the painter wait for longer than that.
 //! Steps, undo and redo are in [`super::history`].
 
-use super::claim::Claim;
-use super::codec::in_parallel;
-use super::database::{
-    Place, connect, copy, fill, identify, read_document, read_key, read_opened, read_place, require_whole, upgrade,
-};
+use super::check;
+use super::codec::{Codec, PLANE_BYTES, in_parallel};
+use super::database::{connect, copy, fill, identify, require_known_parts, require_whole};
 use super::document::Document;
-use super::error::{Fault, disk};
-use super::sound;
-use super::tile::{TileKey, TilePixels};
-use crate::neighbour::{self, Identity};
+use super::error::{Fault, disk_error};
+use super::lock::StudyLock;
+use super::rows::{
+    Position, StoredTile, place_of, read_document, read_key, read_opened, read_photo, read_position, read_tile,
+    write_photo,
+};
+use super::tile::{MAX_PLANES, TileKey, TilePixels};
+use super::tile_tally::{Limits, TileTally};
+use super::upgrade::{VERSION, leave_copy, upgrade, version};
+use crate::disk::{self, Identity, Unplaced};
 use crate::readout::Opened;
-use rusqlite::{Connection, OpenFlags, OptionalExtension};
+use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::path::{Path, PathBuf};
 
 pub use super::error::StudyError;
 pub use super::step::{Moved, ShareRow, Shares, Step, StepId, StepKind, StepRow, TileChange};
 
-/// Tiles unpacked at a time when all are read.
-const BATCH: usize = 256;
+/// Memory that the tiles of a study may take at any moment of its history, in bytes, every plane counted in full: 65,536
+/// planes. It is told from the number of planes stored with each tile, before any is unpacked.
+pub const TILE_BUDGET_BYTES: u64 = 4 << 30;
+/// Tiles unpacked at a time: at most 64 MiB, and twice that on the way through the history.
+pub(super) const BATCH: usize = 128;
 
 /// An open study.
 #[derive(Debug)]
 pub struct StudyFile {
-    // Closed before the claim is given up.
+    // Closed before the lock is given up.
     pub(super) db: Connection,
     pub(super) path: PathBuf,
     pub(super) access: Access,
     pub(super) document: Document,
     pub(super) opened: Vec<Opened>,
-    pub(super) place: Place,
+    pub(super) position: Position,
+    /// Planes of all tiles at the head.
+    pub(super) plane_count: u64,
+    /// The copy that was left when the study was brought up to this version.
+    copy_before_upgrade: Option<PathBuf>,
 }
 
 /// What may be done through a handle.
 #[derive(Debug)]
 pub(super) enum Access {
-    /// Everything, in a file that is claimed and must stay where it is.
-    Painting { file: Identity, _claim: Claim },
+    /// Everything, in a file that is locked and must stay where it is.
+    Painting { file: Identity, _lock: StudyLock },
     /// Everything, in memory.
     Unsaved,
     /// Reading, and walking the history of the copy.
@@ -56,23 +67,23 @@ impl StudyFile {
     /// # Errors
     /// When a file is there already, the folder cannot be written, or the document is not sound.
     pub fn create(path: &Path, document: &Document) -> Result<StudyFile, StudyError> {
-        let folder = neighbour::folder_of(path);
-        if !folder.is_dir() {
+        let folder = disk::folder_of(path);
+        if !disk::is_dir(&folder) {
             return Err(StudyError::NoFolder { path: folder });
         }
-        let claim = Claim::take(path)?;
-        if path.symlink_metadata().is_ok() {
+        let lock = StudyLock::take(path)?;
+        if disk::is_taken(path) {
             return Err(StudyError::Exists { path: path.to_owned() });
         }
-        let file = neighbour::beside(path).map_err(|e| disk(path, e))?.into_temp_path();
+        let file = Unplaced::beside(path).map_err(|e| disk_error(path, e))?;
         let filled = || -> Result<(), Fault> {
-            let mut db = connect(&file, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+            let mut db = connect(file.path(), OpenFlags::SQLITE_OPEN_READ_WRITE)?;
             fill(&mut db, document)?;
             db.close().map_err(|(_, e)| e.into())
         };
         filled().map_err(|e| e.at(path))?;
-        neighbour::place_new(file, path).map_err(|e| disk(path, e))?;
-        Self::open_claimed(path, claim)
+        file.place_new(path).map_err(|e| disk_error(path, e))?;
+        Self::open_locked(path, lock)
     }
 
     /// A study that lives in memory and is gone when it is closed.
@@ -87,21 +98,22 @@ impl StudyFile {
             Ok(db)
         };
         let db = filled().map_err(|e| e.at(path))?;
-        Self::load(db, path, Access::Unsaved)
+        Self::load(db, path, Access::Unsaved, None)
     }
 
-    /// Opens a study for painting and keeps other windows from doing the same.
+    /// Opens a study for painting and keeps other windows from doing the same. A study of an older version is brought up to
+    /// this one; a copy of it as it was is left beside it, see [`StudyFile::copy_before_upgrade`].
     ///
     /// # Errors
-    /// When it is open elsewhere, read-only, missing, damaged, made by a newer program or not a study. The file is then
-    /// as it was.
+    /// When it is open elsewhere, read-only, missing, damaged, made by a newer program or not a study, takes more memory
+    /// than [`TILE_BUDGET_BYTES`], or is of an older version and cannot be copied. The file is then as it was.
     pub fn open(path: &Path) -> Result<StudyFile, StudyError> {
         require_file(path)?;
-        let claim = Claim::take(path)?;
-        Self::open_claimed(path, claim)
+        let lock = StudyLock::take(path)?;
+        Self::open_locked(path, lock)
     }
 
-    fn open_claimed(path: &Path, claim: Claim) -> Result<StudyFile, StudyError> {
+    fn open_locked(path: &Path, lock: StudyLock) -> Result<StudyFile, StudyError> {
         // Read-only at first: a file that is not ours must not be touched.
         identify(path)?;
         let opened = || -> Result<Connection, Fault> {
@@ -111,14 +123,34 @@ impl StudyFile {
             db.pragma_update_and_check(None, "journal_mode", "DELETE", |_| Ok(()))?;
             Ok(db)
         };
-        let db = opened().map_err(|e| e.at(path))?;
+        let mut db = opened().map_err(|e| e.at(path))?;
         // SQLite falls back to reading when it may not write.
         if db.is_readonly("main").map_err(|e| Fault::from(e).at(path))? {
             return Err(StudyError::ReadOnly { path: path.to_owned() });
         }
-        upgrade(&db).map_err(|e| e.at(path))?;
-        let file = Identity::of(path).map_err(|e| disk(path, e))?;
-        Self::load(db, path, Access::Painting { file, _claim: claim })
+        let copy = Self::bring_up(&mut db, path)?;
+        let file = Identity::of(path).map_err(|e| disk_error(path, e))?;
+        Self::load(db, path, Access::Painting { file, _lock: lock }, copy)
+    }
+
+    /// Brings the study in a file up to this version; tells where its copy is, if it was of an older one.
+    fn bring_up(db: &mut Connection, path: &Path) -> Result<Option<PathBuf>, StudyError> {
+        if version(db).map_err(|e| Fault::from(e).at(path))? == VERSION {
+            return require_known_parts(db).map(|()| None).map_err(|e| e.at(path));
+        }
+        let copy = leave_copy(db, path).map_err(|source| StudyError::NoCopy { path: path.to_owned(), source })?;
+        let mut upgraded = || -> Result<(), Fault> {
+            let change = db.transaction_with_behavior(TransactionBehavior::Immediate)?;
+            upgrade(&change)?;
+            require_openable(&change)?;
+            Ok(change.commit()?)
+        };
+        upgraded().map_err(|fault| {
+            // It is a copy of what is still there. One that stays behind does no harm.
+            let _ = disk::remove_file(&copy);
+            fault.at(path)
+        })?;
+        Ok(Some(copy))
     }
 
     /// Opens a study for reading: the readout, an export, a walk along its history. Works beside a window that paints
@@ -133,22 +165,32 @@ impl StudyFile {
         let copied = || -> Result<Connection, Fault> {
             let source = connect(path, OpenFlags::SQLITE_OPEN_READ_ONLY)?;
             require_whole(&source, path)?;
-            copy(&source)
+            let mut copy = copy(&source)?;
+            let change = copy.transaction()?;
+            upgrade(&change)?;
+            require_known_parts(&change)?;
+            change.commit()?;
+            Ok(copy)
         };
         let db = copied().map_err(|e| e.at(path))?;
-        Self::load(db, path, Access::Reading)
+        Self::load(db, path, Access::Reading, None)
     }
 
-    fn load(db: Connection, path: &Path, access: Access) -> Result<StudyFile, StudyError> {
-        let loaded = || -> Result<_, Fault> {
-            let place = read_place(&db)?;
-            let document = read_document(&db, place.head)?;
-            sound::document(&document).map_err(Fault::Damaged)?;
-            sound::stored(&db, &document)?.map_err(Fault::Damaged)?;
-            Ok((place, document, read_opened(&db)?))
-        };
-        let (place, document, opened) = loaded().map_err(|e| e.at(path))?;
-        Ok(StudyFile { db, path: path.to_owned(), access, document, opened, place })
+    fn load(
+        db: Connection,
+        path: &Path,
+        access: Access,
+        copy_before_upgrade: Option<PathBuf>,
+    ) -> Result<StudyFile, StudyError> {
+        let (position, document, plane_count) = read_state(&db).map_err(|e| e.at(path))?;
+        let opened = read_opened(&db).map_err(|e| e.at(path))?;
+        let path = path.to_owned();
+        Ok(StudyFile { db, path, access, document, opened, position, plane_count, copy_before_upgrade })
+    }
+
+    /// Where the copy lies that was left beside the study when this handle brought it up to the present version.
+    pub fn copy_before_upgrade(&self) -> Option<&Path> {
+        self.copy_before_upgrade.as_deref()
     }
 
     /// Where the study lies; a description for one in memory.
@@ -163,31 +205,36 @@ impl StudyFile {
 
     /// Strokes laid up to the head.
     pub fn strokes(&self) -> u64 {
-        self.place.strokes as u64
+        self.position.strokes as u64
     }
 
-    /// Hands every tile with paint at the head to `each`, by pass, row and column. Tiles have no empty upper planes.
+    /// Hands every tile with paint at the head to `each`, by pass, row and column. What is handed over can be painted on:
+    /// pixels are packed, have no paint twice and no more than full cover, all paints are in the paint table, and nothing
+    /// lies beyond the edge of the canvas. At most 128 tiles are in memory here.
     ///
     /// # Errors
-    /// When a tile cannot be read; those before it have been handed over.
+    /// When a tile cannot be read or is damaged; those before it have been handed over.
     pub fn for_each_tile(&self, each: &mut dyn FnMut(TileKey, TilePixels)) -> Result<(), StudyError> {
         self.read_tiles(each).map_err(|e| e.at(&self.path))
     }
 
     fn read_tiles(&self, each: &mut dyn FnMut(TileKey, TilePixels)) -> Result<(), Fault> {
+        let limits = Limits::of(&self.document);
         let mut query = self.db.prepare_cached(
-            "SELECT pass, tile_row, tile_column, planes FROM tile ORDER BY pass, tile_row, tile_column",
+            "SELECT pass, tile_row, tile_column, plane_count, tally, planes, check_sum FROM tile \
+             ORDER BY pass, tile_row, tile_column",
         )?;
         let mut rows = query.query([])?;
-        let mut batch: Vec<(TileKey, Vec<u8>)> = Vec::with_capacity(BATCH);
+        let mut batch: Vec<(TileKey, StoredTile)> = Vec::with_capacity(BATCH);
         loop {
             let next = rows.next()?;
             let last = next.is_none();
             if let Some(row) = next {
-                batch.push((read_key(row)?, row.get(3)?));
+                batch.push((read_key(row)?, read_tile(row, 3)?));
             }
             if last || batch.len() == BATCH {
-                let tiles = in_parallel(&batch, |codec, (key, blob)| Ok((*key, codec.decode(blob)?)))?;
+                let tiles =
+                    in_parallel(&batch, |codec, (key, stored)| Ok((*key, unpack(codec, *key, stored, &limits)?)))?;
                 tiles.into_iter().for_each(|(key, tile)| each(key, tile));
                 batch.clear();
             }
@@ -203,15 +250,7 @@ impl StudyFile {
     /// When the handle is for reading or the photo cannot be written.
     pub fn add_photo(&mut self, name: &str, bytes: &[u8]) -> Result<i64, StudyError> {
         self.require_painting()?;
-        let added = || -> rusqlite::Result<i64> {
-            let same = "SELECT key FROM photo WHERE name = ?1 AND length(bytes) = length(?2) AND bytes = ?2";
-            if let Some(key) = self.db.query_row(same, (name, bytes), |row| row.get(0)).optional()? {
-                return Ok(key);
-            }
-            self.db.execute("INSERT INTO photo (name, bytes) VALUES (?1, ?2)", (name, bytes))?;
-            Ok(self.db.last_insert_rowid())
-        };
-        added().map_err(|e| Fault::from(e).at(&self.path))
+        write_photo(&self.db, name, bytes).map_err(|e| Fault::from(e).at(&self.path))
     }
 
     /// Name and bytes of a stored photo.
@@ -219,9 +258,7 @@ impl StudyFile {
     /// # Errors
     /// When there is no photo with this key, or it cannot be read.
     pub fn photo(&self, key: i64) -> Result<(String, Vec<u8>), StudyError> {
-        let query = "SELECT name, bytes FROM photo WHERE key = ?1";
-        let found = self.db.query_row(query, [key], |row| Ok((row.get(0)?, row.get(1)?))).optional();
-        found.map_err(Fault::from).and_then(|f| f.ok_or(Fault::NoPhoto(key))).map_err(|e| e.at(&self.path))
+        read_photo(&self.db, key).map_err(|e| e.at(&self.path))
     }
 
     /// Closes the study. Everything recorded is in the file already; dropping the handle does the same silently.
@@ -254,11 +291,58 @@ impl StudyFile {
 }
 
 fn require_file(path: &Path) -> Result<(), StudyError> {
-    match path.metadata() {
+    match disk::metadata(path) {
         Ok(found) if found.is_file() => Ok(()),
         Ok(_) => Err(StudyError::NotAStudy { path: path.to_owned() }),
-        Err(e) => Err(disk(path, e)),
+        Err(e) => Err(disk_error(path, e)),
     }
+}
+
+/// What a study is at its head: where it stands, its document and the planes of all its tiles.
+///
+/// # Errors
+/// When it does not hold together, or takes more memory than a study may.
+fn read_state(db: &Connection) -> Result<(Position, Document, u64), Fault> {
+    let position = read_position(db)?;
+    let document = read_document(db, position.head)?;
+    check::document(&document).map_err(Fault::Damaged)?;
+    check::stored(db, &document)?.map_err(Fault::Damaged)?;
+    // A number of planes that is not so is found when the tile is unpacked.
+    let query = "SELECT IFNULL(SUM(MIN(MAX(plane_count, 1), ?1)), 0) FROM tile";
+    let plane_count: i64 = db.query_row(query, [MAX_PLANES as i64], |row| row.get(0))?;
+    require_budget(plane_count as u64)?;
+    Ok((position, document, plane_count as u64))
+}
+
+/// Whether an upgraded study could be opened, told before the upgrade is made to last.
+fn require_openable(db: &Connection) -> Result<(), Fault> {
+    require_known_parts(db)?;
+    read_state(db).map(|_| ())
+}
+
+/// Refuses tiles of so many planes when they take too much memory.
+pub(super) fn require_budget(plane_count: u64) -> Result<(), Fault> {
+    let bytes = plane_count.saturating_mul(PLANE_BYTES as u64);
+    if bytes > TILE_BUDGET_BYTES { Err(Fault::TooMuchPaint(bytes)) } else { Ok(()) }
+}
+
+/// The pixels of a stored tile, checked.
+pub(super) fn unpack(
+    codec: &mut Codec,
+    key: TileKey,
+    stored: &StoredTile,
+    limits: &Limits,
+) -> Result<TilePixels, Fault> {
+    stored.verify(key)?;
+    let pixels = codec.decode(&stored.planes)?;
+    let tally = TileTally::count(&pixels, key, limits).map_err(Fault::Damaged)?;
+    if pixels.planes().len() as i64 != stored.plane_count {
+        return Err(Fault::Damaged(format!("{} has another number of planes than it says", place_of(key))));
+    }
+    if tally.to_bytes() != stored.tally {
+        return Err(Fault::Damaged(format!("{} has another tally than its pixels", place_of(key))));
+    }
+    Ok(pixels)
 }
 
 #[cfg(test)]
@@ -266,18 +350,23 @@ fn require_file(path: &Path) -> Result<(), StudyError> {
 mod tests {
     use super::*;
     use crate::board::{Board, LightOfDay};
+    use crate::colour::Colour;
     use crate::ids::PassId;
-    use crate::study::tile::TILE_PIXELS;
-    use crate::study::tile::TilePos;
+    use crate::study::tile::{Plane, TilePos};
 
     fn document() -> Document {
-        Document::new(600, 300, Board::new("blue hour", LightOfDay::Cool)).unwrap()
+        let mut document = Document::new(640, 384, Board::new("blue hour", LightOfDay::Cool)).unwrap();
+        for n in 0..30 {
+            document.paints.load_free(Colour::new(n as f32 / 29.0, 0.1, 0.2)).unwrap();
+        }
+        document
     }
 
     /// Tiles that hardly pack.
     fn noise(seed: u32) -> TilePixels {
-        let word = |i: u32| i.wrapping_add(seed).wrapping_mul(2_654_435_761) ^ (i.wrapping_mul(i) >> 3);
-        TilePixels { planes: vec![(0..TILE_PIXELS as u32).map(word).collect()] }
+        let noise = |i: u32| i.wrapping_add(seed).wrapping_mul(2_654_435_761) ^ (i.wrapping_mul(i) >> 3);
+        let word = |i: usize| ((1 + noise(i as u32) % 30) << 16) | (noise(i as u32) >> 16) | 1;
+        TilePixels::new(vec![Plane::from_fn(word)])
     }
 
     fn key(column: u16, row: u16) -> TileKey {
@@ -304,7 +393,7 @@ mod tests {
         stroke(&mut study, &[TileChange { key: key(0, 0), before: &empty, after: &one }]).unwrap();
         stroke(&mut study, &[TileChange { key: key(1, 0), before: &empty, after: &other }]).unwrap();
         study.undo().unwrap();
-        let before = (study.place, tiles(&study));
+        let before = (study.position, tiles(&study));
 
         // SQLite reports a full disk the same way: SQLITE_FULL.
         let pages: i64 = study.db.pragma_query_value(None, "page_count", |row| row.get(0)).unwrap();
@@ -314,7 +403,7 @@ mod tests {
         let changes: Vec<TileChange<'_>> = many.iter().enumerate().map(change).collect();
         assert!(matches!(stroke(&mut study, &changes), Err(StudyError::DiskFull { .. })));
         assert!(matches!(study.add_photo("depot.jpg", &vec![7; 1 << 20]), Err(StudyError::DiskFull { .. })));
-        assert_eq!((study.place, tiles(&study)), before);
+        assert_eq!((study.position, tiles(&study)), before);
         assert_eq!((study.undo_depth(), study.redo_depth()), (1, 1));
 
         study.db.pragma_update(None, "max_page_count", 1 << 20).unwrap();

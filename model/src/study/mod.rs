@@ -3,17 +3,21 @@
 //! [`document`] is everything but the paint on the canvas and the photo's bytes: small, cheap to copy, one value.
 //! [`file`](mod@file) and [`history`] are the only places that know SQLite.
 
-mod claim;
+mod check;
+mod check_sum;
 mod codec;
 mod database;
 pub mod document;
 mod error;
 pub mod file;
 pub mod history;
+mod lock;
 pub mod picked;
-mod sound;
+mod rows;
 mod step;
 pub mod tile;
+mod tile_tally;
+mod upgrade;
 
 pub use document::{Document, Ground, Reference};
 pub use picked::{How, Picked};

@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use stint_model::ids::PassId;
-use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TileKey, TilePixels};
+use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TileKey, TilePixels};
 
 impl Canvas {
     /// Merges `top` into `below`, each with its strength (0-65535). Afterwards `top` is empty and `below` holds what both
@@ -31,13 +31,13 @@ impl Canvas {
         let (tops, belows) = (pixels(top.0)?, pixels(below.0)?);
         let paints = &self.paints;
         let one = |(over, under): (&Arc<TilePixels>, &Arc<TilePixels>)| {
-            let mut planes = vec![vec![0_u32; TILE_PIXELS]; MAX_PLANES];
+            let mut planes = vec![Plane::even(0); MAX_PLANES];
             let mut sums = PairSums::default();
             for i in 0..TILE_PIXELS {
                 sums.clear();
                 let mut left = FULL;
                 for (tile, strength) in [(over, top.1), (under, below.1)] {
-                    let pairs = tile.planes.iter().map(|p| p[i]);
+                    let pairs = tile.planes().iter().map(|p| p[i]);
                     left = show_layer(pairs, strength.into(), left, |id, amount| sums.add(id << 16 | amount, 1));
                 }
                 let pixel: Pixel = sums.pixel(1, paints);
@@ -45,9 +45,7 @@ impl Canvas {
                     plane[i] = pair;
                 }
             }
-            let mut tile = TilePixels { planes };
-            tile.trim();
-            Arc::new(tile)
+            Arc::new(TilePixels::new(planes))
         };
         let merged: Vec<_> = tops.par_iter().zip(&belows).map(one).collect();
         let handles = self.engine.upload(&merged)?;
@@ -59,7 +57,7 @@ impl Canvas {
                 changes.push(Change { key: upper, before: over.clone(), after: empty.clone() });
             }
             if new != under {
-                if new.planes.is_empty() {
+                if new.is_empty() {
                     self.tiles.remove(&lower);
                 } else {
                     self.tiles.insert(lower, handle);

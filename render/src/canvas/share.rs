@@ -27,7 +27,7 @@ impl Canvas {
             for (i, out) in out.iter_mut().enumerate() {
                 let (mut left, mut found) = (FULL, 0);
                 for (tile, strength) in layers {
-                    let pairs = tile.planes.iter().map(|p| p[i]);
+                    let pairs = tile.planes().iter().map(|p| p[i]);
                     left = show_layer(pairs, *strength, left, |id, amount| {
                         if paints.iter().any(|p| u32::from(p.0) == id) {
                             found += amount;

@@ -13,7 +13,7 @@ use crate::paints::PaintLut;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
-use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, TilePos};
+use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, TilePos};
 
 /// Farthest that paint is carried: one tile.
 const MAX_RADIUS_PX: f32 = 120.0;
@@ -47,15 +47,15 @@ impl Surrounding {
         let x = x.clamp(0, self.size.width as i32 - 1) as u32;
         let y = y.clamp(0, self.size.height as i32 - 1) as u32;
         let (pos, index) = tile_of_pixel(x, y);
-        let planes = self.tiles.get(&pos).map(|t| t.planes.as_slice()).unwrap_or_default();
+        let planes = self.tiles.get(&pos).map(|t| t.planes()).unwrap_or_default();
         planes.iter().map(move |p| p[index]).take_while(|&pair| pair != 0)
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "an index in a tile is below 16384")]
     fn soften(&self, pos: TilePos, mask: &MaskTile, ring: &[(i32, i32)], paints: &PaintLut) -> TilePixels {
         let base = self.tiles.get(&pos);
-        let mut planes = vec![vec![0_u32; TILE_PIXELS]; MAX_PLANES];
-        for (to, from) in planes.iter_mut().zip(base.iter().flat_map(|t| &t.planes)) {
+        let mut planes = vec![Plane::even(0); MAX_PLANES];
+        for (to, from) in planes.iter_mut().zip(base.iter().flat_map(|t| t.planes())) {
             to.copy_from_slice(from);
         }
         let spots = ring.len() as u64 + 1;
@@ -81,9 +81,7 @@ impl Surrounding {
                 plane[i] = pair;
             }
         }
-        let mut tile = TilePixels { planes };
-        tile.trim();
-        tile
+        TilePixels::new(planes)
     }
 }
 

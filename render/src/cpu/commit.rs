@@ -9,7 +9,7 @@ use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use crate::pixel::{self, Pixel, amount_of, paint_of};
 use multiversion::multiversion;
-use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TilePixels};
+use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TilePixels};
 
 /// Pixels worked on together.
 const LANES: usize = 16;
@@ -20,7 +20,7 @@ pub fn commit_tile(op: Op, base: &TilePixels, mask: &MaskTile, paints: &PaintLut
     match (op, mask) {
         (_, MaskTile::Even(0)) => return base.clone(),
         (Op::Lay(paint), MaskTile::Even(u16::MAX)) => {
-            return TilePixels { planes: vec![vec![u32::from(paint.0) << 16 | FULL; TILE_PIXELS]] };
+            return TilePixels::new(vec![Plane::even(u32::from(paint.0) << 16 | FULL)]);
         }
         (Op::Scrape, MaskTile::Even(u16::MAX)) => return TilePixels::default(),
         _ => {}
@@ -37,15 +37,12 @@ pub fn commit_tile(op: Op, base: &TilePixels, mask: &MaskTile, paints: &PaintLut
             &even
         }
     };
-    let src: Vec<&[u32]> = base.planes.iter().map(Vec::as_slice).collect();
-    let mut planes: Vec<Vec<u32>> = Vec::with_capacity(src.len() + 1);
+    let src: Vec<&[u32]> = base.planes().iter().map(|p| &p[..]).collect();
     let count = (src.len() + usize::from(paint != 0)).min(MAX_PLANES);
-    planes.resize_with(count, || vec![0; TILE_PIXELS]);
-    let mut dst: Vec<&mut [u32]> = planes.iter_mut().map(Vec::as_mut_slice).collect();
+    let mut planes: Vec<Plane> = (0..count).map(|_| Plane::even(0)).collect();
+    let mut dst: Vec<&mut [u32]> = planes.iter_mut().map(|p| &mut p[..]).collect();
     commit_rows(&src, cover, paint, paints, &mut dst);
-    let mut tile = TilePixels { planes };
-    tile.trim();
-    tile
+    TilePixels::new(planes)
 }
 
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
@@ -321,11 +318,11 @@ mod tests {
                 }
                 tile = commit_tile(op, &tile, &MaskTile::Pixels(Box::new(mask)), &lut);
                 for (i, pixel) in plain.iter().enumerate() {
-                    let got: Pixel = std::array::from_fn(|k| tile.planes.get(k).map_or(0, |p| p[i]));
+                    let got: Pixel = std::array::from_fn(|k| tile.planes().get(k).map_or(0, |p| p[i]));
                     assert_eq!(got, *pixel, "layer {layer} {op:?} pixel {i}");
                 }
             }
-            assert_eq!(tile.planes.len(), MAX_PLANES);
+            assert_eq!(tile.planes().len(), MAX_PLANES);
         }
     }
 

@@ -42,7 +42,7 @@ fn planes(stack: &Stack) -> Result<Planes<'_>, EngineError> {
         .iter()
         .map(|layer| {
             let tile = pixels(&layer.tile)?;
-            Ok((tile.planes.iter().map(Vec::as_slice).collect(), u32::from(layer.strength)))
+            Ok((tile.planes().iter().map(|p| &p[..]).collect(), u32::from(layer.strength)))
         })
         .collect()
 }

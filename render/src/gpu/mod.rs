@@ -26,7 +26,7 @@ use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TILE_SIDE, TilePixels};
+use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TilePixels};
 
 /// Stacks resolved, and tiles read back, in one go: bounds the size of the buffers in between to 32 MiB.
 const CHUNK: usize = 512;
@@ -119,14 +119,14 @@ impl Engine for GpuEngine {
     fn upload(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError> {
         let mut handles = Vec::with_capacity(tiles.len());
         for pixels in tiles {
-            let pages = self.pool.take(&self.gpu, pixels.planes.len())?;
-            for (&page, plane) in pages.iter().zip(&pixels.planes) {
+            let pages = self.pool.take(&self.gpu, pixels.planes().len())?;
+            for (&page, plane) in pages.iter().zip(pixels.planes()) {
                 let (bank, offset) = self.pool.locate(page);
-                self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(plane));
+                self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(&plane[..]));
             }
             let mut paints = BTreeSet::new();
             let mut last = 0;
-            for &pair in pixels.planes.iter().flatten() {
+            for &pair in pixels.planes().iter().flat_map(|p| p.iter()) {
                 if paint_of(pair) != last {
                     last = paint_of(pair);
                     paints.insert(paint_id(last).0);
@@ -149,10 +149,8 @@ impl Engine for GpuEngine {
             let words = self.read_back.read(&self.gpu, &copies, PAGE_BYTES)?;
             let mut planes = words.chunks_exact(TILE_PIXELS);
             for pages in pages {
-                let mut pixels =
-                    TilePixels { planes: planes.by_ref().take(pages.len()).map(<[u32]>::to_vec).collect() };
-                pixels.trim();
-                all.push(Arc::new(pixels));
+                let planes = planes.by_ref().take(pages.len()).map(|words| Plane::from_fn(|i| words[i]));
+                all.push(Arc::new(TilePixels::new(planes.collect())));
             }
         }
         Ok(all)

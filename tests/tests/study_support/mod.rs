@@ -1,13 +1,15 @@
 //! Random studies in plain values, shared by the tests of study files.
+#![allow(dead_code, reason = "each test file takes what it needs")]
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, LightOfDay};
+use stint_model::colour::Colour;
 use stint_model::ids::PassId;
 use stint_model::pass::{Pass, PassKind};
 use stint_model::study::Document;
 use stint_model::study::file::{Shares, Step, StepKind, StudyError, StudyFile, TileChange};
-use stint_model::study::tile::{TILE_PIXELS, TileKey, TilePixels, TilePos};
+use stint_model::study::tile::{Plane, TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, TilePos};
 
 /// SplitMix64 (G. Steele, D. Lea, C. Flood, "Fast splittable pseudorandom number generators", 2014; constants from
 /// memory).
@@ -43,30 +45,49 @@ pub struct Change {
     pub tiles: Vec<(TileKey, TilePixels, TilePixels)>,
 }
 
+/// Paints in the table of [`document`].
+const PAINTS: u64 = 30;
+/// The canvas: neither side is a whole number of tiles.
+const SIZE: (u32, u32) = (1000, 700);
+
 pub fn document() -> Document {
-    Document::new(1000, 700, Board::new("tram depot, blue hour", LightOfDay::Cool)).unwrap()
+    let board = Board::new("tram depot, blue hour", LightOfDay::Cool);
+    let mut document = Document::new(SIZE.0, SIZE.1, board).unwrap();
+    for n in 0..PAINTS {
+        document.paints.load_free(Colour::new(n as f32 / PAINTS as f32, 0.1, 0.2)).unwrap();
+    }
+    document
 }
 
 pub fn empty() -> State {
     State { document: document(), tiles: Tiles::new(), strokes: 0 }
 }
 
-/// Bare, flat, softly graded or wild; 0 to 8 planes, at times with an empty one on top.
-pub fn some_tile(random: &mut Random) -> TilePixels {
-    let planes = [0, 1, 1, 1, 2, 3, 8][random.below(7) as usize];
-    let mut tile = TilePixels::default();
-    for plane in 0..planes {
-        let (id, sort, shift) = (1 + random.below(30) as u32, random.below(3), random.below(9) as u32);
-        tile.planes.push(match sort {
-            0 => vec![(id << 16) | (65535 / planes); TILE_PIXELS],
-            1 => (0..TILE_PIXELS as u32).map(|i| (id << 16) | ((i >> shift) / planes)).collect(),
-            _ => (0..TILE_PIXELS).map(|_| random.next() as u32 | u32::from(plane == 0)).collect(),
-        });
-    }
-    if planes > 0 && planes < 8 && random.below(4) == 0 {
-        tile.planes.push(vec![0; TILE_PIXELS]);
-    }
-    tile
+/// Bare, flat, softly graded or wild; 0 to 8 planes, bare beyond the edge of the canvas.
+pub fn some_tile(random: &mut Random, pos: TilePos) -> TilePixels {
+    let count = [0, 1, 1, 1, 2, 3, 8][random.below(7) as usize];
+    // Paints that follow one another are none twice.
+    let (first, most) = (random.below(PAINTS), 65535 / count.max(1) as u32);
+    let inside = |i: usize| {
+        let (x, y) = (i as u32 % TILE_SIDE, i as u32 / TILE_SIDE);
+        u32::from(pos.column) * TILE_SIDE + x < SIZE.0 && u32::from(pos.row) * TILE_SIDE + y < SIZE.1
+    };
+    // A pixel that has no pair in one plane has none above it.
+    let mut ended = vec![false; TILE_PIXELS];
+    let mut plane = |number: u64| {
+        let id = 1 + ((first + number) % PAINTS) as u32;
+        let (sort, shift) = (random.below(3), random.below(9) as u32);
+        Plane::from_fn(|i| {
+            let amount = match sort {
+                0 => most,
+                1 => ((i as u32 >> shift) + 1).min(most),
+                _ => random.next() as u32 % (most + 1),
+            };
+            ended[i] |= amount == 0 || !inside(i);
+            if ended[i] { 0 } else { id << 16 | amount }
+        })
+    };
+    TilePixels::new((0..count).map(&mut plane).collect())
 }
 
 /// The next step from `state`.
@@ -88,7 +109,7 @@ pub fn some_change(random: &mut Random, state: &State) -> Change {
     for _ in 0..random.below(6) {
         let pos = TilePos { column: random.below(8) as u16, row: random.below(6) as u16 };
         let key = TileKey { pass: PassId(1 + random.below(passes) as u32), pos };
-        tiles.insert(key, some_tile(random));
+        tiles.insert(key, some_tile(random, pos));
     }
     let before = |key| state.tiles.get(&key).cloned().unwrap_or_default();
     let tiles = tiles.into_iter().map(|(key, after)| (key, before(key), after)).collect();
@@ -106,9 +127,8 @@ pub fn after(state: &State, change: &Change) -> State {
     state
 }
 
-pub fn set(tiles: &mut Tiles, key: TileKey, mut tile: TilePixels) {
-    tile.trim();
-    if tile.planes.is_empty() {
+pub fn set(tiles: &mut Tiles, key: TileKey, tile: TilePixels) {
+    if tile.is_empty() {
         tiles.remove(&key);
     } else {
         tiles.insert(key, tile);
@@ -159,4 +179,27 @@ pub fn files_in(folder: &Path) -> Vec<String> {
     let mut names: Vec<String> = names.collect();
     names.sort();
     names
+}
+
+/// CRC-32/ISO-HDLC bit by bit, as ISO 3309 and the PNG specification (annex D) describe it: the check sum of rows.
+pub fn crc32(parts: &[&[u8]]) -> i64 {
+    let step = |crc: u32, byte: &u8| (0..8).fold(crc ^ u32::from(*byte), |c, _| (c >> 1) ^ (0xedb8_8320 * (c & 1)));
+    i64::from(!parts.iter().copied().flatten().fold(!0, step))
+}
+
+/// Text or a blob, as a check sum takes it in.
+pub fn counted(bytes: &[u8]) -> Vec<u8> {
+    [&(bytes.len() as u64).to_le_bytes()[..], bytes].concat()
+}
+
+/// Gives changed documents and a changed head the check sums they want, as somebody would who knows the format.
+pub fn sum_anew(db: &rusqlite::Connection) {
+    let documents: Vec<(i64, String)> = {
+        let mut query = db.prepare("SELECT step, ron FROM document").unwrap();
+        query.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap().map(Result::unwrap).collect()
+    };
+    for (step, ron) in documents {
+        let sum = crc32(&[&step.to_le_bytes(), &counted(ron.as_bytes())]);
+        db.execute("UPDATE document SET check_sum = ?2 WHERE step = ?1", (step, sum)).unwrap();
+    }
 }

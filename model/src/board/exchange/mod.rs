@@ -22,8 +22,8 @@ mod roles;
 pub use error::ExchangeError;
 
 use super::Board;
-use crate::neighbour;
-use std::io::{self, Write};
+use crate::disk;
+use std::io;
 use std::path::Path;
 
 /// A board that was read, with what there is to tell about it.
@@ -43,7 +43,7 @@ pub struct Incoming {
 /// # Errors
 /// What the system says; a file that was there is then as it was.
 pub fn write_text(path: &Path, text: &str) -> io::Result<()> {
-    neighbour::replace_file(path, |error| error, |file| file.write_all(text.as_bytes()))
+    disk::write(path, text)
 }
 
 /// What the board is called when neither the file nor the caller has a name for it.

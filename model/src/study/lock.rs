@@ -1,40 +1,40 @@
-//! The claim on a study: one window paints on it at a time, any number may read.
+//! The lock on a study: one window paints on it at a time, any number may read.
 //!
-//! SQLite's own locks come and go with each transaction, so a claim is a lock of the operating system on an empty file
+//! SQLite's own locks come and go with each transaction, so this is a lock of the operating system on an empty file
 //! beside the study, `.NAME.open`. A crash ends the lock with the process; the empty file that it leaves means nothing.
 
-use super::error::{StudyError, disk};
-use crate::neighbour::{Identity, folder_of};
-use std::fs::{File, OpenOptions, TryLockError};
+use super::error::{StudyError, disk_error};
+use crate::disk::{File, Identity, OpenOptions, TryLockError, canonicalize, folder_of, remove_file};
 use std::path::{Path, PathBuf};
 
 /// Held for as long as a study is open for painting.
 #[derive(Debug)]
-pub(super) struct Claim {
+pub(super) struct StudyLock {
+    /// The empty file.
     mark: PathBuf,
-    // Keeps the lock: closing the file ends it.
+    // Closing the file ends the lock.
     _lock: File,
 }
 
-impl Claim {
-    /// Claims the study at `study`, whether it exists yet or not.
+impl StudyLock {
+    /// Locks the study at `study`, whether it exists yet or not.
     ///
     /// # Errors
-    /// When another handle holds the claim, or the folder cannot be written.
-    pub(super) fn take(study: &Path) -> Result<Claim, StudyError> {
-        let mark = mark_of(study).map_err(|e| disk(study, e))?;
+    /// When another handle holds the lock, or the folder cannot be written.
+    pub(super) fn take(study: &Path) -> Result<StudyLock, StudyError> {
+        let mark = mark_of(study).map_err(|e| disk_error(study, e))?;
         loop {
             let file = OpenOptions::new().write(true).create(true).truncate(false).open(&mark);
-            let lock = file.map_err(|e| disk(study, e))?;
+            let lock = file.map_err(|e| disk_error(study, e))?;
             match lock.try_lock() {
                 Ok(()) => {}
                 Err(TryLockError::WouldBlock) => return Err(StudyError::OpenElsewhere { path: study.to_owned() }),
-                Err(TryLockError::Error(e)) => return Err(disk(study, e)),
+                Err(TryLockError::Error(e)) => return Err(disk_error(study, e)),
             }
             // The holder before us removes its mark when it closes. If that happened between opening and locking, we
             // hold a file that nobody else can see, and have to take the one that can be seen.
             if is_at(&lock, &mark) {
-                return Ok(Claim { mark, _lock: lock });
+                return Ok(StudyLock { mark, _lock: lock });
             }
         }
     }
@@ -42,9 +42,9 @@ impl Claim {
 
 /// The mark's path: the same for every way to write the study's path.
 fn mark_of(study: &Path) -> std::io::Result<PathBuf> {
-    let study = match study.canonicalize() {
+    let study = match canonicalize(study) {
         Ok(found) => found,
-        Err(_) => folder_of(study).canonicalize()?.join(study.file_name().unwrap_or_default()),
+        Err(_) => canonicalize(folder_of(study))?.join(study.file_name().unwrap_or_default()),
     };
     let mut name = std::ffi::OsString::from(".");
     name.push(study.file_name().unwrap_or_default());
@@ -58,10 +58,10 @@ fn is_at(file: &File, path: &Path) -> bool {
 
 // Elsewhere an open file cannot be removed for good; the mark stays, and is always the one at the path.
 #[cfg(unix)]
-impl Drop for Claim {
+impl Drop for StudyLock {
     fn drop(&mut self) {
         // Still locked here. A mark that stays behind is harmless.
-        let _ = std::fs::remove_file(&self.mark);
+        let _ = remove_file(&self.mark);
     }
 }
 
@@ -71,13 +71,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn one_claim_at_a_time() {
+    fn one_lock_at_a_time() {
         let folder = tempfile::tempdir().unwrap();
         let study = folder.path().join("depot.stint");
-        let first = Claim::take(&study).unwrap();
-        assert!(matches!(Claim::take(&study), Err(StudyError::OpenElsewhere { .. })));
+        let first = StudyLock::take(&study).unwrap();
+        assert!(matches!(StudyLock::take(&study), Err(StudyError::OpenElsewhere { .. })));
         drop(first);
-        drop(Claim::take(&study).unwrap());
+        drop(StudyLock::take(&study).unwrap());
         #[cfg(unix)]
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
     }
@@ -86,7 +86,7 @@ mod tests {
     fn a_left_over_mark_means_nothing() {
         let folder = tempfile::tempdir().unwrap();
         std::fs::write(folder.path().join(".depot.stint.open"), "").unwrap();
-        Claim::take(&folder.path().join("depot.stint")).unwrap();
+        StudyLock::take(&folder.path().join("depot.stint")).unwrap();
     }
 
     #[cfg(unix)]
@@ -97,12 +97,12 @@ mod tests {
         std::fs::write(&study, "").unwrap();
         let link = folder.path().join("link.stint");
         std::os::unix::fs::symlink(&study, &link).unwrap();
-        let _first = Claim::take(&study).unwrap();
-        assert!(matches!(Claim::take(&link), Err(StudyError::OpenElsewhere { .. })));
+        let _first = StudyLock::take(&study).unwrap();
+        assert!(matches!(StudyLock::take(&link), Err(StudyError::OpenElsewhere { .. })));
     }
 
     #[test]
-    fn claims_from_many_threads_never_overlap() {
+    fn locks_from_many_threads_never_overlap() {
         use std::sync::atomic::{AtomicU32, Ordering};
         let folder = tempfile::tempdir().unwrap();
         let study = folder.path().join("depot.stint");
@@ -111,11 +111,11 @@ mod tests {
             for _ in 0..4 {
                 scope.spawn(|| {
                     for _ in 0..500 {
-                        if let Ok(claim) = Claim::take(&study) {
+                        if let Ok(lock) = StudyLock::take(&study) {
                             assert_eq!(holders.fetch_add(1, Ordering::SeqCst), 0);
                             taken.fetch_add(1, Ordering::SeqCst);
                             holders.fetch_sub(1, Ordering::SeqCst);
-                            drop(claim);
+                            drop(lock);
                         }
                     }
                 });

@@ -52,6 +52,19 @@ pub(super) fn tile(document: &Document, key: TileKey) -> Result<(), String> {
     Ok(())
 }
 
+/// What is wrong with a document that follows `before`: in itself, or because paint would be left without its meaning.
+pub(super) fn next_document(document: &Document, before: &Document) -> Result<(), String> {
+    self::document(document)?;
+    if document.paints.len() < before.paints.len() {
+        let (now, then) = (document.paints.len(), before.paints.len());
+        return Err(format!("its paint table would shrink from {then} to {now} paints"));
+    }
+    if (document.width, document.height) != (before.width, before.height) {
+        return Err("its canvas would change its size".to_owned());
+    }
+    Ok(())
+}
+
 /// What is wrong with the place of any stored tile, or with the photo that the document names.
 pub(super) fn stored(db: &Connection, document: &Document) -> rusqlite::Result<Result<(), String>> {
     let mut query = db.prepare_cached(
