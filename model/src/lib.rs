@@ -26,6 +26,7 @@ pub mod paint;
 pub mod pass;
 pub mod photo;
 pub mod picture;
+pub mod printable;
 pub mod readout;
 pub mod study;
 pub mod variation;

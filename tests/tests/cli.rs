@@ -43,7 +43,22 @@ fn everything_has_a_help_text() {
         seen.push(words.join(" "));
     }
     seen.sort();
-    let all = ["", "board", "board from", "board mark", "board review", "board show", "board turn", "board relight", "board key", "demo", "export", "open", "play", "readout"];
+    let all = [
+        "",
+        "board",
+        "board from",
+        "board mark",
+        "board review",
+        "board show",
+        "board turn",
+        "board relight",
+        "board key",
+        "demo",
+        "export",
+        "open",
+        "play",
+        "readout",
+    ];
     for words in all {
         assert!(seen.iter().any(|s| s == words), "no help for \"stint {words}\" among {seen:?}");
     }

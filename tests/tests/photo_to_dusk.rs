@@ -149,7 +149,9 @@ fn from_a_photo_to_dusk() {
     assert_eq!(dusk.boards.iter().map(|b| b.name.as_str()).collect::<Vec<_>>(), [as_kept.name.as_str()]);
     let ids: Vec<_> = dusk.board.swatches().map(|(f, s)| (f.name.clone(), s.role, s.id)).collect();
     assert_eq!(ids, swatches, "the swatches are the same, their colours are not");
-    assert!(dusk.board.swatches().zip(as_kept.swatches()).all(|((_, a), (_, b))| a.colour.l_star() < b.colour.l_star()));
+    assert!(
+        dusk.board.swatches().zip(as_kept.swatches()).all(|((_, a), (_, b))| a.colour.l_star() < b.colour.l_star())
+    );
     window.point((640, 20));
     assert!(apart(display.picture().pixel(in_sight), &local(&dusk.board)) <= 1, "the painting follows");
     assert_eq!(shares(&desk), painted, "and is made of the same swatches in the same shares");

@@ -16,8 +16,8 @@ mod passes;
 mod picks;
 mod preview;
 mod reference;
-mod surfaces;
 mod small;
+mod surfaces;
 
 pub use engine::remember_engines_in;
 pub use error::SessionError;

@@ -49,8 +49,15 @@ pub struct View<'a> {
     turn: HueTurn,
 }
 
+impl Photo {
+    /// The photo under these adjustments. Costs nothing; work is done where the view is asked.
+    pub fn view(&self, adjustments: Adjustments) -> View<'_> {
+        View::new(self, adjustments)
+    }
+}
+
 impl<'a> View<'a> {
-    pub(super) fn new(photo: &'a Photo, adjustments: Adjustments) -> Self {
+    fn new(photo: &'a Photo, adjustments: Adjustments) -> Self {
         let kernel = Kernel::new(adjustments.soften);
         let sigma_px = if kernel.is_some() { adjustments.soften } else { 0.0 };
         View { photo, kernel, sigma_px, turn: HueTurn::new(adjustments.hue_turn) }

@@ -127,9 +127,7 @@ impl Canvas {
     fn read_others(&mut self, cells: &BTreeMap<TilePos, Cells>) -> Result<(), EngineError> {
         let mut now: BTreeMap<TileKey, TileHandle> = self.tiles.clone();
         now.extend(self.live.iter().map(|(key, handle)| (*key, handle.clone())));
-        let same = |known: &KnownTile, handle: &TileHandle| {
-            std::ptr::addr_eq(known.as_ptr(), Arc::as_ptr(&handle.0))
-        };
+        let same = |known: &KnownTile, handle: &TileHandle| std::ptr::addr_eq(known.as_ptr(), Arc::as_ptr(&handle.0));
         self.sampled.tiles.retain(|key, (known, _)| now.get(key).is_some_and(|handle| same(known, handle)));
         let wanted: Vec<_> = now
             .iter()

@@ -28,10 +28,10 @@ mod extremes;
 mod garish;
 mod lean;
 mod offer;
-mod overlap;
-mod roles;
 #[cfg(test)]
 mod offer_tests;
+mod overlap;
+mod roles;
 #[cfg(test)]
 pub(super) mod sample;
 #[cfg(test)]
