@@ -180,6 +180,7 @@ impl State {
     pub fn change(&mut self, command: &Command) -> Result<(), SessionError> {
         if let Some(session) = &mut self.session {
             let done = session.apply(command);
+            self.notices.extend(std::iter::from_fn(|| session.take_notice()));
             self.look_at_trial();
             self.stale.add(&done?);
             self.refresh();

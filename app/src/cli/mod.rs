@@ -21,6 +21,7 @@ use crate::{places, session, window};
 use clap::{Parser, Subcommand, ValueEnum};
 use std::io::Write;
 use std::process::ExitCode;
+use stint_model::printable::printable;
 use stint_render::choose::EngineWish;
 
 /// A painting canvas that keeps a colour study inside a small chosen board.
@@ -67,7 +68,7 @@ impl From<EngineArgument> for EngineWish {
 pub fn main() -> ExitCode {
     // clap prints its own help and usage errors, and ends with 2 for the latter.
     let arguments = Arguments::parse();
-    let mut out = std::io::stdout().lock();
+    let mut out = Terminal(std::io::stdout().lock());
     let result = run(arguments, &mut out);
     let flushed = out.flush();
     let failure = match result {
@@ -85,9 +86,30 @@ pub fn main() -> ExitCode {
     }
 }
 
+/// A place where text is read by people: control characters in it, say from a file's name, are written out instead of obeyed.
+/// Ends of lines and tabs stay.
+struct Terminal<W>(W);
+
+impl<W: Write> Write for Terminal<W> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        // Formatted text comes in whole characters; anything else is not ours to change.
+        let Ok(text) = std::str::from_utf8(bytes) else { return self.0.write(bytes) };
+        for piece in text.split_inclusive(['\n', '\t']) {
+            let words = piece.trim_end_matches(['\n', '\t']);
+            self.0.write_all(printable(words).as_bytes())?;
+            self.0.write_all(&piece.as_bytes()[words.len()..])?;
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.0.flush()
+    }
+}
+
 /// A line for the person, on standard error. When nobody listens there it goes nowhere, and is no reason to stop.
 fn say(what: &dyn std::fmt::Display) {
-    let _ = writeln!(std::io::stderr(), "stint: {what}");
+    let _ = writeln!(Terminal(std::io::stderr()), "stint: {what}");
 }
 
 fn run(arguments: Arguments, out: &mut dyn Write) -> Result<(), CliError> {

@@ -87,6 +87,9 @@ impl Open {
             let _ = std::fs::remove_file(study);
             return Err(error.into());
         }
+        while let Some(notice) = session.take_notice() {
+            super::say(&notice);
+        }
         writeln!(out, "new study {} with {} as its reference", study.display(), self.file.display())?;
         session.close()?;
         Ok(study)

@@ -7,6 +7,7 @@ use crate::open;
 use crate::panels::requests;
 use crate::session::{Loaded, Session, SessionError};
 use crate::state::{Request, Stale};
+use stint_model::printable::printable;
 use stint_render::choose::EngineWish;
 use stint_render::engine::EngineError;
 use winit::event_loop::ActiveEventLoop;
@@ -106,7 +107,7 @@ impl App {
         self.state.notices.clear();
         requests::close(&mut self.state);
         for notice in &self.state.notices {
-            eprintln!("stint: {notice}");
+            eprintln!("stint: {}", printable(notice));
         }
         if let Some(file) = &self.pace_file
             && let Err(error) = std::fs::write(file, self.pace.csv())

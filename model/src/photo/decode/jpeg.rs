@@ -109,6 +109,14 @@ fn strictly(bytes: &[u8], name: &str, frame: &Frame, format: PixelFormat) -> Res
     if warnings.is_empty() { Ok(from_planes(&planes, frame)) } else { Err(PhotoError::damaged(name, PICTURE_DATA)) }
 }
 
+/// Whether a JPEG decodes without anything made up. What this decoder does not know is left to another.
+pub(super) fn decodes_strictly(bytes: &[u8]) -> bool {
+    match Decoder::new(bytes).and_then(|decoder| decoder.decode_image()) {
+        Ok(image) => image.warnings.is_empty(),
+        Err(error) => matches!(error, JpegError::Unsupported(_)),
+    }
+}
+
 /// Whether the first component has at least as many samples as any other in both directions, in whole steps: what the decoder
 /// scales by itself.
 fn luma_is_coarsest_nowhere(frame: &Frame) -> bool {

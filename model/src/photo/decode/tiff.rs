@@ -19,10 +19,18 @@ use tiff::{ColorType, TiffError};
 pub(in crate::photo) mod tag {
     /// Bit 0: a smaller copy of another page.
     pub const SUBFILE_TYPE: u16 = 254;
+    /// How samples are coded.
+    pub const COMPRESSION: u16 = 259;
+    /// Places and lengths of strips.
+    pub const STRIPS: [u16; 2] = [273, 279];
+    /// Places and lengths of tiles.
+    pub const TILES: [u16; 2] = [324, 325];
     /// What samples mean.
     pub const PHOTOMETRIC: u16 = 262;
     /// Places of further directories.
     pub const SUB_DIRECTORIES: u16 = 330;
+    /// Tables that all parts coded as JPEG share.
+    pub const JPEG_TABLES: u16 = 347;
     /// What the samples beside the colours are.
     pub const EXTRA_SAMPLES: u16 = 338;
     /// Whole numbers, signed ones, floating point.
@@ -37,6 +45,8 @@ pub(in crate::photo) mod tag {
 const MAX_PAGES: usize = 64;
 /// Value of `ExtraSamples` for an alpha that colours were multiplied by.
 const ASSOCIATED_ALPHA: u64 = 1;
+/// Value of `Compression` for parts that are JPEGs (TIFF technical note 2).
+const CODED_AS_JPEG: u64 = 7;
 /// Value of `ExtraSamples` for a straight alpha.
 const STRAIGHT_ALPHA: u64 = 2;
 
@@ -72,6 +82,7 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
     let copies = if planes > 1 { 2 } else { 1 };
     let per_pixel = (channels.count * bytes_per_sample * copies) as f64;
     check_memory(name, [width_px, height_px], bytes.len(), per_pixel)?;
+    check_jpeg_parts(&tags, &directory, name)?;
     let size = [width_px as usize, height_px as usize];
     let mut samples = match bits {
         8 => Samples::Eight(read(&mut decoder, size, &channels, planes, layout.complete_len, name)?),
@@ -138,6 +149,30 @@ fn check_kind(tags: &Tiff<'_>, directory: &Directory, name: &str) -> Result<(), 
         _ => return Ok(()),
     };
     Err(PhotoError::unread(name, what, "export it as RGB with 8 or 16 bits a channel"))
+}
+
+/// Refuses a TIFF whose strips or tiles are coded as JPEG when one of them is damaged: the decoder of TIFF would fill it up.
+fn check_jpeg_parts(tags: &Tiff<'_>, directory: &Directory, name: &str) -> Result<(), PhotoError> {
+    if directory.number(tags, tag::COMPRESSION) != Some(CODED_AS_JPEG) {
+        return Ok(());
+    }
+    let tables = directory.entry(tag::JPEG_TABLES).map_or(&[][..], |e| &tags.bytes[e.values.clone()]);
+    // Without their end marker, so that a part can follow behind its own start marker.
+    let tables = tables.strip_suffix(&[0xFF, 0xD9]).unwrap_or(tables);
+    for [places, lengths] in [tag::STRIPS, tag::TILES] {
+        let numbers = |tag| directory.entry(tag).map(|e| tags.numbers(e)).unwrap_or_default();
+        for (place, length) in numbers(places).into_iter().zip(numbers(lengths)) {
+            let part = usize::try_from(place).ok().zip(usize::try_from(length).ok());
+            let part = part.and_then(|(place, length)| tags.bytes.get(place..place.checked_add(length)?));
+            let part = part.ok_or_else(|| PhotoError::cut_short(name))?;
+            let whole =
+                if tables.is_empty() { part.to_vec() } else { [tables, part.get(2..).unwrap_or_default()].concat() };
+            if !super::jpeg::decodes_strictly(&whole) {
+                return Err(PhotoError::damaged(name, "part of its picture data cannot be what was written"));
+            }
+        }
+    }
+    Ok(())
 }
 
 /// All samples, interleaved.
