@@ -109,7 +109,7 @@ impl<W: Write> Write for Terminal<W> {
 
 /// A line for the person, on standard error. When nobody listens there it goes nowhere, and is no reason to stop.
 fn say(what: &dyn std::fmt::Display) {
-    let _ = writeln!(Terminal(std::io::stderr()), "stint: {what}");
+    let _ = writeln!(std::io::stderr(), "stint: {}", printable(&what.to_string()));
 }
 
 fn run(arguments: Arguments, out: &mut dyn Write) -> Result<(), CliError> {

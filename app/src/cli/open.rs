@@ -1,6 +1,6 @@
 //! `stint open`: a study, a photo, or an exported PNG.
 
-use super::source::{Kind, kind_of, photo_of};
+use super::source::{Kind, kind_of};
 use super::{CliError, EngineArgument, readout};
 use crate::command::Command;
 use crate::open::{LONG_SIDE_PX, canvas_size, stem};
@@ -10,6 +10,7 @@ use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
 use stint_model::board::{Board, LightOfDay};
+use stint_model::photo::Photo;
 use stint_model::picture::read_attached;
 use stint_render::choose::EngineWish;
 
@@ -74,7 +75,8 @@ impl Open {
     }
 
     fn on_a_photo(&self, out: &mut dyn Write) -> Result<PathBuf, CliError> {
-        let photo = photo_of(&self.file)?;
+        // What is to be known about it is said when the study takes it in.
+        let photo = Photo::open(&self.file)?;
         let size = canvas_size((photo.width_px(), photo.height_px()), self.long_side);
         let name = stem(&self.file);
         let mut session = self.new_study(size, Board::new(&name, LightOfDay::Neutral))?;
