@@ -141,11 +141,19 @@ fn phone_photos_are_read_as_by_libheif_and_libjxl() {
         let photo = open(&format!("phone/{file}"));
         assert!(photo.warnings().is_empty(), "{file}: {:?}", photo.warnings());
         let wide = ["icc_only.heic", "nclx_p3.heic", "g256_phone.heic", "p3_lossy.jxl"].contains(&file.as_str());
-        for (x, y, expected) in pixels {
-            let seen = if wide { p3_codes(&photo, x, y) } else { codes(&photo, x, y) };
-            // Ten and sixteen bits were rounded to eight by the other reader.
-            assert!(apart(seen, expected) <= 2.0, "{file} at {x}, {y}: {seen:?} is not {expected:?}");
+        let (mut sum, mut worst, count) = (0.0, 0.0f64, pixels.len() as f64);
+        for (left, top, expected) in pixels {
+            let mut mean = [0.0; 3];
+            for (x, y) in (0..256).map(|i| (left + i % 16, top + i / 16)) {
+                let seen = if wide { p3_codes(&photo, x, y) } else { codes(&photo, x, y) };
+                mean = [0, 1, 2].map(|c| mean[c] + seen[c] / 256.0);
+            }
+            sum += apart(mean, expected);
+            worst = worst.max(apart(mean, expected));
         }
+        println!("{file}: {:.2} codes apart on average, {worst:.2} at most", sum / count);
+        // Readers scale halved colour up by different filters, which shows at the edges of the squares.
+        assert!(sum / count <= 1.5 && worst <= 6.0, "{file}: {:.2} codes apart, {worst:.2} at most", sum / count);
     }
 }
 

@@ -31,7 +31,9 @@ fn a_study_holds_its_photo_without_private_data() {
         let key = study.document().reference.as_ref().unwrap().photo;
         let (_, kept) = study.photo(key).unwrap();
         let kept_path = desk.write(&format!("kept.{ending}"), &kept);
-        let after = told(&kept_path);
+        // A warning that a part is empty tells nothing.
+        let after: String =
+            told(&kept_path).lines().filter(|l| !l.contains("Warning")).map(|l| format!("{l}\n")).collect();
         for word in
             ["GPS", "Serial", "Thumbnail", "Artist", "Painter", "DateTimeOriginal", "XMP", "IPTC", "Tram 9", "City"]
         {

@@ -63,9 +63,16 @@ fn cicp_is_honoured_or_refused() {
         let error = red(&png(Some((b"cICP", &high)))).unwrap_err().to_string();
         assert!(error.contains("a.png") && error.contains(curve) && error.contains("; export"), "{error}");
     }
-    let odd: [&[u8]; 4] = [&[12, 13, 0, 0], &[12, 13, 6, 1], &[1, 13], &[77, 13, 0, 1]];
-    for odd in odd {
-        let photo = Photo::from_bytes(&png(Some((b"cICP", odd))), "a.png").unwrap();
+    // Not RGB, or cut short: against the specification, like any other broken chunk.
+    let broken: [&[u8]; 2] = [&[12, 13, 6, 1], &[1, 13]];
+    for broken in broken {
+        assert!(matches!(
+            red(&png(Some((b"cICP", broken)))),
+            Err(PhotoError::Damaged { .. } | PhotoError::CutShort { .. })
+        ));
+    }
+    for odd in [[12, 13, 0, 0], [77, 13, 0, 1]] {
+        let photo = Photo::from_bytes(&png(Some((b"cICP", &odd))), "a.png").unwrap();
         assert_eq!(photo.view(Adjustments::default()).colour(0, 0), plain);
         let [warning] = photo.warnings() else { panic!("{:?}", photo.warnings()) };
         assert!(warning.to_string().contains("a.png") && warning.to_string().contains("read as sRGB"), "{warning}");

@@ -115,6 +115,7 @@ pub(super) fn from_code_points(primaries: u16, curve: u16) -> Result<Described, 
     };
     let primaries = match primaries {
         1 | 2 if curve == Curve::Srgb => return Ok(Described::Srgb),
+        12 if curve == Curve::Srgb => return Ok(DISPLAY_P3),
         1 | 2 => crate::colour::rgb_space::SRGB_PRIMARIES,
         9 => BT2020_PRIMARIES,
         12 => DISPLAY_P3_PRIMARIES,

@@ -122,7 +122,8 @@ mod tests {
         let all: Vec<_> = segments(&file).collect();
         assert_eq!(all.iter().map(|s| s.marker).collect::<Vec<_>>(), [0xE1, START_OF_SCAN, END_OF_IMAGE]);
         assert_eq!(all[0].data, 6..10);
-        assert_eq!(all[1].whole, 10..22);
-        assert_eq!(all[2].whole, 22..25);
+        // A fill byte before a marker counts as what is before it.
+        assert_eq!(all[1].whole, 10..23);
+        assert_eq!(all[2].whole, 23..25);
     }
 }

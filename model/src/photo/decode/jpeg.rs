@@ -1,10 +1,11 @@
 //! JPEG: decoding, and making sure that the file really holds its whole picture.
 //!
-//! Lenient decoders fill what is missing with grey, or go on with wrong colours, and report success. So the decoder is strict:
-//! it refuses what `djpeg -strict` of libjpeg-turbo refuses. Two kinds of damage pass even there, and are looked for here: a
-//! file that ends before its end marker, and data that fall back into step with all brightness shifted.
+//! Lenient decoders fill what is missing with grey, or go on with wrong colours, and report success. So the decoder is strict,
+//! and what passes even there is looked for beside it: a file that ends before its end marker; brightness that no samples
+//! have; data left over behind the last block. Together they refuse what `djpeg -strict` of libjpeg-turbo refuses, and more.
 
 use super::jpeg_planes::from_planes;
+use super::jpeg_walk::is_sound;
 use crate::photo::bounds::{check_memory, check_size};
 use crate::photo::container::exif;
 use crate::photo::container::segments::{END_OF_IMAGE, Frame, START_OF_SCAN, Segment, frame, segments};
@@ -12,7 +13,9 @@ use crate::photo::error::PhotoError;
 use crate::photo::kind::EXPORT_IT;
 use crate::photo::raster::{CHANNELS_CMYK, CHANNELS_GREY, CHANNELS_RGB, Channels, Decoded, Described, Samples};
 use image::metadata::Orientation;
-use libjpeg_turbo_rs::{DecodeLimits, Decoder, JpegError, PixelFormat, read_coefficients};
+use libjpeg_turbo_rs::{
+    DecodeLimits, Decoder, JpegError, PixelFormat, read_coefficients, write_coefficients_arithmetic,
+};
 
 /// Most scans a file may have. Real progressive files have about ten; each costs a pass over the picture.
 const MAX_SCANS: usize = 200;
@@ -41,12 +44,16 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
     // What lies behind the end belongs to other pictures.
     let end = segments.last().map_or(bytes.len(), |s| s.whole.end);
     let bytes = &bytes[..end];
+    let walked = if is_sequential_huffman(&frame) { is_sound(bytes, &segments, &frame) } else { None };
+    if walked == Some(false) {
+        return Err(PhotoError::damaged(name, PICTURE_DATA));
+    }
     let (channels, samples) = match frame.components.len() {
         1 => (CHANNELS_GREY, strictly(bytes, name, &frame, PixelFormat::Grayscale)?),
         3 => (CHANNELS_RGB, strictly(bytes, name, &frame, PixelFormat::Rgb)?),
         _ => (CHANNELS_CMYK, inks(strictly(bytes, name, &frame, PixelFormat::Cmyk)?, is_adobe(bytes, &segments))),
     };
-    if frame.components.len() < 4 && has_impossible_brightness(bytes) {
+    if walked.is_none() && is_unsound(bytes, &segments, &frame) {
         return Err(PhotoError::damaged(name, PICTURE_DATA));
     }
     Ok(decoded(size, channels, samples, bytes, &segments))
@@ -80,19 +87,19 @@ fn check_kind(frame: &Frame, name: &str) -> Result<(), PhotoError> {
     Err(PhotoError::unread(name, what, EXPORT_IT))
 }
 
+fn is_sequential_huffman(frame: &Frame) -> bool {
+    matches!(frame.marker, 0xC0 | 0xC1)
+}
+
 /// The most that decoding holds at one time. Samples of all components over pixels: 1.5 for 4:2:0, 3 for 4:4:4. A decoder
-/// holds them as planes beside its result; a progressive one, and the look at brightness, as coefficients of two bytes.
+/// holds them as planes beside its result; where the data cannot be walked through, coefficients of two bytes come on top.
 fn bytes_per_pixel(frame: &Frame) -> f64 {
     let factor = |place: usize| frame.components.iter().map(|c| f64::from(c[place])).fold(1.0, f64::max);
     let (most_h, most_v) = (factor(1), factor(2));
     let samples: f64 = frame.components.iter().map(|c| f64::from(c[1]) * f64::from(c[2]) / (most_h * most_v)).sum();
     let result = frame.components.len() as f64;
-    let coefficients = 2.0 * samples;
-    if matches!(frame.marker, 0xC0 | 0xC1 | 0xC9) {
-        result + samples.max(coefficients)
-    } else {
-        result + samples + coefficients
-    }
+    let coefficients = if is_sequential_huffman(frame) { 0.0 } else { 2.0 * samples };
+    result + samples + coefficients
 }
 
 /// Decodes; anything that the decoder would have to make up is an error.
@@ -138,6 +145,16 @@ fn is_adobe(bytes: &[u8], segments: &[Segment]) -> bool {
     segments.iter().any(|s| s.marker == 0xEE && bytes[s.data.clone()].starts_with(b"Adobe"))
 }
 
+/// Looks for damage that a strict decoder passes, in data that [`is_sound`] cannot walk through.
+fn is_unsound(bytes: &[u8], segments: &[Segment], frame: &Frame) -> bool {
+    (frame.components.len() < 4 && has_impossible_brightness(bytes))
+        || match frame.marker {
+            0xC2 => has_left_over(bytes, segments),
+            0xC9 => has_other_length(bytes, segments),
+            _ => false,
+        }
+}
+
 /// Whether a mean brightness of a block lies outside what 8-bit samples can give. The mean of a block times eight is its
 /// first coefficient times its quantiser; samples from -128 to 127 keep it within 1024 (ITU-T T.81, A.3.3), rounding within
 /// one quantiser more. Data that lost their place and found it again carry all brightness shifted, often beyond that.
@@ -147,6 +164,44 @@ fn has_impossible_brightness(bytes: &[u8]) -> bool {
     let Some(quantiser) = coefficients.quant_tables.get(usize::from(luma.quant_table_index)) else { return false };
     let quantiser = i32::from(quantiser[0]);
     luma.blocks.iter().any(|block| (i32::from(block[0]) * quantiser).abs() > 1024 + quantiser)
+}
+
+/// Whether a scan of a progressive JPEG decodes without its last two bytes: then they were left over, and the data are not
+/// what an encoder wrote. The last bytes of a sound scan hold nine bits at least that are needed.
+fn has_left_over(bytes: &[u8], segments: &[Segment]) -> bool {
+    const CUT: usize = 2;
+    segments.iter().filter(|s| s.marker == START_OF_SCAN && s.whole.end - s.data.end > 2 * CUT).any(|scan| {
+        let end = scan.whole.end - CUT;
+        // Two equal bytes may be there to fill up.
+        let is_filling = matches!(bytes[end..scan.whole.end], [0, 0] | [0xFF, 0xFF]);
+        !is_filling && read_coefficients(&[&bytes[..end], &[0xFF, END_OF_IMAGE]].concat()).is_ok()
+    })
+}
+
+/// Whether the one scan of a JPEG with arithmetic coding is longer than its coefficients need: that coder reads on behind any
+/// damage, but stops elsewhere.
+fn has_other_length(bytes: &[u8], segments: &[Segment]) -> bool {
+    /// Coders differ in how they end.
+    const ALLOWED: usize = 16;
+    /// Marker of restart intervals.
+    const RESTARTS: u8 = 0xDD;
+    /// Marker of conditioning, and what it says when it says what holds without it (T.81, F.1.4.4.1.4 and F.1.4.4.2.1).
+    const CONDITIONING: u8 = 0xCC;
+    let is_usual = |pair: &[u8]| matches!(pair, [0x00..=0x0F, 0x10] | [0x10..=0x1F, 5]);
+    let coded = |segments: &[Segment]| {
+        let mut scans = segments.iter().filter(|s| s.marker == START_OF_SCAN);
+        scans.next().filter(|_| scans.next().is_none()).map(|s| s.whole.end - s.data.end)
+    };
+    if segments
+        .iter()
+        .any(|s| s.marker == RESTARTS || (s.marker == CONDITIONING && !bytes[s.data.clone()].chunks(2).all(is_usual)))
+    {
+        return false;
+    }
+    let again = read_coefficients(bytes).and_then(|c| write_coefficients_arithmetic(&c));
+    let again =
+        again.ok().and_then(|again| coded(&crate::photo::container::segments::segments(&again).collect::<Vec<_>>()));
+    coded(segments).zip(again).is_some_and(|(stored, again)| stored.abs_diff(again) > ALLOWED)
 }
 
 fn failure(error: &JpegError, name: &str) -> PhotoError {

@@ -6,6 +6,7 @@
 mod heic;
 mod jpeg;
 mod jpeg_planes;
+mod jpeg_walk;
 mod jpeg_xl;
 mod png;
 mod tiff;
