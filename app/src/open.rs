@@ -49,6 +49,8 @@ pub fn open(state: &mut State, path: &Path) -> Result<(), SessionError> {
             let photo = Photo::open(path)?;
             let board = Board::new(&stem(path), LightOfDay::default());
             let size = canvas_size((photo.width_px(), photo.height_px()), LONG_SIDE_PX);
+            // The study opens it again: two at a time could take more memory than there is.
+            drop(photo);
             let mut session = create(path, |to| Session::create(to, size, board.clone(), state.engine))?;
             session.set_folder(path.parent().unwrap_or(Path::new("")));
             let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
@@ -72,7 +74,9 @@ pub fn load_first(state: &mut State) {
 
 fn look(path: &Path) -> Result<Found, SessionError> {
     let mut first = [0; 16];
-    let known = std::fs::File::open(path).and_then(|mut f| f.read_exact(&mut first)).is_ok();
+    // Opening a pipe would wait for somebody to write into it.
+    let is_file = std::fs::metadata(path).is_ok_and(|told| told.is_file());
+    let known = is_file && std::fs::File::open(path).and_then(|mut f| f.read_exact(&mut first)).is_ok();
     let named_study = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("stint"));
     if named_study || known && first == DATABASE {
         return Ok(Found::Study);

@@ -78,6 +78,8 @@ impl Open {
         // What is to be known about it is said when the study takes it in.
         let photo = Photo::open(&self.file)?;
         let size = canvas_size((photo.width_px(), photo.height_px()), self.long_side);
+        // The study opens it again: two at a time could take more memory than there is.
+        drop(photo);
         let name = stem(&self.file);
         let mut session = self.new_study(size, Board::new(&name, LightOfDay::Neutral))?;
         let study = session.path().to_owned();
