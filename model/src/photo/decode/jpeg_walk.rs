@@ -9,6 +9,9 @@ use crate::photo::container::segments::{Frame, START_OF_SCAN, Segment};
 /// Bytes that may be left over in an interval: some cameras write one too many.
 const MOST_LEFT_OVER: usize = 1;
 
+/// Most segments of code tables that are read: real files have a few, each costs time.
+const MOST_TABLE_SEGMENTS: usize = 1024;
+
 /// What a code stands for, by the next 16 bits of the data: its length in bits (0 for no code) and its symbol.
 struct Codes(Vec<(u8, u8)>);
 
@@ -96,6 +99,9 @@ pub(super) fn is_sound(bytes: &[u8], segments: &[Segment], frame: &Frame) -> Opt
     let mut tables: [[Option<Codes>; 4]; 2] = Default::default();
     let mut quantisers = [0i32; 4];
     let mut interval = 0usize;
+    if segments.iter().filter(|s| s.marker == 0xC4).count() > MOST_TABLE_SEGMENTS {
+        return Some(false);
+    }
     for segment in segments {
         let data = &bytes[segment.data.clone()];
         match segment.marker {
