@@ -30,6 +30,7 @@ pub mod paint;
 pub mod pass;
 pub mod photo;
 pub mod picture;
+pub mod printable;
 pub mod random;
 pub mod readout;
 pub mod study;

@@ -162,7 +162,7 @@ fn a_photo_becomes_a_study_beside_it() {
         let photo = std::fs::read(desk.path("coffee.jpg")).unwrap();
         let (decoded, adjustments) = session.reference().unwrap();
         assert_eq!((decoded.width_px(), decoded.height_px()), (600, 400));
-        assert_eq!((adjustments.hue_turn, adjustments.soften), (0.0, 0.0));
+        assert_eq!((adjustments.hue_turn_degrees, adjustments.soften_px), (0.0, 0.0));
         assert!(photo.len() as u64 <= std::fs::metadata(desk.path(study)).unwrap().len(), "its bytes are inside");
     }
 }

@@ -168,7 +168,7 @@ fn the_whole_job_on_real_photos() {
         let mut session = Session::open(&desk.path("study.stint"), EngineWish::Cpu).unwrap();
         let (decoded, adjustments) = session.reference().unwrap();
         assert_eq!((decoded.width_px(), decoded.height_px()), job.size);
-        assert_eq!((adjustments.hue_turn, adjustments.soften), (6.0, 0.8));
+        assert_eq!((adjustments.hue_turn_degrees, adjustments.soften_px), (6.0, 0.8));
         let board = session.document().board.clone();
         let trio = board.family_named(job.surface).unwrap();
         let [shadow, local, light] =

@@ -76,7 +76,7 @@ fn a_study_of_version_2_keeps_what_is_not_paint() {
     let boards: Vec<_> = document.boards.iter().map(|b| (b.name.as_str(), b.date.as_str())).collect();
     assert_eq!(boards, [("Tram depot, rain", "2026-11-20")]);
     let reference = document.reference.unwrap();
-    assert_eq!((reference.name.as_str(), reference.adjustments.hue_turn), ("yard.jpg", 4.0));
+    assert_eq!((reference.name.as_str(), reference.adjustments.hue_turn_degrees), ("yard.jpg", 4.0));
     assert_eq!((document.picks.len(), document.board.dismissed.len(), document.free_open), (2, 1, false));
     let file = StudyFile::open_read_only(&sample("study_2.stint")).unwrap();
     assert!(

@@ -178,8 +178,8 @@ fn broken_files_are_refused_by_name() {
         ("truncated.jpg", |e| matches!(e, PhotoError::CutShort { .. })),
         ("truncated.png", |e| matches!(e, PhotoError::CutShort { .. })),
         ("bad_crc.png", |e| matches!(e, PhotoError::Damaged { .. })),
-        ("anim.gif", |e| matches!(e, PhotoError::NotAPhoto { what: "a GIF", .. })),
-        ("text.jpg", |e| matches!(e, PhotoError::NotAPhoto { .. })),
+        ("anim.gif", |e| matches!(e, PhotoError::Unread { what, .. } if what == "a GIF")),
+        ("text.jpg", |e| matches!(e, PhotoError::NotAPhoto { what: "text", .. })),
         ("empty.jpg", |e| matches!(e, PhotoError::Empty { .. })),
         ("bomb_60000.png", |e| matches!(e, PhotoError::TooLarge { .. })),
         ("bomb_valid_20000_1bit.png", |e| matches!(e, PhotoError::TooLarge { .. })),
@@ -217,7 +217,7 @@ fn damage_inside_a_photo_never_panics() {
             let mut changed = bytes.clone();
             changed[at] ^= 0x5A;
             if let Ok(photo) = Photo::from_bytes(&changed, name) {
-                let soft = photo.view(Adjustments { hue_turn: 10.0, soften: 0.5 });
+                let soft = photo.view(Adjustments { hue_turn_degrees: 10.0, soften_px: 0.5 });
                 assert!(soft.colour(photo.width_px() / 2, photo.height_px() / 2).is_finite(), "{name}, byte {at}");
             }
         }
@@ -281,7 +281,7 @@ fn an_outlined_surface_gives_shadow_local_and_light() {
     // china.jpg: the red pillars and walls under the roof; coffee.jpg: the dark coffee with its foam, in the cup.
     for (name, x, y, w, h) in [("china.jpg", 60.0, 200.0, 520.0, 120.0), ("coffee.jpg", 230.0, 90.0, 170.0, 160.0)] {
         let photo = open(name);
-        let view = photo.view(Adjustments { hue_turn: 0.0, soften: 0.5 });
+        let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 0.5 });
         let outline = Outline::new(vec![[x, y], [x + w, y], [x + w, y + h], [x, y + h]]).unwrap();
         let found = trio(&view, &outline).unwrap();
         assert!(!found.stepped, "{name}: {found:?}");
@@ -362,7 +362,7 @@ fn specks_and_blown_out_areas_are_left_out_of_a_proposal() {
         };
         for (_, swatch) in after.board.swatches() {
             let apart = near(swatch.colour, &before.board);
-            assert!(apart < 0.1, "{name}: {} is {apart:.3} from all that the clean photo gives", swatch.colour.hex());
+            assert!(apart < 0.12, "{name}: {} is {apart:.3} from all that the clean photo gives", swatch.colour.hex());
             let lab = swatch.colour.oklab();
             for speck in [[0, 255, 0], [255, 0, 255]].map(|s| Colour::from_srgb8(s).oklab()) {
                 let apart = (lab.l - speck.l).hypot((lab.a - speck.a).hypot(lab.b - speck.b));

@@ -23,6 +23,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use stint_model::printable::printable;
 use stint_render::choose::EngineWish;
 
 /// A painting canvas that keeps a colour study inside a small chosen board.
@@ -83,7 +84,7 @@ pub enum Next {
 pub fn main() -> Result<Next, ExitCode> {
     // clap prints its own help and usage errors, and ends with 2 for the latter.
     let arguments = Arguments::parse();
-    let mut out = std::io::stdout().lock();
+    let mut out = Terminal(std::io::stdout().lock());
     let result = run(arguments, &mut out);
     let flushed = out.flush();
     let failure = match result {
@@ -106,9 +107,30 @@ pub fn main() -> Result<Next, ExitCode> {
     }
 }
 
+/// A place where text is read by people: control characters in it, say from a file's name, are written out instead of obeyed.
+/// Ends of lines and tabs stay.
+struct Terminal<W>(W);
+
+impl<W: Write> Write for Terminal<W> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        // Formatted text comes in whole characters; anything else is not ours to change.
+        let Ok(text) = std::str::from_utf8(bytes) else { return self.0.write(bytes) };
+        for piece in text.split_inclusive(['\n', '\t']) {
+            let words = piece.trim_end_matches(['\n', '\t']);
+            self.0.write_all(printable(words).as_bytes())?;
+            self.0.write_all(&piece.as_bytes()[words.len()..])?;
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        self.0.flush()
+    }
+}
+
 /// A line for the person, on standard error. When nobody listens there it goes nowhere, and is no reason to stop.
 pub fn say(what: &dyn std::fmt::Display) {
-    let _ = writeln!(std::io::stderr(), "stint: {what}");
+    let _ = writeln!(std::io::stderr(), "stint: {}", printable(&what.to_string()));
 }
 
 fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Next, CliError> {

@@ -49,9 +49,12 @@ impl Open {
                 study
             }
             Opened::Photo => {
-                let session = study_from_photo(&self.file, self.place()?, self.long_side, self.engine.into())?;
+                let mut session = study_from_photo(&self.file, self.place()?, self.long_side, self.engine.into())?;
                 let study = session.path().to_owned();
                 writeln!(out, "new study {} with {} as its reference", study.display(), self.file.display())?;
+                while let Some(notice) = session.take_notice() {
+                    super::say(&notice);
+                }
                 session.close()?;
                 study
             }

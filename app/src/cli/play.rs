@@ -63,6 +63,9 @@ pub(super) fn play(
             study: path.to_owned(),
             source,
         })?;
+        while let Some(notice) = session.take_notice() {
+            super::say(&notice);
+        }
         if let Some(stroke) = done.stroke {
             kept(stroke, label)?;
         }

@@ -63,10 +63,14 @@ pub fn replaceable(path: &Path, kind: Kind) -> Result<(), CliError> {
     if path.is_file() && !ours { Err(CliError::InTheWay { path: path.to_owned(), wanted }) } else { Ok(()) }
 }
 
-/// A photo from a file.
+/// A photo from a file. What a person should know about it is said on standard error.
 ///
 /// # Errors
 /// When it cannot be read as one.
 pub fn photo_of(path: &Path) -> Result<Photo, CliError> {
-    Ok(Photo::open(path)?)
+    let photo = Photo::open(path)?;
+    for warning in photo.warnings() {
+        super::say(warning);
+    }
+    Ok(photo)
 }

@@ -51,6 +51,11 @@ pub enum KindError {
 /// When it cannot be read, or is a PNG that is cut short or whose board is damaged.
 pub fn kind_of(path: &Path) -> Result<FileKind, KindError> {
     let read = |source| KindError::Read { path: path.to_owned(), source };
+    // Opening a pipe would wait for somebody to write into it. Whoever reads it as a photo says what it is.
+    let told = std::fs::metadata(path).map_err(read)?;
+    if !told.is_file() && !told.is_dir() {
+        return Ok(FileKind::Other);
+    }
     let mut head = Vec::new();
     std::fs::File::open(path).map_err(read)?.take(HEAD).read_to_end(&mut head).map_err(read)?;
     let name = path.to_string_lossy().to_lowercase();

@@ -87,6 +87,7 @@ pub fn study_from_photo(
 ) -> Result<Session, SessionError> {
     let photo = Photo::open(path)?;
     let size = canvas_size((photo.width_px(), photo.height_px()), long_side_px);
+    // The study opens it again: two at a time could take more memory than there is.
     drop(photo);
     let board = Board::new(&stem(path), LightOfDay::default());
     let mut session = create(place, |path| Session::create(path, size, board.clone(), wish))?;

@@ -65,6 +65,7 @@ impl State {
     pub fn change(&mut self, command: &Command) -> Result<(), SessionError> {
         if let Some(session) = &mut self.session {
             let done = session.apply(command);
+            self.notices.extend(std::iter::from_fn(|| session.take_notice()));
             self.drop_ended_trial();
             self.stale.add(&done?);
             self.refresh();

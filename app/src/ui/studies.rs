@@ -96,7 +96,7 @@ fn make_demo(state: &mut State) {
 
 /// Makes a session the open one, and closes the one before. `path` goes on the list of recent studies.
 pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
-    if let Some(notice) = session.take_notice() {
+    while let Some(notice) = session.take_notice() {
         state.notices.push(notice);
     }
     close(state);

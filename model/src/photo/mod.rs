@@ -2,8 +2,13 @@
 //!
 //! | step | where |
 //! | --- | --- |
-//! | file to samples: JPEG, PNG, WebP, TIFF, told apart by content | [`open`](mod@open) |
-//! | samples to linear light: ICC profile or `cICP`, unclamped | `profile` |
+//! | what a file is, told by its content | [`kind`] |
+//! | how large a photo may be | [`bounds`] |
+//! | file to samples: one file a kind | `decode` |
+//! | the parts of a file, without its pixels | `container` |
+//! | a file without what it tells about place and camera | [`private`] |
+//! | a photo, or the words why not | [`open`](mod@open), [`error`] |
+//! | samples to linear light: ICC profile or numbers, unclamped | `profile` |
 //! | upright coordinates: EXIF orientation as an index map | `orient` |
 //! | what is seen: soften, then hue turn, only where asked | [`view`] |
 //! | one colour through a loupe | [`pick`](mod@pick) |
@@ -18,13 +23,19 @@
 //! Transparency is straight (not premultiplied) and acts as a weight: a pixel counts as much as it is opaque, and a
 //! fully transparent pixel never enters a mean.
 
+pub mod bounds;
 pub mod cluster;
-mod jpeg;
+mod container;
+mod decode;
+pub mod error;
+pub mod kind;
 pub mod open;
 mod orient;
 pub mod pick;
+pub mod private;
 mod profile;
 pub mod propose;
+mod raster;
 mod reduce;
 pub mod region;
 pub mod soften;
@@ -33,23 +44,12 @@ pub mod trio;
 pub mod view;
 
 pub use crate::board::nudge::nudge;
-pub use open::{Photo, PhotoError};
+pub use error::{PhotoError, PhotoWarning};
+pub use open::Photo;
 pub use pick::{PickError, pick};
 pub use propose::{FamilyPlace, Proposal, ProposeError, propose, propose_board};
 pub use reduce::Blocks;
 pub use region::{Outline, RegionError};
 pub use swatch_sheet::{SwatchSheet, SwatchSheetError, swatch_sheet};
 pub use trio::{Tone, Trio, trio};
-pub use view::{Block, PixelRect, View};
-
-use serde::{Deserialize, Serialize};
-
-/// What is done to a photo when it is looked at. Never baked into pixels.
-#[derive(Clone, Copy, PartialEq, Debug, Default, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Adjustments {
-    /// Turn of all hues in OKLCh, degrees, -180 to 180.
-    pub hue_turn: f32,
-    /// Standard deviation of the Gaussian that softens camera specks, in photo pixels, 0 to 3.
-    pub soften: f32,
-}
+pub use view::{Adjustments, Block, PixelRect, View};

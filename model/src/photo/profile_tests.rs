@@ -1,6 +1,8 @@
 #![allow(clippy::unwrap_used)]
 
 use super::*;
+use crate::colour::rgb_space;
+use crate::photo::raster::{CHANNELS_GREY, CHANNELS_RGB, DISPLAY_P3};
 
 fn colour_of(conversion: &Conversion, rgb: [u8; 3]) -> Colour {
     let mut out = [[0.0; 4]];
@@ -57,9 +59,9 @@ fn srgb_as_table() -> Vec<u8> {
 
 #[test]
 fn a_profile_of_tables_agrees_with_the_same_space_as_curves() {
-    let tables = Conversion::new(&Described::Icc(srgb_as_table()), false, 255).unwrap();
+    let tables = Conversion::new(&Described::Icc(srgb_as_table()), &CHANNELS_RGB, 255).unwrap();
     assert!(matches!(tables.linear, Linear::Table(_)));
-    let curves = Conversion::new(&Described::Srgb, false, 255).unwrap();
+    let curves = Conversion::new(&Described::Srgb, &CHANNELS_RGB, 255).unwrap();
     for rgb in [[255, 255, 255], [128, 128, 128], [255, 0, 0], [0, 255, 0], [0, 0, 255], [200, 150, 130], [20, 40, 60]]
     {
         let (a, b) = (colour_of(&tables, rgb), colour_of(&curves, rgb));
@@ -70,7 +72,7 @@ fn a_profile_of_tables_agrees_with_the_same_space_as_curves() {
 
 #[test]
 fn srgb_needs_no_matrix_and_sixteen_bits_keep_their_steps() {
-    let srgb = Conversion::new(&Described::Srgb, false, u16::MAX).unwrap();
+    let srgb = Conversion::new(&Described::Srgb, &CHANNELS_RGB, u16::MAX).unwrap();
     let through_xyz = to_linear_srgb(&adapted(&SRGB)).unwrap();
     for (row, expected) in through_xyz.iter().zip(IDENTITY) {
         assert!(row.iter().zip(expected).all(|(a, b)| (a - b).abs() < 1e-6));
@@ -83,36 +85,36 @@ fn srgb_needs_no_matrix_and_sixteen_bits_keep_their_steps() {
 #[test]
 fn grey_takes_a_grey_profile_or_any_other() {
     let grey_profile = ColorProfile::new_gray_with_gamma(2.0).encode().unwrap();
-    let grey = Conversion::new(&Described::Icc(grey_profile.clone()), true, 255).unwrap();
+    let grey = Conversion::new(&Described::Icc(grey_profile.clone()), &CHANNELS_GREY, 255).unwrap();
     let mut out = [[0.0; 4]; 1];
     assert!(grey.linearise(&[128u8], &CHANNELS_GREY, 0, 1, &mut out));
     let expected = (128.0f32 / 255.0).powi(2);
     assert!((out[0][0] - expected).abs() < 1e-4 && out[0][0] == out[0][2]);
-    assert!(Conversion::new(&Described::Icc(grey_profile), false, 255).is_err());
-    assert!(Conversion::new(&Described::DisplayP3, true, 255).is_ok());
+    assert!(Conversion::new(&Described::Icc(grey_profile), &CHANNELS_RGB, 255).is_err());
+    assert!(Conversion::new(&DISPLAY_P3, &CHANNELS_GREY, 255).is_ok());
 }
 
 #[test]
 fn broken_profiles_are_refused_without_a_panic() {
     let whole = [ColorProfile::new_adobe_rgb().encode().unwrap(), srgb_as_table()];
     for profile in whole {
-        assert!(Conversion::new(&Described::Icc(profile.clone()), false, 255).is_ok());
+        assert!(Conversion::new(&Described::Icc(profile.clone()), &CHANNELS_RGB, 255).is_ok());
         let step = (profile.len() / 300).max(1);
         for cut in (0..profile.len()).step_by(step) {
-            let _ = Conversion::new(&Described::Icc(profile[..cut].to_vec()), false, 255);
+            let _ = Conversion::new(&Described::Icc(profile[..cut].to_vec()), &CHANNELS_RGB, 255);
         }
         for at in (0..profile.len()).step_by(step) {
             for value in [0, 0x7F, 0xFF] {
                 let mut changed = profile.clone();
                 changed[at] = value;
-                if let Ok(conversion) = Conversion::new(&Described::Icc(changed), false, 255) {
+                if let Ok(conversion) = Conversion::new(&Described::Icc(changed), &CHANNELS_RGB, 255) {
                     let colour = colour_of(&conversion, [255, 128, 0]);
                     assert!(colour.is_finite(), "byte {at} set to {value}");
                 }
             }
         }
     }
-    assert!(Conversion::new(&Described::Icc(Vec::new()), false, 255).is_err());
+    assert!(Conversion::new(&Described::Icc(Vec::new()), &CHANNELS_RGB, 255).is_err());
 }
 
 #[test]
@@ -126,6 +128,6 @@ fn adapted_primaries_are_those_of_the_standard() {
     for (row, expected) in adapted(&SRGB).iter().zip(expected) {
         assert!(row.iter().zip(expected).all(|(a, b): (&f64, f64)| (a - b).abs() < 3e-4), "{row:?}");
     }
-    let white = crate::colour::matrix::apply(&adapted(&DISPLAY_P3), [1.0; 3]);
+    let white = crate::colour::matrix::apply(&adapted(&rgb_space::DISPLAY_P3), [1.0; 3]);
     assert!(white.iter().zip(ICC_D50_XYZ).all(|(a, b)| (a - b).abs() < 1e-12), "{white:?}");
 }

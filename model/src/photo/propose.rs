@@ -2,7 +2,7 @@
 
 use super::cluster::gather;
 use super::reduce::Reduced;
-use super::trio::{Sample, Tone, Trio, from_samples};
+use super::trio::{PlacedColour, Tone, Trio, from_samples};
 use super::view::View;
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
 use crate::colour::{Colour, Oklab};
@@ -161,12 +161,12 @@ fn usable(reduced: &Reduced) -> Vec<Cell> {
 
 /// One surface.
 struct Surface {
-    samples: Vec<Sample>,
+    samples: Vec<PlacedColour>,
     trio: Trio,
 }
 
 impl Surface {
-    fn new(samples: Vec<Sample>) -> Option<Self> {
+    fn new(samples: Vec<PlacedColour>) -> Option<Self> {
         from_samples(&samples).map(|trio| Surface { samples, trio })
     }
 
@@ -192,9 +192,9 @@ fn surfaces(reduced: &Reduced, cells: &[Cell], families: usize) -> Vec<Surface> 
         })
         .collect();
     let found = gather(&points, families, RESTARTS, SEED);
-    let mut members: Vec<Vec<Sample>> = vec![Vec::new(); found.centres.len()];
+    let mut members: Vec<Vec<PlacedColour>> = vec![Vec::new(); found.centres.len()];
     for (cell, &cluster) in cells.iter().zip(&found.assignments) {
-        members[usize::from(cluster)].push(Sample { lab: cell.lab, at_px: reduced.middle_px(cell.index) });
+        members[usize::from(cluster)].push(PlacedColour { lab: cell.lab, at_px: reduced.middle_px(cell.index) });
     }
     let least = (DETAIL * (reduced.width * reduced.height) as f32) as usize;
     let largest = members.iter().map(Vec::len).max().unwrap_or(0);

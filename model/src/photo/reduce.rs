@@ -241,7 +241,7 @@ mod tests {
     fn a_part_is_seen_as_in_the_whole_and_softening_knows_no_bands() {
         let samples: Vec<u8> = (0..90 * 70 * 3).map(|i| (i * 37 % 251) as u8).collect();
         let photo = photo_of(90, &samples);
-        let view = photo.view(Adjustments { hue_turn: 30.0, soften: 0.0 });
+        let view = photo.view(Adjustments { hue_turn_degrees: 30.0, soften_px: 0.0 });
         let rect = PixelRect { x: 40, y: 60, width_px: 80, height_px: 80 };
         let part = Blocks::new(&photo, rect, 500);
         assert_eq!(part.rect(), PixelRect { x: 40, y: 60, width_px: 50, height_px: 10 });
@@ -252,7 +252,7 @@ mod tests {
             assert_eq!(part, &whole[(60 + row) * 90 + 40..][..50]);
         }
         // 70 rows are three bands; the softened view has none.
-        let soft = photo.view(Adjustments { hue_turn: 0.0, soften: 2.0 });
+        let soft = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 2.0 });
         let exact = soft.region(PixelRect { x: 0, y: 0, width_px: 90, height_px: 70 });
         let codes = soft.thumbnail(90, Colour::default()).2;
         let off = |code: &[u8; 3], exact: [u8; 3]| code.iter().zip(exact).map(|(a, b)| a.abs_diff(b)).max().unwrap();

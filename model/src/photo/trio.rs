@@ -71,11 +71,11 @@ pub fn trio(view: &View<'_>, outline: &Outline) -> Result<Trio, RegionError> {
     let photo = view.photo();
     let positions = spread(&outline.spans(photo.width_px(), photo.height_px()));
     let seen = view.at(&positions);
-    let samples: Vec<Sample> = positions
+    let samples: Vec<PlacedColour> = positions
         .iter()
         .zip(seen)
         .filter(|(_, (_, alpha))| *alpha >= 0.5)
-        .map(|(&at_px, (colour, _))| Sample { lab: colour.oklab(), at_px })
+        .map(|(&at_px, (colour, _))| PlacedColour { lab: colour.oklab(), at_px })
         .collect();
     let too_small = RegionError::TooSmall { pixels: samples.len(), needed: MIN_REGION_PX };
     if samples.len() < MIN_REGION_PX {
@@ -86,8 +86,10 @@ pub fn trio(view: &View<'_>, outline: &Outline) -> Result<Trio, RegionError> {
 
 /// One pixel of a surface.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Sample {
+pub(super) struct PlacedColour {
+    /// Its colour, as seen.
     pub lab: Oklab,
+    /// Where it lies, in upright photo pixels.
     pub at_px: [u32; 2],
 }
 
@@ -101,7 +103,7 @@ fn spread(spans: &[Span]) -> Vec<[u32; 2]> {
 }
 
 /// The trio of these pixels, or `None` when there are none.
-pub(super) fn from_samples(samples: &[Sample]) -> Option<Trio> {
+pub(super) fn from_samples(samples: &[PlacedColour]) -> Option<Trio> {
     let kept = trimmed(samples);
     let labs: Vec<Oklab> = kept.iter().map(|s| s.lab).collect();
     let found = kmeans(&labs, TONES, RESTARTS, SEED);
@@ -113,7 +115,8 @@ pub(super) fn from_samples(samples: &[Sample]) -> Option<Trio> {
     let tone = |run: &[usize]| {
         let &chief = run.iter().max_by(|&&a, &&b| found.sizes[a].cmp(&found.sizes[b]).then(b.cmp(&a)))?;
         let lab = found.centres[chief];
-        let apart = |s: &Sample| (s.lab.l - lab.l).powi(2) + (s.lab.a - lab.a).powi(2) + (s.lab.b - lab.b).powi(2);
+        let apart =
+            |s: &PlacedColour| (s.lab.l - lab.l).powi(2) + (s.lab.a - lab.a).powi(2) + (s.lab.b - lab.b).powi(2);
         let at_px = kept.iter().min_by(|a, b| apart(a).total_cmp(&apart(b)))?.at_px;
         Some((lab, at_px, run.iter().map(|&c| share(c)).sum::<f32>()))
     };
@@ -146,15 +149,16 @@ pub(super) fn from_samples(samples: &[Sample]) -> Option<Trio> {
 }
 
 /// The samples without the ends of their range of values. Where most of a surface is blown out, that is its colour.
-fn trimmed(samples: &[Sample]) -> Vec<Sample> {
+fn trimmed(samples: &[PlacedColour]) -> Vec<PlacedColour> {
     let mut values: Vec<f32> = samples.iter().map(|s| s.lab.l).collect();
     values.sort_by(f32::total_cmp);
     let cut = (values.len() as f32 * TRIM) as usize;
     let Some((&darkest, &lightest)) = values.get(cut).zip(values.get(values.len() - 1 - cut)) else {
         return Vec::new();
     };
-    let inside: Vec<Sample> = samples.iter().filter(|s| (darkest..=lightest).contains(&s.lab.l)).copied().collect();
-    let sound: Vec<Sample> = inside.iter().filter(|s| s.lab.l < BLOWN_L).copied().collect();
+    let inside: Vec<PlacedColour> =
+        samples.iter().filter(|s| (darkest..=lightest).contains(&s.lab.l)).copied().collect();
+    let sound: Vec<PlacedColour> = inside.iter().filter(|s| s.lab.l < BLOWN_L).copied().collect();
     if 2 * sound.len() >= inside.len() { sound } else { inside }
 }
 

@@ -1,10 +1,10 @@
 //! The photo as it is looked at: softened, then turned, and only where someone looks.
 
-use super::Adjustments;
 use super::open::Photo;
 use super::soften::Kernel;
 use crate::colour::{Colour, Oklab};
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 /// Rows that one task of a parallel read takes on.
 const BAND_ROWS: u32 = 32;
@@ -12,6 +12,18 @@ const BAND_ROWS: u32 = 32;
 const POINTS_PER_TASK: usize = 256;
 /// Below this opacity a pixel has no colour of its own to speak of, and its stored one is shown.
 const CLEAR: f32 = 1e-6;
+
+/// What is done to a photo when it is looked at. Never baked into pixels.
+#[derive(Clone, Copy, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Adjustments {
+    /// Turn of all hues in OKLCh, degrees, -180 to 180.
+    #[serde(rename = "hue_turn")]
+    pub hue_turn_degrees: f32,
+    /// Standard deviation of the Gaussian that softens camera specks, in photo pixels, 0 to 3.
+    #[serde(rename = "soften")]
+    pub soften_px: f32,
+}
 
 /// A rectangle of upright photo pixels.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -49,11 +61,18 @@ pub struct View<'a> {
     turn: HueTurn,
 }
 
+impl Photo {
+    /// The photo under these adjustments. Costs nothing; work is done where the view is asked.
+    pub fn view(&self, adjustments: Adjustments) -> View<'_> {
+        View::new(self, adjustments)
+    }
+}
+
 impl<'a> View<'a> {
-    pub(super) fn new(photo: &'a Photo, adjustments: Adjustments) -> Self {
-        let kernel = Kernel::new(adjustments.soften);
-        let sigma_px = if kernel.is_some() { adjustments.soften } else { 0.0 };
-        View { photo, kernel, sigma_px, turn: HueTurn::new(adjustments.hue_turn) }
+    fn new(photo: &'a Photo, adjustments: Adjustments) -> Self {
+        let kernel = Kernel::new(adjustments.soften_px);
+        let sigma_px = if kernel.is_some() { adjustments.soften_px } else { 0.0 };
+        View { photo, kernel, sigma_px, turn: HueTurn::new(adjustments.hue_turn_degrees) }
     }
 
     /// The photo that is looked at.

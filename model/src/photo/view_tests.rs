@@ -28,7 +28,7 @@ fn a_plain_view_shows_the_photo() {
 #[test]
 fn one_pixel_is_the_same_bits_as_the_whole_picture() {
     let photo = photo_of(50, &noise(50, 90));
-    let view = photo.view(Adjustments { hue_turn: 40.0, soften: 1.3 });
+    let view = photo.view(Adjustments { hue_turn_degrees: 40.0, soften_px: 1.3 });
     let all = view.region(rect(0, 0, 50, 90));
     for (x, y) in [(0, 0), (49, 89), (25, 31), (25, 32), (3, 64), (49, 0)] {
         assert_eq!(view.colour(x, y), all[(y * 50 + x) as usize], "{x}, {y}");
@@ -45,7 +45,7 @@ fn softening_works_in_linear_light_and_keeps_the_mean() {
         row[30..33].fill(255);
     }
     let photo = photo_of(21, &samples);
-    let view = photo.view(Adjustments { hue_turn: 0.0, soften: 0.5 });
+    let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 0.5 });
     assert!((view.colour(10, 1).g - 0.682_689).abs() < 1e-5);
     let row = view.region(rect(0, 1, 21, 1));
     assert!((row.iter().map(|c| c.g).sum::<f32>() - 1.0).abs() < 1e-5);
@@ -56,13 +56,13 @@ fn the_hue_turns_and_lightness_and_chroma_stay() {
     let photo = photo_of(1, &[200, 80, 40]);
     let plain = photo.view(Adjustments::default()).colour(0, 0).oklab();
     for degrees in [-180.0f32, -90.0, 30.0, 120.0] {
-        let turned = photo.view(Adjustments { hue_turn: degrees, soften: 0.0 }).colour(0, 0).oklab();
+        let turned = photo.view(Adjustments { hue_turn_degrees: degrees, soften_px: 0.0 }).colour(0, 0).oklab();
         assert!((turned.l - plain.l).abs() < 1e-5, "{degrees}: {turned:?} {plain:?}");
         assert!((turned.a.hypot(turned.b) - plain.a.hypot(plain.b)).abs() < 1e-5);
         let moved = (turned.b.atan2(turned.a) - plain.b.atan2(plain.a)).to_degrees();
         assert!(((moved - degrees + 540.0).rem_euclid(360.0) - 180.0).abs() < 0.01, "{degrees}: moved by {moved}");
     }
-    let odd = Adjustments { hue_turn: f32::NAN, soften: f32::NAN };
+    let odd = Adjustments { hue_turn_degrees: f32::NAN, soften_px: f32::NAN };
     assert_eq!(photo.view(odd).colour(0, 0), photo.view(Adjustments::default()).colour(0, 0));
 }
 
@@ -70,7 +70,7 @@ fn the_hue_turns_and_lightness_and_chroma_stay() {
 fn transparent_pixels_give_nothing_to_their_neighbours() {
     let samples: Vec<u8> = (0..20).flat_map(|x| if x < 10 { [255, 0, 0, 255] } else { [0, 0, 255, 0] }).collect();
     let photo = photo_with_alpha(20, &samples);
-    let view = photo.view(Adjustments { hue_turn: 0.0, soften: 1.0 });
+    let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 1.0 });
     let block = view.block(rect(0, 0, 20, 1));
     assert!(block.colours[..13].iter().all(|c| (c.r - 1.0).abs() < 1e-5 && c.b.abs() < 1e-5), "{:?}", block.colours);
     // The opaque side reaches half a pixel beyond the centre of pixel 9: Phi(0.5) = 0.691462 of the weight.

@@ -32,7 +32,7 @@ pub(super) fn document(document: &Document) -> Result<(), String> {
         return Err("its ground is not three finite numbers".to_owned());
     }
     if let Some(reference) = reference
-        && !(reference.adjustments.hue_turn.is_finite() && reference.adjustments.soften.is_finite())
+        && !(reference.adjustments.hue_turn_degrees.is_finite() && reference.adjustments.soften_px.is_finite())
     {
         return Err("the adjustments of its photo are not finite numbers".to_owned());
     }

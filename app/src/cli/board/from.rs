@@ -84,7 +84,8 @@ impl From {
 
     fn proposed(&self) -> Result<Board, CliError> {
         let photo = photo_of(&self.file)?;
-        let adjustments = Adjustments { hue_turn: self.hue_turn.unwrap_or(0.0), soften: self.soften.unwrap_or(SOFTEN) };
+        let adjustments =
+            Adjustments { hue_turn_degrees: self.hue_turn.unwrap_or(0.0), soften_px: self.soften.unwrap_or(SOFTEN) };
         let view = photo.view(adjustments);
         let name = self.name.clone().unwrap_or_else(|| stem(&self.file));
         if self.outline.is_empty() {

@@ -9,6 +9,7 @@ use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
 use crate::ui::studies;
+use stint_model::printable::printable;
 use stint_render::choose::EngineWish;
 use stint_render::engine::EngineError;
 use winit::event_loop::ActiveEventLoop;
@@ -115,7 +116,7 @@ impl App {
         self.panels = PanelState::default();
         jobs::join_all();
         for notice in &self.state.notices {
-            eprintln!("stint: {notice}");
+            eprintln!("stint: {}", printable(notice));
         }
         if let Some(file) = &self.pace_file
             && let Err(error) = std::fs::write(file, self.pace.csv())

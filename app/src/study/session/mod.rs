@@ -27,7 +27,7 @@ pub use live::Tool;
 
 use crate::study::command::Command;
 use engine::{Chosen, choose};
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, VecDeque};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use stint_model::board::Board;
@@ -84,7 +84,8 @@ pub struct Session {
     photo: Option<(i64, Arc<Photo>)>,
     surfaces: surfaces::Surfaces,
     live: Option<live::Live>,
-    notice: Option<String>,
+    /// What a person should know, oldest first.
+    notices: VecDeque<String>,
     /// Whether the canvas shows a board that is only tried out.
     previewing: bool,
     /// Steps recorded, undone and redone since the study was opened.
@@ -154,7 +155,7 @@ impl Session {
             photo: None,
             surfaces: surfaces::Surfaces::default(),
             live: None,
-            notice,
+            notices: notice.into_iter().collect(),
             previewing: false,
             changes: 0,
             read_only: false,
@@ -201,9 +202,9 @@ impl Session {
         self.canvas.engine()
     }
 
-    /// A sentence for the user about the choice of engine, once.
+    /// A sentence for the user, about the choice of engine or about a photo that was taken in: the oldest that was not taken yet.
     pub fn take_notice(&mut self) -> Option<String> {
-        self.notice.take()
+        self.notices.pop_front()
     }
 
     /// The canvas, for showing it.

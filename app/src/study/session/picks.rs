@@ -42,7 +42,7 @@ impl Session {
             Command::ProposeBoard(families) => {
                 let proposed = propose_board(&photo.view(adjustments), *families, "proposal")?;
                 let (board, new) = self.with_families_of(&proposed)?;
-                let unturned = |id| board.swatch(id).map(|s| turn(s.colour, -adjustments.hue_turn));
+                let unturned = |id| board.swatch(id).map(|s| turn(s.colour, -adjustments.hue_turn_degrees));
                 link(new.into_iter().filter_map(|id| Some((id, How::Mean(unturned(id)?)))).collect());
                 document.board = board;
             }
@@ -146,7 +146,7 @@ impl Session {
             }
             How::Surface { outline, role } => tone(&self.trio_of(photo, adjustments, outline)?, *role),
             How::Mean(colour) => {
-                let turned = turn(*colour, adjustments.hue_turn);
+                let turned = turn(*colour, adjustments.hue_turn_degrees);
                 if SRGB.nearly_holds(turned) { turned } else { into_gamut(turned, &SRGB) }
             }
         })

@@ -9,21 +9,23 @@ use stint_model::study::Reference;
 use stint_model::study::file::StepKind;
 
 impl Session {
-    /// Takes a photo into the study: its bytes as they are, nothing baked.
+    /// Takes a photo into the study: its pixels as they are coded, nothing baked, without what the file tells about place, time
+    /// and camera.
     pub(super) fn take_reference(&mut self, command: &Command, path: &str) -> Result<Done, SessionError> {
         let path = self.folder.join(path);
         let bytes = stint_model::photo::open::read(&path)?;
-        self.take_photo_bytes(command, &path, &bytes)
+        self.take_photo_bytes(command, &path, bytes)
     }
 
-    fn take_photo_bytes(&mut self, command: &Command, path: &Path, bytes: &[u8]) -> Result<Done, SessionError> {
+    fn take_photo_bytes(&mut self, command: &Command, path: &Path, bytes: Vec<u8>) -> Result<Done, SessionError> {
         let name = path.file_name().map_or_else(|| "photo".to_owned(), |n| n.to_string_lossy().into_owned());
         // Decoded first, so that nothing unreadable is ever stored.
-        let photo = Photo::from_bytes(bytes, &name)?;
-        let key = self.file.add_photo(&name, bytes)?;
+        let (photo, bytes) = Photo::without_private_data(bytes, &name)?;
+        let key = self.file.add_photo(&name, &bytes)?;
         let mut document = self.document.clone();
         document.reference = Some(Reference { name, photo: key, adjustments: Adjustments::default() });
         let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
+        self.notices.extend(photo.warnings().iter().map(ToString::to_string));
         self.photo = Some((key, Arc::new(photo)));
         Ok(done)
     }
@@ -37,7 +39,7 @@ impl Session {
         }
         let mut document = self.document.clone();
         let reference = document.reference.as_mut().ok_or(SessionError::NoReference)?;
-        reference.adjustments = Adjustments { hue_turn, soften };
+        reference.adjustments = Adjustments { hue_turn_degrees: hue_turn, soften_px: soften };
         self.record(command, StepKind::Edit, document, Vec::new(), None)
     }
 

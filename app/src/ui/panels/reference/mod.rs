@@ -182,17 +182,17 @@ fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &Seen) {
 
 fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: Adjustments) {
     let mut now = shown;
-    let words = wording::degrees(now.hue_turn);
-    let turn = parts::slider(ui, wording::HUE_TURN, &words, &mut now.hue_turn, -180.0..=180.0, false);
-    let words = wording::pixels_1(now.soften);
-    let soften = parts::slider(ui, wording::SOFTEN, &words, &mut now.soften, 0.0..=3.0, false);
+    let words = wording::degrees(now.hue_turn_degrees);
+    let turn = parts::slider(ui, wording::HUE_TURN, &words, &mut now.hue_turn_degrees, -180.0..=180.0, false);
+    let words = wording::pixels_1(now.soften_px);
+    let soften = parts::slider(ui, wording::SOFTEN, &words, &mut now.soften_px, 0.0..=3.0, false);
     // A middle that can be found again, and steps a slider this wide can show.
-    now.hue_turn = now.hue_turn.round();
-    now.soften = (now.soften * 20.0).round() / 20.0;
+    now.hue_turn_degrees = now.hue_turn_degrees.round();
+    now.soften_px = (now.soften_px * 20.0).round() / 20.0;
     let moves = turn.dragged() || soften.dragged();
     if parts::rested(&turn) || parts::rested(&soften) {
         panels.photo.preview = None;
-        let Adjustments { hue_turn, soften } = now;
+        let Adjustments { hue_turn_degrees: hue_turn, soften_px: soften } = now;
         state.apply(&Command::Adjust { hue_turn, soften });
     } else if moves {
         panels.photo.preview = Some(now);

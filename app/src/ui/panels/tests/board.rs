@@ -133,7 +133,7 @@ fn adjustments_are_kept_when_a_slider_rests() {
     harness.get_by_label(wording::SOFTEN).set_value_accesskit(0.5);
     harness.run();
     let kept = document(&harness).reference.unwrap().adjustments;
-    assert_eq!((kept.hue_turn, kept.soften), (8.0, 0.5));
+    assert_eq!((kept.hue_turn_degrees, kept.soften_px), (8.0, 0.5));
     assert_eq!(harness.state().session.as_ref().unwrap().depths().0, steps + 2);
     // A drag is one step of the history, however many frames it takes.
     let rail = harness.get_by_label(wording::HUE_TURN).rect();
@@ -146,7 +146,7 @@ fn adjustments_are_kept_when_a_slider_rests() {
     harness.drop_at(rail.lerp_inside(egui::vec2(0.8, 0.5)));
     harness.run();
     assert_eq!(harness.state().session.as_ref().unwrap().depths().0, steps + 3);
-    assert!(document(&harness).reference.unwrap().adjustments.hue_turn > 60.0);
+    assert!(document(&harness).reference.unwrap().adjustments.hue_turn_degrees > 60.0);
 }
 
 #[test]

@@ -358,7 +358,7 @@ fn the_photo_is_shown_before_its_adjustments_while_that_is_held() {
         *h.render().unwrap().get_pixel(middle.x as u32, middle.y as u32)
     };
     let turned = pixel(&mut harness);
-    assert_eq!(shown(&mut harness).hue_turn, 120.0);
+    assert_eq!(shown(&mut harness).hue_turn_degrees, 120.0);
     let button = harness.get_by_label(wording::LOOK_BEFORE).rect().center();
     harness.hover_at(button);
     harness.drag_at(button);
@@ -372,7 +372,7 @@ fn the_photo_is_shown_before_its_adjustments_while_that_is_held() {
     assert_eq!(pixel(&mut harness), plain);
     harness.state_mut().panels.hold_keys(false, false);
     assert_eq!(pixel(&mut harness), turned);
-    assert_eq!(document(&harness).reference.unwrap().adjustments.hue_turn, 120.0);
+    assert_eq!(document(&harness).reference.unwrap().adjustments.hue_turn_degrees, 120.0);
 }
 
 #[test]

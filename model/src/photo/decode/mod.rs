@@ -1,0 +1,38 @@
+//! From the bytes of a file to samples that are all there: one file a kind.
+//!
+//! Each looks at the size and at what decoding will take before it takes it, refuses what is damaged (a colour picked from
+//! what a lenient decoder filled in would be picked from nothing), and says what a sound file is when it is of a kind that is not read.
+
+mod heic;
+mod jpeg;
+mod jpeg_planes;
+mod jpeg_walk;
+mod jpeg_xl;
+mod png;
+mod tiff;
+mod webp;
+
+use super::container::tags::{Directory, Tiff};
+use super::error::PhotoError;
+use super::kind::Kind;
+use super::raster::Decoded;
+
+/// Decodes the bytes of a photo; `name` is used in messages.
+pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
+    match Kind::of(bytes) {
+        Kind::Jpeg => jpeg::decode(bytes, name),
+        Kind::Png => png::decode(bytes, name),
+        Kind::WebP => webp::decode(bytes, name),
+        Kind::Tiff => tiff::decode(bytes, name),
+        Kind::Heic => heic::decode(bytes, name),
+        Kind::JpegXl => jpeg_xl::decode(bytes, name),
+        Kind::Unread(what, advice) => Err(PhotoError::unread(name, what, advice)),
+        Kind::Other(_) if bytes.is_empty() => Err(PhotoError::Empty { name: name.to_owned() }),
+        Kind::Other(what) => Err(PhotoError::NotAPhoto { name: name.to_owned(), what }),
+    }
+}
+
+/// The page of a TIFF that is decoded.
+pub(super) fn full_page_of_tiff(tags: &Tiff<'_>) -> Option<Directory> {
+    tiff::full_page(tags, "").ok().map(|(_, page)| page)
+}
