@@ -2,6 +2,7 @@
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
+use stint_model::disk;
 
 /// A variable of the environment that is set and not empty.
 fn variable(name: &str) -> Option<PathBuf> {
@@ -43,7 +44,7 @@ pub fn documents() -> PathBuf {
     let Some(home) = home() else { return PathBuf::from(".") };
     if cfg!(not(any(windows, target_os = "macos"))) {
         let settings = variable("XDG_CONFIG_HOME").unwrap_or_else(|| home.join(".config"));
-        let named = std::fs::read_to_string(settings.join("user-dirs.dirs")).ok();
+        let named = disk::read_to_string(settings.join("user-dirs.dirs")).ok();
         if let Some(folder) = named.and_then(|text| user_dir(&text, "XDG_DOCUMENTS_DIR", &home))
             && folder.is_dir()
         {
@@ -64,14 +65,6 @@ fn user_dir(text: &str, name: &str, home: &Path) -> Option<PathBuf> {
     }
 }
 
-/// The first of `name.suffix`, `name 2.suffix`, `name 3.suffix` … that does not exist in a folder.
-pub fn free_name(folder: &Path, name: &str, suffix: &str) -> PathBuf {
-    let numbered = (2..).map(|n| format!("{name} {n}.{suffix}"));
-    let mut names = std::iter::once(format!("{name}.{suffix}")).chain(numbered).map(|n| folder.join(n));
-    // The chain never ends, but the type does not know.
-    names.find(|p| !p.exists()).unwrap_or_else(|| folder.join(name))
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
@@ -84,15 +77,5 @@ mod tests {
         assert_eq!(user_dir(text, "XDG_DOCUMENTS_DIR", home).unwrap(), home.join("Dokumente"));
         assert_eq!(user_dir("XDG_DOCUMENTS_DIR=\"/data\"", "XDG_DOCUMENTS_DIR", home).unwrap(), Path::new("/data"));
         assert_eq!(user_dir("XDG_DOCUMENTS_DIR=\"data\"", "XDG_DOCUMENTS_DIR", home), None);
-    }
-
-    #[test]
-    fn names_in_use_are_passed_over() {
-        let folder = tempfile::tempdir().unwrap();
-        let name = |p: PathBuf| p.file_name().unwrap().to_string_lossy().into_owned();
-        assert_eq!(name(free_name(folder.path(), "depot", "stint")), "depot.stint");
-        std::fs::write(folder.path().join("depot.stint"), "").unwrap();
-        std::fs::write(folder.path().join("depot 2.stint"), "").unwrap();
-        assert_eq!(name(free_name(folder.path(), "depot", "stint")), "depot 3.stint");
     }
 }

@@ -8,6 +8,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use stint_model::board::file::write_board;
 use stint_model::board::review::review;
+use stint_model::disk;
 use stint_model::picture::{PngOptions, read_attached};
 use stint_model::study::file::{StudyError, StudyFile};
 
@@ -25,7 +26,7 @@ pub struct Demo {
 impl Demo {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
         let make = |source| CliError::Make { path: self.out.clone(), source };
-        std::fs::create_dir_all(&self.out).map_err(make)?;
+        disk::create_dir_all(&self.out).map_err(make)?;
         let study = self.out.join("tram_depot.stint");
         let script = demo::script(&self.out)?;
         remove_old(&study, script.commands.len() as u64)?;
@@ -74,5 +75,5 @@ fn remove_old(study: &Path, steps: u64) -> Result<(), CliError> {
         Ok(old) if old.undo_depth() + old.redo_depth() > steps => return Err(CliError::Exists(study.to_owned())),
         _ => {}
     }
-    std::fs::remove_file(study).map_err(|source| CliError::Make { path: study.to_owned(), source })
+    disk::remove_file(study).map_err(|source| CliError::Make { path: study.to_owned(), source })
 }

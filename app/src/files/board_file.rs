@@ -18,6 +18,7 @@ use stint_model::board::Board;
 use stint_model::board::check::{BoardError, check};
 use stint_model::board::exchange::{ExchangeError, Incoming, css, tokens, write_text};
 use stint_model::board::file::{BoardFileError, LONGEST, read_board, write_board};
+use stint_model::disk;
 use stint_model::picture::{PictureError, read_attached};
 use stint_model::study::file::{StudyError, StudyFile};
 
@@ -134,7 +135,7 @@ fn text_of(path: &Path) -> Result<Option<String>, BoardAnyError> {
     let failed = |source| BoardAnyError::Read { path: path.to_owned(), source };
     let mut bytes = Vec::new();
     // Not by the length the system tells: a pipe has none.
-    std::fs::File::open(path).map_err(failed)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
+    disk::File::open(path).map_err(failed)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
     if bytes.len() as u64 > LONGEST {
         return Ok(None);
     }

@@ -2,6 +2,7 @@
 
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+use stint_model::disk;
 use stint_model::picture::{PictureError, is_png, read_attached};
 
 /// First bytes of every SQLite 3 database (SQLite file format, section 1.3.1).
@@ -52,12 +53,12 @@ pub enum KindError {
 pub fn kind_of(path: &Path) -> Result<FileKind, KindError> {
     let read = |source| KindError::Read { path: path.to_owned(), source };
     // Opening a pipe would wait for somebody to write into it. Whoever reads it as a photo says what it is.
-    let told = std::fs::metadata(path).map_err(read)?;
+    let told = disk::metadata(path).map_err(read)?;
     if !told.is_file() && !told.is_dir() {
         return Ok(FileKind::Other);
     }
     let mut head = Vec::new();
-    std::fs::File::open(path).map_err(read)?.take(HEAD).read_to_end(&mut head).map_err(read)?;
+    disk::File::open(path).map_err(read)?.take(HEAD).read_to_end(&mut head).map_err(read)?;
     let name = path.to_string_lossy().to_lowercase();
     if head.starts_with(DATABASE) || name.ends_with(".stint") {
         return Ok(FileKind::Study);

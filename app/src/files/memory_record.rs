@@ -4,11 +4,12 @@
 
 use crate::base::{clock, folders};
 use serde::{Deserialize, Serialize};
-use std::io::{ErrorKind, Write};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, Family, Swatch};
 use stint_model::colour::Colour;
 use stint_model::colour::deviation::Deviation;
+use stint_model::disk;
 
 /// The format this program writes and reads.
 const FORMAT: u32 = 1;
@@ -129,7 +130,7 @@ pub fn record_file(folder: Option<&Path>) -> PathBuf {
 /// When it cannot be read or set aside, or was made by a newer program.
 pub fn load(folder: Option<&Path>) -> Result<(MemoryRecord, Option<String>), RecordError> {
     let path = record_file(folder);
-    let bytes = match std::fs::read(&path) {
+    let bytes = match disk::read(&path) {
         Ok(bytes) => bytes,
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok((MemoryRecord::default(), None)),
         Err(source) => return Err(RecordError::Read { path, source }),
@@ -145,8 +146,8 @@ pub fn load(folder: Option<&Path>) -> Result<(MemoryRecord, Option<String>), Rec
             Ok((record, None))
         }
         _ => {
-            let aside = folders::free_name(path.parent().unwrap_or(Path::new(".")), "memory damaged", "ron");
-            std::fs::rename(&path, &aside).map_err(|source| RecordError::Read { path: path.clone(), source })?;
+            let aside = disk::free_name(&disk::folder_of(&path), "memory damaged", ".ron");
+            disk::rename(&path, &aside).map_err(|source| RecordError::Read { path: path.clone(), source })?;
             let said = format!(
                 "the record of tries {} is damaged and now called {}; a new one is begun",
                 path.display(),
@@ -183,22 +184,14 @@ pub fn add(
     Ok((record, told))
 }
 
-/// Writes beside the file and moves that into place, so that a crash leaves the old or the new record.
+/// Writes the record whole or not at all.
 fn write(path: &Path, record: &MemoryRecord) -> std::io::Result<()> {
     let style = ron::ser::PrettyConfig::new().new_line("\n").depth_limit(4).struct_names(false);
     let text = ron::ser::to_string_pretty(record, style).map_err(|e| std::io::Error::other(e.to_string()))?;
     if let Some(folder) = path.parent() {
-        std::fs::create_dir_all(folder)?;
+        disk::create_dir_all(folder)?;
     }
-    let beside = path.with_extension(format!("ron.{}.new", std::process::id()));
-    let done = std::fs::File::create(&beside).and_then(|mut file| {
-        file.write_all(text.as_bytes())?;
-        file.write_all(b"\n")?;
-        file.sync_all()
-    });
-    done.and_then(|()| std::fs::rename(&beside, path)).inspect_err(|_| {
-        let _ = std::fs::remove_file(&beside);
-    })
+    disk::write(path, format!("{text}\n"))
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use crate::base::folders;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
+use stint_model::disk;
 
 /// How many are kept.
 const KEPT: usize = 12;
@@ -20,7 +21,7 @@ fn list_file(folder: Option<&Path>) -> PathBuf {
 /// The studies that are still there, the last one first. A list that cannot be read counts as empty: it holds nothing
 /// that the painter cannot open by its path.
 pub fn load(folder: Option<&Path>) -> Vec<PathBuf> {
-    let text = std::fs::read_to_string(list_file(folder)).ok();
+    let text = disk::read_to_string(list_file(folder)).ok();
     let recent: Recent = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
     recent.studies.into_iter().filter(|p| p.is_file()).collect()
 }
@@ -40,9 +41,9 @@ pub fn add(folder: Option<&Path>, study: &Path) -> Result<(), (PathBuf, std::io:
         let text = ron::ser::to_string_pretty(&Recent { studies }, Default::default())
             .map_err(|e| std::io::Error::other(e.to_string()))?;
         if let Some(folder) = file.parent() {
-            std::fs::create_dir_all(folder)?;
+            disk::create_dir_all(folder)?;
         }
-        std::fs::write(&file, text)
+        disk::write(&file, text)
     };
     write().map_err(|e| (file.clone(), e))
 }

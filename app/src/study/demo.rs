@@ -4,6 +4,7 @@ use crate::study::script::{self, Script, ScriptError};
 use crate::study::session::{Session, SessionError};
 use std::path::{Path, PathBuf};
 use stint_model::board::Board;
+use stint_model::disk;
 use stint_render::choose::EngineWish;
 
 /// File name of the script.
@@ -46,11 +47,11 @@ pub fn script(folder: &Path) -> Result<Script, DemoError> {
 /// When the folder cannot be written.
 pub fn unpack(folder: &Path) -> Result<(), DemoError> {
     let refused = |path: &Path, source| DemoError::Write { path: path.to_owned(), source };
-    std::fs::create_dir_all(folder).map_err(|e| refused(folder, e))?;
+    disk::create_dir_all(folder).map_err(|e| refused(folder, e))?;
     for (name, bytes) in [(SCRIPT_NAME, SCRIPT.as_bytes()), (PHOTO_NAME, PHOTO)] {
         let path = folder.join(name);
-        std::fs::write(&path, bytes).map_err(|e| {
-            let _ = std::fs::remove_file(&path);
+        disk::write(&path, bytes).map_err(|e| {
+            let _ = disk::remove_file(&path);
             refused(&path, e)
         })?;
     }

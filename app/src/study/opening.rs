@@ -7,6 +7,7 @@ use crate::files::kind::{FileKind, kind_of};
 use crate::files::names::stem;
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, LightOfDay};
+use stint_model::disk;
 use stint_model::photo::Photo;
 use stint_model::picture::{Attached, PictureError, read_attached};
 use stint_model::study::file::StudyError;
@@ -97,7 +98,7 @@ pub fn study_from_photo(
             // A study without its photo is not what was asked for. It is ours, made a moment ago.
             let study = session.path().to_owned();
             drop(session);
-            let _ = std::fs::remove_file(study);
+            let _ = disk::remove_file(study);
             Err(error)
         }
     }
@@ -116,7 +117,7 @@ fn create(place: Place<'_>, make: impl Fn(&Path) -> Result<Session, SessionError
     };
     let name = stem(picture);
     let beside = picture.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let free = |folder: &Path| -> PathBuf { folders::free_name(folder, &name, "stint") };
+    let free = |folder: &Path| -> PathBuf { disk::free_name(folder, &name, ".stint") };
     match make(&free(beside)) {
         Err(SessionError::Study(error))
             if matches!(

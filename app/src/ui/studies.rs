@@ -14,6 +14,7 @@ use crate::study::export_job::ExportJob;
 use crate::study::opening::{LONG_SIDE_PX, Opened, Place, look, open_study, study_from_photo, study_on_board_of};
 use crate::study::session::{ExportOptions, Session, SessionError, export_png};
 use std::path::{Path, PathBuf};
+use stint_model::disk;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
 /// [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the window is done.
@@ -87,7 +88,7 @@ fn new_study(state: &mut State, new: &NewStudy) {
 fn make_demo(state: &mut State) {
     let folder = folders::data(state.data_folder.as_deref()).join("demo");
     let beside = state.data_folder.clone().unwrap_or_else(folders::documents);
-    let study = folders::free_name(&beside, wording::DEMO_STUDY, "stint");
+    let study = disk::free_name(&beside, wording::DEMO_STUDY, ".stint");
     match demo::play(&folder, &study, state.engine) {
         Ok(session) => enter(state, session, Some(&study)),
         Err(error) => state.notices.push(error.to_string()),

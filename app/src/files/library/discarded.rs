@@ -4,6 +4,7 @@ use super::{Library, LibraryError, names};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 use stint_model::board::file::{read_board, write_board};
+use stint_model::disk;
 
 /// A discarded board.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -28,7 +29,7 @@ impl Library {
         let to = names::claim(&self.discarded_folder(), &entry.stem())?;
         self.moved(path, &to)?;
         // The list is by this time; a file system without it lists in another order.
-        let _ = std::fs::File::options().append(true).open(&to).and_then(|f| f.set_modified(SystemTime::now()));
+        let _ = disk::OpenOptions::new().append(true).open(&to).and_then(|f| f.set_modified(SystemTime::now()));
         Ok(to)
     }
 
@@ -64,7 +65,7 @@ impl Library {
             return Ok(Vec::new());
         }
         let mut found: Vec<(SystemTime, Discarded)> = Vec::new();
-        for file in std::fs::read_dir(&folder).map_err(refused)? {
+        for file in disk::read_dir(&folder).map_err(refused)? {
             let file = file.map_err(refused)?;
             let path = file.path();
             if path.to_string_lossy().ends_with(names::BOARD_SUFFIX) {

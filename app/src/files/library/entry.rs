@@ -8,6 +8,7 @@ use std::time::SystemTime;
 use stint_model::board::Board;
 use stint_model::board::file::read_board;
 use stint_model::board::review::review;
+use stint_model::disk;
 
 /// A board that was read, with what searching and showing need of it.
 #[derive(Clone, PartialEq, Debug)]
@@ -117,7 +118,7 @@ impl Library {
 
 /// The board files of a folder; none when there is no such folder.
 fn board_files(folder: &Path) -> std::io::Result<Vec<(PathBuf, Stamp)>> {
-    let list = match std::fs::read_dir(folder) {
+    let list = match disk::read_dir(folder) {
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
         other => other?,
     };
@@ -130,7 +131,7 @@ fn board_files(folder: &Path) -> std::io::Result<Vec<(PathBuf, Stamp)>> {
             continue;
         }
         // Of a link the file it leads to counts; one that leads nowhere is read, and says so.
-        let stamp = match std::fs::metadata(file.path()) {
+        let stamp = match disk::metadata(file.path()) {
             Ok(data) if !data.is_file() => continue,
             Ok(data) => Stamp { modified: data.modified().ok(), bytes: data.len() },
             Err(_) => Stamp { modified: None, bytes: 0 },

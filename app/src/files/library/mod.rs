@@ -34,6 +34,7 @@ use std::path::{Path, PathBuf};
 use stint_model::board::Board;
 use stint_model::board::file::write_board;
 use stint_model::colour::Colour;
+use stint_model::disk;
 use stint_model::photo::{Adjustments, Photo};
 
 /// Longest side of the small copy of a photo, pixels.
@@ -167,7 +168,7 @@ impl Library {
     /// The name, or the name with the first number that no kept board has.
     fn free_name(&mut self, name: &str) -> Result<String, LibraryError> {
         let entries = self.entries()?;
-        Ok(names::numbered(name, |n| entries.iter().any(|e| e.is_called(n))))
+        Ok(disk::numbered(name, |n| entries.iter().any(|e| e.is_called(n))))
     }
 
     /// Makes the folder, and in it an empty file for a board of this name that no other program can have made as well.

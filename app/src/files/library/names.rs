@@ -3,6 +3,7 @@
 use super::LibraryError;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
+use stint_model::disk;
 
 /// End of the name of a board's file.
 pub(super) const BOARD_SUFFIX: &str = ".board.ron";
@@ -46,27 +47,20 @@ pub(super) fn board_file(folder: &Path, stem: &str) -> PathBuf {
     folder.join(format!("{stem}{BOARD_SUFFIX}"))
 }
 
-/// `name`, or `name 2`, `name 3` … : the first that is not taken.
-pub(super) fn numbered(name: &str, taken: impl Fn(&str) -> bool) -> String {
-    let names = std::iter::once(name.to_owned()).chain((2..).map(|n: u64| format!("{name} {n}")));
-    // The chain never ends, but the type does not know.
-    names.into_iter().find(|n| !taken(n)).unwrap_or_else(|| name.to_owned())
-}
-
 /// Makes a folder, and in it an empty file for a board of this name. It is made only if it was not there, so two programs never
 /// get the same one.
 pub(super) fn claim(folder: &Path, name: &str) -> Result<PathBuf, LibraryError> {
     let refused = |source| LibraryError::Folder { path: folder.to_owned(), source };
-    std::fs::create_dir_all(folder).map_err(refused)?;
+    disk::create_dir_all(folder).map_err(refused)?;
     let mut taken: Vec<String> = Vec::new();
-    for file in std::fs::read_dir(folder).map_err(refused)? {
+    for file in disk::read_dir(folder).map_err(refused)? {
         let name = file.map_err(refused)?.file_name().to_string_lossy().to_lowercase();
         taken.extend([BOARD_SUFFIX, PHOTO_SUFFIX].iter().filter_map(|s| name.strip_suffix(s)).map(str::to_owned));
     }
     loop {
-        let stem = numbered(&safe_stem(name), |n| taken.contains(&n.to_lowercase()));
+        let stem = disk::numbered(&safe_stem(name), |n| taken.contains(&n.to_lowercase()));
         let path = board_file(folder, &stem);
-        match std::fs::File::create_new(&path) {
+        match disk::File::create_new(&path) {
             Ok(_) => return Ok(path),
             Err(error) if error.kind() == ErrorKind::AlreadyExists => taken.push(stem.to_lowercase()),
             Err(source) => return Err(LibraryError::Write { path, source }),
@@ -99,11 +93,5 @@ mod tests {
         }
         let long = safe_stem(&"ü".repeat(300));
         assert_eq!(long, "ü".repeat(50));
-    }
-
-    #[test]
-    fn numbers_pass_over_what_is_taken() {
-        assert_eq!(numbered("Depot", |n| ["Depot", "Depot 2"].contains(&n)), "Depot 3");
-        assert_eq!(numbered("Depot", |_| false), "Depot");
     }
 }

@@ -2,7 +2,9 @@
 
 use egui::accesskit::{Node, Role, TreeUpdate};
 use std::fmt::Write as _;
+use std::io::Write as _;
 use std::path::PathBuf;
+use stint_model::disk;
 
 /// Writes the controls of each frame that has others than the one before.
 #[derive(Default)]
@@ -34,7 +36,8 @@ impl Controls {
         }
         // A reader must never see half of it.
         let beside = file.with_extension("new");
-        let written = std::fs::write(&beside, &text).and_then(|()| std::fs::rename(&beside, file));
+        let write = |mut file: disk::File| file.write_all(text.as_bytes());
+        let written = disk::File::create(&beside).and_then(write).and_then(|()| disk::rename(&beside, file));
         let told = written.map_err(|e| format!("{} cannot be written ({e}); name another file", file.display()));
         if told.is_err() {
             self.file = None;

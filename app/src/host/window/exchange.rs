@@ -1,7 +1,9 @@
 //! Clipboard and dropped files.
 
 use crate::base::folders;
+use std::io::Write;
 use std::path::{Path, PathBuf};
+use stint_model::disk::{self, Unplaced};
 use winit::data_transfer::{DataTransferId, DataTransferSendBuilder, TypeHint, TypedData};
 use winit::event_loop::{ActiveEventLoop, AsyncRequestSerial, DndAction};
 
@@ -123,9 +125,9 @@ impl Exchange {
 
 /// A pasted photo becomes a file, so that the study has something to lie beside.
 fn keep(folder: &Path, suffix: &str, bytes: &[u8]) -> std::io::Result<PathBuf> {
-    let path = folders::free_name(folder, "Pasted photo", suffix);
-    std::fs::write(&path, bytes)?;
-    Ok(path)
+    let file = Unplaced::beside(&folder.join("Pasted photo"))?;
+    disk::File::create(file.path())?.write_all(bytes)?;
+    file.place_free("Pasted photo", &format!(".{suffix}"))
 }
 
 /// The file that a copied text names, if it is nothing but the whole path of one, or its URI.

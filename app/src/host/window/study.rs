@@ -9,6 +9,7 @@ use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
 use crate::ui::studies;
+use stint_model::disk;
 use stint_model::printable::printable;
 use stint_render::choose::EngineWish;
 use stint_render::engine::EngineError;
@@ -119,7 +120,7 @@ impl App {
             eprintln!("stint: {}", printable(notice));
         }
         if let Some(file) = &self.pace_file
-            && let Err(error) = std::fs::write(file, self.pace.csv())
+            && let Err(error) = disk::write(file, self.pace.csv())
         {
             eprintln!("stint: {} cannot be written ({error}); set {PACE_VARIABLE} to another file", file.display());
         }

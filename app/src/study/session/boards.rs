@@ -5,6 +5,7 @@ use super::{Session, SessionError};
 use crate::study::command::Command;
 use stint_model::board::Board;
 use stint_model::board::check::check;
+use stint_model::disk;
 use stint_model::study::Document;
 
 /// Changes which boards a study has, and which is active.
@@ -46,8 +47,7 @@ impl Session {
     pub fn free_board_name(&self, wanted: &str) -> String {
         let document = &self.document;
         let taken = |name: &str| document.boards.iter().chain([&document.board]).any(|b: &Board| b.name == name);
-        let numbered = (2..).map(|n| format!("{wanted} {n}"));
-        std::iter::once(wanted.to_owned()).chain(numbered).find(|n| !taken(n)).unwrap_or_default()
+        disk::numbered(wanted, taken)
     }
 }
 

@@ -4,6 +4,7 @@ use super::SessionError;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
+use stint_model::disk;
 use stint_render::choose::{self, EngineComparison, EngineWish, Faster};
 use stint_render::engine::Engine;
 
@@ -42,7 +43,7 @@ pub(super) fn choose(wish: EngineWish) -> Result<Chosen, SessionError> {
 
 /// What is known. A file that cannot be read is as good as none: the machine is measured again.
 fn load(folder: &Path) -> Option<EngineComparison> {
-    let kept: Kept = ron::from_str(&std::fs::read_to_string(folder.join(FILE)).ok()?).ok()?;
+    let kept: Kept = ron::from_str(&disk::read_to_string(folder.join(FILE)).ok()?).ok()?;
     Some(EngineComparison {
         machine: kept.of,
         faster: if kept.driver_is_faster { Faster::Driver } else { Faster::Cpu },
@@ -53,7 +54,7 @@ fn keep(folder: &Path, measured: &EngineComparison) {
     let kept = Kept { of: measured.machine.clone(), driver_is_faster: measured.faster == Faster::Driver };
     if let Ok(text) = ron::ser::to_string_pretty(&kept, Default::default()) {
         // Where it cannot be written nothing is lost but the time to measure again.
-        let _ = std::fs::create_dir_all(folder).and_then(|()| std::fs::write(folder.join(FILE), text));
+        let _ = disk::create_dir_all(folder).and_then(|()| disk::write(folder.join(FILE), text));
     }
 }
 

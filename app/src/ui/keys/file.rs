@@ -4,10 +4,11 @@
 use super::{Action, Chord, KeyMap};
 use std::collections::BTreeMap;
 use std::path::Path;
+use stint_model::disk;
 
 /// The keys in force, and a sentence for everything in the file that could not be used. No file: our own keys.
 pub fn read(path: &Path) -> (KeyMap, Vec<String>) {
-    let text = match std::fs::read_to_string(path) {
+    let text = match disk::read_to_string(path) {
         Ok(text) => text,
         Err(e) if e.kind() == std::io::ErrorKind::NotFound => return (KeyMap::default(), Vec::new()),
         Err(e) => {
