@@ -46,13 +46,13 @@ pub fn documents() -> PathBuf {
         let settings = variable("XDG_CONFIG_HOME").unwrap_or_else(|| home.join(".config"));
         let named = disk::read_to_string(settings.join("user-dirs.dirs")).ok();
         if let Some(folder) = named.and_then(|text| user_dir(&text, "XDG_DOCUMENTS_DIR", &home))
-            && folder.is_dir()
+            && disk::is_dir(&folder)
         {
             return folder;
         }
     }
     let documents = home.join("Documents");
-    if documents.is_dir() { documents } else { home }
+    if disk::is_dir(&documents) { documents } else { home }
 }
 
 /// One entry of `user-dirs.dirs`: `NAME="$HOME/folder"` or `NAME="/folder"`.

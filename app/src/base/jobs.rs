@@ -71,6 +71,8 @@ impl<T: Send + 'static> Job<T> {
         let thread = Builder::new().name(name.to_owned()).spawn(move || {
             // A result that nobody waits for is no error.
             let _ = send.send(work(&shared));
+            // Before the waking, so that whoever wakes finds the result and, after it, the end.
+            drop(send);
             wake();
         })?;
         let mut threads = THREADS.lock().unwrap_or_else(PoisonError::into_inner);

@@ -6,6 +6,7 @@ use crate::study::session::{Session, SessionError};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
+use stint_model::disk;
 
 /// Open a study, start one from a photo, or get board and readout back from an exported PNG
 ///
@@ -74,7 +75,7 @@ impl Open {
     /// Where a new study goes; a name that was asked for is never taken from another file.
     fn place(&self) -> Result<Place<'_>, CliError> {
         match &self.out {
-            Some(path) if path.exists() => Err(CliError::Exists(path.clone())),
+            Some(path) if disk::exists(&path) => Err(CliError::Exists(path.clone())),
             Some(path) => Ok(Place::At(path)),
             None => Ok(Place::Beside(&self.file)),
         }

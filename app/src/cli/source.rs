@@ -8,6 +8,7 @@ use std::path::Path;
 use stint_model::board::Board;
 use stint_model::board::exchange::Incoming;
 use stint_model::board::file::read_board;
+use stint_model::disk;
 use stint_model::photo::Photo;
 use stint_model::picture::read_attached;
 
@@ -20,7 +21,7 @@ pub use crate::files::kind::{FileKind as Kind, kind_of};
 /// When the file is none of these, or damaged, or there is neither.
 pub fn board_of(path: &Path) -> Result<Board, CliError> {
     // A link that leads nowhere is there, and reading it says what is wrong.
-    if path.symlink_metadata().is_err_and(|e| e.kind() == ErrorKind::NotFound) {
+    if disk::symlink_metadata(path).is_err_and(|e| e.kind() == ErrorKind::NotFound) {
         return match Library::open(None).find(&path.to_string_lossy()) {
             Ok(entry) => Ok(entry.board()?.clone()),
             Err(LibraryError::NoSuch { .. }) => Err(CliError::NoSuchBoard(path.to_owned())),
@@ -60,7 +61,7 @@ pub fn replaceable(path: &Path, kind: Kind) -> Result<(), CliError> {
         _ => (is_ours(path), "a board that Stint wrote"),
     };
     // A device or a folder is told apart by whoever writes.
-    if path.is_file() && !ours { Err(CliError::InTheWay { path: path.to_owned(), wanted }) } else { Ok(()) }
+    if disk::is_file(&path) && !ours { Err(CliError::InTheWay { path: path.to_owned(), wanted }) } else { Ok(()) }
 }
 
 /// A photo from a file. What a person should know about it is said on standard error.

@@ -135,7 +135,7 @@ fn text_of(path: &Path) -> Result<Option<String>, BoardAnyError> {
     let failed = |source| BoardAnyError::Read { path: path.to_owned(), source };
     let mut bytes = Vec::new();
     // Not by the length the system tells: a pipe has none.
-    disk::File::open(path).map_err(failed)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
+    disk::open(path).map_err(failed)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
     if bytes.len() as u64 > LONGEST {
         return Ok(None);
     }

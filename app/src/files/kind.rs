@@ -58,7 +58,7 @@ pub fn kind_of(path: &Path) -> Result<FileKind, KindError> {
         return Ok(FileKind::Other);
     }
     let mut head = Vec::new();
-    disk::File::open(path).map_err(read)?.take(HEAD).read_to_end(&mut head).map_err(read)?;
+    disk::open(path).map_err(read)?.take(HEAD).read_to_end(&mut head).map_err(read)?;
     let name = path.to_string_lossy().to_lowercase();
     if head.starts_with(DATABASE) || name.ends_with(".stint") {
         return Ok(FileKind::Study);

@@ -1,6 +1,7 @@
 //! Names of files.
 
 use std::path::Path;
+use stint_model::disk;
 
 /// The name of a file without its last suffix; "study" for a path without a name.
 pub fn stem(path: &Path) -> String {
@@ -9,6 +10,6 @@ pub fn stem(path: &Path) -> String {
 
 /// Whether two paths lead to one file.
 pub fn same_file(a: &Path, b: &Path) -> bool {
-    let full = |p: &Path| p.canonicalize().ok();
+    let full = |p: &Path| disk::canonicalize(p).ok();
     a == b || full(a).is_some_and(|a| full(b) == Some(a))
 }

@@ -23,7 +23,7 @@ fn list_file(folder: Option<&Path>) -> PathBuf {
 pub fn load(folder: Option<&Path>) -> Vec<PathBuf> {
     let text = disk::read_to_string(list_file(folder)).ok();
     let recent: Recent = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
-    recent.studies.into_iter().filter(|p| p.is_file()).collect()
+    recent.studies.into_iter().filter(|p| disk::is_file(p)).collect()
 }
 
 /// Puts a study at the top of the list.
@@ -32,7 +32,7 @@ pub fn load(folder: Option<&Path>) -> Vec<PathBuf> {
 /// Where the list lies and why it cannot be written.
 pub fn add(folder: Option<&Path>, study: &Path) -> Result<(), (PathBuf, std::io::Error)> {
     let file = list_file(folder);
-    let study = study.canonicalize().unwrap_or_else(|_| study.to_owned());
+    let study = disk::canonicalize(study).unwrap_or_else(|_| study.to_owned());
     let mut studies = load(folder);
     studies.retain(|p| *p != study);
     studies.insert(0, study);

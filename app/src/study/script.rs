@@ -146,7 +146,7 @@ mod tests {
     fn unknown_fields_are_named_at_every_depth() {
         let good = "(format: 1, width: 10, height: 20, board: \"b\", commands: [\n\
                     Load(Swatch(family: \"a\", role: Light)),\n\
-                    Brush((size: 44.0, hardness: 0.7, strength: 0.6, spacing: 0.1)),\n])";
+                    Brush((size: 44.0, hardness: 0.7, strength: 0.6, spacing: 0.1, pressure_size: true, pressure_strength: false)),\n])";
         read_text(good).unwrap();
         for place in ["width: 10", "role: Light", "size: 44.0"] {
             let text = read_text(&good.replace(place, &format!("gloss: 3, {place}"))).unwrap_err().to_string();

@@ -131,7 +131,7 @@ fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl F
         state.exported = Some(Err(wording::EXPORT_ON_STUDY.to_owned()));
         return;
     }
-    if !study.is_file() {
+    if !disk::is_file(&study) {
         let done = export_png(session, &path, &options, &mut |_| {});
         state.exported = Some(done.map(|()| path).map_err(|error| error.to_string()));
         return;

@@ -1,7 +1,7 @@
 //! Files. The whole program reads and writes them through here and nowhere else, so that one module can put another
 //! ground under it: the page in a browser has no folders of its own.
 //!
-//! Names are those of [`std::fs`], with two differences: [`write`] leaves either the older file or the whole new one, and
+//! Names and errors are those of [`std::fs`], with two differences: [`write`] leaves either the older file or the whole new one, and
 //! [`read_bounded`] takes the place of [`std::fs::read`] wherever the file comes from outside.
 //!
 //! | what | where |
@@ -11,6 +11,8 @@
 //! | the first name that is free: [`free_name`], [`numbered`], [`create_free`] | `free_name.rs` |
 //! | which file is at a place: [`Identity`] | `identity.rs` |
 
+#![expect(clippy::disallowed_methods, reason = "this is the one module that touches files")]
+
 mod free_name;
 mod identity;
 mod replace;
@@ -18,13 +20,57 @@ mod replace;
 pub use free_name::{create_free, free_name, numbered};
 pub use identity::Identity;
 pub use replace::{Unplaced, replace, write};
-pub use std::fs::{
-    File, Metadata, OpenOptions, ReadDir, TryLockError, canonicalize, copy, create_dir_all, metadata, read, read_dir,
-    read_to_string, remove_file, rename, set_permissions, symlink_metadata,
-};
+pub use std::fs::{File, Metadata, OpenOptions, ReadDir, TryLockError};
 
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+
+/// Functions of [`std::fs`] under their own names, each with the system's errors.
+macro_rules! as_in_std {
+    ($($(#[$doc:meta])* $name:ident($($argument:ident: $type:ty),*) -> $result:ty = $call:path;)*) => {
+        $($(#[$doc])*
+        ///
+        /// # Errors
+        /// What the system says.
+        pub fn $name($($argument: $type),*) -> io::Result<$result> {
+            $call($($argument),*)
+        })*
+    };
+}
+
+as_in_std! {
+    /// Opens a file for reading.
+    open(path: impl AsRef<Path>) -> File = File::open;
+    /// Makes an empty file, or empties the one that is there. What must not be half written goes through [`replace`].
+    create(path: impl AsRef<Path>) -> File = File::create;
+    /// Makes a file that was not there.
+    create_new(path: impl AsRef<Path>) -> File = File::create_new;
+    /// The bytes of a file of our own.
+    read(path: impl AsRef<Path>) -> Vec<u8> = std::fs::read;
+    /// The text of a file of our own.
+    read_to_string(path: impl AsRef<Path>) -> String = std::fs::read_to_string;
+    /// What lies in a folder.
+    read_dir(path: impl AsRef<Path>) -> ReadDir = std::fs::read_dir;
+    /// What is known of a file; a link is followed.
+    metadata(path: impl AsRef<Path>) -> Metadata = std::fs::metadata;
+    /// What is known of a file or of a link itself.
+    symlink_metadata(path: impl AsRef<Path>) -> Metadata = std::fs::symlink_metadata;
+    /// The whole path of what is there, links followed.
+    canonicalize(path: impl AsRef<Path>) -> PathBuf = std::fs::canonicalize;
+    /// Copies a file with its permissions; tells how many bytes it has.
+    copy(from: impl AsRef<Path>, to: impl AsRef<Path>) -> u64 = std::fs::copy;
+    /// Moves a file; one that has the new name is replaced.
+    rename(from: impl AsRef<Path>, to: impl AsRef<Path>) -> () = std::fs::rename;
+    /// Takes a file away.
+    remove_file(path: impl AsRef<Path>) -> () = std::fs::remove_file;
+    /// Makes a folder and those it lies in.
+    create_dir_all(path: impl AsRef<Path>) -> () = std::fs::create_dir_all;
+}
+
+/// Other ways to open a file.
+pub fn options() -> OpenOptions {
+    OpenOptions::new()
+}
 
 /// The folder a path lies in; the working folder for a bare file name.
 pub fn folder_of(path: &Path) -> PathBuf {
@@ -37,6 +83,16 @@ pub fn folder_of(path: &Path) -> PathBuf {
 /// Whether there is a folder at `path`; false also when that cannot be told.
 pub fn is_dir(path: &Path) -> bool {
     metadata(path).is_ok_and(|found| found.is_dir())
+}
+
+/// Whether there is a file at `path`, links followed; false also when that cannot be told.
+pub fn is_file(path: &Path) -> bool {
+    metadata(path).is_ok_and(|found| found.is_file())
+}
+
+/// Whether there is anything at `path`, links followed; false also when that cannot be told.
+pub fn exists(path: &Path) -> bool {
+    metadata(path).is_ok()
 }
 
 /// Whether anything has the name `path`, a link that leads nowhere included; false also when that cannot be told.
@@ -63,7 +119,7 @@ pub fn read_bounded(path: &Path, limit: u64) -> io::Result<Vec<u8>> {
     }
     let mut bytes = Vec::new();
     // One more than may be there, in case it grew since; special files claim a length of 0.
-    File::open(path)?.take(limit.saturating_add(1)).read_to_end(&mut bytes)?;
+    open(path)?.take(limit.saturating_add(1)).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > limit { Err(too_large()) } else { Ok(bytes) }
 }
 

@@ -8,7 +8,7 @@ use super::private::without_private_data;
 use super::profile::Conversion;
 use super::raster::{Channels, Decoded, Described, Samples};
 use crate::colour::Colour;
-use std::fs::{File, Metadata};
+use crate::disk::{self, Metadata};
 use std::io::Read;
 use std::path::Path;
 
@@ -47,7 +47,7 @@ pub fn read(path: &Path) -> Result<Vec<u8>, PhotoError> {
     let name = path.display().to_string();
     let refused = |source| PhotoError::Read { name: name.clone(), source };
     // Looked at by its name first: opening a pipe would wait for somebody to write into it.
-    let told = std::fs::metadata(path).map_err(refused)?;
+    let told = disk::metadata(path).map_err(refused)?;
     if let Some(what) = no_file(&told) {
         return Err(PhotoError::NotAFile { name, what });
     }
@@ -57,7 +57,7 @@ pub fn read(path: &Path) -> Result<Vec<u8>, PhotoError> {
     }
     let mut bytes = Vec::with_capacity(told.len() as usize);
     // A file can grow while it is read, and some of those that a system makes up tell no length.
-    File::open(path).and_then(|file| file.take(MAX_FILE_BYTES + 1).read_to_end(&mut bytes)).map_err(refused)?;
+    disk::open(path).and_then(|file| file.take(MAX_FILE_BYTES + 1).read_to_end(&mut bytes)).map_err(refused)?;
     if bytes.len() as u64 > MAX_FILE_BYTES { Err(too_large(MAX_FILE_BYTES >> 20)) } else { Ok(bytes) }
 }
 

@@ -39,7 +39,7 @@ impl<'a> Chunks<'a, BufReader<File>> {
         if !metadata.is_file() {
             return Err(PictureError::NotPng { path: path.to_owned() });
         }
-        let file = File::open(path).map_err(|e| PictureError::read(path, e))?;
+        let file = disk::open(path).map_err(|e| PictureError::read(path, e))?;
         Chunks::new(path, BufReader::new(file), metadata.len())
     }
 }

@@ -4,7 +4,7 @@
 //! beside the study, `.NAME.open`. A crash ends the lock with the process; the empty file that it leaves means nothing.
 
 use super::error::{StudyError, disk_error};
-use crate::disk::{File, Identity, OpenOptions, TryLockError, canonicalize, folder_of, remove_file};
+use crate::disk::{File, Identity, TryLockError, canonicalize, folder_of, options, remove_file};
 use std::path::{Path, PathBuf};
 
 /// Held for as long as a study is open for painting.
@@ -24,7 +24,7 @@ impl StudyLock {
     pub(super) fn take(study: &Path) -> Result<StudyLock, StudyError> {
         let mark = mark_of(study).map_err(|e| disk_error(study, e))?;
         loop {
-            let file = OpenOptions::new().write(true).create(true).truncate(false).open(&mark);
+            let file = options().write(true).create(true).truncate(false).open(&mark);
             let lock = file.map_err(|e| disk_error(study, e))?;
             match lock.try_lock() {
                 Ok(()) => {}

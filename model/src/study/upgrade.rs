@@ -12,7 +12,7 @@ use super::rows::{
 use super::step::Shares;
 use super::tile::TileKey;
 use super::tile_tally::{Limits, TileTally};
-use crate::disk::{OpenOptions, Unplaced};
+use crate::disk::{Unplaced, options};
 use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use std::ffi::OsString;
@@ -68,7 +68,7 @@ pub(super) fn leave_copy(db: &Connection, path: &Path) -> io::Result<PathBuf> {
     if !filled().map_err(io::Error::other)? {
         return Err(io::Error::other("another program holds it"));
     }
-    OpenOptions::new().write(true).open(copy.path())?.sync_all()?;
+    options().write(true).open(copy.path())?.sync_all()?;
     let mut stem = path.file_stem().map(OsString::from).unwrap_or_default();
     stem.push(" before upgrade");
     let ending = path.extension().map(|e| format!(".{}", e.to_string_lossy())).unwrap_or_default();

@@ -12,6 +12,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use stint_model::board::LightOfDay;
 use stint_model::colour::Colour;
+use stint_model::disk;
 use stint_model::photo::Adjustments;
 use stint_render::choose::EngineWish;
 
@@ -31,7 +32,7 @@ pub(super) struct Keep {
 impl Keep {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
         let mut library = Library::open(None);
-        let is_study = self.file.exists() && kind_of(&self.file)? == Kind::Study;
+        let is_study = disk::exists(&self.file) && kind_of(&self.file)? == Kind::Study;
         let mut board = board_of(&self.file)?;
         let mut small = None;
         if let Some(path) = &self.photo {

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use stint_model::board::Board;
 use stint_model::board::light_guess::guess_light;
 use stint_model::board::review::{Offer, Remark, Rule, offers, review_all};
+use stint_model::disk;
 use stint_model::ids::{FamilyId, SwatchId};
 use stint_model::paint::PaintKind;
 use stint_model::study::file::StudyFile;
@@ -78,7 +79,7 @@ impl Review {
 /// Swatch ids that must not come back as other swatches: those a study has painted with.
 fn used_in(path: &Path) -> Result<Vec<SwatchId>, CliError> {
     // What is no file is a kept board.
-    if !path.is_file() || kind_of(path)? != Kind::Study {
+    if !disk::is_file(path) || kind_of(path)? != Kind::Study {
         return Ok(Vec::new());
     }
     let study = StudyFile::open_read_only(path)?;

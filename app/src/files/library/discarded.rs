@@ -29,7 +29,7 @@ impl Library {
         let to = names::claim(&self.discarded_folder(), &entry.stem())?;
         self.moved(path, &to)?;
         // The list is by this time; a file system without it lists in another order.
-        let _ = disk::OpenOptions::new().append(true).open(&to).and_then(|f| f.set_modified(SystemTime::now()));
+        let _ = disk::options().append(true).open(&to).and_then(|f| f.set_modified(SystemTime::now()));
         Ok(to)
     }
 
@@ -38,7 +38,7 @@ impl Library {
     /// # Errors
     /// When the file is not there or cannot be moved.
     pub fn restore(&mut self, discarded: &Path) -> Result<PathBuf, LibraryError> {
-        if !discarded.is_file() {
+        if !disk::is_file(discarded) {
             return Err(LibraryError::Gone(discarded.to_owned()));
         }
         let name = name_of(discarded);
@@ -61,7 +61,7 @@ impl Library {
     pub fn discarded(&self) -> Result<Vec<Discarded>, LibraryError> {
         let folder = self.discarded_folder();
         let refused = |source| LibraryError::Folder { path: folder.clone(), source };
-        if !folder.is_dir() {
+        if !disk::is_dir(&folder) {
             return Ok(Vec::new());
         }
         let mut found: Vec<(SystemTime, Discarded)> = Vec::new();

@@ -95,7 +95,7 @@ impl Library {
                     Entry::read(path, stamp)
                 }
             };
-            let photo = Some(photo_of(&entry.path)).filter(|p| p.is_file());
+            let photo = Some(photo_of(&entry.path)).filter(|p| disk::is_file(p));
             changed |= photo != entry.photo;
             entry.photo = photo;
             self.entries.push(entry);

@@ -82,8 +82,8 @@ impl Library {
             Ok(()) => Ok(path),
             Err(error) => {
                 // What cannot be taken back either is an empty file at worst, which shows as such.
-                let _ = std::fs::remove_file(&path);
-                let _ = std::fs::remove_file(photo_of(&path));
+                let _ = disk::remove_file(&path);
+                let _ = disk::remove_file(photo_of(&path));
                 Err(error)
             }
         }
@@ -114,7 +114,7 @@ impl Library {
         }
         let to = self.claim(name)?;
         let written = write_board(path, &board).inspect_err(|_| {
-            let _ = std::fs::remove_file(&to);
+            let _ = disk::remove_file(&to);
         });
         written?;
         self.moved(path, &to)?;
@@ -132,7 +132,7 @@ impl Library {
         let to = self.keep(&board, None)?;
         if let Some(photo) = entry.photo {
             let target = photo_of(&to);
-            std::fs::copy(&photo, &target).map_err(|source| LibraryError::Write { path: target, source })?;
+            disk::copy(&photo, &target).map_err(|source| LibraryError::Write { path: target, source })?;
         }
         Ok(to)
     }
@@ -182,19 +182,19 @@ impl Library {
             return Ok(());
         }
         let moved = |from: &Path, to: &Path| {
-            std::fs::rename(from, to).map_err(|source| LibraryError::Move { path: from.to_owned(), source })
+            disk::rename(from, to).map_err(|source| LibraryError::Move { path: from.to_owned(), source })
         };
         moved(from, to)?;
         let photo = photo_of(from);
-        if photo.is_file() { moved(&photo, &photo_of(to)) } else { Ok(()) }
+        if disk::is_file(photo) { moved(&photo, &photo_of(to)) } else { Ok(()) }
     }
 
     /// Moves onto a claimed place, which is given up when that fails.
     fn moved(&self, from: &Path, to: &Path) -> Result<(), LibraryError> {
         self.shift(from, to).inspect_err(|_| {
             // The claim is an empty file; if the board is there already, only its photo stayed behind.
-            if from.is_file() {
-                let _ = std::fs::remove_file(to);
+            if disk::is_file(from) {
+                let _ = disk::remove_file(to);
             }
         })
     }
@@ -221,5 +221,5 @@ fn write_thumbnail(path: &Path, thumbnail: &RgbImage) -> Result<(), LibraryError
     thumbnail
         .write_to(&mut bytes, image::ImageFormat::Png)
         .map_err(|e| refused(std::io::Error::other(e.to_string())))?;
-    std::fs::write(path, bytes.into_inner()).map_err(refused)
+    disk::write(path, bytes.into_inner()).map_err(refused)
 }

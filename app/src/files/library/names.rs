@@ -60,7 +60,7 @@ pub(super) fn claim(folder: &Path, name: &str) -> Result<PathBuf, LibraryError> 
     loop {
         let stem = disk::numbered(&safe_stem(name), |n| taken.contains(&n.to_lowercase()));
         let path = board_file(folder, &stem);
-        match disk::File::create_new(&path) {
+        match disk::create_new(&path) {
             Ok(_) => return Ok(path),
             Err(error) if error.kind() == ErrorKind::AlreadyExists => taken.push(stem.to_lowercase()),
             Err(source) => return Err(LibraryError::Write { path, source }),

@@ -37,7 +37,7 @@ impl Controls {
         // A reader must never see half of it.
         let beside = file.with_extension("new");
         let write = |mut file: disk::File| file.write_all(text.as_bytes());
-        let written = disk::File::create(&beside).and_then(write).and_then(|()| disk::rename(&beside, file));
+        let written = disk::create(&beside).and_then(write).and_then(|()| disk::rename(&beside, file));
         let told = written.map_err(|e| format!("{} cannot be written ({e}); name another file", file.display()));
         if told.is_err() {
             self.file = None;

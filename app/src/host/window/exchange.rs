@@ -126,7 +126,7 @@ impl Exchange {
 /// A pasted photo becomes a file, so that the study has something to lie beside.
 fn keep(folder: &Path, suffix: &str, bytes: &[u8]) -> std::io::Result<PathBuf> {
     let file = Unplaced::beside(&folder.join("Pasted photo"))?;
-    disk::File::create(file.path())?.write_all(bytes)?;
+    disk::create(file.path())?.write_all(bytes)?;
     file.place_free("Pasted photo", &format!(".{suffix}"))
 }
 
@@ -134,7 +134,7 @@ fn keep(folder: &Path, suffix: &str, bytes: &[u8]) -> std::io::Result<PathBuf> {
 fn path_in(text: &str) -> Option<PathBuf> {
     let text = text.trim();
     let path = path_of_uri(text).unwrap_or_else(|| PathBuf::from(text));
-    (path.is_absolute() && path.is_file()).then_some(path)
+    (path.is_absolute() && disk::is_file(&path)).then_some(path)
 }
 
 /// The path of a `file` URI (RFC 8089), percent-decoded (RFC 3986, 2.1).

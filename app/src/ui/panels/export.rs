@@ -10,6 +10,7 @@ use crate::ui::{theme, wording};
 use egui::{CornerRadius, Rect, Role, Sense, Ui, WidgetInfo, vec2};
 use std::path::PathBuf;
 use std::time::Duration;
+use stint_model::disk;
 use stint_model::picture::{Depth, OutputGamut};
 
 /// How often progress is shown anew.
@@ -27,7 +28,7 @@ impl ExportForm {
     pub fn new(session: &Session) -> Self {
         // Whole, so that the painter sees where it goes wherever the program was started.
         let study = std::path::absolute(session.path()).unwrap_or_else(|_| session.path().to_owned());
-        let path = if study.is_file() {
+        let path = if disk::is_file(&study) {
             study.with_extension("png")
         } else {
             super::start::home_folder().join(format!("{}.png", session.document().board.name))

@@ -14,6 +14,7 @@ use crate::ui::wording;
 use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, Vec2, pos2};
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, LightOfDay};
+use stint_model::disk;
 
 /// Width of the page, designed and largest, points.
 const WIDTH: (f32, f32) = (860.0, 1040.0);
@@ -79,7 +80,7 @@ pub(super) fn home_folder() -> PathBuf {
     let home = std::env::var_os("HOME").or_else(|| std::env::var_os("USERPROFILE")).map(PathBuf::from);
     let home = home.unwrap_or_else(|| PathBuf::from("."));
     let pictures = home.join("Pictures");
-    if pictures.is_dir() { pictures } else { home }
+    if disk::is_dir(&pictures) { pictures } else { home }
 }
 
 /// The page: a card in the middle of the window.

@@ -8,6 +8,7 @@ use crate::ui::state::State;
 use crate::ui::wording;
 use egui::Ui;
 use std::path::{Path, PathBuf};
+use stint_model::disk;
 
 /// What the section remembers.
 #[derive(Default)]
@@ -42,7 +43,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 /// Writes the board in the form that the name asks for; never over something else.
 fn write(state: &mut State, path: &Path) {
     let Some(session) = &state.session else { return };
-    let told = if form_of(path).is_some() && path.exists() && !is_ours(path) {
+    let told = if form_of(path).is_some() && disk::exists(&path) && !is_ours(path) {
         wording::not_written_over(path)
     } else {
         match write_any(path, &session.document().board) {
