@@ -24,7 +24,7 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use stint_model::printable::printable;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 /// A painting canvas that keeps a colour study inside a small chosen board.
 #[derive(Parser, Debug)]
@@ -56,12 +56,12 @@ enum EngineArgument {
     Gpu,
 }
 
-impl From<EngineArgument> for EngineWish {
+impl From<EngineArgument> for EngineChoice {
     fn from(argument: EngineArgument) -> Self {
         match argument {
-            EngineArgument::Auto => EngineWish::Auto,
-            EngineArgument::Cpu => EngineWish::Cpu,
-            EngineArgument::Gpu => EngineWish::Gpu,
+            EngineArgument::Auto => EngineChoice::Auto,
+            EngineArgument::Cpu => EngineChoice::Cpu,
+            EngineArgument::Gpu => EngineChoice::Gpu,
         }
     }
 }

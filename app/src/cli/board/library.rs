@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use stint_model::board::LightOfDay;
 use stint_model::colour::Colour;
 use stint_model::photo::Adjustments;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 /// Keep a board in the library, outside any study
 #[derive(Args, Debug)]
@@ -38,7 +38,7 @@ impl Keep {
             board.photo = name_of(path);
             small = Some(thumbnail(&photo_of(path)?, Adjustments::default()));
         } else if is_study {
-            let mut study = Session::open_read_only(&self.file, EngineWish::Cpu)?;
+            let mut study = Session::open_read_only(&self.file, EngineChoice::Cpu)?;
             let (photo, picture) = keep_board::photo_of(&mut study);
             if !photo.is_empty() {
                 board.photo = photo;

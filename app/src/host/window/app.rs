@@ -25,7 +25,7 @@ use std::path::PathBuf;
 use std::rc::Rc;
 use std::sync::Arc;
 use std::time::Instant;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use winit::application::ApplicationHandler;
 use winit::dpi::LogicalSize;
 use winit::event::{PointerKind, StartCause, WindowEvent};
@@ -81,7 +81,7 @@ impl App {
     /// A window that is yet to be opened.
     pub fn new(
         file: Option<PathBuf>,
-        wish: EngineWish,
+        choice: EngineChoice,
         failed: Rc<RefCell<Option<WindowError>>>,
         proxy: EventLoopProxy,
         display: OwnedDisplayHandle,
@@ -101,7 +101,7 @@ impl App {
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let state = State { engine: wish, notices, ..State::default() };
+        let state = State { engine: choice, notices, ..State::default() };
         let panels = PanelState::with_keys(keys.table());
         App {
             file,

@@ -10,7 +10,7 @@ use crate::ui::request::Request;
 use crate::ui::stale::Stale;
 use crate::ui::studies;
 use stint_model::printable::printable;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 use winit::event_loop::ActiveEventLoop;
 
@@ -62,16 +62,16 @@ impl App {
         self.redraw();
     }
 
-    /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with what was wished
-    /// for, or on the CPU.
+    /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with the same choice of
+    /// engine, or else on the CPU.
     pub(super) fn open_again(&mut self, why: &EngineError) {
         self.tools.forget();
         let Some(session) = self.state.session.take() else { return };
         let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());
         drop(session);
-        let wishes = [self.state.engine, EngineWish::Cpu];
+        let engines = [self.state.engine, EngineChoice::Cpu];
         let opened: Result<Session, SessionError> =
-            Session::open(&path, wishes[0]).or_else(|_| Session::open(&path, wishes[1]));
+            Session::open(&path, engines[0]).or_else(|_| Session::open(&path, engines[1]));
         match opened {
             Ok(mut session) => {
                 let mut commands = vec![Command::Brush(brush)];

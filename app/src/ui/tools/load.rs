@@ -106,7 +106,7 @@ mod tests {
     use super::*;
     use stint_model::board::{LightOfDay, Role};
     use stint_model::colour::Colour;
-    use stint_render::choose::EngineWish;
+    use stint_render::choose::EngineChoice;
 
     /// Two families of a depot at blue hour and an empty one between them (invented).
     fn state() -> State {
@@ -130,7 +130,7 @@ mod tests {
     }
 
     fn session(board: Board) -> crate::study::session::Session {
-        crate::study::session::Session::in_memory((300, 200), board, EngineWish::Cpu).unwrap()
+        crate::study::session::Session::in_memory((300, 200), board, EngineChoice::Cpu).unwrap()
     }
 
     fn at(state: &State) -> (String, Role) {

@@ -7,7 +7,7 @@ use crate::study::session::{Loaded, Session};
 use crate::ui::canvas_view::transform::Area;
 use crate::ui::stale::Stale;
 use stint_model::board::Board;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 struct Hand {
     state: State,
@@ -18,7 +18,7 @@ struct Hand {
 
 impl Hand {
     fn new() -> Self {
-        let session = Session::in_memory((400, 300), Board::default(), EngineWish::Cpu).unwrap();
+        let session = Session::in_memory((400, 300), Board::default(), EngineChoice::Cpu).unwrap();
         let mut state = State { session: Some(session), ..State::default() };
         for (role, colour) in [("Local", "#5b6f8f"), ("Light", "#9fb1c8")] {
             let text = format!("AddSwatch(family: \"Sky\", role: {role}, colour: \"{colour}\")");
@@ -137,7 +137,7 @@ fn escape_lets_a_stroke_go_and_losing_the_keyboard_keeps_it() {
 #[test]
 fn an_empty_brush_says_so_and_the_next_press_still_works() {
     let mut hand = Hand::new();
-    let session = Session::in_memory((100, 100), Board::default(), EngineWish::Cpu).unwrap();
+    let session = Session::in_memory((100, 100), Board::default(), EngineChoice::Cpu).unwrap();
     hand.state.session = Some(session);
     hand.take(&[press(A), moved(B), release(B)]);
     assert!(hand.state.notices.last().unwrap().contains("the brush is empty"));
