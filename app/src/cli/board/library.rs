@@ -106,7 +106,7 @@ impl List {
         let hits = search(entries, &query);
         let found = hits.iter().map(|hit| (&entries[hit.place], hit));
         if self.json {
-            return crate::cli::readout::json(&found.map(|(e, h)| as_json(e, h)).collect::<Vec<_>>(), out);
+            return crate::cli::report::json(&found.map(|(e, h)| as_json(e, h)).collect::<Vec<_>>(), out);
         }
         if hits.is_empty() {
             let why = if entries.is_empty() { "no board is kept yet" } else { "no kept board fits" };
