@@ -373,7 +373,7 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
             let shown = pieces.readout().unwrap();
             assert_eq!(pieces.depths(), depths);
             if numbers.below(4) == 0 {
-                pieces.drop_stroke().unwrap();
+                pieces.cancel_stroke().unwrap();
                 assert_eq!(seen(&mut pieces), before);
                 continue;
             }

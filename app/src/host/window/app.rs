@@ -19,7 +19,7 @@ use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::tools::Tools;
 use crate::ui::tools::input::Input;
-use crate::ui::tools::load::Watch;
+use crate::ui::tools::load::PreviousPaint;
 use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
@@ -53,7 +53,7 @@ pub struct App {
     pub(super) panels: PanelState,
     pub(super) view: View,
     pub(super) tools: Tools,
-    pub(super) watch: Watch,
+    pub(super) previous_paint: PreviousPaint,
     pub(super) keys: KeyMap,
     pub(super) translator: Translator,
     pub(super) exchange: Exchange,
@@ -112,7 +112,7 @@ impl App {
             panels,
             view: View::default(),
             tools: Tools::default(),
-            watch: Watch::default(),
+            previous_paint: PreviousPaint::default(),
             keys,
             translator: Translator::default(),
             exchange: Exchange::default(),

@@ -31,7 +31,7 @@ impl App {
                 Request::Quit => self.quit(event_loop),
                 other => {
                     // Whatever comes instead, a stroke in the making is kept.
-                    self.tools.lift(&mut self.state);
+                    self.tools.finish_drag(&mut self.state);
                     self.state.requests.push(other);
                 }
             }
@@ -49,9 +49,9 @@ impl App {
             return;
         }
         self.shown = now;
-        self.tools.forget();
+        self.tools.reset();
         studies::load_first(&mut self.state);
-        self.watch.forget(&mut self.state);
+        self.previous_paint.reset(&mut self.state);
         self.state.stale = Stale::All;
         if let Some(screen) = &mut self.screen {
             screen.pane().forget_canvas();
@@ -65,7 +65,7 @@ impl App {
     /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with the same choice of
     /// engine, or else on the CPU.
     pub(super) fn open_again(&mut self, why: &EngineError) {
-        self.tools.forget();
+        self.tools.reset();
         let Some(session) = self.state.session.take() else { return };
         let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());
         drop(session);
@@ -107,7 +107,7 @@ impl App {
 
     /// Ends the window in good order.
     pub(super) fn quit(&mut self, event_loop: &dyn ActiveEventLoop) {
-        self.tools.lift(&mut self.state);
+        self.tools.finish_drag(&mut self.state);
         self.state.notices.clear();
         studies::close(&mut self.state);
         // A picture that was asked for is written to its end, and nothing is cut off in the middle of a file.
