@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 use stint::cli::{self, Next};
 use stint::host::window;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 fn main() -> ExitCode {
     let file = match cli::main() {
@@ -13,7 +13,7 @@ fn main() -> ExitCode {
         Ok(Next::Window) => None,
         Err(code) => return code,
     };
-    match window::run(file, EngineWish::Auto) {
+    match window::run(file, EngineChoice::Auto) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             cli::say(&error);

@@ -20,7 +20,7 @@ use stint_model::study::tile::TilePixels;
 
 /// What the user asked for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum EngineWish {
+pub enum EngineChoice {
     /// The best that this machine has.
     #[default]
     Auto,
@@ -54,7 +54,7 @@ pub struct Chosen {
     pub engine: Box<dyn Engine>,
     /// A sentence for the user where something unexpected was found.
     pub notice: Option<String>,
-    /// What was measured for this choice, to be given to the next one.
+    /// What was measured by this call, to be given to the next one as `known`.
     pub measured: Option<EngineComparison>,
 }
 
@@ -71,15 +71,15 @@ impl Chosen {
 /// A driver that takes this many times as long as the CPU engine for one commit need not show more.
 const MAX_SLOWDOWN: u32 = 3;
 
-/// The engine for a wish; `known` is what an earlier choice measured on this machine, where anything was.
+/// Opens the engine that was asked for; `known` is what an earlier call measured on this machine, where anything was.
 ///
 /// # Errors
-/// Only for [`EngineWish::Gpu`], when no device can be used.
-pub fn choose(wish: EngineWish, known: Option<&EngineComparison>) -> Result<Chosen, EngineError> {
-    match wish {
-        EngineWish::Cpu => Ok(Chosen::cpu()),
-        EngineWish::Gpu => Ok(Chosen::plain(Box::new(GpuEngine::new(Gpu::open(AdapterPreference::Best)?)?))),
-        EngineWish::Auto => {
+/// Only for [`EngineChoice::Gpu`], when no device can be used.
+pub fn choose(choice: EngineChoice, known: Option<&EngineComparison>) -> Result<Chosen, EngineError> {
+    match choice {
+        EngineChoice::Cpu => Ok(Chosen::cpu()),
+        EngineChoice::Gpu => Ok(Chosen::plain(Box::new(GpuEngine::new(Gpu::open(AdapterPreference::Best)?)?))),
+        EngineChoice::Auto => {
             // No driver is a normal state of affairs and needs no words.
             let Ok(gpu) = Gpu::open(AdapterPreference::Best) else { return Ok(Chosen::cpu()) };
             let machine = described(gpu.info());

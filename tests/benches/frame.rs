@@ -21,7 +21,7 @@ use stint::ui::tools::{self, Scene, Tools};
 use stint::ui::{panels, theme};
 use stint_model::board::Role;
 use stint_model::variation::compose::{Light, Settings, compose};
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
@@ -64,8 +64,8 @@ fn device() -> (wgpu::Device, wgpu::Queue, String) {
 }
 
 /// A study with large masses on it, the brush loaded.
-fn study(wish: EngineWish) -> State {
-    let mut session = Session::in_memory(STUDY, scenes::board(6), wish).unwrap();
+fn study(choice: EngineChoice) -> State {
+    let mut session = Session::in_memory(STUDY, scenes::board(6), choice).unwrap();
     let roles = [Role::Shadow, Role::Local, Role::Light];
     let mut numbers = Numbers(9);
     let (width, height) = (STUDY.0 as f32, STUDY.1 as f32);
@@ -110,7 +110,7 @@ struct Stage {
 }
 
 impl Stage {
-    fn new(wish: EngineWish, (device, queue): (wgpu::Device, wgpu::Queue)) -> Self {
+    fn new(choice: EngineChoice, (device, queue): (wgpu::Device, wgpu::Queue)) -> Self {
         let context = egui::Context::default();
         theme::install(&context);
         let target = device.create_texture(&wgpu::TextureDescriptor {
@@ -125,7 +125,7 @@ impl Stage {
         });
         let pane = Pane::new(device, queue, Target { format: FORMAT, size: WINDOW, copies: true });
         Stage {
-            state: study(wish),
+            state: study(choice),
             panels: PanelState::default(),
             view: View::default(),
             tools: Tools::default(),
@@ -243,23 +243,23 @@ impl Stage {
 }
 
 /// The strip of variations: a small picture read, read again after a stroke, and coloured twelve times.
-fn small(wish: EngineWish) {
-    let mut session = study(wish).session.unwrap();
+fn small(choice: EngineChoice) {
+    let mut session = study(choice).session.unwrap();
     let ms = |start: Instant| start.elapsed().as_secs_f64() * 1e3;
     let start = Instant::now();
-    session.small(SMALL_CELLS).unwrap();
+    session.thumbnail(SMALL_CELLS).unwrap();
     let first = ms(start);
     session
         .apply(&Command::Stroke((0..20).map(|i| PenSample::new(2000.0 + 20.0 * i as f32, 2000.0, 1.0)).collect()))
         .unwrap();
     let start = Instant::now();
-    let small = session.small(SMALL_CELLS).unwrap();
+    let small = session.thumbnail(SMALL_CELLS).unwrap();
     let again = ms(start);
     let board = session.document().board.clone();
     let start = Instant::now();
     for i in 0..12 {
         let settings = Settings { turn_degrees: 10.0 * i as f32, light: Light::Kelvin(3000.0), ..Settings::default() };
-        session.small_under(&small, &compose(&board, &settings).unwrap().board);
+        session.thumbnail_under(&small, &compose(&board, &settings).unwrap().board);
     }
     println!(
         "  small picture read {first:.1} ms, again after a stroke {again:.1} ms; coloured 12 times {:.1} ms",
@@ -273,12 +273,12 @@ fn main() {
         WINDOW[0], WINDOW[1], STUDY.0, STUDY.1
     );
     let asked = |name: &str| std::env::args().any(|a| a == name);
-    for (name, wish) in [("gpu", EngineWish::Gpu), ("cpu", EngineWish::Cpu)] {
+    for (name, choice) in [("gpu", EngineChoice::Gpu), ("cpu", EngineChoice::Cpu)] {
         if (asked("gpu") || asked("cpu")) && !asked(name) {
             continue;
         }
         let (device, queue, name) = device();
-        let mut stage = Stage::new(wish, (device, queue));
+        let mut stage = Stage::new(choice, (device, queue));
         let engine = stage.state.session.as_ref().unwrap().engine();
         println!("engine {} ({}), drawn by {name}", engine.name, engine.detail);
         stage.settle();
@@ -287,6 +287,6 @@ fn main() {
         stage.view.actual_size();
         stage.paint("at 100 %");
         drop(stage);
-        small(wish);
+        small(choice);
     }
 }

@@ -12,7 +12,7 @@ use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::Role;
 use stint_model::photo::{Adjustments, Photo, pick};
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::mass::Edge;
 use stint_tests::numbers::Numbers;
 use stint_tests::scenes;
@@ -71,7 +71,7 @@ fn peak_mib() -> Option<f64> {
 fn memory() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("large.stint");
-    let mut session = Session::create(&path, (4096, 4096), scenes::board(6), EngineWish::Cpu).unwrap();
+    let mut session = Session::create(&path, (4096, 4096), scenes::board(6), EngineChoice::Cpu).unwrap();
     let roles = [Role::Shadow, Role::Local, Role::Light];
     let mut numbers = Numbers(9);
     let start = Instant::now();

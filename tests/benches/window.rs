@@ -19,7 +19,7 @@ use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::Role;
 use stint_model::ids::SwatchId;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::mass::Edge;
 use stint_tests::numbers::Numbers;
 use stint_tests::program::program;
@@ -128,7 +128,7 @@ impl Xdotool {
 
 /// A study with large masses on it, and a bare strip below.
 fn block_in(path: &Path) {
-    let mut session = Session::create(path, STUDY, scenes::board(6), EngineWish::Cpu).unwrap();
+    let mut session = Session::create(path, STUDY, scenes::board(6), EngineChoice::Cpu).unwrap();
     let roles = [Role::Shadow, Role::Local, Role::Light];
     let mut numbers = Numbers(3);
     let (width, height) = (STUDY.0 as f32, STUDY.1 as f32 - BARE);
@@ -319,7 +319,7 @@ fn large() {
     let home = tempfile::tempdir().unwrap();
     let file = |name: &str| -> PathBuf { home.path().join(name) };
     let (study, pace) = (file("large.stint"), file("pace.csv"));
-    let mut session = Session::create(&study, LARGE, scenes::board(6), EngineWish::Cpu).unwrap();
+    let mut session = Session::create(&study, LARGE, scenes::board(6), EngineChoice::Cpu).unwrap();
     session.apply(&Command::Load(SwatchRef::Id(SwatchId(2)))).unwrap();
     // Three eighths of it: all would take a gigabyte.
     let (right, bottom) = (LARGE.0 as f32, LARGE.1 as f32 * 0.375);
@@ -449,7 +449,7 @@ fn main() {
         f64::from(STROKES) * STROKE_SECONDS
     );
     println!("processor time in 5 s of idling: {} ms", idle * 10);
-    let mut session = Session::open(&study, EngineWish::Cpu).unwrap();
+    let mut session = Session::open(&study, EngineChoice::Cpu).unwrap();
     println!(
         "brush {} px, {} strokes painted of {}",
         stroke_height(&mut session),

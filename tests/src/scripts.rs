@@ -6,7 +6,7 @@ use std::path::Path;
 use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::Role;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 
 /// Canvas size the strokes are meant for, pixels.
@@ -54,7 +54,7 @@ pub fn kept(said: &Said) -> u64 {
 /// # Panics
 /// When it cannot be opened, or there is no paint on it.
 pub fn strokes_in(path: &Path) -> u64 {
-    let opened = Session::open(path, EngineWish::Cpu);
+    let opened = Session::open(path, EngineChoice::Cpu);
     let mut session = opened.unwrap_or_else(|error| panic!("a study that must open does not: {error}"));
     let readout = session.readout().unwrap_or_else(|error| panic!("{error}"));
     assert!(readout.painted_px > 0.0, "a study without paint");

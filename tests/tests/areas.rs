@@ -10,7 +10,7 @@ use stint::study::command::{Command, PaintFate, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::readout::Readout;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::mass::Edge;
 
 const TOLERANCE: f64 = 1e-6;
@@ -67,9 +67,9 @@ fn swatch(family: &str, role: Role) -> SwatchRef {
 
 impl Easel {
     /// Two families: brick with shadow, local and light; yard with a local.
-    fn new((width, height): (u32, u32), wish: EngineWish) -> Self {
+    fn new((width, height): (u32, u32), choice: EngineChoice) -> Self {
         let board = Board::new("areas", LightOfDay::Cool);
-        let session = Session::in_memory((width, height), board, wish).unwrap_or_else(|error| {
+        let session = Session::in_memory((width, height), board, choice).unwrap_or_else(|error| {
             panic!("{error}\nthis test needs a Vulkan driver: on Debian install mesa-vulkan-drivers and libvulkan1")
         });
         println!("{width} x {height} px on {:?}", session.engine());
@@ -128,7 +128,7 @@ impl Easel {
     }
 }
 
-const ENGINES: [EngineWish; 2] = [EngineWish::Cpu, EngineWish::Gpu];
+const ENGINES: [EngineChoice; 2] = [EngineChoice::Cpu, EngineChoice::Gpu];
 
 /// No multiple of the tile side of 128 among them, and one smaller than a tile.
 const SIZES: [(u32, u32); 3] = [(1000, 700), (333, 517), (101, 77)];
@@ -146,7 +146,7 @@ fn the_area_formulas_are_right() {
 
 #[test]
 fn single_masses() {
-    for wish in ENGINES {
+    for choice in ENGINES {
         for size in SIZES {
             let (w, h) = (size.0 as f32, size.1 as f32);
             let outlines = [
@@ -166,7 +166,7 @@ fn single_masses() {
                 rect([w + 1.0, 0.0, w + 9.0, h]),
             ];
             for outline in outlines {
-                let mut easel = Easel::new(size, wish);
+                let mut easel = Easel::new(size, choice);
                 let area = easel.mass("brick", Role::Local, outline);
                 easel.expect([0.0, area, 0.0, 0.0, 0.0]);
             }
@@ -176,10 +176,10 @@ fn single_masses() {
 
 #[test]
 fn overlapping_masses() {
-    for wish in ENGINES {
+    for choice in ENGINES {
         for size in SIZES {
             let (w, h) = (size.0 as f32, size.1 as f32);
-            let mut easel = Easel::new(size, wish);
+            let mut easel = Easel::new(size, choice);
             let lower = [5.0, 7.0, 80.0, 70.0];
             let a = easel.mass("brick", Role::Shadow, rect(lower));
             // A rectangle whose broken edges cross the whole-pixel ones.
@@ -203,8 +203,8 @@ fn overlapping_masses() {
 
 #[test]
 fn broken_edges_at_right_angles_are_exact_too() {
-    for wish in ENGINES {
-        let mut easel = Easel::new((1000, 700), wish);
+    for choice in ENGINES {
+        let mut easel = Easel::new((1000, 700), choice);
         let (a, b) = ([100.3, 90.4, 700.85, 500.2], [90.0_f32, 300.65, 900.5, 660.1]);
         let (shadow, local) = (easel.mass("brick", Role::Shadow, rect(a)), easel.mass("brick", Role::Local, rect(b)));
         // Only edges that cross at right angles: a lies above, left and right edges of a meet the top edge of b.
@@ -215,7 +215,7 @@ fn broken_edges_at_right_angles_are_exact_too() {
 
 #[test]
 fn hard_edges_cover_whole_pixels() {
-    for wish in ENGINES {
+    for choice in ENGINES {
         for size in SIZES {
             let (w, h) = (size.0 as f32, size.1 as f32);
             for outline in [
@@ -223,7 +223,7 @@ fn hard_edges_cover_whole_pixels() {
                 vec![[0.1 * w, 0.9 * h], [0.83 * w, 0.7713 * h], [0.4 * w, 0.03 * h]],
                 vec![[-0.4 * w, 0.21 * h], [0.6 * w, 0.53 * h], [-0.1 * w, 1.4 * h]],
             ] {
-                let mut easel = Easel::new(size, wish);
+                let mut easel = Easel::new(size, choice);
                 easel.apply(Command::Load(swatch("yard", Role::Local)));
                 easel.apply(Command::Mass { outline: outline.clone(), edge: Edge::Hard });
                 // Pixel by pixel. What is half covered to within the rounding of f32 places may fall either way.
@@ -251,8 +251,8 @@ fn hard_edges_cover_whole_pixels() {
 
 #[test]
 fn passes_that_are_hidden_or_weak() {
-    for wish in ENGINES {
-        let mut easel = Easel::new((700, 500), wish);
+    for choice in ENGINES {
+        let mut easel = Easel::new((700, 500), choice);
         let lower = [0.0, 0.0, 600.0, 400.0];
         let a = easel.mass("brick", Role::Shadow, rect(lower));
         easel.apply(Command::AddPass("glazes".to_owned()));
@@ -286,8 +286,8 @@ fn passes_that_are_hidden_or_weak() {
 
 #[test]
 fn removed_swatches_and_gifts() {
-    for wish in ENGINES {
-        let mut easel = Easel::new((700, 500), wish);
+    for choice in ENGINES {
+        let mut easel = Easel::new((700, 500), choice);
         let a = easel.mass("brick", Role::Shadow, rect([10.0, 10.0, 200.5, 300.25]));
         let b = easel.mass("brick", Role::Local, vec![[300.0, 20.0], [650.0, 30.5], [400.7, 333.3]]);
         let c = easel.mass("yard", Role::Local, vec![[20.0, 400.1], [300.0, 350.0], [220.0, 490.0]]);
@@ -311,8 +311,8 @@ fn removed_swatches_and_gifts() {
 
 #[test]
 fn the_free_pass_lies_on_top() {
-    for wish in ENGINES {
-        let mut easel = Easel::new((700, 500), wish);
+    for choice in ENGINES {
+        let mut easel = Easel::new((700, 500), choice);
         let lower = [50.0, 50.0, 600.0, 400.0];
         let a = easel.mass("brick", Role::Local, rect(lower));
         easel.apply(Command::OpenFree);

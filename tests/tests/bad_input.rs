@@ -6,7 +6,7 @@ use std::process::Stdio;
 use stint::study::command::Command;
 use stint::study::session::Session;
 use stint_model::study::file::StudyFile;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::mass::Edge;
 use stint_tests::program::{Desk, Said};
@@ -57,7 +57,7 @@ fn unusual_photos_are_opened() {
         // Inks without a profile are converted by a formula, and that is said.
         let warned = said.err.contains("cmyk.jpg is made for print (CMYK) and has no profile");
         assert!(if name == "cmyk.jpg" { warned } else { said.err.is_empty() }, "{said:#?}");
-        let mut session = Session::open(&desk.path("new.stint"), EngineWish::Cpu).unwrap();
+        let mut session = Session::open(&desk.path("new.stint"), EngineChoice::Cpu).unwrap();
         session.reference().unwrap();
         opened += 1;
     }

@@ -9,7 +9,7 @@ use stint_model::board::light_guess::{SURE, guess_light};
 use stint_model::board::review::{Rule, offers, review};
 use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::colour::Oklch;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_tests::program::Desk;
 use stint_tests::scripts::{desk_with_study, play};
 
@@ -192,7 +192,7 @@ fn a_study_gives_its_board_and_is_not_changed() {
     assert_eq!(remarks[0]["rule"], "role-missing");
     // An added swatch takes an id that no paint of the study has.
     let added = parse_board(&desk.stint(["board", "review", "depot.stint", "--take", "1"]).well(), "output").unwrap();
-    let session = Session::open_read_only(&desk.path("depot.stint"), EngineWish::Cpu).unwrap();
+    let session = Session::open_read_only(&desk.path("depot.stint"), EngineChoice::Cpu).unwrap();
     let old = &session.document().board;
     let new: Vec<_> = added.swatches().map(|(_, s)| s.id).filter(|id| old.swatch(*id).is_none()).collect();
     assert_eq!(new.len(), 2);
@@ -216,7 +216,7 @@ fn the_light_of_the_shipped_scene_is_told_from_its_board() {
     let picks = script.commands.into_iter().take_while(|c| !matches!(c, Command::Load(_) | Command::Mass { .. }));
     desk.script("picks.ron", (script.width, script.height), picks.collect());
     play(&desk, "picks.ron", "scene.stint").well();
-    let scene = Session::open_read_only(&desk.path("scene.stint"), EngineWish::Cpu).unwrap();
+    let scene = Session::open_read_only(&desk.path("scene.stint"), EngineChoice::Cpu).unwrap();
     let board = Board { light: LightOfDay::Warm, ..scene.document().board.clone() };
     assert_eq!(board.families.len(), 6);
     let guess = guess_light(&board);

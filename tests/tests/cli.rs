@@ -3,7 +3,7 @@
 
 use serde_json::Value;
 use stint::study::session::Session;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_tests::program::{Desk, program};
 use stint_tests::scripts::{desk_with_study, strokes_in};
 
@@ -108,7 +108,7 @@ fn the_readout_has_every_field_to_the_last_digit() {
     let desk = desk_with_study();
     let text = desk.stint(["readout", "depot.stint", "--json", "--engine", "cpu"]).well();
     let json: Value = serde_json::from_str(&text).unwrap();
-    let mut session = Session::open_read_only(&desk.path("depot.stint"), EngineWish::Cpu).unwrap();
+    let mut session = Session::open_read_only(&desk.path("depot.stint"), EngineChoice::Cpu).unwrap();
     let readout = session.readout().unwrap();
     assert!(readout.painted_px.fract() != 0.0 && readout.bare_share > 0.01);
     assert_eq!((json["width"].as_u64(), json["height"].as_u64()), (Some(1000), Some(700)));
@@ -157,7 +157,7 @@ fn a_photo_becomes_a_study_beside_it() {
     assert_eq!(desk.files(), ["coffee.jpg", "coffee.stint"]);
     desk.stint(["open", "coffee.jpg", "--long-side", "300", "--out", "small.stint", "--engine", "cpu"]).well();
     for (study, size) in [("coffee.stint", (600, 400)), ("small.stint", (300, 200))] {
-        let mut session = Session::open(&desk.path(study), EngineWish::Cpu).unwrap();
+        let mut session = Session::open(&desk.path(study), EngineChoice::Cpu).unwrap();
         assert_eq!((session.document().width, session.document().height), size);
         let photo = std::fs::read(desk.path("coffee.jpg")).unwrap();
         let (decoded, adjustments) = session.reference().unwrap();

@@ -10,7 +10,7 @@ use stint::study::session::Session;
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::mixing::Mixing;
 use stint_model::study::tile::TilePos;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
@@ -23,7 +23,7 @@ const MOST_BYTES: u64 = 8192;
 
 fn session() -> Session {
     let board = Board::new("golden", LightOfDay::Cool);
-    let mut session = Session::in_memory((SIDE, SIDE), board, EngineWish::Cpu).unwrap();
+    let mut session = Session::in_memory((SIDE, SIDE), board, EngineChoice::Cpu).unwrap();
     for (role, colour) in [(Role::Light, "#9db5da"), (Role::Local, "#76544d"), (Role::Accent, "#dda966")] {
         let (family, name) = ("Depot".to_owned(), String::new());
         session.apply(&Command::AddSwatch { family, role, name, colour: colour.to_owned() }).unwrap();

@@ -16,7 +16,7 @@ use stint_model::board::Role;
 use stint_model::study::Document;
 use stint_model::study::file::{ShareRow, Shares, StudyFile};
 use stint_model::study::tile::{TileKey, TilePixels};
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
@@ -177,7 +177,7 @@ impl When {
 /// Checks a study that was cut off after at least `printed` strokes; tells how many strokes it has.
 fn check(path: &Path, printed: u64, whole: &Uninterrupted) -> u64 {
     // For painting: this takes a half-done step back.
-    let mut session = Session::open(path, EngineWish::Cpu).unwrap();
+    let mut session = Session::open(path, EngineChoice::Cpu).unwrap();
     let strokes = session.strokes();
     assert!((printed..=printed + 1).contains(&strokes), "{printed} strokes printed, {strokes} in the file");
     let rows = session.shares().unwrap();
@@ -283,7 +283,7 @@ fn a_killed_start_leaves_room_for_a_new_one() {
             _ => When::Told { lines: 0, turns: 200 * round },
         };
         kill(child, &desk.path("depot.stint"), when);
-        match Session::open(&desk.path("depot.stint"), EngineWish::Cpu) {
+        match Session::open(&desk.path("depot.stint"), EngineChoice::Cpu) {
             Ok(session) => session.close().unwrap(),
             Err(error) => {
                 assert!(error.to_string().contains("there is no study at"), "{error}");

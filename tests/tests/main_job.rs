@@ -9,7 +9,7 @@ use stint::study::session::Session;
 use stint_model::board::{LightOfDay, Role};
 use stint_model::colour::Colour;
 use stint_model::pass::PassKind;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
@@ -165,7 +165,7 @@ fn the_whole_job_on_real_photos() {
         assert_eq!((&readout["width"], &readout["height"]), (&job.size.0.into(), &job.size.1.into()));
 
         // What is in the study.
-        let mut session = Session::open(&desk.path("study.stint"), EngineWish::Cpu).unwrap();
+        let mut session = Session::open(&desk.path("study.stint"), EngineChoice::Cpu).unwrap();
         let (decoded, adjustments) = session.reference().unwrap();
         assert_eq!((decoded.width_px(), decoded.height_px()), job.size);
         assert_eq!((adjustments.hue_turn_degrees, adjustments.soften_px), (6.0, 0.8));
@@ -175,7 +175,7 @@ fn the_whole_job_on_real_photos() {
             [Role::Shadow, Role::Local, Role::Light].map(|r| trio.with_role(r).unwrap().colour);
         assert!(shadow.munsell_value() < local.munsell_value() && local.munsell_value() < light.munsell_value());
         assert_eq!(session.document().passes.len(), 4);
-        let cut_off = Session::open_read_only(&desk.path("shut.stint"), EngineWish::Cpu).unwrap().shares().unwrap();
+        let cut_off = Session::open_read_only(&desk.path("shut.stint"), EngineChoice::Cpu).unwrap().shares().unwrap();
         assert_eq!(cut_off, session.shares().unwrap()[..cut_off.len()], "both ran the same way up to there");
         session.close().unwrap();
 
@@ -197,7 +197,7 @@ fn the_whole_job_on_real_photos() {
             let new = format!("from_{name}.stint");
             let said = on_cpu(&format!("open {name} --out {new}")).well();
             assert!(said.contains(&format!("new study {new}")), "{said}");
-            let mut fresh = Session::open(&desk.path(&new), EngineWish::Cpu).unwrap();
+            let mut fresh = Session::open(&desk.path(&new), EngineChoice::Cpu).unwrap();
             assert_eq!(fresh.document().board, board, "the very same board, ids and all");
             assert_eq!((fresh.document().width, fresh.document().height), job.size);
             assert_eq!((fresh.strokes(), fresh.readout().unwrap().painted_px), (0, 0.0));
@@ -246,7 +246,7 @@ fn the_demo_does_the_whole_job() {
     for swatch in readout["swatches"].as_array().unwrap() {
         assert!(swatch["share"].as_f64().unwrap() > 0.0, "every swatch is used: {swatch}");
     }
-    let mut session = Session::open(&desk.path("cpu/tram_depot.stint"), EngineWish::Cpu).unwrap();
+    let mut session = Session::open(&desk.path("cpu/tram_depot.stint"), EngineChoice::Cpu).unwrap();
     let opened = readout["free_colour"]["opened"].as_array().unwrap();
     assert_eq!(opened.len(), 1);
     let late = opened[0]["after_strokes"].as_u64().unwrap() as f64 / session.strokes() as f64;

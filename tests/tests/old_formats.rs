@@ -11,7 +11,7 @@ use stint_model::ids::SwatchId;
 use stint_model::picture::read_attached;
 use stint_model::readout::Readout;
 use stint_model::study::file::StudyFile;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 fn sample(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("data/formats").join(name)
@@ -37,12 +37,12 @@ fn studies_of_every_version_have_the_readout_they_had() {
         let study = folder.path().join("depot.stint");
         let (original, expected) = (sample(&format!("{name}.stint")), recorded(&format!("{name}.json")));
         std::fs::copy(&original, &study).unwrap();
-        let mut read = Session::open_read_only(&study, EngineWish::Cpu).unwrap();
+        let mut read = Session::open_read_only(&study, EngineChoice::Cpu).unwrap();
         assert_eq!(json(&read.readout().unwrap()), expected, "{name}");
         drop(read);
         assert!(std::fs::read(&study).unwrap() == std::fs::read(&original).unwrap(), "looking at {name} changed it");
 
-        let mut session = Session::open(&study, EngineWish::Cpu).unwrap();
+        let mut session = Session::open(&study, EngineChoice::Cpu).unwrap();
         assert_eq!(session.depths(), depths, "{name}");
         let document = session.document().clone();
         assert_eq!(json(&session.readout().unwrap()), expected, "{name}");
@@ -58,20 +58,20 @@ fn studies_of_every_version_have_the_readout_they_had() {
             session.apply(&Command::Redo).unwrap();
         }
         session.close().unwrap();
-        let mut session = Session::open(&study, EngineWish::Cpu).unwrap();
+        let mut session = Session::open(&study, EngineChoice::Cpu).unwrap();
         assert_eq!(json(&session.readout().unwrap()), expected, "{name}");
         assert_eq!((session.document(), session.depths()), (&document, depths), "{name}");
         // It is painted on like any other.
         session.apply(&Command::Turn(30.0)).unwrap();
         session.close().unwrap();
-        let session = Session::open(&study, EngineWish::Cpu).unwrap();
+        let session = Session::open(&study, EngineChoice::Cpu).unwrap();
         assert_eq!(session.depths(), (depths.0 + 1, 0), "{name}");
     }
 }
 
 #[test]
 fn a_study_of_version_2_keeps_what_is_not_paint() {
-    let mut session = Session::open_read_only(&sample("study_2.stint"), EngineWish::Cpu).unwrap();
+    let mut session = Session::open_read_only(&sample("study_2.stint"), EngineChoice::Cpu).unwrap();
     let document = session.document().clone();
     let boards: Vec<_> = document.boards.iter().map(|b| (b.name.as_str(), b.date.as_str())).collect();
     assert_eq!(boards, [("Tram depot, rain", "2026-11-20")]);
@@ -93,7 +93,7 @@ fn play(name: &str, out: &Path) -> Session {
     let path = sample(name);
     let script = script::read(&path).unwrap();
     let board = Board::new(&script.board, script.light);
-    let mut session = Session::create(out, (script.width, script.height), board, EngineWish::Cpu).unwrap();
+    let mut session = Session::create(out, (script.width, script.height), board, EngineChoice::Cpu).unwrap();
     session.set_folder(path.parent().unwrap());
     for command in &script.commands {
         session.apply(command).unwrap();
@@ -116,7 +116,7 @@ fn a_picture_of_format_1_gives_back_its_board_and_readout() {
     assert_eq!(json(&attached.readout), recorded("study_2.json"));
     assert_eq!(
         attached.board,
-        Session::open_read_only(&sample("study_2.stint"), EngineWish::Cpu).unwrap().document().board
+        Session::open_read_only(&sample("study_2.stint"), EngineChoice::Cpu).unwrap().document().board
     );
 }
 

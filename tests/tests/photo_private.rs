@@ -5,7 +5,7 @@ use std::process::Command;
 use stint::study::session::Session;
 use stint_model::photo::{Adjustments, Photo, PixelRect};
 use stint_model::study::file::StudyFile;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_tests::program::{Desk, data};
 
 /// Everything that exiftool finds in a file, a line a tag.
@@ -41,7 +41,7 @@ fn a_study_holds_its_photo_without_private_data() {
         }
         drop(study);
 
-        let mut session = Session::open(&desk.path("depot.stint"), EngineWish::Cpu).unwrap();
+        let mut session = Session::open(&desk.path("depot.stint"), EngineChoice::Cpu).unwrap();
         let (kept, _) = session.reference().unwrap();
         let whole = |photo: &Photo| {
             let (width_px, height_px) = (photo.width_px(), photo.height_px());

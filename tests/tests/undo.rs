@@ -14,7 +14,7 @@ use stint_model::mixing::Mixing;
 use stint_model::readout::Readout;
 use stint_model::study::Document;
 use stint_model::study::tile::{TileKey, TilePixels};
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
@@ -246,18 +246,18 @@ impl History {
 }
 
 /// What another reader finds in the file.
-fn reread(session: &mut Session, wish: EngineWish) {
-    let mut reader = Session::open_read_only(session.path(), wish).unwrap();
+fn reread(session: &mut Session, choice: EngineChoice) {
+    let mut reader = Session::open_read_only(session.path(), choice).unwrap();
     assert_eq!(seen(&mut reader), seen(session));
     assert_eq!(reader.readout().unwrap(), session.readout().unwrap());
     assert_eq!(reader.shares().unwrap(), session.shares().unwrap());
     assert_eq!(reader.depths(), session.depths());
 }
 
-fn random_commands(seed: u64, count: usize, wish: EngineWish) {
+fn random_commands(seed: u64, count: usize, choice: EngineChoice) {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("depot.stint");
-    let mut session = Session::create(&path, SIZE, Board::new("blue hour", LightOfDay::Cool), wish).unwrap();
+    let mut session = Session::create(&path, SIZE, Board::new("blue hour", LightOfDay::Cool), choice).unwrap();
     println!("seed {seed} on {:?}", session.engine());
     session.set_folder(&data("photos"));
     let mut history = History { states: vec![seen(&mut session)], head: 0 };
@@ -286,11 +286,11 @@ fn random_commands(seed: u64, count: usize, wish: EngineWish) {
             }
         }
         if i % 23 == 22 {
-            reread(&mut session, wish);
+            reread(&mut session, choice);
         }
         if i % 67 == 66 {
             session.close().unwrap();
-            session = Session::open(&path, wish).unwrap();
+            session = Session::open(&path, choice).unwrap();
             session.set_folder(&data("photos"));
             assert_eq!(seen(&mut session), history.states[history.head]);
         }
@@ -302,28 +302,28 @@ fn random_commands(seed: u64, count: usize, wish: EngineWish) {
     }
     assert!(!history.apply(&mut session, &Command::Undo), "nothing before the beginning");
     assert!(session.canvas().all_tiles().unwrap().is_empty());
-    reread(&mut session, wish);
+    reread(&mut session, choice);
     while history.head + 1 < history.states.len() {
         assert!(history.apply(&mut session, &Command::Redo));
     }
     assert!(!history.apply(&mut session, &Command::Redo), "nothing after the end");
-    reread(&mut session, wish);
+    reread(&mut session, choice);
 }
 
 #[test]
 fn random_commands_on_the_cpu() {
     for seed in 1..=5 {
-        random_commands(seed, 400, EngineWish::Cpu);
+        random_commands(seed, 400, EngineChoice::Cpu);
     }
 }
 
 #[test]
 fn random_commands_on_a_graphics_device() {
-    random_commands(11, 300, EngineWish::Gpu);
+    random_commands(11, 300, EngineChoice::Gpu);
 }
 
 fn loaded() -> Session {
-    let mut session = Session::in_memory(SIZE, Board::new("live", LightOfDay::Cool), EngineWish::Cpu).unwrap();
+    let mut session = Session::in_memory(SIZE, Board::new("live", LightOfDay::Cool), EngineChoice::Cpu).unwrap();
     for (role, colour) in [(Role::Light, COLOURS[2]), (Role::Shadow, COLOURS[0])] {
         let (family, name, colour) = ("brick".to_owned(), String::new(), colour.to_owned());
         session.apply(&Command::AddSwatch { family, role, name, colour }).unwrap();
@@ -373,7 +373,7 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
             let shown = pieces.readout().unwrap();
             assert_eq!(pieces.depths(), depths);
             if numbers.below(4) == 0 {
-                pieces.drop_stroke().unwrap();
+                pieces.cancel_stroke().unwrap();
                 assert_eq!(seen(&mut pieces), before);
                 continue;
             }

@@ -1,6 +1,6 @@
 //! `stint readout IMAGE --board BOARD`: any picture tested against a board.
 
-use super::readout::{json, percent};
+use super::report::{json, percent};
 use super::source::{Kind, board_of, kind_of, photo_of};
 use super::{CliError, EngineArgument};
 use crate::study::session::Session;

@@ -1,7 +1,7 @@
 //! `stint demo`: the whole job on the shipped scene, without a window.
 
 use super::play::play;
-use super::{CliError, EngineArgument, export, readout};
+use super::{CliError, EngineArgument, export, report};
 use crate::study::demo;
 use clap::Args;
 use std::io::Write;
@@ -48,7 +48,7 @@ impl Demo {
         }
         let now = session.readout()?;
         writeln!(out)?;
-        readout::text(&now, out)?;
+        report::text(&now, out)?;
         let picture = self.out.join("tram_depot.png");
         export::to_png(&mut session, &picture, PngOptions::default())?;
         session.close()?;

@@ -13,18 +13,19 @@ mod open;
 mod play;
 mod progress;
 mod readout;
+mod report;
 mod source;
 
 pub use error::CliError;
 
 use crate::base::folders;
 use crate::study::session;
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{Parser, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use stint_model::printable::printable;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 /// A painting canvas that keeps a colour study inside a small chosen board.
 #[derive(Parser, Debug)]
@@ -34,14 +35,34 @@ struct Arguments {
     command: Option<Subcommands>,
 }
 
-#[derive(Subcommand, Debug)]
-enum Subcommands {
-    Open(open::Open),
-    Demo(demo::Demo),
-    Play(play::Play),
-    Board(board::BoardArguments),
-    Readout(readout::ReadoutArguments),
-    Export(export::Export),
+/// A table of subcommands: the word a person types, in capitals as a type, and the arguments that it takes and that run it.
+macro_rules! subcommands {
+    ($name:ident { $($word:ident($arguments:ty),)* }) => {
+        #[derive(clap::Subcommand, Debug)]
+        enum $name {
+            $($word($arguments),)*
+        }
+
+        impl $name {
+            fn run(self, out: &mut dyn std::io::Write) -> Result<$crate::cli::Next, $crate::cli::CliError> {
+                match self {
+                    $($name::$word(arguments) => arguments.run(out).map(Into::into),)*
+                }
+            }
+        }
+    };
+}
+use subcommands;
+
+subcommands! {
+    Subcommands {
+        Open(open::Open),
+        Demo(demo::Demo),
+        Play(play::Play),
+        Board(board::BoardArguments),
+        Readout(readout::ReadoutArguments),
+        Export(export::Export),
+    }
 }
 
 /// The engine that does the painting.
@@ -56,12 +77,12 @@ enum EngineArgument {
     Gpu,
 }
 
-impl From<EngineArgument> for EngineWish {
+impl From<EngineArgument> for EngineChoice {
     fn from(argument: EngineArgument) -> Self {
         match argument {
-            EngineArgument::Auto => EngineWish::Auto,
-            EngineArgument::Cpu => EngineWish::Cpu,
-            EngineArgument::Gpu => EngineWish::Gpu,
+            EngineArgument::Auto => EngineChoice::Auto,
+            EngineArgument::Cpu => EngineChoice::Cpu,
+            EngineArgument::Gpu => EngineChoice::Gpu,
         }
     }
 }
@@ -75,6 +96,12 @@ pub enum Next {
     Window,
     /// The window is opened with this study, where there is a display; otherwise everything was told already.
     WindowWith(PathBuf),
+}
+
+impl From<()> for Next {
+    fn from((): ()) -> Self {
+        Next::End
+    }
 }
 
 /// Runs the command line with the arguments of the process.
@@ -135,14 +162,8 @@ pub fn say(what: &dyn std::fmt::Display) {
 
 fn run(arguments: Arguments, out: &mut dyn Write) -> Result<Next, CliError> {
     session::remember_engines_in(folders::data(None));
-    let done = match arguments.command {
-        None => return Ok(Next::Window),
-        Some(Subcommands::Open(open)) => return open.run(out),
-        Some(Subcommands::Demo(demo)) => demo.run(out),
-        Some(Subcommands::Play(play)) => play.run(out),
-        Some(Subcommands::Board(board)) => board.run(out),
-        Some(Subcommands::Readout(readout)) => readout.run(out),
-        Some(Subcommands::Export(export)) => export.run(out),
-    };
-    done.map(|()| Next::End)
+    match arguments.command {
+        None => Ok(Next::Window),
+        Some(command) => command.run(out),
+    }
 }

@@ -1,6 +1,6 @@
 //! `stint open`: a study, a photo, or an exported PNG.
 
-use super::{CliError, EngineArgument, Next, readout};
+use super::{CliError, EngineArgument, Next, report};
 use crate::study::opening::{LONG_SIDE_PX, Opened, Place, look, study_from_photo, study_on_board_of};
 use crate::study::session::{Session, SessionError};
 use clap::Args;
@@ -42,7 +42,7 @@ impl Open {
         let study = match opened {
             Opened::Study => self.tell(out)?,
             Opened::Picture(attached) => {
-                readout::text(&attached.readout, out)?;
+                report::text(&attached.readout, out)?;
                 let session = study_on_board_of(&attached, self.place()?, self.engine.into())?;
                 let study = session.path().to_owned();
                 writeln!(out, "\nnew study {} on the board of {}", study.display(), self.file.display())?;
@@ -68,7 +68,7 @@ impl Open {
         let document = session.document();
         let (width, height, board) = (document.width, document.height, &document.board.name);
         writeln!(out, "{}: {width} x {height} px, board \"{board}\"", self.file.display())?;
-        readout::text(&session.readout()?, out)?;
+        report::text(&session.readout()?, out)?;
         Ok(self.file.clone())
     }
 

@@ -5,7 +5,7 @@ use crate::study::session::{Session, SessionError};
 use std::path::{Path, PathBuf};
 use stint_model::board::Board;
 use stint_model::disk;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 /// File name of the script.
 pub const SCRIPT_NAME: &str = "tram_depot.ron";
@@ -62,11 +62,11 @@ pub fn unpack(folder: &Path) -> Result<(), DemoError> {
 ///
 /// # Errors
 /// When a file cannot be written or a command is refused.
-pub fn play(folder: &Path, path: &Path, wish: EngineWish) -> Result<Session, DemoError> {
+pub fn play(folder: &Path, path: &Path, choice: EngineChoice) -> Result<Session, DemoError> {
     unpack(folder)?;
     let script = script(folder)?;
     let board = Board::new(&script.board, script.light);
-    let mut session = Session::create(path, (script.width, script.height), board, wish)?;
+    let mut session = Session::create(path, (script.width, script.height), board, choice)?;
     session.set_folder(folder);
     for command in &script.commands {
         session.apply(command)?;

@@ -4,7 +4,7 @@ use super::session::{ExportOptions, Session, export_png};
 use crate::base::jobs::{Job, Outcome, Progress};
 use std::io;
 use std::path::{Path, PathBuf};
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 /// An export on its way.
 #[derive(Debug)]
@@ -54,7 +54,7 @@ impl ExportJob {
 
 fn export(study: &Path, target: &Path, options: &ExportOptions, progress: &Progress) -> Result<(), String> {
     let write = || {
-        let mut copy = Session::open_read_only(study, EngineWish::Cpu)?;
+        let mut copy = Session::open_read_only(study, EngineChoice::Cpu)?;
         export_png(&mut copy, target, options, &mut |done| progress.set(done))
     };
     write().map_err(|error| error.to_string())

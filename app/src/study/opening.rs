@@ -11,7 +11,7 @@ use stint_model::disk;
 use stint_model::photo::Photo;
 use stint_model::picture::{Attached, PictureError, read_attached};
 use stint_model::study::file::StudyError;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 /// Longest side of the canvas of a study that is made from a photo, pixels.
 pub const LONG_SIDE_PX: u32 = 2048;
@@ -49,10 +49,10 @@ pub fn look(path: &Path) -> Result<Opened, SessionError> {
 ///
 /// # Errors
 /// When the file is no sound study, or is open elsewhere.
-pub fn open_study(path: &Path, wish: EngineWish) -> Result<Session, SessionError> {
-    match Session::open(path, wish) {
+pub fn open_study(path: &Path, choice: EngineChoice) -> Result<Session, SessionError> {
+    match Session::open(path, choice) {
         Err(SessionError::Study(error)) if matches!(*error, StudyError::ReadOnly { .. }) => {
-            Session::open_read_only(path, wish)
+            Session::open_read_only(path, choice)
         }
         other => other,
     }
@@ -71,9 +71,9 @@ pub enum Place<'a> {
 ///
 /// # Errors
 /// When no study can be written there.
-pub fn study_on_board_of(attached: &Attached, place: Place<'_>, wish: EngineWish) -> Result<Session, SessionError> {
+pub fn study_on_board_of(attached: &Attached, place: Place<'_>, choice: EngineChoice) -> Result<Session, SessionError> {
     let size = (attached.readout.width_px, attached.readout.height_px);
-    create(place, |path| Session::create(path, size, attached.board.clone(), wish))
+    create(place, |path| Session::create(path, size, attached.board.clone(), choice))
 }
 
 /// A new study with a photo as its reference, and a canvas of its proportions. Nothing is left behind on an error.
@@ -84,14 +84,14 @@ pub fn study_from_photo(
     path: &Path,
     place: Place<'_>,
     long_side_px: u32,
-    wish: EngineWish,
+    choice: EngineChoice,
 ) -> Result<Session, SessionError> {
     let photo = Photo::open(path)?;
     let size = canvas_size((photo.width_px(), photo.height_px()), long_side_px);
     // The study opens it again: two at a time could take more memory than there is.
     drop(photo);
     let board = Board::new(&stem(path), LightOfDay::default());
-    let mut session = create(place, |path| Session::create(path, size, board.clone(), wish))?;
+    let mut session = create(place, |path| Session::create(path, size, board.clone(), choice))?;
     match take_in(&mut session, path) {
         Ok(()) => Ok(session),
         Err(error) => {

@@ -11,7 +11,7 @@ use std::path::PathBuf;
 use stint_model::board::Board;
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::brush::Brush;
 
 /// The state of the window.
@@ -42,7 +42,7 @@ pub struct State {
     /// For the window loop.
     pub requests: Vec<Request>,
     /// Which engine new and opened studies use.
-    pub engine: EngineWish,
+    pub engine: EngineChoice,
     /// The board that is being tried out on the painting.
     pub tried: Option<Board>,
     /// Whether the canvas on screen has yet to catch up with what the study shows.

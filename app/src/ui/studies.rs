@@ -175,14 +175,14 @@ mod tests {
     use crate::study::session::{ExportOptions, export_png};
     use std::path::PathBuf;
     use stint_model::board::{Board, LightOfDay};
-    use stint_render::choose::EngineWish;
+    use stint_render::choose::EngineChoice;
 
     fn demo_photo() -> PathBuf {
         PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"))
     }
 
     fn state() -> State {
-        State { engine: EngineWish::Cpu, ..State::default() }
+        State { engine: EngineChoice::Cpu, ..State::default() }
     }
 
     #[test]
@@ -222,7 +222,7 @@ mod tests {
             &folder.path().join("a.stint"),
             (300, 200),
             Board::new("b", LightOfDay::Cool),
-            EngineWish::Cpu,
+            EngineChoice::Cpu,
         )
         .unwrap();
         for (role, colour) in [("Local", "#5b6f8f"), ("Light", "#9fb1c8")] {
@@ -245,7 +245,7 @@ mod tests {
     fn what_is_nothing_of_ours_leaves_the_open_study_alone() {
         let folder = tempfile::tempdir().unwrap();
         let mut s = state();
-        s.session = Some(Session::in_memory((10, 10), Board::default(), EngineWish::Cpu).unwrap());
+        s.session = Some(Session::in_memory((10, 10), Board::default(), EngineChoice::Cpu).unwrap());
         for (name, bytes) in
             [("notes.txt", &b"hello"[..]), ("empty.stint", b""), ("half.png", b"\x89PNG\r\n\x1a\n\0\0")]
         {

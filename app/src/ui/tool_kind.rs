@@ -1,29 +1,74 @@
-//! Which tool the pointer holds.
+//! The table of tools: what the pointer can hold, a line a tool.
+//!
+//! The tools panel, the key table and the canvas read everything about a tool from here.
 
 use crate::study::session::Tool;
+use crate::ui::wording;
+use egui::Key;
 
-/// What the pointer does on the canvas.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum ToolKind {
-    /// Lays the loaded paint along the stroke.
-    #[default]
-    Brush,
-    /// Fills an outline with the loaded paint.
-    Mass,
-    /// Blends what is there.
-    Soften,
-    /// Takes paint off.
-    Scrape,
+/// What a press on the canvas, the drag after it and the release do, shared by all tools that draw in the same way.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Gesture {
+    /// Samples along the path of the pointer, applied while it moves: `ui/tools/stroke.rs`.
+    Stroke(Tool),
+    /// A closed outline, drawn freely or corner by corner, filled when it closes: `ui/tools/outline.rs`.
+    Outline,
 }
 
-impl ToolKind {
-    /// What a stroke of this tool does; a mass is no stroke.
-    pub fn stroke(self) -> Option<Tool> {
+impl Gesture {
+    /// Whether a ring as wide as the brush is drawn around the pointer.
+    pub fn has_ring(self) -> bool {
         match self {
-            ToolKind::Brush => Some(Tool::Brush),
-            ToolKind::Soften => Some(Tool::Soften),
-            ToolKind::Scrape => Some(Tool::Scrape),
-            ToolKind::Mass => None,
+            Gesture::Stroke(_) => true,
+            Gesture::Outline => false,
         }
     }
+}
+
+macro_rules! tools {
+    ($($(#[$attribute:meta])* $name:ident, $label:expr, $key:expr, $gesture:expr;)*) => {
+        /// Which tool the pointer holds.
+        #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
+        pub enum ToolKind {
+            $($(#[$attribute])* $name,)*
+        }
+
+        impl ToolKind {
+            /// All, in the order of the tools panel and of the key sheet.
+            pub const ALL: [ToolKind; [$(stringify!($name)),*].len()] = [$(ToolKind::$name),*];
+
+            /// Its name in `keys.ron`.
+            pub fn name(self) -> &'static str {
+                match self { $(ToolKind::$name => stringify!($name),)* }
+            }
+
+            /// Its word in the tools panel and on the key sheet.
+            pub fn label(self) -> &'static str {
+                match self { $(ToolKind::$name => $label,)* }
+            }
+
+            /// The key that takes it up, without modifiers, where `keys.ron` names no other.
+            pub fn key(self) -> Key {
+                match self { $(ToolKind::$name => $key,)* }
+            }
+
+            /// How it draws.
+            pub fn gesture(self) -> Gesture {
+                match self { $(ToolKind::$name => $gesture,)* }
+            }
+        }
+    };
+}
+
+// Name, word, key, gesture.
+tools! {
+    /// Lays the loaded paint along the stroke.
+    #[default]
+    Brush, wording::BRUSH, Key::A, Gesture::Stroke(Tool::Brush);
+    /// Fills an outline with the loaded paint.
+    Mass, wording::MASS, Key::S, Gesture::Outline;
+    /// Blends what is there.
+    Soften, wording::SOFTEN_TOOL, Key::D, Gesture::Stroke(Tool::Soften);
+    /// Takes paint off.
+    Scrape, wording::SCRAPE, Key::F, Gesture::Stroke(Tool::Scrape);
 }

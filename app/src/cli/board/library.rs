@@ -14,7 +14,7 @@ use stint_model::board::LightOfDay;
 use stint_model::colour::Colour;
 use stint_model::disk;
 use stint_model::photo::Adjustments;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 /// Keep a board in the library, outside any study
 #[derive(Args, Debug)]
@@ -39,7 +39,7 @@ impl Keep {
             board.photo = name_of(path);
             small = Some(thumbnail(&photo_of(path)?, Adjustments::default()));
         } else if is_study {
-            let mut study = Session::open_read_only(&self.file, EngineWish::Cpu)?;
+            let mut study = Session::open_read_only(&self.file, EngineChoice::Cpu)?;
             let (photo, picture) = keep_board::photo_of(&mut study);
             if !photo.is_empty() {
                 board.photo = photo;
@@ -107,7 +107,7 @@ impl List {
         let hits = search(entries, &query);
         let found = hits.iter().map(|hit| (&entries[hit.place], hit));
         if self.json {
-            return crate::cli::readout::json(&found.map(|(e, h)| as_json(e, h)).collect::<Vec<_>>(), out);
+            return crate::cli::report::json(&found.map(|(e, h)| as_json(e, h)).collect::<Vec<_>>(), out);
         }
         if hits.is_empty() {
             let why = if entries.is_empty() { "no board is kept yet" } else { "no kept board fits" };

@@ -10,9 +10,9 @@ mod show;
 mod swatches;
 mod vary;
 
-use super::CliError;
 use super::source::{Kind, replaceable};
-use clap::{Args, Subcommand, ValueEnum};
+use super::{CliError, Next, subcommands};
+use clap::{Args, ValueEnum};
 use std::io::Write;
 use std::path::Path;
 use stint_model::board::file::{board_text, write_board};
@@ -26,24 +26,25 @@ pub struct BoardArguments {
     command: BoardCommand,
 }
 
-#[derive(Subcommand, Debug)]
-enum BoardCommand {
-    From(from::From),
-    Export(export::Export),
-    Show(show::Show),
-    Turn(vary::Turn),
-    Relight(vary::Relight),
-    Key(vary::Key),
-    Mark(mark::Mark),
-    Review(review::Review),
-    Keep(library::Keep),
-    List(library::List),
-    Rename(library::Rename),
-    Duplicate(library::Duplicate),
-    Discard(library::Discard),
-    Restore(library::Restore),
-    Recall(recall::Recall),
-    Progress(recall::Progress),
+subcommands! {
+    BoardCommand {
+        From(from::From),
+        Export(export::Export),
+        Show(show::Show),
+        Turn(vary::Turn),
+        Relight(vary::Relight),
+        Key(vary::Key),
+        Mark(mark::Mark),
+        Review(review::Review),
+        Keep(library::Keep),
+        List(library::List),
+        Rename(library::Rename),
+        Duplicate(library::Duplicate),
+        Discard(library::Discard),
+        Restore(library::Restore),
+        Recall(recall::Recall),
+        Progress(recall::Progress),
+    }
 }
 
 impl std::convert::From<LightArgument> for LightOfDay {
@@ -91,24 +92,7 @@ fn in_range<const LOW: i32, const HIGH: i32>(text: &str) -> Result<f32, String> 
 }
 
 impl BoardArguments {
-    pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        match self.command {
-            BoardCommand::From(from) => from.run(out),
-            BoardCommand::Export(export) => export.run(out),
-            BoardCommand::Show(show) => show.run(out),
-            BoardCommand::Turn(turn) => turn.run(out),
-            BoardCommand::Relight(relight) => relight.run(out),
-            BoardCommand::Key(key) => key.run(out),
-            BoardCommand::Mark(mark) => mark.run(out),
-            BoardCommand::Review(review) => review.run(out),
-            BoardCommand::Keep(keep) => keep.run(out),
-            BoardCommand::List(list) => list.run(out),
-            BoardCommand::Rename(rename) => rename.run(out),
-            BoardCommand::Duplicate(duplicate) => duplicate.run(out),
-            BoardCommand::Discard(discard) => discard.run(out),
-            BoardCommand::Restore(restore) => restore.run(out),
-            BoardCommand::Recall(recall) => recall.run(out),
-            BoardCommand::Progress(progress) => progress.run(out),
-        }
+    pub(super) fn run(self, out: &mut dyn Write) -> Result<Next, CliError> {
+        self.command.run(out)
     }
 }

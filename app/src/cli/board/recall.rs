@@ -56,7 +56,7 @@ impl Recall {
                 "value": miss.value_munsell, "warmth": miss.warmth, "redness": miss.redness, "chroma": miss.chroma,
                 "ways": ways, "recorded": !self.no_record,
             });
-            return crate::cli::readout::json(&value, out);
+            return crate::cli::report::json(&value, out);
         }
         writeln!(out, "{} is {}, the guess {}: {:.1} off", tried.swatch, tried.wanted, tried.guess, miss.delta_e)?;
         Ok(writeln!(out, "{}", miss.sentence())?)
@@ -94,7 +94,7 @@ impl Progress {
         if self.json {
             let sitting = |s: &crate::files::memory_record::Sitting| json!({ "date": s.date, "board": s.board, "mean_delta_e": s.mean(), "tries": s.tries });
             let sittings: Vec<_> = record.sittings.iter().map(sitting).collect();
-            return crate::cli::readout::json(&json!({ "sittings": sittings }), out);
+            return crate::cli::report::json(&json!({ "sittings": sittings }), out);
         }
         text(&record, out)
     }

@@ -194,5 +194,5 @@ fn json(board: &Board, noted: &[Noted], out: &mut dyn Write) -> Result<(), CliEr
         "dismissed": review_all(board).iter().filter(|r| board.dismissed.contains(&r.subject())).count(),
         "remarks": told.collect::<Vec<_>>(),
     });
-    crate::cli::readout::json(&value, out)
+    crate::cli::report::json(&value, out)
 }

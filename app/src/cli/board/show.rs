@@ -55,7 +55,7 @@ fn show(board: &Board, json: bool, out: &mut dyn Write) -> Result<(), CliError> 
         .collect();
     if json {
         let value = serde_json::json!({ "name": board.name, "light": board.light, "swatches": lines });
-        return crate::cli::readout::json(&value, out);
+        return crate::cli::report::json(&value, out);
     }
     writeln!(out, "{}, {} light, {} swatches", board.name, board.light.word(), lines.len())?;
     let mut family = "";

@@ -19,13 +19,13 @@ use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::tools::Tools;
 use crate::ui::tools::input::Input;
-use crate::ui::tools::load::Watch;
+use crate::ui::tools::load::PreviousPaint;
 use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
 use std::sync::Arc;
 use std::time::Instant;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use winit::application::ApplicationHandler;
 use winit::dpi::LogicalSize;
 use winit::event::{PointerKind, StartCause, WindowEvent};
@@ -53,7 +53,7 @@ pub struct App {
     pub(super) panels: PanelState,
     pub(super) view: View,
     pub(super) tools: Tools,
-    pub(super) watch: Watch,
+    pub(super) previous_paint: PreviousPaint,
     pub(super) keys: KeyMap,
     pub(super) translator: Translator,
     pub(super) exchange: Exchange,
@@ -81,7 +81,7 @@ impl App {
     /// A window that is yet to be opened.
     pub fn new(
         file: Option<PathBuf>,
-        wish: EngineWish,
+        choice: EngineChoice,
         failed: Rc<RefCell<Option<WindowError>>>,
         proxy: EventLoopProxy,
         display: OwnedDisplayHandle,
@@ -101,7 +101,7 @@ impl App {
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let state = State { engine: wish, notices, ..State::default() };
+        let state = State { engine: choice, notices, ..State::default() };
         let panels = PanelState::with_keys(keys.table());
         App {
             file,
@@ -112,7 +112,7 @@ impl App {
             panels,
             view: View::default(),
             tools: Tools::default(),
-            watch: Watch::default(),
+            previous_paint: PreviousPaint::default(),
             keys,
             translator: Translator::default(),
             exchange: Exchange::default(),

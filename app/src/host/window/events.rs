@@ -1,6 +1,6 @@
 //! From winit's events to egui's, and to what the tools take.
 
-use crate::ui::tools::input::{Button, Held, Input};
+use crate::ui::tools::input::{Button, Input, PointerModifiers};
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, TouchDeviceId, TouchId, TouchPhase, pos2, vec2};
 use std::time::{Duration, Instant};
 use winit::event::{
@@ -71,8 +71,8 @@ impl Translator {
             mac_cmd: mac && meta,
             command: if mac { meta } else { ctrl },
         };
-        let held = Held { shift: state.shift_key(), ctrl: self.modifiers.command };
-        Both { egui: vec![Event::ModifiersChanged(self.modifiers)], hand: Some(Input::Held(held)) }
+        let held = PointerModifiers { shift: state.shift_key(), ctrl: self.modifiers.command };
+        Both { egui: vec![Event::ModifiersChanged(self.modifiers)], hand: Some(Input::Modifiers(held)) }
     }
 
     /// The pointer moved.
@@ -97,7 +97,7 @@ impl Translator {
 
     /// The pointer left the window.
     pub fn left(&mut self) -> Both {
-        Both { egui: vec![Event::PointerGone], hand: Some(Input::Gone) }
+        Both { egui: vec![Event::PointerGone], hand: Some(Input::PointerLeft) }
     }
 
     /// A button went down or up.

@@ -42,7 +42,7 @@ impl App {
             self.state.notices.push(text);
         }
         // Panels may have opened or closed a study, or asked for it.
-        self.watch.look(&mut self.state);
+        self.previous_paint.update(&mut self.state);
         self.requests(event_loop);
         self.look_at_study();
         self.platform(event_loop, &window, &output.platform_output);
@@ -69,12 +69,12 @@ impl App {
             match item {
                 Waiting::Hand(input) => self.tools.take(input, &mut scene),
                 Waiting::Act(action) => tools::act(&mut self.tools, action, &mut scene),
-                Waiting::LetGo(action) => self.tools.let_go_of(action),
+                Waiting::LetGo(action) => self.tools.key_released(action),
             }
         }
         self.tools.show(&mut self.state, &mut self.panels);
         self.view.set_mirror(self.state.mirror);
-        self.watch.look(&mut self.state);
+        self.previous_paint.update(&mut self.state);
     }
 
     pub(super) fn interface(&mut self, window: &Arc<dyn Window>) -> egui::FullOutput {

@@ -22,7 +22,7 @@ mod typed;
 use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 /// Set to a file name, the times from event to presented frame are written there when the window closes.
 pub const PACE_VARIABLE: &str = "STINT_PACE";
@@ -50,10 +50,10 @@ pub enum WindowError {
 ///
 /// # Errors
 /// When no window can be opened, or it stopped by itself. Whatever happens to a study is told in the window.
-pub fn run(file: Option<PathBuf>, wish: EngineWish) -> Result<(), WindowError> {
+pub fn run(file: Option<PathBuf>, choice: EngineChoice) -> Result<(), WindowError> {
     let event_loop = winit::event_loop::EventLoop::new().map_err(|e| WindowError::NoDisplay(e.to_string()))?;
     let failed = Rc::new(RefCell::new(None));
-    let app = app::App::new(file, wish, failed.clone(), event_loop.create_proxy(), event_loop.owned_display_handle());
+    let app = app::App::new(file, choice, failed.clone(), event_loop.create_proxy(), event_loop.owned_display_handle());
     event_loop.run_app(app).map_err(|e| WindowError::Stopped(e.to_string()))?;
     match failed.take() {
         Some(error) => Err(error),

@@ -11,7 +11,7 @@ use crate::ui::stale::Stale;
 use crate::ui::studies;
 use stint_model::disk;
 use stint_model::printable::printable;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 use winit::event_loop::ActiveEventLoop;
 
@@ -32,7 +32,7 @@ impl App {
                 Request::Quit => self.quit(event_loop),
                 other => {
                     // Whatever comes instead, a stroke in the making is kept.
-                    self.tools.lift(&mut self.state);
+                    self.tools.finish_drag(&mut self.state);
                     self.state.requests.push(other);
                 }
             }
@@ -50,9 +50,9 @@ impl App {
             return;
         }
         self.shown = now;
-        self.tools.forget();
+        self.tools.reset();
         studies::load_first(&mut self.state);
-        self.watch.forget(&mut self.state);
+        self.previous_paint.reset(&mut self.state);
         self.state.stale = Stale::All;
         if let Some(screen) = &mut self.screen {
             screen.pane().forget_canvas();
@@ -63,16 +63,16 @@ impl App {
         self.redraw();
     }
 
-    /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with what was wished
-    /// for, or on the CPU.
+    /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with the same choice of
+    /// engine, or else on the CPU.
     pub(super) fn open_again(&mut self, why: &EngineError) {
-        self.tools.forget();
+        self.tools.reset();
         let Some(session) = self.state.session.take() else { return };
         let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());
         drop(session);
-        let wishes = [self.state.engine, EngineWish::Cpu];
+        let engines = [self.state.engine, EngineChoice::Cpu];
         let opened: Result<Session, SessionError> =
-            Session::open(&path, wishes[0]).or_else(|_| Session::open(&path, wishes[1]));
+            Session::open(&path, engines[0]).or_else(|_| Session::open(&path, engines[1]));
         match opened {
             Ok(mut session) => {
                 let mut commands = vec![Command::Brush(brush)];
@@ -108,7 +108,7 @@ impl App {
 
     /// Ends the window in good order.
     pub(super) fn quit(&mut self, event_loop: &dyn ActiveEventLoop) {
-        self.tools.lift(&mut self.state);
+        self.tools.finish_drag(&mut self.state);
         self.state.notices.clear();
         studies::close(&mut self.state);
         // A picture that was asked for is written to its end, and nothing is cut off in the middle of a file.

@@ -193,7 +193,7 @@ mod tests {
     use crate::study::session::Loaded;
     use stint_model::board::LightOfDay;
     use stint_model::board::file::write_board;
-    use stint_render::choose::EngineWish;
+    use stint_render::choose::EngineChoice;
 
     fn add(session: &mut Session, family: &str, role: Role, colour: &str) {
         let (family, colour) = (family.to_owned(), colour.to_owned());
@@ -204,7 +204,7 @@ mod tests {
     fn a_board_from_elsewhere_keeps_what_is_the_same_and_renumbers_the_rest() {
         let folder = tempfile::tempdir().unwrap();
         let board = Board::new("depot", LightOfDay::Cool);
-        let mut session = Session::in_memory((64, 64), board, EngineWish::Cpu).unwrap();
+        let mut session = Session::in_memory((64, 64), board, EngineChoice::Cpu).unwrap();
         add(&mut session, "Brick", Role::Local, "#775544");
         add(&mut session, "Sky", Role::Light, "#99aacc");
         let brick = SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Local };

@@ -58,11 +58,11 @@ mod tests {
     use crate::study::command::SwatchRef;
     use stint_model::board::{LightOfDay, Role};
     use stint_model::variation::turn::turn;
-    use stint_render::choose::EngineWish;
+    use stint_render::choose::EngineChoice;
 
     fn painted() -> Session {
         let board = Board::new("Depot", LightOfDay::Cool);
-        let mut session = Session::in_memory((64, 64), board, EngineWish::Cpu).unwrap();
+        let mut session = Session::in_memory((64, 64), board, EngineChoice::Cpu).unwrap();
         let colour = "#73524e".to_owned();
         let (family, name) = ("Brick".to_owned(), String::new());
         session.apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour }).unwrap();

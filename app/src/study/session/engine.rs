@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 use stint_model::disk;
-use stint_render::choose::{self, EngineComparison, EngineWish, Faster};
+use stint_render::choose::{self, EngineChoice, EngineComparison, Faster};
 use stint_render::engine::Engine;
 
 /// Name of the file.
@@ -30,11 +30,11 @@ struct Kept {
 /// An engine, and a sentence for the user about the choice of it.
 pub(super) type Chosen = (Box<dyn Engine>, Option<String>);
 
-/// The engine for a wish.
-pub(super) fn choose(wish: EngineWish) -> Result<Chosen, SessionError> {
+/// Opens the engine that was asked for.
+pub(super) fn choose(choice: EngineChoice) -> Result<Chosen, SessionError> {
     let folder = FOLDER.get();
     let known = folder.and_then(|folder| load(folder));
-    let chosen = choose::choose(wish, known.as_ref())?;
+    let chosen = choose::choose(choice, known.as_ref())?;
     if let (Some(folder), Some(measured)) = (folder, &chosen.measured) {
         keep(folder, measured);
     }

@@ -95,11 +95,11 @@ impl Session {
         self.record(&command, StepKind::Stroke, live.document, changes, None)
     }
 
-    /// Lets the stroke in the making go.
+    /// Takes the stroke in the making back; without one it does nothing.
     ///
     /// # Errors
     /// When the engine fails.
-    pub fn drop_stroke(&mut self) -> Result<(), SessionError> {
+    pub fn cancel_stroke(&mut self) -> Result<(), SessionError> {
         if self.live.take().is_some() {
             self.canvas.cancel();
             let document = self.document.clone();

@@ -16,8 +16,8 @@ mod passes;
 mod picks;
 mod preview;
 mod reference;
-mod small;
 mod surfaces;
+mod thumbnail;
 
 pub use engine::remember_engines_in;
 pub use error::SessionError;
@@ -40,7 +40,7 @@ use stint_model::study::file::StudyFile;
 use stint_model::study::file::{ShareRow, Shares, Step, StepKind, TileChange};
 use stint_model::study::tile::TilePos;
 use stint_render::canvas::{BrushLoad, Canvas, Change};
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineInfo;
 use stint_render::mask::CanvasSize;
 use stint_render::mask::brush::Brush;
@@ -97,16 +97,16 @@ impl Session {
     /// A new study in a new file, its board empty.
     ///
     /// # Errors
-    /// When the canvas size is out of range, the file exists or cannot be written, or the engine wished for is not there.
+    /// When the canvas size is out of range, the file exists or cannot be written, or the chosen engine is not there.
     pub fn create(
         path: &Path,
         (width, height): (u32, u32),
         board: Board,
-        wish: EngineWish,
+        choice: EngineChoice,
     ) -> Result<Self, SessionError> {
         let document = Document::new(width, height, board)?;
         // The engine first: without one there shall be no file either.
-        let chosen = choose(wish)?;
+        let chosen = choose(choice)?;
         Session::start(StudyFile::create(path, &document)?, chosen)
     }
 
@@ -114,25 +114,25 @@ impl Session {
     ///
     /// # Errors
     /// As [`Session::create`].
-    pub fn in_memory((width, height): (u32, u32), board: Board, wish: EngineWish) -> Result<Self, SessionError> {
+    pub fn in_memory((width, height): (u32, u32), board: Board, choice: EngineChoice) -> Result<Self, SessionError> {
         let document = Document::new(width, height, board)?;
-        Session::start(StudyFile::in_memory(&document)?, choose(wish)?)
+        Session::start(StudyFile::in_memory(&document)?, choose(choice)?)
     }
 
     /// Opens a study for painting.
     ///
     /// # Errors
     /// When the file is no sound study, is open elsewhere, or cannot be written.
-    pub fn open(path: &Path, wish: EngineWish) -> Result<Self, SessionError> {
-        Session::start(StudyFile::open(path)?, choose(wish)?)
+    pub fn open(path: &Path, choice: EngineChoice) -> Result<Self, SessionError> {
+        Session::start(StudyFile::open(path)?, choose(choice)?)
     }
 
     /// Opens a study for looking at it: readout and export work, changes are refused.
     ///
     /// # Errors
     /// When the file is no sound study.
-    pub fn open_read_only(path: &Path, wish: EngineWish) -> Result<Self, SessionError> {
-        let mut session = Session::start(StudyFile::open_read_only(path)?, choose(wish)?)?;
+    pub fn open_read_only(path: &Path, choice: EngineChoice) -> Result<Self, SessionError> {
+        let mut session = Session::start(StudyFile::open_read_only(path)?, choose(choice)?)?;
         session.read_only = true;
         Ok(session)
     }

@@ -75,7 +75,7 @@ impl Session {
         }
         self.begin_stroke(tool)?;
         if let Err(error) = self.extend_stroke(samples) {
-            self.drop_stroke()?;
+            self.cancel_stroke()?;
             return Err(error);
         }
         self.finish_stroke()

@@ -184,14 +184,14 @@ mod tests {
     use super::*;
     use crate::study::command::SwatchRef;
     use stint_model::board::LightOfDay;
-    use stint_render::choose::EngineWish;
+    use stint_render::choose::EngineChoice;
 
     const PHOTO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg");
     const WALL: [(f32, f32); 4] = [(700.0, 200.0), (1250.0, 170.0), (1250.0, 190.0), (700.0, 270.0)];
 
     fn session() -> Session {
         let board = Board::new("Depot", LightOfDay::Cool);
-        let mut session = Session::in_memory((64, 64), board, EngineWish::Cpu).unwrap();
+        let mut session = Session::in_memory((64, 64), board, EngineChoice::Cpu).unwrap();
         session.apply(&Command::Reference(PHOTO.to_owned())).unwrap();
         session
     }

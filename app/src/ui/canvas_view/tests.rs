@@ -8,7 +8,7 @@ use crate::ui::state::State;
 use stint_model::board::Board;
 use stint_model::colour::Colour;
 use stint_model::ids::PaintId;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
 const AREA: Area = Area { left: 10.0, top: 6.0, width: 300.0, height: 200.0 };
 const WINDOW: [u32; 2] = [320, 212];
@@ -38,7 +38,7 @@ impl Stage {
     /// A study of one swatch on the left half, the ground on the right.
     fn new(width: u32, height: u32, swatch: &str) -> Self {
         let (device, queue) = device();
-        let session = Session::in_memory((width, height), Board::default(), EngineWish::Cpu).unwrap();
+        let session = Session::in_memory((width, height), Board::default(), EngineChoice::Cpu).unwrap();
         let mut state = State { session: Some(session), ..State::default() };
         let add = format!("AddSwatch(family: \"Sky\", role: Local, colour: \"{swatch}\")");
         for command in [add.as_str(), "Load(Swatch(family: \"Sky\", role: Local))"] {

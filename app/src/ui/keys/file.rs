@@ -32,7 +32,7 @@ fn parse(text: &str) -> (KeyMap, Vec<String>) {
     let mut notices = Vec::new();
     let mut own = Vec::new();
     for (name, keys) in wanted {
-        let Some(action) = Action::ALL.into_iter().find(|a| a.name() == name) else {
+        let Some(action) = Action::all().find(|a| a.name() == name) else {
             notices.push(format!("there is no action \"{name}\"; the key sheet and the manual name all of them"));
             continue;
         };
@@ -60,7 +60,7 @@ fn parse(text: &str) -> (KeyMap, Vec<String>) {
                 ));
                 map.take_away(*action, *chord);
             }
-            for other in Action::ALL {
+            for other in Action::all() {
                 if !own.iter().any(|(a, _)| *a == other) {
                     map.take_away(other, *chord);
                 }
@@ -73,6 +73,7 @@ fn parse(text: &str) -> (KeyMap, Vec<String>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ui::tool_kind::ToolKind;
     use egui::Key;
 
     #[test]
@@ -82,7 +83,7 @@ mod tests {
         assert_eq!(map.action(Chord::plain(Key::A)), Some(Action::Mirror));
         assert_eq!(map.action(Chord::plain(Key::Backspace)), Some(Action::StepBack));
         assert!(map.keys(Action::Fit).is_empty());
-        assert!(!map.keys(Action::Brush).contains(&Chord::plain(Key::A)), "A key does one thing");
+        assert!(!map.keys(Action::Tool(ToolKind::Brush)).contains(&Chord::plain(Key::A)), "A key does one thing");
     }
 
     #[test]
@@ -92,8 +93,8 @@ mod tests {
         assert!(notices[0].contains("Nokey") || notices.iter().any(|n| n.contains("Nokey")));
         assert!(notices.iter().any(|n| n.contains("Mirrror")) && notices.iter().any(|n| n.contains("both")));
         assert_eq!(map.action(Chord::plain(Key::K)), Some(Action::Fit));
-        assert_eq!(map.action(Chord::plain(Key::Q)), Some(Action::Brush));
-        assert_eq!(map.action(Chord::plain(Key::W)), Some(Action::Mass));
+        assert_eq!(map.action(Chord::plain(Key::Q)), Some(Action::Tool(ToolKind::Brush)));
+        assert_eq!(map.action(Chord::plain(Key::W)), Some(Action::Tool(ToolKind::Mass)));
         let (map, notices) = parse("{\n\"Fit\": [");
         assert!(notices.len() == 1 && notices[0].contains("line 2"), "{notices:?}");
         assert_eq!(map, KeyMap::default());

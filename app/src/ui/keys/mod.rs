@@ -1,4 +1,5 @@
-//! One table of everything a key can do: its name in `keys.ron`, its words on the key sheet, its keys.
+//! One table of everything a key can do: its name in `keys.ron`, its words on the key sheet, its keys. Tools come from the
+//! table in `ui/tool_kind.rs`.
 
 mod chord;
 mod file;
@@ -6,130 +7,149 @@ mod file;
 pub use chord::{Chord, ChordError};
 pub use file::read;
 
+use crate::ui::tool_kind::ToolKind;
 use egui::Key;
 
 macro_rules! actions {
-    ($($(#[$doc:meta])* $name:ident, $words:literal, [$($chord:expr),*];)*) => {
+    (
+        before_the_tools { $($(#[$doc:meta])* $name:ident, $words:literal, [$($chord:expr),*];)* }
+        after_the_tools { $($(#[$doc_after:meta])* $after:ident, $words_after:literal, [$($chord_after:expr),*];)* }
+    ) => {
         /// What a key can do.
         #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
         pub enum Action {
             $($(#[$doc])* $name,)*
+            /// Takes up a tool.
+            Tool(ToolKind),
+            $($(#[$doc_after])* $after,)*
         }
 
         impl Action {
             /// All, in the order of the key sheet.
-            pub const ALL: [Action; [$(stringify!($name)),*].len()] = [$(Action::$name),*];
+            pub fn all() -> impl Iterator<Item = Action> {
+                let before = [$(Action::$name),*].into_iter();
+                before.chain(ToolKind::ALL.map(Action::Tool)).chain([$(Action::$after),*])
+            }
 
             /// Its name in `keys.ron`.
             pub fn name(self) -> &'static str {
-                match self { $(Action::$name => stringify!($name),)* }
+                match self {
+                    $(Action::$name => stringify!($name),)*
+                    Action::Tool(tool) => tool.name(),
+                    $(Action::$after => stringify!($after),)*
+                }
             }
 
             /// Its words on the key sheet.
             pub fn words(self) -> &'static str {
-                match self { $(Action::$name => $words,)* }
+                match self {
+                    $(Action::$name => $words,)*
+                    Action::Tool(tool) => tool.label(),
+                    $(Action::$after => $words_after,)*
+                }
             }
 
+            /// Its keys where `keys.ron` names no others.
             fn own_keys(self) -> Vec<Chord> {
-                match self { $(Action::$name => vec![$($chord),*],)* }
+                match self {
+                    $(Action::$name => vec![$($chord),*],)*
+                    Action::Tool(tool) => vec![Chord::plain(tool.key())],
+                    $(Action::$after => vec![$($chord_after),*],)*
+                }
             }
         }
     };
 }
 
 actions! {
-    /// Loads the next lighter swatch of the family.
-    Lighter, "Lighter in the family", [Chord::plain(Key::ArrowUp)];
-    /// Loads the next darker swatch of the family.
-    Darker, "Darker in the family", [Chord::plain(Key::ArrowDown)];
-    /// Loads from the family to the left.
-    FamilyLeft, "Family to the left", [Chord::plain(Key::ArrowLeft)];
-    /// Loads from the family to the right.
-    FamilyRight, "Family to the right", [Chord::plain(Key::ArrowRight)];
-    /// Loads the paint before this one.
-    Previous, "Paint before this one", [Chord::plain(Key::Tab)];
-    /// Loads the paint under the pointer; held, the pointer picks instead of painting.
-    Pick, "Load what lies under the pointer", [Chord::plain(Key::E)];
-    /// The brush.
-    Brush, "Brush", [Chord::plain(Key::A)];
-    /// The mass.
-    Mass, "Mass", [Chord::plain(Key::S)];
-    /// The softener.
-    Soften, "Soften", [Chord::plain(Key::D)];
-    /// The scraper.
-    Scrape, "Scrape", [Chord::plain(Key::F)];
-    /// A larger brush.
-    Larger, "Larger brush", [Chord::plain(Key::PageUp)];
-    /// A smaller brush.
-    Smaller, "Smaller brush", [Chord::plain(Key::PageDown)];
-    /// A stronger brush.
-    Stronger, "Stronger brush", [Chord::shift(Key::PageUp)];
-    /// A weaker brush.
-    Weaker, "Weaker brush", [Chord::shift(Key::PageDown)];
-    /// Closes the outline of a mass.
-    Close, "Close the outline of a mass", [Chord::plain(Key::Enter)];
-    /// Takes the last corner off the outline of a mass.
-    CornerBack, "Take the last corner back", [Chord::plain(Key::Backspace)];
-    /// Lets a stroke or an outline in the making go.
-    Drop, "Let a stroke or outline go", [Chord::plain(Key::Escape)];
-    /// Undo.
-    StepBack, "Step back", [Chord::ctrl(Key::Z)];
-    /// Redo.
-    StepOn, "Step on", [Chord::ctrl(Key::Y), Chord { shift: true, ..Chord::ctrl(Key::Z) }];
-    /// As painted.
-    Colour, "Look: colour", [Chord::plain(Key::F2)];
-    /// Lightness alone.
-    Value, "Look: value", [Chord::plain(Key::F3)];
-    /// Through half-shut eyes.
-    Squint, "Look: squint", [Chord::plain(Key::F4)];
-    /// A few flat values; again for one more, 2 to 5.
-    TwoTone, "Look: two-tone, again for more values", [Chord::plain(Key::F5)];
-    /// Left and right exchanged.
-    Mirror, "Mirror", [Chord::plain(Key::F7)];
-    /// The next surround.
-    Surround, "Surround: dark, middle, light", [Chord::plain(Key::F8)];
-    /// The whole canvas.
-    Fit, "Show the whole canvas", [Chord::plain(Key::Home)];
-    /// One to one.
-    ActualSize, "Show at 100 %", [Chord::plain(Key::End)];
-    /// Closer.
-    ZoomIn, "Closer", [Chord::plain(Key::Plus), Chord::shift(Key::Plus), Chord::plain(Key::Equals)];
-    /// Farther.
-    ZoomOut, "Farther", [Chord::plain(Key::Minus)];
-    /// Turns the canvas to the left.
-    TurnLeft, "Turn the canvas left", [Chord::plain(Key::Comma)];
-    /// Turns the canvas to the right.
-    TurnRight, "Turn the canvas right", [Chord::plain(Key::Period)];
-    /// Turns the canvas upright.
-    Upright, "Turn the canvas upright", [Chord::plain(Key::Slash)];
-    /// Held: dragging moves the canvas.
-    Pan, "Hold and drag: move the canvas", [Chord::plain(Key::Space)];
-    /// Moves the keyboard to the panels.
-    Panels, "Go to the panels; Escape comes back", [Chord::plain(Key::F6)];
-    /// The key sheet.
-    KeySheet, "This sheet", [Chord::plain(Key::F1)];
-    /// The photo, large, or the canvas again.
-    PhotoPage, "Photo large, and back", [Chord::plain(Key::F9)];
-    /// Held: the photo is shown without its adjustments.
-    Before, "Hold: the photo before its adjustments", [Chord::plain(Key::Q)];
-    /// Nudges the held pick into range, or takes that back.
-    Nudge, "Nudge the pick into range, and back", [Chord::plain(Key::N)];
-    /// Clicks on the photo are corners of an outline, or hold a spot again.
-    ByCorners, "Outline on the photo by corners, and back", [Chord::plain(Key::O)];
-    /// The board's panel, or the reference again.
-    BoardPanel, "Board: remarks and variations, and back", [Chord::plain(Key::F10)];
-    /// The exercise, or the canvas again.
-    MemoryPage, "From memory, and back", [Chord::plain(Key::F11)];
-    /// The kept boards, or the study again.
-    Library, "Kept boards, and back", [Chord::plain(Key::F12)];
-    /// The sheet that asks before free colour opens.
-    Lid, "Open free colour", [Chord::ctrl(Key::L)];
-    /// The export sheet.
-    Export, "Export", [Chord::ctrl(Key::E)];
-    /// Back to the start page.
-    CloseStudy, "Close the study", [Chord::ctrl(Key::W)];
-    /// Ends the program.
-    Quit, "Quit", [Chord::ctrl(Key::Q)];
+    before_the_tools {
+        /// Loads the next lighter swatch of the family.
+        Lighter, "Lighter in the family", [Chord::plain(Key::ArrowUp)];
+        /// Loads the next darker swatch of the family.
+        Darker, "Darker in the family", [Chord::plain(Key::ArrowDown)];
+        /// Loads from the family to the left.
+        FamilyLeft, "Family to the left", [Chord::plain(Key::ArrowLeft)];
+        /// Loads from the family to the right.
+        FamilyRight, "Family to the right", [Chord::plain(Key::ArrowRight)];
+        /// Loads the paint before this one.
+        Previous, "Paint before this one", [Chord::plain(Key::Tab)];
+        /// Loads the paint under the pointer; held, the pointer picks instead of painting.
+        Pick, "Load what lies under the pointer", [Chord::plain(Key::E)];
+    }
+    after_the_tools {
+        /// A larger brush.
+        Larger, "Larger brush", [Chord::plain(Key::PageUp)];
+        /// A smaller brush.
+        Smaller, "Smaller brush", [Chord::plain(Key::PageDown)];
+        /// A stronger brush.
+        Stronger, "Stronger brush", [Chord::shift(Key::PageUp)];
+        /// A weaker brush.
+        Weaker, "Weaker brush", [Chord::shift(Key::PageDown)];
+        /// Closes the outline of a mass.
+        Close, "Close the outline of a mass", [Chord::plain(Key::Enter)];
+        /// Takes the last corner off the outline of a mass.
+        CornerBack, "Take the last corner back", [Chord::plain(Key::Backspace)];
+        /// Cancels the stroke or outline in the making.
+        Drop, "Let a stroke or outline go", [Chord::plain(Key::Escape)];
+        /// Undo.
+        StepBack, "Step back", [Chord::ctrl(Key::Z)];
+        /// Redo.
+        StepOn, "Step on", [Chord::ctrl(Key::Y), Chord { shift: true, ..Chord::ctrl(Key::Z) }];
+        /// As painted.
+        Colour, "Look: colour", [Chord::plain(Key::F2)];
+        /// Lightness alone.
+        Value, "Look: value", [Chord::plain(Key::F3)];
+        /// Through half-shut eyes.
+        Squint, "Look: squint", [Chord::plain(Key::F4)];
+        /// A few flat values; again for one more, 2 to 5.
+        TwoTone, "Look: two-tone, again for more values", [Chord::plain(Key::F5)];
+        /// Left and right exchanged.
+        Mirror, "Mirror", [Chord::plain(Key::F7)];
+        /// The next surround.
+        Surround, "Surround: dark, middle, light", [Chord::plain(Key::F8)];
+        /// The whole canvas.
+        Fit, "Show the whole canvas", [Chord::plain(Key::Home)];
+        /// One to one.
+        ActualSize, "Show at 100 %", [Chord::plain(Key::End)];
+        /// Closer.
+        ZoomIn, "Closer", [Chord::plain(Key::Plus), Chord::shift(Key::Plus), Chord::plain(Key::Equals)];
+        /// Farther.
+        ZoomOut, "Farther", [Chord::plain(Key::Minus)];
+        /// Turns the canvas to the left.
+        TurnLeft, "Turn the canvas left", [Chord::plain(Key::Comma)];
+        /// Turns the canvas to the right.
+        TurnRight, "Turn the canvas right", [Chord::plain(Key::Period)];
+        /// Turns the canvas upright.
+        Upright, "Turn the canvas upright", [Chord::plain(Key::Slash)];
+        /// Held: dragging moves the canvas.
+        Pan, "Hold and drag: move the canvas", [Chord::plain(Key::Space)];
+        /// Moves the keyboard to the panels.
+        Panels, "Go to the panels; Escape comes back", [Chord::plain(Key::F6)];
+        /// The key sheet.
+        KeySheet, "This sheet", [Chord::plain(Key::F1)];
+        /// The photo, large, or the canvas again.
+        PhotoPage, "Photo large, and back", [Chord::plain(Key::F9)];
+        /// Held: the photo is shown without its adjustments.
+        Before, "Hold: the photo before its adjustments", [Chord::plain(Key::Q)];
+        /// Nudges the held pick into range, or takes that back.
+        Nudge, "Nudge the pick into range, and back", [Chord::plain(Key::N)];
+        /// Clicks on the photo are corners of an outline, or hold a spot again.
+        ByCorners, "Outline on the photo by corners, and back", [Chord::plain(Key::O)];
+        /// The board's panel, or the reference again.
+        BoardPanel, "Board: remarks and variations, and back", [Chord::plain(Key::F10)];
+        /// The exercise, or the canvas again.
+        MemoryPage, "From memory, and back", [Chord::plain(Key::F11)];
+        /// The kept boards, or the study again.
+        Library, "Kept boards, and back", [Chord::plain(Key::F12)];
+        /// The sheet that asks before free colour opens.
+        Lid, "Open free colour", [Chord::ctrl(Key::L)];
+        /// The export sheet.
+        Export, "Export", [Chord::ctrl(Key::E)];
+        /// Back to the start page.
+        CloseStudy, "Close the study", [Chord::ctrl(Key::W)];
+        /// Ends the program.
+        Quit, "Quit", [Chord::ctrl(Key::Q)];
+    }
 }
 
 /// What the pointer does with a modifier; these stay as they are.
@@ -146,13 +166,13 @@ const POINTER: [(&str, &str); 7] = [
 /// Which key does what.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct KeyMap {
-    /// One entry an action, in the order of [`Action::ALL`].
+    /// One entry an action, in the order of [`Action::all`].
     keys: Vec<(Action, Vec<Chord>)>,
 }
 
 impl Default for KeyMap {
     fn default() -> Self {
-        KeyMap { keys: Action::ALL.iter().map(|&a| (a, a.own_keys())).collect() }
+        KeyMap { keys: Action::all().map(|a| (a, a.own_keys())).collect() }
     }
 }
 
@@ -162,7 +182,7 @@ impl KeyMap {
         self.keys.iter().find(|(_, chords)| chords.contains(&chord)).map(|(action, _)| *action)
     }
 
-    /// Which action a key belongs to whatever modifiers are held: for letting go of a key that was held.
+    /// The actions that a key belongs to whatever modifiers are held: a modifier may come up before the key does.
     pub fn released(&self, key: Key) -> impl Iterator<Item = Action> {
         self.keys.iter().filter(move |(_, chords)| chords.iter().any(|c| c.key == key)).map(|(action, _)| *action)
     }
@@ -204,7 +224,7 @@ mod tests {
         for (i, chord) in chords.iter().enumerate() {
             assert!(!chords[..i].contains(chord), "{chord} twice");
         }
-        assert_eq!(map.table().len(), Action::ALL.len() + POINTER.len());
+        assert_eq!(map.table().len(), Action::all().count() + POINTER.len());
         assert!(map.table().iter().all(|(words, keys)| !words.is_empty() && !keys.is_empty()));
     }
 }

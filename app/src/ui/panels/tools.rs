@@ -1,4 +1,4 @@
-//! Bottom left: what the pointer does, and the brush.
+//! Bottom left: the choice of tool and the settings of the brush.
 
 use super::measures::Measures;
 use super::parts;
@@ -8,19 +8,14 @@ use crate::ui::tool_kind::ToolKind;
 use crate::ui::wording;
 use egui::Ui;
 
-/// Largest size the slider reaches, canvas pixels; keys and typed commands go further.
+/// Largest size the slider reaches, canvas pixels; keys and scripts go further.
 const LARGEST_PX: f32 = 500.0;
 
-/// Tools, size, strength, hardness.
+/// Pills for the tools of [`ToolKind::ALL`], then sliders for the brush's size (canvas pixels), strength and hardness (0 to 1).
 pub(super) fn panel(state: &mut State, ui: &mut Ui) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        let tools = [
-            (ToolKind::Brush, wording::BRUSH, wording::BRUSH),
-            (ToolKind::Mass, wording::MASS, wording::MASS),
-            (ToolKind::Soften, wording::SOFTEN_TOOL, wording::SOFTEN_TOOL),
-            (ToolKind::Scrape, wording::SCRAPE, wording::SCRAPE),
-        ];
+        let tools = ToolKind::ALL.map(|tool| (tool, tool.label(), tool.label()));
         if let Some(tool) = parts::choices(ui, Some(state.tool), &tools) {
             state.tool = tool;
         }

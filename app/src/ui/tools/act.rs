@@ -1,4 +1,4 @@
-//! What the actions of the key table do.
+//! What each action of the key table does to the study, the view and the panels.
 
 use super::load::{self, Walk};
 use super::{Scene, Tools};
@@ -9,7 +9,6 @@ use crate::ui::looks::Surround;
 use crate::ui::panels::Page;
 use crate::ui::request::Request;
 use crate::ui::state::State;
-use crate::ui::tool_kind::ToolKind;
 use stint_render::mask::brush::{Brush, MAX_SIZE_PX};
 
 /// One press of a key zooms by this.
@@ -23,9 +22,9 @@ const STRENGTH_STEP: f32 = 0.05;
 /// Standard deviation that squinting begins with, as a part of the longer side of the canvas.
 const SQUINT_PART: f32 = 1.0 / 160.0;
 
-/// Does what an action says. Held actions begin here and end in [`Tools::let_go_of`].
+/// Carries an action out. What lasts while a key is down begins here and ends in [`Tools::key_released`].
 pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
-    // While the pen is down only letting the stroke go makes sense.
+    // Between press and release an action would change what the drag began with; it can only be cancelled.
     if tools.is_busy() && action != Action::Drop {
         return;
     }
@@ -51,17 +50,14 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
                 load::pick(state, scene.view.canvas_from_window(at));
             }
         }
-        Action::Brush => state.tool = ToolKind::Brush,
-        Action::Mass => state.tool = ToolKind::Mass,
-        Action::Soften => state.tool = ToolKind::Soften,
-        Action::Scrape => state.tool = ToolKind::Scrape,
+        Action::Tool(tool) => state.tool = tool,
         Action::Larger => change_brush(state, |b| b.size_px *= SIZE_STEP),
         Action::Smaller => change_brush(state, |b| b.size_px /= SIZE_STEP),
         Action::Stronger => change_brush(state, |b| b.strength += STRENGTH_STEP),
         Action::Weaker => change_brush(state, |b| b.strength -= STRENGTH_STEP),
-        Action::Close => tools.outline.lay(state),
+        Action::Close => tools.outline.finish(state),
         Action::CornerBack => tools.outline.corner_back(),
-        Action::Drop => tools.drop_all(state),
+        Action::Drop => tools.cancel(state),
         Action::StepBack => {
             state.apply(&Command::Undo);
         }

@@ -4,7 +4,6 @@ use super::{Drag, Tools};
 use crate::ui::canvas_view::transform::View;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
-use crate::ui::tool_kind::ToolKind;
 use egui::{Align2, Color32, CursorIcon, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 /// A dark and a light line side by side show on every paint.
@@ -18,11 +17,8 @@ pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, pain
     outline(tools, view, painter, to_points);
     let brush = session.brush();
     let radius = (f64::from(brush.size_px) / 2.0 * view.scale() / points) as f32;
-    let changing = match &tools.drag {
-        Some((_, Drag::Brush { from, .. })) => Some(to_points(*from)),
-        _ => None,
-    };
-    if let Some(at) = changing {
+    if let Some((_, Drag::Brush { from, .. })) = &tools.drag {
+        let at = to_points(*from);
         ring(painter, at, radius);
         let text = format!("{:.0} px   {:.0} %", brush.size_px, brush.strength * 100.0);
         let below = at + vec2(0.0, (radius + 18.0).min(120.0));
@@ -31,7 +27,7 @@ pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, pain
         painter.rect_filled(place.expand2(vec2(8.0, 4.0)), 6.0, Color32::from_black_alpha(190));
         painter.galley(place.min, galley, Color32::from_gray(235));
     } else if let Some(at) = tools.hover
-        && state.tool != ToolKind::Mass
+        && state.tool.gesture().has_ring()
         && view.area.contains(at)
         && !tools.panning
         && !tools.picking
@@ -42,12 +38,14 @@ pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, pain
     }
 }
 
-/// The cursor over the canvas.
+/// Which cursor the system shows over the canvas.
 pub fn cursor(tools: &Tools) -> CursorIcon {
     match &tools.drag {
         Some((_, Drag::Pan { .. } | Drag::Turn { .. })) => CursorIcon::Grabbing,
         None if tools.panning => CursorIcon::Grab,
-        _ => CursorIcon::Crosshair,
+        Some((_, Drag::Stroke(_) | Drag::Outline { .. } | Drag::Pick | Drag::Brush { .. })) | None => {
+            CursorIcon::Crosshair
+        }
     }
 }
 

@@ -1,6 +1,6 @@
-//! What the hand does, free of any window system. Places are window pixels (physical, from the top left).
+//! What pointer and modifier keys do, free of any window system. Places (`at`) are window pixels: physical, from the top left.
 
-/// Which part of the pointer is pressed.
+/// What was pressed, of a mouse or of a pen.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Button {
     /// Left button, or the tip of a pen.
@@ -15,43 +15,43 @@ pub enum Button {
 
 /// Modifier keys that matter to the pointer.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct Held {
+pub struct PointerModifiers {
     /// Shift.
     pub shift: bool,
     /// Control, or command.
     pub ctrl: bool,
 }
 
-/// One event of the hand.
+/// One event of the pointer, a finger, a trackpad or the modifier keys.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Input {
     /// The pointer moved.
     Moved {
-        /// Where to.
+        /// Its new place.
         at: [f64; 2],
         /// Pressure, 0-1; 1 where the device has none.
         pressure: f32,
     },
     /// A button went down.
     Pressed {
-        /// Where.
+        /// The pointer's place.
         at: [f64; 2],
-        /// Which.
+        /// Which button.
         button: Button,
-        /// Pressure, 0-1.
+        /// Pressure, 0-1; 1 where the device has none.
         pressure: f32,
-        /// Second press within the time of a double click.
+        /// Whether it is the second press of a double click.
         double: bool,
     },
     /// A button went up.
     Released {
-        /// Where.
+        /// The pointer's place.
         at: [f64; 2],
-        /// Which.
+        /// Which button.
         button: Button,
     },
-    /// The pointer left the window.
-    Gone,
+    /// The pointer left the window: no ring is drawn.
+    PointerLeft,
     /// A finger touched, moved or lifted.
     Finger {
         /// Which finger.
@@ -72,18 +72,18 @@ pub enum Input {
     Pan {
         /// Where the pointer is.
         at: [f64; 2],
-        /// Window pixels.
+        /// How far, window pixels.
         by: [f64; 2],
     },
     /// Turns the canvas.
     Turn {
         /// What stays where it is.
         at: [f64; 2],
-        /// Clockwise.
+        /// Angle, clockwise.
         radians: f64,
     },
-    /// Modifier keys changed.
-    Held(Held),
-    /// The window lost the keyboard: nothing is held any more.
+    /// The modifier keys that are down changed to these.
+    Modifiers(PointerModifiers),
+    /// The window lost the keyboard. Releases go elsewhere from now on, so every key counts as up.
     FocusLost,
 }

@@ -19,12 +19,12 @@ pub enum Walk {
     Right,
 }
 
-/// Loads a swatch.
+/// Loads a swatch; a refusal becomes a notice.
 pub fn load(state: &mut State, swatch: SwatchId) {
     state.apply(&Command::Load(SwatchRef::Id(swatch)));
 }
 
-/// The loaded swatch.
+/// The loaded swatch; none while the brush is empty or holds a mixture or a free colour.
 pub fn loaded(state: &State) -> Option<SwatchId> {
     match state.session.as_ref()?.loaded()? {
         Loaded::Swatch(id) => Some(id),
@@ -32,7 +32,8 @@ pub fn loaded(state: &State) -> Option<SwatchId> {
     }
 }
 
-/// Walks on the tray.
+/// Loads the swatch one step away from the loaded one, or the first of the board when none is loaded. Nothing changes beyond the
+/// lightest and the darkest; families go round.
 pub fn walk(state: &mut State, walk: Walk) {
     let Some(session) = &state.session else { return };
     let board = &session.document().board;
@@ -77,13 +78,13 @@ pub fn pick(state: &mut State, canvas: [f64; 2]) {
     }
 }
 
-/// Keeps [`State::previous`] in step, whoever loads the brush.
+/// Keeps [`State::previous`] up to date, whoever loads the brush: it is told once a frame.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct Watch(Option<SwatchId>);
+pub struct PreviousPaint(Option<SwatchId>);
 
-impl Watch {
-    /// Looks what is loaded now.
-    pub fn look(&mut self, state: &mut State) {
+impl PreviousPaint {
+    /// Notes what is loaded now; when that has changed, what was loaded before becomes the previous paint.
+    pub fn update(&mut self, state: &mut State) {
         let now = loaded(state);
         if now != self.0 {
             if let Some(old) = self.0 {
@@ -93,8 +94,8 @@ impl Watch {
         }
     }
 
-    /// Another study: nothing was loaded before.
-    pub fn forget(&mut self, state: &mut State) {
+    /// Begins afresh on another study: nothing was loaded before.
+    pub fn reset(&mut self, state: &mut State) {
         state.previous = None;
         self.0 = loaded(state);
     }
@@ -106,7 +107,7 @@ mod tests {
     use super::*;
     use stint_model::board::{LightOfDay, Role};
     use stint_model::colour::Colour;
-    use stint_render::choose::EngineWish;
+    use stint_render::choose::EngineChoice;
 
     /// Two families of a depot at blue hour and an empty one between them (invented).
     fn state() -> State {
@@ -130,7 +131,7 @@ mod tests {
     }
 
     fn session(board: Board) -> crate::study::session::Session {
-        crate::study::session::Session::in_memory((300, 200), board, EngineWish::Cpu).unwrap()
+        crate::study::session::Session::in_memory((300, 200), board, EngineChoice::Cpu).unwrap()
     }
 
     fn at(state: &State) -> (String, Role) {
@@ -159,13 +160,13 @@ mod tests {
     #[test]
     fn the_paint_before_is_known_whoever_loads() {
         let mut s = state();
-        let mut watch = Watch::default();
+        let mut previous = PreviousPaint::default();
         walk(&mut s, Walk::Right);
-        watch.look(&mut s);
+        previous.update(&mut s);
         let first = loaded(&s);
         assert_eq!(s.previous, None);
         walk(&mut s, Walk::Lighter);
-        watch.look(&mut s);
+        previous.update(&mut s);
         assert_eq!(s.previous, first);
     }
 

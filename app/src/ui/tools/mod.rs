@@ -1,4 +1,6 @@
-//! What the hand does on the canvas. Knows the state and the view, no window.
+//! What the pointer does on the canvas, from translated events. Knows the state and the view, no window.
+//!
+//! Which tools there are stands in `ui/tool_kind.rs`; how they draw stands here, one file a [`Gesture`].
 
 mod act;
 mod draw;
@@ -19,9 +21,9 @@ use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::Action;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
-use crate::ui::tool_kind::ToolKind;
+use crate::ui::tool_kind::Gesture;
 use fingers::Fingers;
-use input::{Button, Held, Input};
+use input::{Button, Input, PointerModifiers};
 use outline::Outline;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
@@ -48,35 +50,43 @@ pub struct Scene<'a> {
     pub points: f64,
 }
 
-/// What a drag does until the button is let go.
+/// What a drag does, from the press of a button to its release.
 #[derive(Debug)]
 enum Drag {
     Stroke(Stroke),
     Outline {
+        /// The press was the second of a double click.
         double: bool,
     },
+    /// Loads what lies under the pointer.
     Pick,
     Pan {
+        /// Last place of the pointer, window pixels.
         last: [f64; 2],
     },
     Turn {
+        /// Last place of the pointer, window pixels.
         last: [f64; 2],
     },
-    /// Size and strength of the brush.
+    /// Changes the size of the brush (across) or its strength (up and down).
     Brush {
+        /// Where the button went down, window pixels.
         from: [f64; 2],
+        /// The brush as it was then.
         brush: Brush,
+        /// Whether the drag goes across; not known for the first few points of it.
         across: Option<bool>,
     },
 }
 
-/// The hand on the canvas.
+/// What the pointer is doing, and which keys that matter to it are down.
 #[derive(Debug, Default)]
 pub struct Tools {
+    /// The drag in progress and the button that began it.
     drag: Option<(Button, Drag)>,
     outline: Outline,
     fingers: Fingers,
-    held: Held,
+    modifiers: PointerModifiers,
     /// The pick key is down.
     picking: bool,
     /// The pan key is down.
@@ -88,7 +98,7 @@ pub struct Tools {
 }
 
 impl Tools {
-    /// Whether the pen is down on the canvas.
+    /// Whether a drag that began on the canvas goes on.
     pub fn is_busy(&self) -> bool {
         self.drag.is_some()
     }
@@ -99,17 +109,18 @@ impl Tools {
             Input::Moved { at, pressure } => self.moved(at, pressure, scene),
             Input::Pressed { at, button, pressure, double } => self.pressed(at, button, pressure, double, scene),
             Input::Released { at, button } => self.released(at, button, scene),
-            Input::Gone => self.hover = None,
+            Input::PointerLeft => self.hover = None,
             Input::Finger { id, at, pressure } => self.finger(id, at, pressure, scene),
             Input::Zoom { at, factor } if (scene.on_canvas)(at) => scene.view.zoom_at(at, factor),
             Input::Pan { at, by } if (scene.on_canvas)(at) => scene.view.pan(by),
             Input::Turn { at, radians } if (scene.on_canvas)(at) => scene.view.turn_at(at, radians),
             Input::Zoom { .. } | Input::Pan { .. } | Input::Turn { .. } => {}
-            Input::Held(held) => self.held = held,
+            Input::Modifiers(modifiers) => self.modifiers = modifiers,
             Input::FocusLost => {
-                (self.picking, self.panning, self.before, self.held) = (false, false, false, Held::default());
-                // What was painted until now is kept: nobody lifts the pen to another window on purpose.
-                self.lift(scene.state);
+                (self.picking, self.panning, self.before) = (false, false, false);
+                self.modifiers = PointerModifiers::default();
+                // What was painted until now is kept: nobody moves the pen to another window on purpose.
+                self.finish_drag(scene.state);
             }
         }
     }
@@ -122,13 +133,15 @@ impl Tools {
         {
             self.drag = None;
         }
-        if state.tool != ToolKind::Mass && self.drag.is_none() {
-            self.outline = Outline::default();
+        match state.tool.gesture() {
+            Gesture::Stroke(_) if self.drag.is_none() => self.outline = Outline::default(),
+            // Corners set by earlier clicks stay until the outline closes.
+            Gesture::Stroke(_) | Gesture::Outline => {}
         }
     }
 
-    /// A key that was held is let go.
-    pub fn let_go_of(&mut self, action: Action) {
+    /// Ends what [`act`] began for as long as the key of an action is down.
+    pub fn key_released(&mut self, action: Action) {
         match action {
             Action::Pick => self.picking = false,
             Action::Pan => self.panning = false,
@@ -137,23 +150,37 @@ impl Tools {
         }
     }
 
-    /// Ends a stroke in the making and keeps it: the window closes or loses the keyboard.
-    pub fn lift(&mut self, state: &mut State) {
-        if let Some((_, Drag::Stroke(stroke))) = self.drag.take() {
-            stroke.finish(state);
+    /// Ends the drag as if the button came up elsewhere: a stroke is recorded, an outline keeps its corners. For a window that
+    /// closes or loses the keyboard.
+    pub fn finish_drag(&mut self, state: &mut State) {
+        match self.drag.take() {
+            Some((_, Drag::Stroke(stroke))) => stroke.finish(state),
+            Some((
+                _,
+                Drag::Outline { .. } | Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::Brush { .. },
+            ))
+            | None => {}
         }
     }
 
-    /// Another study is open: nothing is begun on it.
-    pub fn forget(&mut self) {
-        (self.drag, self.outline) = (None, Outline::default());
+    /// Ends the drag and takes back what it painted or outlined.
+    fn cancel_drag(&mut self, state: &mut State) {
+        match self.drag.take() {
+            Some((_, Drag::Stroke(stroke))) => stroke.cancel(state),
+            Some((_, Drag::Outline { .. })) => self.outline.cancel_press(),
+            Some((_, Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::Brush { .. })) | None => {}
+        }
     }
 
-    fn drop_all(&mut self, state: &mut State) {
-        if let Some((_, Drag::Stroke(stroke))) = self.drag.take() {
-            stroke.let_go(state);
-        }
+    /// Cancels the drag and every corner set before it.
+    fn cancel(&mut self, state: &mut State) {
+        self.cancel_drag(state);
         self.outline = Outline::default();
+    }
+
+    /// Begins afresh on another study. A stroke in the making is gone with the study that it was begun on.
+    pub fn reset(&mut self) {
+        (self.drag, self.outline) = (None, Outline::default());
     }
 
     fn pressed(&mut self, at: [f64; 2], button: Button, pressure: f32, double: bool, scene: &mut Scene<'_>) {
@@ -166,8 +193,8 @@ impl Tools {
             Button::Middle => Drag::Pan { last: at },
             Button::Right => Drag::Turn { last: at },
             Button::Paint if self.panning => Drag::Pan { last: at },
-            Button::Paint if self.held.ctrl => Drag::Turn { last: at },
-            Button::Paint if self.held.shift => {
+            Button::Paint if self.modifiers.ctrl => Drag::Turn { last: at },
+            Button::Paint if self.modifiers.shift => {
                 let Some(session) = &scene.state.session else { return };
                 Drag::Brush { from: at, brush: *session.brush(), across: None }
             }
@@ -176,15 +203,16 @@ impl Tools {
                 Drag::Pick
             }
             Button::Paint | Button::Eraser => {
-                let tool = if button == Button::Eraser { Some(Tool::Scrape) } else { scene.state.tool.stroke() };
-                let Some(tool) = tool else {
-                    self.outline.press(canvas);
-                    self.drag = Some((button, Drag::Outline { double }));
-                    return;
-                };
-                match Stroke::begin(scene.state, tool, sample(canvas, pressure)) {
-                    Some(stroke) => Drag::Stroke(stroke),
-                    None => return,
+                let eraser = button == Button::Eraser;
+                match if eraser { Gesture::Stroke(Tool::Scrape) } else { scene.state.tool.gesture() } {
+                    Gesture::Stroke(tool) => match Stroke::begin(scene.state, tool, sample(canvas, pressure)) {
+                        Some(stroke) => Drag::Stroke(stroke),
+                        None => return,
+                    },
+                    Gesture::Outline => {
+                        self.outline.press(canvas);
+                        Drag::Outline { double }
+                    }
                 }
             }
         };
@@ -232,15 +260,15 @@ impl Tools {
 
     fn released(&mut self, at: [f64; 2], button: Button, scene: &mut Scene<'_>) {
         self.hover = Some(at);
-        if self.drag.as_ref().is_none_or(|(held, _)| *held != button) {
-            return;
-        }
-        match self.drag.take() {
-            Some((_, Drag::Stroke(stroke))) => stroke.finish(scene.state),
-            Some((_, Drag::Outline { double })) if self.outline.release(scene.points / scene.view.scale(), double) => {
-                self.outline.lay(scene.state);
+        let Some((_, drag)) = self.drag.take_if(|(pressed, _)| *pressed == button) else { return };
+        match drag {
+            Drag::Stroke(stroke) => stroke.finish(scene.state),
+            Drag::Outline { double } => {
+                if self.outline.release(scene.points / scene.view.scale(), double) {
+                    self.outline.finish(scene.state);
+                }
             }
-            _ => {}
+            Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::Brush { .. } => {}
         }
     }
 
@@ -258,11 +286,7 @@ impl Tools {
         let first = self.fingers.is_empty();
         if !first && !self.fingers.moving() && !self.fingers.paints(id) {
             // A second finger: the first did not mean to paint.
-            match self.drag.take() {
-                Some((_, Drag::Stroke(stroke))) => stroke.let_go(scene.state),
-                Some((_, Drag::Outline { .. })) => self.outline.undo_press(),
-                _ => {}
-            }
+            self.cancel_drag(scene.state);
         }
         self.fingers.at(id, at, scene.view);
         if first {

@@ -18,7 +18,7 @@ pub struct Outline {
 }
 
 impl Outline {
-    /// The corners.
+    /// Its corners in the order in which they were set, canvas pixels; empty before the first press.
     pub fn corners(&self) -> &[[f64; 2]] {
         &self.corners
     }
@@ -57,7 +57,7 @@ impl Outline {
     }
 
     /// Takes back what the present press added: it was not meant to draw.
-    pub fn undo_press(&mut self) {
+    pub fn cancel_press(&mut self) {
         self.corners.truncate(self.at_press);
         self.drawing = false;
     }
@@ -67,8 +67,9 @@ impl Outline {
         self.corners.pop();
     }
 
-    /// Lays the mass; too small an outline is let go in silence, any other refusal becomes a notice.
-    pub fn lay(&mut self, state: &mut State) {
+    /// Fills the outline with the loaded paint and clears it. Fewer than three corners fill nothing and need no words; a refusal
+    /// becomes a notice.
+    pub fn finish(&mut self, state: &mut State) {
         let corners = std::mem::take(self).corners;
         if corners.len() >= 3 {
             let outline = corners.iter().map(|c| c.map(|v| v as f32)).collect();

@@ -1,22 +1,24 @@
-//! A stroke of brush or scraper in the making: samples gather during a frame and are shown once.
+//! A stroke in the making, of any tool that works along a path: samples gather during a frame and are shown once.
 
-use crate::study::session::{Done, SessionError, Tool};
+use crate::study::session::{Done, Session, SessionError, Tool};
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
 use std::collections::BTreeSet;
 use stint_model::study::tile::TilePos;
 use stint_render::mask::PenSample;
 
-/// The stroke.
+/// A stroke between the press and the release of the pointer.
 #[derive(Debug, Default)]
 pub struct Stroke {
-    waiting: Vec<PenSample>,
+    /// Samples since the last frame, not shown yet.
+    pending: Vec<PenSample>,
     last: Option<PenSample>,
+    /// Every tile it has changed so far: they are shown anew when it ends.
     touched: BTreeSet<TilePos>,
 }
 
 impl Stroke {
-    /// Puts the pen down; a refusal becomes a notice.
+    /// Begins a stroke at its first sample. None when the session refuses it; why becomes a notice.
     pub fn begin(state: &mut State, tool: Tool, first: PenSample) -> Option<Self> {
         let session = state.session.as_mut()?;
         let begun = session.begin_stroke(tool);
@@ -34,17 +36,17 @@ impl Stroke {
     pub fn add(&mut self, sample: PenSample) {
         if self.last != Some(sample) {
             self.last = Some(sample);
-            self.waiting.push(sample);
+            self.pending.push(sample);
         }
     }
 
     /// Shows what has gathered. Tells whether the stroke goes on.
     pub fn show(&mut self, state: &mut State) -> bool {
-        if self.waiting.is_empty() {
+        if self.pending.is_empty() {
             return true;
         }
         let Some(session) = &mut state.session else { return false };
-        match session.extend_stroke(&std::mem::take(&mut self.waiting)) {
+        match session.extend_stroke(&std::mem::take(&mut self.pending)) {
             Ok(tiles) => {
                 if let Stale::Tiles(stale) = &mut state.stale {
                     stale.extend(&tiles);
@@ -54,29 +56,25 @@ impl Stroke {
             }
             Err(error) => {
                 state.notices.push(error.to_string());
-                std::mem::take(self).let_go(state);
+                std::mem::take(self).cancel(state);
                 false
             }
         }
     }
 
-    /// Lifts the pen: the stroke is recorded.
+    /// Ends the stroke and records it; a failure becomes a notice.
     pub fn finish(mut self, state: &mut State) {
         if self.show(state) {
-            self.end(state, crate::study::session::Session::finish_stroke);
+            self.end(state, Session::finish_stroke);
         }
     }
 
-    /// Takes the stroke back as if it had not begun.
-    pub fn let_go(self, state: &mut State) {
-        self.end(state, |session| session.drop_stroke().map(|()| Done::default()));
+    /// Ends the stroke as if it had not begun.
+    pub fn cancel(self, state: &mut State) {
+        self.end(state, |session| session.cancel_stroke().map(|()| Done::default()));
     }
 
-    fn end(
-        self,
-        state: &mut State,
-        how: impl FnOnce(&mut crate::study::session::Session) -> Result<Done, SessionError>,
-    ) {
+    fn end(self, state: &mut State, how: impl FnOnce(&mut Session) -> Result<Done, SessionError>) {
         let Some(session) = &mut state.session else { return };
         match how(session) {
             Ok(done) => state.stale.add(&done),

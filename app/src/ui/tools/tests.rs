@@ -1,24 +1,26 @@
-//! The hand on the canvas, without a window.
+//! The tools on a canvas without a window.
 
-use super::input::{Button, Held, Input};
+use super::input::{Button, Input, PointerModifiers};
 use super::*;
 use crate::study::command::Command;
 use crate::study::session::{Loaded, Session};
 use crate::ui::canvas_view::transform::Area;
 use crate::ui::stale::Stale;
+use crate::ui::tool_kind::ToolKind;
 use stint_model::board::Board;
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 
-struct Hand {
+/// A study of 400 x 300 px in a view of 500 x 400 window pixels, with everything that the tools work on.
+struct Easel {
     state: State,
     panels: PanelState,
     view: View,
     tools: Tools,
 }
 
-impl Hand {
+impl Easel {
     fn new() -> Self {
-        let session = Session::in_memory((400, 300), Board::default(), EngineWish::Cpu).unwrap();
+        let session = Session::in_memory((400, 300), Board::default(), EngineChoice::Cpu).unwrap();
         let mut state = State { session: Some(session), ..State::default() };
         for (role, colour) in [("Local", "#5b6f8f"), ("Light", "#9fb1c8")] {
             let text = format!("AddSwatch(family: \"Sky\", role: {role}, colour: \"{colour}\")");
@@ -28,7 +30,7 @@ impl Hand {
         let mut view = View::default();
         view.set_area(Area { left: 0.0, top: 0.0, width: 500.0, height: 400.0 }, 1.0);
         view.fit([400, 300]);
-        Hand { state, panels: PanelState::default(), view, tools: Tools::default() }
+        Easel { state, panels: PanelState::default(), view, tools: Tools::default() }
     }
 
     fn take(&mut self, inputs: &[Input]) {
@@ -87,28 +89,28 @@ const B: [f64; 2] = [300.0, 200.0];
 
 #[test]
 fn a_stroke_shows_while_it_is_painted_and_is_recorded_when_the_pen_lifts() {
-    let mut hand = Hand::new();
-    hand.state.stale = Stale::default();
-    hand.take(&[press(A), moved([200.0, 160.0]), moved([250.0, 190.0])]);
-    assert!(matches!(&hand.state.stale, Stale::Tiles(tiles) if !tiles.is_empty()));
-    assert_eq!(hand.session().strokes(), 0);
-    hand.take(&[moved(B), release(B)]);
-    assert_eq!(hand.session().strokes(), 1);
-    assert!(hand.painted() > 1000.0, "the readout follows at once");
-    assert!(!hand.tools.is_busy());
+    let mut easel = Easel::new();
+    easel.state.stale = Stale::default();
+    easel.take(&[press(A), moved([200.0, 160.0]), moved([250.0, 190.0])]);
+    assert!(matches!(&easel.state.stale, Stale::Tiles(tiles) if !tiles.is_empty()));
+    assert_eq!(easel.session().strokes(), 0);
+    easel.take(&[moved(B), release(B)]);
+    assert_eq!(easel.session().strokes(), 1);
+    assert!(easel.painted() > 1000.0, "the readout follows at once");
+    assert!(!easel.tools.is_busy());
 }
 
 #[test]
 fn events_of_one_frame_or_of_many_paint_the_same() {
     let path: Vec<_> = (0..30).map(|i| [120.0 + f64::from(i) * 7.0, 150.0 + f64::from(i % 7) * 9.0]).collect();
     let all: Vec<_> = std::iter::once(press(path[0])).chain(path[1..].iter().map(|&p| moved(p))).collect();
-    let (mut one, mut many) = (Hand::new(), Hand::new());
+    let (mut one, mut many) = (Easel::new(), Easel::new());
     one.take(&[&all[..], &[release(path[29])]].concat());
     for &input in all.iter().chain(&[release(path[29])]) {
         many.take(&[input]);
     }
-    let tiles = |hand: &mut Hand| {
-        let tiles = hand.state.session.as_mut().unwrap().canvas().all_tiles().unwrap();
+    let tiles = |easel: &mut Easel| {
+        let tiles = easel.state.session.as_mut().unwrap().canvas().all_tiles().unwrap();
         tiles.into_iter().map(|(key, pixels)| (key, (*pixels).clone())).collect::<Vec<_>>()
     };
     assert!(tiles(&mut one) == tiles(&mut many));
@@ -116,155 +118,159 @@ fn events_of_one_frame_or_of_many_paint_the_same() {
 
 #[test]
 fn a_press_on_a_panel_paints_nothing_and_a_stroke_may_leave_the_canvas() {
-    let mut hand = Hand::new();
-    hand.take(&[press([20.0, 100.0]), moved(B), release(B)]);
-    assert_eq!(hand.session().strokes(), 0);
-    hand.take(&[press(A), moved([20.0, 100.0]), moved([-50.0, 900.0]), release([-50.0, 900.0])]);
-    assert_eq!(hand.session().strokes(), 1);
+    let mut easel = Easel::new();
+    easel.take(&[press([20.0, 100.0]), moved(B), release(B)]);
+    assert_eq!(easel.session().strokes(), 0);
+    easel.take(&[press(A), moved([20.0, 100.0]), moved([-50.0, 900.0]), release([-50.0, 900.0])]);
+    assert_eq!(easel.session().strokes(), 1);
 }
 
 #[test]
-fn escape_lets_a_stroke_go_and_losing_the_keyboard_keeps_it() {
-    let mut hand = Hand::new();
-    hand.take(&[press(A), moved(B)]);
-    hand.act(Action::Drop);
-    hand.take(&[release(B)]);
-    assert_eq!((hand.session().strokes(), hand.painted()), (0, 0.0));
-    hand.take(&[press(A), moved(B), Input::FocusLost, release(B)]);
-    assert_eq!(hand.session().strokes(), 1);
+fn escape_cancels_a_stroke_and_losing_the_keyboard_finishes_it() {
+    let mut easel = Easel::new();
+    easel.take(&[press(A), moved(B)]);
+    easel.act(Action::Drop);
+    easel.take(&[release(B)]);
+    assert_eq!((easel.session().strokes(), easel.painted()), (0, 0.0));
+    easel.take(&[press(A), moved(B), Input::FocusLost, release(B)]);
+    assert_eq!(easel.session().strokes(), 1);
 }
 
 #[test]
 fn an_empty_brush_says_so_and_the_next_press_still_works() {
-    let mut hand = Hand::new();
-    let session = Session::in_memory((100, 100), Board::default(), EngineWish::Cpu).unwrap();
-    hand.state.session = Some(session);
-    hand.take(&[press(A), moved(B), release(B)]);
-    assert!(hand.state.notices.last().unwrap().contains("the brush is empty"));
-    assert!(!hand.tools.is_busy());
+    let mut easel = Easel::new();
+    let session = Session::in_memory((100, 100), Board::default(), EngineChoice::Cpu).unwrap();
+    easel.state.session = Some(session);
+    easel.take(&[press(A), moved(B), release(B)]);
+    assert!(easel.state.notices.last().unwrap().contains("the brush is empty"));
+    assert!(!easel.tools.is_busy());
 }
 
 #[test]
 fn scraping_takes_off_with_the_tool_or_the_other_end_of_the_pen() {
-    let mut hand = Hand::new();
-    hand.take(&[press(A), moved(B), release(B)]);
-    let full = hand.painted();
+    let mut easel = Easel::new();
+    easel.take(&[press(A), moved(B), release(B)]);
+    let full = easel.painted();
     let eraser = Input::Pressed { at: A, button: Button::Eraser, pressure: 1.0, double: false };
-    hand.take(&[eraser, moved([220.0, 175.0]), Input::Released { at: A, button: Button::Eraser }]);
-    let less = hand.painted();
+    easel.take(&[eraser, moved([220.0, 175.0]), Input::Released { at: A, button: Button::Eraser }]);
+    let less = easel.painted();
     assert!(less < full * 0.8, "{less} {full}");
-    hand.act(Action::Scrape);
-    hand.take(&[press(A), moved(B), release(B)]);
-    assert!(hand.painted() < less * 0.8);
+    easel.act(Action::Tool(ToolKind::Scrape));
+    easel.take(&[press(A), moved(B), release(B)]);
+    assert!(easel.painted() < less * 0.8);
 }
 
 #[test]
 fn a_mass_is_drawn_freely_or_by_corners() {
-    let mut hand = Hand::new();
-    hand.act(Action::Mass);
+    let mut easel = Easel::new();
+    easel.act(Action::Tool(ToolKind::Mass));
     let square = [[150.0, 100.0], [300.0, 100.0], [300.0, 250.0], [150.0, 250.0]];
-    hand.take(&[press(square[0]), moved(square[1]), moved(square[2]), moved(square[3]), release(square[3])]);
-    assert_eq!(hand.session().strokes(), 1);
-    assert!((hand.painted() - 150.0 * 150.0).abs() < 650.0, "{}", hand.painted());
-    hand.act(Action::StepBack);
+    easel.take(&[press(square[0]), moved(square[1]), moved(square[2]), moved(square[3]), release(square[3])]);
+    assert_eq!(easel.session().strokes(), 1);
+    assert!((easel.painted() - 150.0 * 150.0).abs() < 650.0, "{}", easel.painted());
+    easel.act(Action::StepBack);
     for corner in square {
-        hand.take(&[press(corner), release(corner)]);
+        easel.take(&[press(corner), release(corner)]);
     }
-    assert_eq!(hand.session().strokes(), 0);
-    hand.act(Action::Close);
-    assert_eq!(hand.session().strokes(), 1);
-    assert!((hand.painted() - 150.0 * 150.0).abs() < 650.0, "{}", hand.painted());
-    hand.take(&[press(square[0]), release(square[0])]);
-    hand.act(Action::Drop);
-    assert!(hand.tools.outline.corners().is_empty());
+    assert_eq!(easel.session().strokes(), 0);
+    easel.act(Action::Close);
+    assert_eq!(easel.session().strokes(), 1);
+    assert!((easel.painted() - 150.0 * 150.0).abs() < 650.0, "{}", easel.painted());
+    easel.take(&[press(square[0]), release(square[0])]);
+    easel.act(Action::Drop);
+    assert!(easel.tools.outline.corners().is_empty());
 }
 
 #[test]
 fn dragging_with_shift_sets_size_or_strength() {
-    let mut hand = Hand::new();
-    let before = *hand.session().brush();
-    hand.take(&[Input::Held(Held { shift: true, ctrl: false }), press(A), moved([A[0] + 90.0, A[1] + 4.0])]);
-    assert!((hand.session().brush().size_px - before.size_px * 2.0).abs() < 0.01);
-    assert_eq!(hand.session().brush().strength, before.strength);
-    hand.take(&[release(A), press(A), moved([A[0] + 3.0, A[1] + 120.0]), release(A)]);
-    assert!((hand.session().brush().strength - (before.strength - 0.5)).abs() < 0.01);
-    assert_eq!(hand.session().strokes(), 0);
+    let mut easel = Easel::new();
+    let before = *easel.session().brush();
+    easel.take(&[
+        Input::Modifiers(PointerModifiers { shift: true, ctrl: false }),
+        press(A),
+        moved([A[0] + 90.0, A[1] + 4.0]),
+    ]);
+    assert!((easel.session().brush().size_px - before.size_px * 2.0).abs() < 0.01);
+    assert_eq!(easel.session().brush().strength, before.strength);
+    easel.take(&[release(A), press(A), moved([A[0] + 3.0, A[1] + 120.0]), release(A)]);
+    assert!((easel.session().brush().strength - (before.strength - 0.5)).abs() < 0.01);
+    assert_eq!(easel.session().strokes(), 0);
 }
 
 #[test]
 fn pan_and_turn_move_the_view_and_paint_nothing() {
-    let mut hand = Hand::new();
-    let under = hand.view.canvas_from_window(A);
-    hand.act(Action::Pan);
-    hand.take(&[press(A), moved(B), release(B)]);
-    hand.tools.let_go_of(Action::Pan);
-    let now = hand.view.canvas_from_window(B);
+    let mut easel = Easel::new();
+    let under = easel.view.canvas_from_window(A);
+    easel.act(Action::Pan);
+    easel.take(&[press(A), moved(B), release(B)]);
+    easel.tools.key_released(Action::Pan);
+    let now = easel.view.canvas_from_window(B);
     assert!((now[0] - under[0]).hypot(now[1] - under[1]) < 1.0);
     let middle = |at, button| Input::Pressed { at, button, pressure: 1.0, double: false };
-    hand.take(&[middle([450.0, 200.0], Button::Right), moved([250.0, 390.0])]);
-    hand.take(&[Input::Released { at: A, button: Button::Right }]);
-    assert!((hand.view.angle() - std::f64::consts::FRAC_PI_2).abs() < 0.01, "{}", hand.view.angle());
-    assert_eq!(hand.session().strokes(), 0);
+    easel.take(&[middle([450.0, 200.0], Button::Right), moved([250.0, 390.0])]);
+    easel.take(&[Input::Released { at: A, button: Button::Right }]);
+    assert!((easel.view.angle() - std::f64::consts::FRAC_PI_2).abs() < 0.01, "{}", easel.view.angle());
+    assert_eq!(easel.session().strokes(), 0);
 }
 
 #[test]
-fn a_second_finger_takes_the_stroke_back_and_moves_the_view() {
-    let mut hand = Hand::new();
+fn a_second_finger_cancels_the_stroke_and_moves_the_view() {
+    let mut easel = Easel::new();
     let finger = |id, at: [f64; 2]| Input::Finger { id, at: Some(at), pressure: 0.5 };
-    hand.take(&[finger(1, A), finger(1, [170.0, 160.0])]);
-    assert!(hand.tools.is_busy());
-    let scale = hand.view.scale();
-    hand.take(&[finger(2, B), finger(2, [400.0, 260.0])]);
+    easel.take(&[finger(1, A), finger(1, [170.0, 160.0])]);
+    assert!(easel.tools.is_busy());
+    let scale = easel.view.scale();
+    easel.take(&[finger(2, B), finger(2, [400.0, 260.0])]);
     for id in [1, 2] {
-        hand.take(&[Input::Finger { id, at: None, pressure: 0.0 }]);
+        easel.take(&[Input::Finger { id, at: None, pressure: 0.0 }]);
     }
-    assert_eq!((hand.session().strokes(), hand.painted()), (0, 0.0));
-    assert!(hand.view.scale() > scale);
-    hand.take(&[finger(3, A), finger(3, B), Input::Finger { id: 3, at: None, pressure: 0.0 }]);
-    assert_eq!(hand.session().strokes(), 1);
+    assert_eq!((easel.session().strokes(), easel.painted()), (0, 0.0));
+    assert!(easel.view.scale() > scale);
+    easel.take(&[finger(3, A), finger(3, B), Input::Finger { id: 3, at: None, pressure: 0.0 }]);
+    assert_eq!(easel.session().strokes(), 1);
 }
 
 #[test]
 fn the_pick_key_picks_at_once_and_while_it_is_held() {
-    let mut hand = Hand::new();
-    let first = hand.session().loaded();
-    hand.take(&[press(A), moved(B), release(B)]);
-    load::walk(&mut hand.state, load::Walk::Lighter);
-    hand.take(&[moved(A)]);
-    hand.act(Action::Pick);
-    assert_eq!(hand.session().loaded(), first);
+    let mut easel = Easel::new();
+    let first = easel.session().loaded();
+    easel.take(&[press(A), moved(B), release(B)]);
+    load::walk(&mut easel.state, load::Walk::Lighter);
+    easel.take(&[moved(A)]);
+    easel.act(Action::Pick);
+    assert_eq!(easel.session().loaded(), first);
     assert!(matches!(first, Some(Loaded::Swatch(_))));
-    load::walk(&mut hand.state, load::Walk::Lighter);
-    hand.take(&[press(B), release(B)]);
-    assert_eq!(hand.session().loaded(), first);
-    assert_eq!(hand.session().strokes(), 1, "no paint was laid while picking");
+    load::walk(&mut easel.state, load::Walk::Lighter);
+    easel.take(&[press(B), release(B)]);
+    assert_eq!(easel.session().loaded(), first);
+    assert_eq!(easel.session().strokes(), 1, "no paint was laid while picking");
 }
 
 #[test]
 fn the_photo_is_looked_at_before_its_adjustments_while_the_key_is_down() {
-    let mut hand = Hand::new();
-    hand.act(Action::Before);
-    assert!(hand.panels.looks_before());
-    hand.tools.let_go_of(Action::Before);
-    hand.take(&[]);
-    assert!(!hand.panels.looks_before());
-    hand.act(Action::Before);
-    hand.take(&[Input::FocusLost]);
-    assert!(!hand.panels.looks_before());
+    let mut easel = Easel::new();
+    easel.act(Action::Before);
+    assert!(easel.panels.looks_before());
+    easel.tools.key_released(Action::Before);
+    easel.take(&[]);
+    assert!(!easel.panels.looks_before());
+    easel.act(Action::Before);
+    easel.take(&[Input::FocusLost]);
+    assert!(!easel.panels.looks_before());
 }
 
 #[test]
 fn on_the_large_photo_keys_mean_the_photo() {
-    let mut hand = Hand::new();
-    hand.act(Action::PhotoPage);
-    assert_eq!(hand.panels.page, crate::ui::panels::Page::Photo);
-    let before = hand.view.scale();
+    let mut easel = Easel::new();
+    easel.act(Action::PhotoPage);
+    assert_eq!(easel.panels.page, crate::ui::panels::Page::Photo);
+    let before = easel.view.scale();
     for action in [Action::ZoomIn, Action::Fit, Action::ActualSize, Action::TurnLeft] {
-        hand.act(action);
+        easel.act(action);
     }
-    assert_eq!((hand.view.scale(), hand.state.requests.len()), (before, 0));
-    hand.act(Action::Drop);
-    assert_eq!(hand.panels.page, crate::ui::panels::Page::Canvas);
-    hand.act(Action::ZoomIn);
-    assert!(hand.view.scale() > before);
+    assert_eq!((easel.view.scale(), easel.state.requests.len()), (before, 0));
+    easel.act(Action::Drop);
+    assert_eq!(easel.panels.page, crate::ui::panels::Page::Canvas);
+    easel.act(Action::ZoomIn);
+    assert!(easel.view.scale() > before);
 }

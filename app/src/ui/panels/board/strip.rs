@@ -113,7 +113,7 @@ fn follow(state: &mut State, panels: &mut PanelState, ui: &Ui) {
         return;
     }
     part.of = Some(now);
-    let small = match session.small(CELLS) {
+    let small = match session.thumbnail(CELLS) {
         Ok(small) => small,
         Err(error) => {
             part.pictures.clear();
@@ -128,7 +128,7 @@ fn follow(state: &mut State, panels: &mut PanelState, ui: &Ui) {
         .iter()
         .map(|(_, settings)| {
             let board = varied(settings);
-            let pixels = session.small_under(&small, &board).into_iter().map(colour).collect();
+            let pixels = session.thumbnail_under(&small, &board).into_iter().map(colour).collect();
             let image = ColorImage::new(sides, pixels);
             let texture = match old.next() {
                 Some(Picture { mut texture, .. }) => {

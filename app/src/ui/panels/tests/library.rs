@@ -39,7 +39,7 @@ fn kept(home: &Path) -> Library {
 fn opened(mut state: Screen, home: &Path) -> Harness<'static, Screen> {
     state.data_folder = Some(home.to_owned());
     state.panels.page = Page::Library;
-    state.engine = EngineWish::Cpu;
+    state.engine = EngineChoice::Cpu;
     small(state)
 }
 

@@ -21,7 +21,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use std::ops::{Deref, DerefMut};
 use stint_model::board::{Board, LightOfDay, Role};
-use stint_render::choose::EngineWish;
+use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::mass::Edge;
 
@@ -67,7 +67,7 @@ fn photo() -> String {
 
 fn empty() -> Screen {
     let board = Board::new("Tram depot", LightOfDay::Cool);
-    let session = Session::in_memory((160, 120), board, EngineWish::Cpu).unwrap();
+    let session = Session::in_memory((160, 120), board, EngineChoice::Cpu).unwrap();
     State { session: Some(session), ..State::default() }.into()
 }
 

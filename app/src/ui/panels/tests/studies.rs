@@ -5,7 +5,7 @@ use crate::ui::request::Request;
 use std::path::Path;
 
 fn start_page(folder: &Path) -> Harness<'static, Screen> {
-    let mut state = State { engine: EngineWish::Cpu, ..State::default() };
+    let mut state = State { engine: EngineChoice::Cpu, ..State::default() };
     state.data_folder = Some(folder.join("data"));
     small(state)
 }

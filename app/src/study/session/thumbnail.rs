@@ -5,21 +5,21 @@ use stint_model::board::Board;
 use stint_render::canvas::Thumbnail;
 
 impl Session {
-    /// A small picture of the painting as it is now, its longer side `max_side` cells at most, that keeps its paints. Only what was
+    /// A thumbnail of the painting as it is now, its longer side `max_side` cells at most, that keeps its paints. Only what was
     /// painted since the last call is read; [`Session::changes`] tells when to ask again.
     ///
     /// # Errors
     /// When the engine fails.
-    pub fn small(&mut self, max_side: u32) -> Result<Thumbnail, SessionError> {
+    pub fn thumbnail(&mut self, max_side: u32) -> Result<Thumbnail, SessionError> {
         Ok(self.canvas.thumbnail(max_side)?)
     }
 
-    /// The colours of a small picture under a board of the same swatches, mixed as the study mixes: packed 8-bit sRGB RGBA, red in
+    /// The colours of a thumbnail under a board of the same swatches, mixed as the study mixes: packed 8-bit sRGB RGBA, red in
     /// the lowest byte, row by row.
-    pub fn small_under(&self, small: &Thumbnail, board: &Board) -> Vec<u32> {
+    pub fn thumbnail_under(&self, thumbnail: &Thumbnail, board: &Board) -> Vec<u32> {
         let mut document = self.document.clone();
         document.paints.follow(board);
-        small.colours(&lut(&document))
+        thumbnail.colours(&lut(&document))
     }
 }
 
@@ -31,12 +31,12 @@ mod tests {
     use stint_model::board::{LightOfDay, Role};
     use stint_model::study::tile::{TILE_SIDE, TilePos};
     use stint_model::variation::turn::turn;
-    use stint_render::choose::EngineWish;
+    use stint_render::choose::EngineChoice;
 
     #[test]
-    fn a_small_picture_is_the_painting_under_any_board() {
+    fn a_thumbnail_is_the_painting_under_any_board() {
         let board = Board::new("Depot", LightOfDay::Cool);
-        let mut session = Session::in_memory((128, 96), board, EngineWish::Cpu).unwrap();
+        let mut session = Session::in_memory((128, 96), board, EngineChoice::Cpu).unwrap();
         let (family, name) = ("Brick".to_owned(), String::new());
         let colour = "#73524e".to_owned();
         session.apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour }).unwrap();
@@ -44,13 +44,13 @@ mod tests {
         let outline = vec![[10.0, 10.0], [90.0, 20.0], [60.0, 90.0]];
         session.apply(&Command::Mass { outline, edge: Default::default() }).unwrap();
         let at = session.changes();
-        let small = session.small(32).unwrap();
+        let thumbnail = session.thumbnail(32).unwrap();
         let turned = turn(&session.document().board, 120.0).unwrap().board;
         session.preview(&turned).unwrap();
         let shown = session.canvas().resolve(&[TilePos { column: 0, row: 0 }]).unwrap();
         let middles = (0..24).flat_map(|y| (0..32).map(move |x| (4 * y + 2) * TILE_SIDE + 4 * x + 2));
         let expected: Vec<u32> = middles.map(|i| shown[i as usize]).collect();
-        assert_eq!(session.small_under(&small, &turned), expected);
+        assert_eq!(session.thumbnail_under(&thumbnail, &turned), expected);
         assert_eq!(session.changes(), at, "a preview is no change");
         session.apply(&Command::Undo).unwrap();
         assert_ne!(session.changes(), at);
