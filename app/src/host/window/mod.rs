@@ -2,18 +2,19 @@
 
 mod app;
 mod atlas;
+mod canvas_area;
 mod controls;
 mod damage;
 mod events;
 mod exchange;
 mod frame;
 mod ime;
-mod kept;
 pub mod pace;
 pub mod pane;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod pen_x11;
 mod pens;
+mod retained_frame;
 mod screen;
 mod study;
 mod system;

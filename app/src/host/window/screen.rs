@@ -2,8 +2,8 @@
 
 use super::WindowError;
 use super::atlas::Atlas;
-use super::kept::Target;
 use super::pane::{Pane, Picture};
+use super::retained_frame::Target;
 use std::sync::{Arc, Mutex};
 use stint_render::engine::EngineError;
 use winit::event_loop::OwnedDisplayHandle;
@@ -101,7 +101,7 @@ impl Screen {
     ) -> Result<Self, WindowError> {
         let name = adapter.get_info().name;
         let offered = surface.get_capabilities(adapter);
-        // egui and the canvas both encode sRGB themselves, so a target that does not is better.
+        // egui and the canvas translated encode sRGB themselves, so a target that does not is better.
         let format = offered.formats.iter().find(|f| !f.is_srgb()).or(offered.formats.first());
         let format = *format.ok_or_else(|| WindowError::NoDevice(format!("{name} offers no format for the window")))?;
         let size = window.surface_size();
@@ -175,7 +175,7 @@ impl Screen {
             Ok(acquired) => acquired,
             Err(outcome) => {
                 // This frame's changes are never drawn on their own.
-                self.pane.forget_picture();
+                self.pane.invalidate();
                 self.tries += 1;
                 let given_up = outcome == Outcome::Again && self.tries > MOST_TRIES;
                 return (if given_up { Outcome::Lost } else { outcome }, Ok(0));

@@ -16,7 +16,7 @@ use winit::event_loop::ActiveEventLoop;
 
 impl App {
     /// Does what panels and keys asked of the window.
-    pub(super) fn requests(&mut self, event_loop: &dyn ActiveEventLoop) {
+    pub(super) fn handle_requests(&mut self, event_loop: &dyn ActiveEventLoop) {
         if self.state.requests.is_empty() {
             return;
         }
@@ -43,18 +43,18 @@ impl App {
     }
 
     /// Notices that another study is open than in the last frame.
-    pub(super) fn look_at_study(&mut self) {
+    pub(super) fn follow_study(&mut self) {
         let now = self.state.session.as_ref().map(|s| s.path().to_owned());
-        if now == self.shown {
+        if now == self.shown_study {
             return;
         }
-        self.shown = now;
+        self.shown_study = now;
         self.tools.forget();
         studies::load_first(&mut self.state);
         self.watch.forget(&mut self.state);
         self.state.stale = Stale::All;
         if let Some(screen) = &mut self.screen {
-            screen.pane().forget_canvas();
+            screen.pane().reset_canvas();
         }
         if let Some(session) = &self.state.session {
             self.view.fit([session.document().width, session.document().height]);
@@ -64,7 +64,7 @@ impl App {
 
     /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with what was wished
     /// for, or on the CPU.
-    pub(super) fn open_again(&mut self, why: &EngineError) {
+    pub(super) fn reopen_study(&mut self, why: &EngineError) {
         self.tools.forget();
         let Some(session) = self.state.session.take() else { return };
         let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());

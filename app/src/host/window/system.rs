@@ -8,7 +8,7 @@ use winit::window::Window;
 
 impl App {
     /// Does it.
-    pub(super) fn platform(
+    pub(super) fn apply_platform_output(
         &mut self,
         event_loop: &dyn ActiveEventLoop,
         window: &Arc<dyn Window>,

@@ -53,13 +53,13 @@ enum Tab {
 
 /// What the board's panel remembers.
 #[derive(Default)]
-pub(super) struct BoardPart {
+pub(super) struct BoardState {
     tab: Tab,
-    about: about::AboutPart,
-    files: files::FilesPart,
+    about: about::AboutState,
+    files: files::FilesState,
     reviewed: reviewed::Reviewed,
-    vary: vary::VaryPart,
-    strip: strip::StripPart,
+    vary: vary::VaryState,
+    strip: strip::StripState,
     trial: trial::Trial,
 }
 
@@ -69,7 +69,7 @@ pub(super) fn strip_labels() -> impl Iterator<Item = &'static str> {
     twelve::TWELVE.iter().map(|(label, _)| *label)
 }
 
-impl BoardPart {
+impl BoardState {
     /// Whether all sliders are where the board is as it is.
     #[cfg(test)]
     pub fn at_rest(&self) -> bool {

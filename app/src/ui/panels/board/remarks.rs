@@ -19,7 +19,7 @@ const SHOWN: usize = 8;
 const DAB: egui::Vec2 = vec2(7.0, 5.0);
 
 /// What was done; after the list is drawn, because it is borrowed meanwhile.
-enum Deed {
+enum RemarkAction {
     Take(Board),
     Dismiss(Remark, bool),
 }
@@ -31,28 +31,28 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         ui.ctx().request_repaint();
     }
     let reviewed = std::mem::take(&mut panels.board.reviewed);
-    let mut deed = None;
+    let mut action = None;
     if reviewed.standing() == 0 {
         parts::quiet(ui, wording::NO_REMARKS);
     }
     for standing in reviewed.remarks() {
-        deed = card(state, panels, ui, &board, standing).or(deed);
+        action = card(state, panels, ui, &board, standing).or(action);
     }
     if !reviewed.dismissed().is_empty() {
         parts::gap(ui, 2.0);
         parts::heading(ui, wording::DISMISSED);
         for remark in reviewed.dismissed() {
             if dismissed(ui, remark) {
-                deed = Some(Deed::Dismiss(remark.clone(), false));
+                action = Some(RemarkAction::Dismiss(remark.clone(), false));
             }
         }
     }
     panels.board.reviewed = reviewed;
-    match deed {
-        Some(Deed::Take(board)) => {
+    match action {
+        Some(RemarkAction::Take(board)) => {
             state.apply(&Command::ReviseBoard(Box::new(board)));
         }
-        Some(Deed::Dismiss(remark, dismissed)) => {
+        Some(RemarkAction::Dismiss(remark, dismissed)) => {
             state.apply(&Command::Dismiss { remark: remark.subject(), dismissed });
         }
         None => {}
@@ -65,8 +65,14 @@ fn halves(remark: &Remark) -> (String, String) {
     (wording::sentence_start(found), wording::sentence_start(usual))
 }
 
-fn card(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, standing: &Standing) -> Option<Deed> {
-    let mut deed = None;
+fn card(
+    state: &mut State,
+    panels: &mut PanelState,
+    ui: &mut Ui,
+    board: &Board,
+    standing: &Standing,
+) -> Option<RemarkAction> {
+    let mut action = None;
     let remark = &standing.remark;
     let frame = Frame::new().fill(theme::ROW).corner_radius(CornerRadius::same(8)).inner_margin(Margin::same(10));
     let mut on_offer = false;
@@ -84,14 +90,14 @@ fn card(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, 
             panels.board.trial.ask(&response, &offer.board);
             on_offer |= response.hovered() || response.has_focus();
             if response.clicked() {
-                deed = Some(Deed::Take(offer.board.clone()));
+                action = Some(RemarkAction::Take(offer.board.clone()));
             }
         }
         ui.horizontal(|ui| {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let name = wording::dismiss_remark(&halves(remark).0);
                 if parts::words_button(ui, wording::DISMISS_REMARK, &name).clicked() {
-                    deed = Some(Deed::Dismiss(remark.clone(), true));
+                    action = Some(RemarkAction::Dismiss(remark.clone(), true));
                 }
             });
         });
@@ -99,7 +105,7 @@ fn card(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, 
     if shown.response.contains_pointer() || on_offer {
         state.about.extend(about(board, remark));
     }
-    deed
+    action
 }
 
 /// The swatches that a remark is about; all of its families when it names none.

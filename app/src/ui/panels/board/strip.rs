@@ -39,7 +39,7 @@ struct Picture {
 
 /// What the strip remembers.
 #[derive(Default)]
-pub(super) struct StripPart {
+pub(super) struct StripState {
     /// Which state of the study the pictures show.
     of: Option<u64>,
     pictures: Vec<Picture>,

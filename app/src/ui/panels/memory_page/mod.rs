@@ -26,7 +26,7 @@ use stint_model::ids::SwatchId;
 
 /// What the page remembers.
 #[derive(Default)]
-pub(super) struct MemoryPart {
+pub(super) struct MemoryState {
     sitting: Option<Sitting>,
     /// What was guessed so far, read when the page opens.
     record: Option<MemoryRecord>,
@@ -107,7 +107,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     }
 }
 
-impl MemoryPart {
+impl MemoryState {
     /// Reads the record when there is none, and begins a sitting when there is none.
     fn prepare(&mut self, state: &mut State, board: &Board) {
         if self.record.is_none() {

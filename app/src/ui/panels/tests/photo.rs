@@ -3,7 +3,7 @@
 use super::*;
 use crate::ui::keys::Action;
 use crate::ui::panels::photo;
-use crate::ui::panels::reference::said::out_of_range;
+use crate::ui::panels::reference::colour_notes::out_of_range;
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, vec2};
 use stint_model::photo::Adjustments;
 use stint_model::study::How;
