@@ -3,7 +3,7 @@
 use super::app::{App, QueuedInput};
 use super::canvas_area::{area_of, canvas_id, is_canvas};
 use super::pane::{CanvasPicture, Picture};
-use super::screen::{Outcome, Screen};
+use super::screen::{FrameOutcome, Screen};
 use crate::ui::canvas_view::DisplayOptions;
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
@@ -117,11 +117,11 @@ impl App {
         jobs: Vec<egui::ClippedPrimitive>,
         pixels_per_point: f32,
         mut delta: egui::epaint::textures::TexturesDelta,
-    ) -> Outcome {
+    ) -> FrameOutcome {
         self.atlas.follow(&delta);
         let Some(screen) = &mut self.screen else {
             delta.clear();
-            return Outcome::Lost;
+            return FrameOutcome::Lost;
         };
         screen.pane().set_textures(&delta);
         // Glyphs are added to the atlas beside those that are there; only its first and whole settings change what shows.
@@ -147,7 +147,7 @@ impl App {
         if self.pace_file.is_some() {
             screen.pane().wait();
         }
-        if outcome == Outcome::Presented {
+        if outcome == FrameOutcome::Presented {
             self.pace.presented(Instant::now());
         }
         if let Some(text) = fault {
@@ -164,11 +164,11 @@ impl App {
         outcome
     }
 
-    pub(super) fn after_frame(&mut self, event_loop: &dyn ActiveEventLoop, outcome: Outcome, delay: Duration) {
+    pub(super) fn after_frame(&mut self, event_loop: &dyn ActiveEventLoop, outcome: FrameOutcome, delay: Duration) {
         match outcome {
-            Outcome::Presented | Outcome::Hidden => {}
-            Outcome::Again => self.wake_at = Some(Instant::now() + TRY_AGAIN),
-            Outcome::Lost => {
+            FrameOutcome::Presented | FrameOutcome::Hidden => {}
+            FrameOutcome::Again => self.wake_at = Some(Instant::now() + TRY_AGAIN),
+            FrameOutcome::Lost => {
                 self.screen = None;
                 self.open_screen(event_loop);
                 return self.redraw();

@@ -9,16 +9,16 @@ mod events;
 mod exchange;
 mod frame;
 mod ime;
+mod keyboard;
 pub mod pace;
 pub mod pane;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod pen_x11;
 mod pens;
+mod platform_output;
 mod retained_frame;
 mod screen;
 mod study;
-mod system;
-mod typed;
 
 use std::cell::RefCell;
 use std::path::PathBuf;

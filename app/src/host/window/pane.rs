@@ -5,7 +5,7 @@ use super::retained_frame::RetainedFrame;
 pub use super::retained_frame::Target;
 use crate::study::session::Session;
 use crate::ui::canvas_view::transform::{Area, View};
-use crate::ui::canvas_view::{CanvasView, DisplayOptions, Prepared};
+use crate::ui::canvas_view::{CanvasView, DisplayOptions, PreparedFrame};
 use crate::ui::stale::Stale;
 use egui::epaint::ImageDelta;
 use egui::epaint::textures::TexturesDelta;
@@ -140,7 +140,7 @@ impl Pane {
         let missing = prepared.as_ref().map_or(0, |p| p.missing);
         let frame = prepared
             .zip(shown)
-            .and_then(|(Prepared { frame, .. }, (view, _))| Some((clipped_area(view.area, size)?, frame)));
+            .and_then(|(PreparedFrame { frame, .. }, (view, _))| Some((clipped_area(view.area, size)?, frame)));
         let plain = self.canvas.plain(&self.device, &self.queue, ground, frame.as_ref().map(|(_, of)| of));
         let load = if damage.is_all() { wgpu::LoadOp::Clear(wgpu::Color::BLACK) } else { wgpu::LoadOp::Load };
         let mut pass = encoder

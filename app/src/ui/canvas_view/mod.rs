@@ -13,7 +13,7 @@ mod upload;
 use crate::ui::looks::Look;
 use crate::ui::stale::Stale;
 use budget::FrameBudget;
-use show::{Frame, Show, ShowWords};
+use show::{Frame, Show, ShowUniforms};
 use std::time::Duration;
 use stint_model::ids::PaintId;
 use stint_model::study::tile::TilePos;
@@ -46,7 +46,7 @@ pub struct DisplayOptions<'a> {
 }
 
 /// One frame of the canvas.
-pub struct Prepared {
+pub struct PreparedFrame {
     /// What is drawn.
     pub frame: Frame,
     /// Tiles that show otherwise than in the frame before. Another view or look changes the rest.
@@ -128,7 +128,7 @@ impl CanvasView {
         view: &View,
         seen: DisplayOptions<'_>,
         stale: &mut Stale,
-    ) -> Result<Prepared, EngineError> {
+    ) -> Result<PreparedFrame, EngineError> {
         for torus in &mut self.tori {
             match stale {
                 Stale::All => torus.invalidate_all(),
@@ -180,7 +180,7 @@ impl CanvasView {
         let torus = &self.tori[0];
         let shares = if seen.lit.is_some() { torus.shares() } else { None };
         let frame = self.show.frame(device, queue, encoder, &words, (torus.colours(), shares));
-        Ok(Prepared { frame, changed, missing })
+        Ok(PreparedFrame { frame, changed, missing })
     }
 
     /// Brings the torus of a level with enough slots to the front.
@@ -204,7 +204,8 @@ impl CanvasView {
             Some(frame) => frame.without_blur(),
             None => {
                 let target_encodes = u32::from(self.target_encodes);
-                let words = ShowWords { surround: f32::from(grey) / 255.0, target_encodes, ..ShowWords::default() };
+                let words =
+                    ShowUniforms { surround: f32::from(grey) / 255.0, target_encodes, ..ShowUniforms::default() };
                 self.show.plain(device, queue, &words)
             }
         }
@@ -228,7 +229,7 @@ fn words(
     canvas: &Canvas,
     (level, texels): (u32, [u32; 2]),
     target_encodes: bool,
-) -> ShowWords {
+) -> ShowUniforms {
     let [x, y] = view.canvas_rows();
     let row = |r: [f64; 3]| [r[0] as f32, r[1] as f32, r[2] as f32, 0.0];
     let size = canvas.size();
@@ -247,7 +248,7 @@ fn words(
         ([origin[0], origin[1], b.step as f32, b.sigma_texels as f32], [texels(area.width), texels(area.height)])
     });
     let (blur, blur_size) = blurred.unwrap_or_default();
-    ShowWords {
+    ShowUniforms {
         row_x: row(x),
         row_y: row(y),
         size: [size.width as f32, size.height as f32],

@@ -32,7 +32,7 @@ struct PickerColour {
 
 impl Default for PickerColour {
     fn default() -> Self {
-        PickerColour::new(plane::at(5.0, 0.0, 0.12))
+        PickerColour::new(plane::colour_at(5.0, 0.0, 0.12))
     }
 }
 
@@ -44,7 +44,7 @@ impl PickerColour {
     }
 
     fn colour(&self) -> Colour {
-        plane::at(self.value, self.hue_degrees, self.chroma)
+        plane::colour_at(self.value, self.hue_degrees, self.chroma)
     }
 }
 
@@ -214,5 +214,5 @@ fn rested(plane: &Response) -> bool {
 
 fn show_plane(part: &mut FreeState, ui: &mut Ui, square: Rect) -> Response {
     let PickerColour { value, hue_degrees, chroma, .. } = &mut part.picked;
-    plane::show(ui, square, wording::PLANE, plane::At { value: *value, hue_degrees, chroma }, &mut part.plane)
+    plane::show(ui, square, wording::PLANE, plane::PlanePoint { value: *value, hue_degrees, chroma }, &mut part.plane)
 }

@@ -104,7 +104,7 @@ pub struct PanelState {
     epoch: u64,
     sheet: Option<Sheet>,
     board: board::BoardState,
-    photo_page: photo_page::PhotoPage,
+    photo_page: photo_page::PhotoPageState,
     memory: memory_page::MemoryState,
     library: library_page::LibraryState,
     reference_away: bool,
@@ -196,7 +196,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     }
     let mut rest = ui.max_rect();
     state.about.clear();
-    board::look(state, panels);
+    board::end_stale_trial(state, panels);
     if panels.page == Page::Library {
         board::follow(state, panels);
         notices::line(state, ui, &mut rest);

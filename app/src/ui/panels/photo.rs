@@ -3,7 +3,7 @@
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
-use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Ui};
+use egui::{ColorImage, TextureHandle, TextureOptions, Ui};
 use std::sync::Arc;
 use stint_model::colour::Colour;
 use stint_model::photo::{Adjustments, Blocks, Photo, PixelRect};
@@ -76,7 +76,7 @@ impl DisplayedPhoto {
 }
 
 /// The reference of the open study; nothing if there is none, or if it cannot be read (a notice says so, once).
-pub(super) fn seen(state: &mut State, panels: &mut PanelState) -> Option<DisplayedPhoto> {
+pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<DisplayedPhoto> {
     let session = state.session.as_mut()?;
     let key = session.document().reference.as_ref()?.photo;
     let before = panels.looks_before();
@@ -186,7 +186,7 @@ impl Copies {
         }
         let (_, blocks) = self.blocks.get_or_insert_with(|| (key, Blocks::new(&seen.photo, rect, side)));
         let (width, height, codes) = blocks.seen(&seen.photo.view(seen.shown), behind());
-        let pixels = codes.into_iter().map(|[r, g, b]| Color32::from_rgb(r, g, b)).collect();
+        let pixels = codes.into_iter().map(theme::srgb).collect();
         let image = ColorImage::new([width as usize, height as usize], pixels);
         // Enlarged, pixels stay what they are: squares of one colour.
         let options = TextureOptions { magnification: egui::TextureFilter::Nearest, ..TextureOptions::LINEAR };

@@ -23,7 +23,7 @@ const AROUND: f32 = 0.1;
 
 /// What the page remembers.
 #[derive(Default)]
-pub(super) struct PhotoPage {
+pub(super) struct PhotoPageState {
     /// The photo the rest is about.
     photo: Option<i64>,
     /// Points on screen a photo pixel gets; none while all of it shows.
@@ -31,7 +31,7 @@ pub(super) struct PhotoPage {
     /// The part of the photo in the middle of the page, 0-1.
     middle: Vec2,
     /// What a key asked for.
-    wanted: Option<Wanted>,
+    wanted: Option<ZoomRequest>,
     /// When the view last changed, seconds.
     moved: f64,
     /// Whether the last wheel was two fingers on a trackpad, which move the photo as they move the canvas.
@@ -40,27 +40,30 @@ pub(super) struct PhotoPage {
     pub pan: bool,
 }
 
+/// A zoom that a key or a button asked for; done when the page knows its size.
 #[derive(Clone, Copy, PartialEq, Debug)]
-enum Wanted {
+enum ZoomRequest {
     Fit,
+    /// One photo pixel on one screen pixel.
     Actual,
+    /// By a factor, about the pointer or the middle.
     By(f32),
 }
 
-impl PhotoPage {
+impl PhotoPageState {
     /// Shows all of the photo.
     pub fn fit(&mut self) {
-        self.wanted = Some(Wanted::Fit);
+        self.wanted = Some(ZoomRequest::Fit);
     }
 
     /// Shows a photo pixel on a screen pixel.
     pub fn actual_size(&mut self) {
-        self.wanted = Some(Wanted::Actual);
+        self.wanted = Some(ZoomRequest::Actual);
     }
 
     /// Comes closer by a step, or goes back.
     pub fn closer(&mut self, closer: bool) {
-        self.wanted = Some(Wanted::By(if closer { STEP * STEP } else { 1.0 / (STEP * STEP) }));
+        self.wanted = Some(ZoomRequest::By(if closer { STEP * STEP } else { 1.0 / (STEP * STEP) }));
     }
 
     /// Where all of the photo lies, points.
@@ -112,16 +115,17 @@ impl PhotoPage {
     fn follow(&mut self, ui: &Ui, seen: &DisplayedPhoto, room: Rect, response: &Response) -> bool {
         let before = (self.scale, self.middle);
         if self.photo != Some(seen.key) {
-            *self = PhotoPage { photo: Some(seen.key), middle: Vec2::splat(0.5), pan: self.pan, ..Default::default() };
+            *self =
+                PhotoPageState { photo: Some(seen.key), middle: Vec2::splat(0.5), pan: self.pan, ..Default::default() };
         }
         let at = response.hover_pos().unwrap_or(room.center());
         match self.wanted.take() {
-            Some(Wanted::Fit) => self.scale = None,
-            Some(Wanted::Actual) => {
+            Some(ZoomRequest::Fit) => self.scale = None,
+            Some(ZoomRequest::Actual) => {
                 let now = self.whole(seen, room).width() / seen.size().x;
                 self.zoom(seen, room, at, 1.0 / ui.pixels_per_point() / now);
             }
-            Some(Wanted::By(factor)) => self.zoom(seen, room, at, factor),
+            Some(ZoomRequest::By(factor)) => self.zoom(seen, room, at, factor),
             None => {}
         }
         if response.contains_pointer() {
@@ -163,11 +167,11 @@ fn slides(events: &[Event]) -> Option<bool> {
 /// The page.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let room = ui.max_rect();
-    ui.painter().rect_filled(room, 0.0, Color32::from_gray(theme::surround_grey(state.surround)));
+    ui.painter().rect_filled(room, 0.0, theme::surround(state.surround));
     if !room.shrink(MARGIN).is_positive() {
         return;
     }
-    let Some(seen) = photo::seen(state, panels) else {
+    let Some(seen) = photo::displayed(state, panels) else {
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(room.shrink(MARGIN)));
         let ground = egui::Frame::new().fill(theme::PANEL).corner_radius(8).inner_margin(12);
         ground.show(&mut inside, |ui| parts::quiet(ui, wording::NO_PHOTO_LARGE));
@@ -250,11 +254,11 @@ mod tests {
         let plain = stint_model::photo::Adjustments::default();
         let seen = DisplayedPhoto { photo, adjustments: plain, shown: plain, key: 1 };
         let room = Rect::from_min_max(pos2(300.0, 44.0), pos2(1024.0, 610.0));
-        let mut page = PhotoPage { middle: Vec2::splat(0.5), ..Default::default() };
+        let mut page = PhotoPageState { middle: Vec2::splat(0.5), ..Default::default() };
         let all = page.whole(&seen, room);
         assert!(room.shrink(MARGIN - 0.1).contains_rect(all) && (all.aspect_ratio() - 4.0 / 3.0).abs() < 1e-3);
         let at = pos2(500.0, 300.0);
-        let part = |page: &PhotoPage| (at - page.whole(&seen, room).min) / page.whole(&seen, room).size();
+        let part = |page: &PhotoPageState| (at - page.whole(&seen, room).min) / page.whole(&seen, room).size();
         page.zoom(&seen, room, at, 3.0);
         let before = part(&page);
         page.zoom(&seen, room, at, 2.0);

@@ -1,6 +1,6 @@
 //! The readout: how much came from the board, now and over the strokes.
 
-use super::bar::{self, Part};
+use super::bar::{self, BarSegment};
 use super::measures::Measures;
 use super::{chart, parts};
 use crate::study::session::{FREE_AIM, Session};
@@ -31,7 +31,7 @@ pub(super) struct ReadoutState {
     of: Option<Readout>,
     board: Option<Board>,
     steps: u64,
-    parts: Vec<Part>,
+    parts: Vec<BarSegment>,
     chart: Vec<(u64, f64)>,
 }
 
@@ -53,7 +53,7 @@ impl ReadoutState {
         if self.of.as_ref() == Some(readout) && self.steps == steps && self.board.as_ref() == tried {
             return;
         }
-        self.parts = bar::parts_of(session, readout, tried);
+        self.parts = bar::segments_of(session, readout, tried);
         self.board = tried.cloned();
         if self.of.as_ref() == Some(readout) && self.steps == steps {
             return;

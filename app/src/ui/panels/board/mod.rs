@@ -28,7 +28,7 @@ mod white;
 
 pub(super) use boards::forget_sheet;
 pub(super) use strip::strip;
-pub(super) use trial::{follow, look};
+pub(super) use trial::{end_stale_trial, follow};
 
 use super::parts;
 use crate::ui::panels::PanelState;
@@ -57,7 +57,7 @@ pub(super) struct BoardState {
     tab: Tab,
     about: about::AboutState,
     files: files::FilesState,
-    reviewed: reviewed::Reviewed,
+    reviewed: reviewed::BoardReview,
     vary: vary::VaryState,
     strip: strip::StripState,
     trial: trial::Trial,

@@ -2,7 +2,7 @@
 
 use super::super::parts;
 use super::super::swatch_sheet::called;
-use super::reviewed::Standing;
+use super::reviewed::OpenRemark;
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -35,8 +35,8 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     if reviewed.standing() == 0 {
         parts::quiet(ui, wording::NO_REMARKS);
     }
-    for standing in reviewed.remarks() {
-        action = card(state, panels, ui, &board, standing).or(action);
+    for open in reviewed.remarks() {
+        action = card(state, panels, ui, &board, open).or(action);
     }
     if !reviewed.dismissed().is_empty() {
         parts::gap(ui, 2.0);
@@ -70,10 +70,10 @@ fn card(
     panels: &mut PanelState,
     ui: &mut Ui,
     board: &Board,
-    standing: &Standing,
+    open: &OpenRemark,
 ) -> Option<RemarkAction> {
     let mut action = None;
-    let remark = &standing.remark;
+    let remark = &open.remark;
     let frame = Frame::new().fill(theme::ROW).corner_radius(CornerRadius::same(8)).inner_margin(Margin::same(10));
     let mut on_offer = false;
     let shown = frame.show(ui, |ui| {
@@ -85,7 +85,7 @@ fn card(
         if !usual.is_empty() {
             parts::quiet(ui, usual);
         }
-        for offer in standing.offers.iter().flatten() {
+        for offer in open.offers.iter().flatten() {
             let response = offer_button(ui, &offer.words);
             panels.board.trial.ask(&response, &offer.board);
             on_offer |= response.hovered() || response.has_focus();

@@ -30,7 +30,7 @@ pub(super) struct WhiteState {
 
 /// The button and, while a white is looked for, the photo.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let seen = photo::seen(state, panels);
+    let seen = photo::displayed(state, panels);
     let part = &mut panels.board.vary.white;
     part.open &= seen.is_some();
     let words = if part.open { wording::NO_WHITE } else { wording::WHITE };

@@ -47,7 +47,7 @@ pub(super) struct LibraryState {
     chosen: Option<PathBuf>,
     grid: grid::GridState,
     detail: detail::DetailState,
-    pictures: pictures::Pictures,
+    pictures: pictures::PictureCache,
     /// Whether a field had the keyboard in the last frame, so that Escape leaves the field first.
     editing: bool,
 }
@@ -128,7 +128,7 @@ impl LibraryState {
         }
         self.hits = search(library.seen(), &wanted.0);
         if self.asked.as_ref().is_none_or(|(_, changes)| *changes != wanted.1) {
-            self.pictures.forget();
+            self.pictures.clear();
         }
         self.asked = Some(wanted);
         if self.place().is_none() {

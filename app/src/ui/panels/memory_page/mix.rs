@@ -80,7 +80,7 @@ pub(super) fn column(part: &mut MemoryState, state: &mut State, ui: &mut Ui, boa
     parts::slider(ui, wording::HUE, &words, &mut mix.hue_degrees, 0.0..=360.0, false);
     let side = ui.available_width().min(PLANE);
     let (square, _) = ui.allocate_exact_size(vec2(side, side), Sense::hover());
-    let at = plane::At { value: mix.value, hue_degrees: &mut mix.hue_degrees, chroma: &mut mix.chroma };
+    let at = plane::PlanePoint { value: mix.value, hue_degrees: &mut mix.hue_degrees, chroma: &mut mix.chroma };
     plane::show(ui, square, wording::GUESS_PLANE, at, plane);
     let outside = !mix.colour().in_srgb();
     // Its line is always there, so that the button below stays in its place.

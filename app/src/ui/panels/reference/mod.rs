@@ -46,7 +46,7 @@ const LINE: f32 = 18.0;
 /// The panel.
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = GAP;
-    let seen = photo::seen(state, panels);
+    let seen = photo::displayed(state, panels);
     heading(panels, ui, seen.is_some());
     if seen.is_none() || panels.photo.change {
         path_field(state, panels, ui, seen.is_some());

@@ -350,7 +350,7 @@ fn the_photo_is_shown_before_its_adjustments_while_that_is_held() {
     harness.run();
     let shown = |h: &mut Window| {
         let Screen { state, panels } = h.state_mut();
-        photo::seen(state, panels).unwrap().shown
+        photo::displayed(state, panels).unwrap().shown
     };
     let middle = photo_rect(&harness).lerp_inside(vec2(0.65, 0.3));
     let pixel = |h: &mut Window| {
