@@ -11,7 +11,7 @@ use std::time::Instant;
 use stint::host::window::pane::{CanvasPicture, Pane, Picture, Target};
 use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
-use stint::ui::canvas_view::Seen;
+use stint::ui::canvas_view::DisplayOptions;
 use stint::ui::canvas_view::transform::{Area, View};
 use stint::ui::looks::Look;
 use stint::ui::panels::PanelState;
@@ -179,7 +179,7 @@ impl Stage {
         let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
             session,
             view: &self.view,
-            seen: Seen { look: Look::Colour, surround: ground, lit: None, near },
+            seen: DisplayOptions { look: Look::Colour, surround: ground, lit: None, near },
             stale: &mut self.state.stale,
         });
         let picture = Picture { jobs, changed: Default::default(), pixels_per_point: 1.0, ground, canvas };

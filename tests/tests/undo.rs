@@ -30,7 +30,7 @@ const COLOURS: [&str; 5] = ["#4c332f", "#76544d", "#9db5da", "#353135", "no colo
 
 /// Everything there is to see of a study but the log of openings, which undo leaves alone.
 #[derive(Clone, PartialEq)]
-struct Seen {
+struct DisplayOptions {
     document: Document,
     tiles: BTreeMap<TileKey, Arc<TilePixels>>,
     strokes: u64,
@@ -38,7 +38,7 @@ struct Seen {
 }
 
 /// Short enough to read in a failure: a tile by its planes and a number made of its content.
-impl std::fmt::Debug for Seen {
+impl std::fmt::Debug for DisplayOptions {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let tiles = self.tiles.iter().map(|(key, tile)| {
             let mut hasher = DefaultHasher::new();
@@ -49,11 +49,11 @@ impl std::fmt::Debug for Seen {
     }
 }
 
-fn seen(session: &mut Session) -> Seen {
+fn seen(session: &mut Session) -> DisplayOptions {
     let mut readout = session.readout().unwrap();
     readout.free_colour.opened.clear();
     let tiles = session.canvas().all_tiles().unwrap().into_iter().collect();
-    Seen { document: session.document().clone(), tiles, strokes: session.strokes(), readout }
+    DisplayOptions { document: session.document().clone(), tiles, strokes: session.strokes(), readout }
 }
 
 /// What must hold of every readout.
@@ -193,7 +193,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
 
 /// The history as it must be: what was seen after each step, and where the head is.
 struct History {
-    states: Vec<Seen>,
+    states: Vec<DisplayOptions>,
     head: usize,
 }
 

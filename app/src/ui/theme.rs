@@ -59,6 +59,14 @@ pub const OFF: Color32 = Color32::from_gray(112);
 pub const ON_LIGHT: Color32 = Color32::from_gray(30);
 /// What lies behind an open sheet.
 pub const BACKDROP: Color32 = Color32::from_black_alpha(110);
+/// The dark one of two lines side by side, which together show on every paint.
+pub const OVER_PAINT_DARK: Color32 = Color32::from_black_alpha(150);
+/// The light one.
+pub const OVER_PAINT_LIGHT: Color32 = Color32::from_rgba_premultiplied(230, 230, 230, 230);
+/// Ground of a text above the canvas.
+pub const OVER_PAINT_GROUND: Color32 = Color32::from_black_alpha(190);
+/// A text above the canvas.
+pub const OVER_PAINT_TEXT: Color32 = Color32::from_gray(235);
 /// Two greys of the hatching that stands for colours a screen cannot show.
 pub const HATCH: [Color32; 2] = [Color32::from_gray(62), Color32::from_gray(74)];
 
@@ -72,9 +80,18 @@ pub fn surround_grey(surround: Surround) -> u8 {
     }
 }
 
+/// The same for painting it.
+pub fn surround(surround: Surround) -> Color32 {
+    Color32::from_gray(surround_grey(surround))
+}
+
 /// The colour of paint on screen.
 pub fn paint(colour: Colour) -> Color32 {
-    let [r, g, b] = colour.to_srgb8();
+    srgb(colour.to_srgb8())
+}
+
+/// An opaque colour of a picture, from its 8-bit sRGB codes.
+pub fn srgb([r, g, b]: [u8; 3]) -> Color32 {
     Color32::from_rgb(r, g, b)
 }
 

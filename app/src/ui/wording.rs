@@ -23,36 +23,36 @@ pub const PROGRAM_LINE: &str = "Colour studies from your photos, with a small bo
 /// Beside the study's name: there is no save command.
 pub const ALL_KEPT: &str = "quick study · all strokes kept";
 
-/// Looks.
+/// Button in the top bar: the study in its colours.
 pub const COLOUR: &str = "Colour";
-/// Looks.
+/// Button in the top bar: lightness alone.
 pub const VALUE: &str = "Value";
-/// Looks.
+/// Button in the top bar: blurred, as through half-shut eyes.
 pub const SQUINT: &str = "Squint";
-/// Looks.
+/// Button in the top bar: a few flat values.
 pub const TWO_TONE: &str = "Two-tone";
-/// Looks.
+/// Button in the top bar: left and right exchanged.
 pub const MIRROR: &str = "Mirror";
-/// Setting of squint.
+/// Slider of the squint look, canvas pixels.
 pub const SQUINT_RADIUS: &str = "Squint radius";
 /// Setting of two-tone, for a number of values.
 pub fn values_of(count: u8) -> String {
     format!("{count} values")
 }
-/// History.
+/// Button in the top bar that undoes.
 pub const STEP_BACK: &str = "Step back";
-/// History.
+/// Button in the top bar that redoes.
 pub const STEP_ON: &str = "Step on";
 /// Opens the export sheet.
 pub const EXPORT: &str = "Export…";
-/// Leaves the study.
+/// Button in the top bar that goes back to the start page.
 pub const CLOSE: &str = "Close";
 
 /// Title of the left panel.
 pub const REFERENCE: &str = "Reference";
-/// Hides a panel.
+/// Words on the button that hides a side panel.
 pub const PUT_AWAY: &str = "put away";
-/// Another photo.
+/// Words on the button that opens the field for another photo.
 pub const CHANGE: &str = "change";
 /// Accessible name of the button that hides the reference.
 pub const PUT_REFERENCE_AWAY: &str = "Put the reference away";
@@ -62,7 +62,7 @@ pub const CHANGE_PHOTO: &str = "Change the photo";
 pub const SHOW_REFERENCE: &str = "Show reference";
 /// Brings the readout back.
 pub const SHOW_READOUT: &str = "Show readout";
-/// No photo yet.
+/// Shown above the path field while the study has no photo.
 pub const NO_PHOTO: &str = "No photo yet. Drop one on the window, or write where it lies.";
 /// Field for a photo.
 pub const PHOTO_PATH: &str = "Path of the photo";
@@ -70,34 +70,30 @@ pub const PHOTO_PATH: &str = "Path of the photo";
 pub const TAKE_IN: &str = "Take in";
 /// Accessible name of the photo.
 pub const PHOTO: &str = "Photo: move to look, click to hold a spot, drag to outline a surface";
-/// Adjustment.
+/// Slider that turns the hues of the photo, -180 to 180 degrees.
 pub const HUE_TURN: &str = "Hue turn";
-/// Adjustment.
+/// Slider that blurs the photo, 0 to 3 photo pixels.
 pub const SOFTEN: &str = "Soften specks";
 
 /// Title of the loupe.
 pub const LOUPE: &str = "Under the loupe";
-/// What to do first.
+/// Shown in the section of the loupe while no spot is held.
 pub const LOUPE_HINT: &str = "Move over the photo to look, click to hold a spot, drag to outline a surface.";
-/// Size of the loupe.
+/// Slider of the width of the loupe, 1 to 31 photo pixels.
 pub const APERTURE: &str = "Loupe";
-/// Where a pick goes.
+/// Field for the family a pick goes to.
 pub const FAMILY: &str = "Family";
 /// Choose among the families there are.
 pub const FAMILIES: &str = "list";
 /// Accessible name of the list of families.
 pub const CHOOSE_FAMILY: &str = "Choose a family";
-/// What a family needs.
+/// Notice when a colour is laid without a family.
 pub const FAMILY_MISSING: &str = "Name a family first: the surface, such as brick or wet yard";
-/// What a swatch is for.
-pub const ROLE: &str = "Role";
-/// Picks the held spot.
+/// Button that puts the held spot on the board.
 pub const LAY: &str = "Lay on board";
-/// Picks three from the outline.
+/// Button that puts the three tones of the outlined surface on the board.
 pub const LAY_TRIO: &str = "Lay light, local, shadow";
-/// An outline is held.
-pub const OUTLINED: &str = "A surface is outlined.";
-/// Lets the outline go.
+/// Words on the button that ends an outline or a proposal.
 pub const LET_GO: &str = "let go";
 /// Accessible name of the same.
 pub const LET_OUTLINE_GO: &str = "Let the outline go";
@@ -121,13 +117,13 @@ pub fn chroma_level(chroma: f32) -> &'static str {
 pub fn value_and_chroma(value: f32, chroma: f32) -> String {
     format!("value {value:.1} · {}", chroma_words(chroma))
 }
-/// A colour that leaves no room below.
+/// Said of a colour below the darkest Munsell value a board should hold.
 pub const NEAR_BLACK: &str = "almost black";
-/// A colour that leaves no room above.
+/// Said of a colour above the lightest Munsell value a board should hold.
 pub const NEAR_WHITE: &str = "almost white";
-/// A colour a screen can hardly show.
+/// Said of a colour that a nudge would move inwards.
 pub const AT_GAMUT_EDGE: &str = "at the edge of what a screen shows";
-/// A colour a screen cannot show.
+/// Said of a colour that sRGB cannot hold.
 pub const OUTSIDE_GAMUT: &str = "outside what this screen shows; the nearest is used";
 /// What the tick behind a comparison says.
 pub const SUITS_LIGHT: &str = "It suits the light of the day";
@@ -145,27 +141,27 @@ pub fn role_title(role: Role) -> &'static str {
     }
 }
 
-/// Tools.
+/// Tool that lays the loaded paint along a stroke.
 pub const BRUSH: &str = "Brush";
-/// Tools.
+/// Tool that fills an outline.
 pub const MASS: &str = "Mass";
-/// Tools.
+/// Tool that takes paint off.
 pub const SCRAPE: &str = "Scrape";
-/// Tool.
+/// Tool that blends what is there.
 pub const SOFTEN_TOOL: &str = "Soften";
-/// Button.
+/// Button that merges the active pass into the one below.
 pub const MERGE_DOWN: &str = "Merge down";
-/// Brush settings.
+/// Slider of the diameter of the brush, canvas pixels.
 pub const SIZE: &str = "Size";
-/// Brush settings.
+/// Slider of how much paint a stroke lays, per cent.
 pub const STRENGTH: &str = "Strength";
-/// Brush settings.
+/// Slider of how sharp the edge of the brush is, per cent.
 pub const HARDNESS: &str = "Hardness";
-/// A length on the canvas.
+/// A length in canvas pixels: one decimal below 10.
 pub fn pixels(px: f32) -> String {
     if px < 10.0 { format!("{px:.1} px") } else { format!("{px:.0} px") }
 }
-/// A small length on the photo.
+/// A length in photo pixels, with one decimal.
 pub fn pixels_1(px: f32) -> String {
     format!("{px:.1} px")
 }
@@ -177,12 +173,12 @@ pub fn whole_pixels(px: u32) -> String {
 pub fn per_cent(fraction: f32) -> String {
     format!("{:.0} %", fraction * 100.0)
 }
-/// An angle with its sign.
+/// Degrees with their sign; none for zero.
 pub fn degrees(angle: f32) -> String {
     if angle.round() == 0.0 { "0°".to_owned() } else { format!("{angle:+.0}°") }
 }
 
-/// The board has nothing on it.
+/// Shown in the tray in the place of the swatches.
 pub const EMPTY_BOARD: &str =
     "The board is empty. Pick from the photo, outline a surface, or add a swatch of your own.";
 /// Opens the sheet of a new swatch.
@@ -193,7 +189,7 @@ pub const EDIT_SWATCH: &str = "Edit swatch";
 pub const BOARD: &str = "Board…";
 /// Title of the sheet of the board.
 pub const BOARD_SHEET: &str = "Board";
-/// Name field.
+/// Field for the name of a family or a board.
 pub const NAME: &str = "Name";
 /// Name field of a swatch.
 pub const NAME_OR_NOTHING: &str = "Name (or nothing)";
@@ -206,7 +202,7 @@ pub fn sentence_start(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
-/// No remarks.
+/// Shown in the place of the remarks when a review has none.
 pub const NO_REMARKS: &str = "Nothing to question.";
 /// A light at the start of a line.
 pub fn light_title(light: LightOfDay) -> &'static str {
@@ -233,11 +229,11 @@ pub fn edit_family(name: &str) -> String {
 }
 /// Title of the sheet of a family.
 pub const FAMILY_SHEET: &str = "Edit family";
-/// Moves a family.
+/// Button that moves the family one column to the left in the tray.
 pub const MOVE_LEFT: &str = "Move left";
-/// Moves a family.
+/// Button that moves the family one column to the right in the tray.
 pub const MOVE_RIGHT: &str = "Move right";
-/// Removes a family.
+/// Button that takes the family and its swatches off the board.
 pub const REMOVE_FAMILY: &str = "Take off the board";
 /// What becomes of the paint of a removed family.
 pub fn family_has_paint(share: f64) -> String {
@@ -246,23 +242,23 @@ pub fn family_has_paint(share: f64) -> String {
         share_1(share)
     )
 }
-/// Colour fields.
+/// Field for a colour in hexadecimal sRGB.
 pub const COLOUR_HEX: &str = "Colour (#rrggbb)";
-/// Slider.
+/// Slider of OKLCh lightness, 0 to 1.
 pub const LIGHTNESS: &str = "Lightness";
-/// Slider.
+/// Slider of OKLCh chroma.
 pub const CHROMA: &str = "Chroma";
-/// Slider.
+/// Slider of OKLCh hue, degrees.
 pub const HUE: &str = "Hue";
-/// Button.
+/// Button that applies a form and closes it.
 pub const KEEP: &str = "Keep";
-/// Button.
+/// Button that closes a form and applies nothing.
 pub const CANCEL: &str = "Cancel";
-/// Button.
+/// Button that closes a sheet.
 pub const DONE: &str = "Done";
-/// Button.
+/// Button that opens the sheet [`DELETE_SHEET`].
 pub const DELETE: &str = "Delete…";
-/// Sheet of a swatch that has paint.
+/// Title of the sheet that asks what becomes of the paint of a swatch.
 pub const DELETE_SHEET: &str = "Delete a swatch";
 /// What the sheet asks.
 pub fn has_paint(name: &str, share: f64) -> String {
@@ -272,35 +268,35 @@ pub fn has_paint(name: &str, share: f64) -> String {
 pub fn has_no_paint(name: &str) -> String {
     format!("There is no paint of {name} on the canvas.")
 }
-/// Fate of paint.
+/// Choice for the paint of a deleted swatch: free colour.
 pub const STAYS_FREE: &str = "It stays as it looks and counts as free";
-/// Fate of paint.
+/// Choice for the paint of a deleted swatch: another swatch.
 pub fn give_to(name: &str) -> String {
     format!("Give it to {name}")
 }
-/// Button of the sheet.
+/// Button of the sheet [`DELETE_SHEET`].
 pub const TAKE_OFF: &str = "Take off the board";
 
 /// Title of the lid.
 pub const FREE: &str = "Free colour";
 /// The lid is shut.
 pub const FREE_IS_SHUT: &str = "Shut. The brush takes colour from the board alone.";
-/// Opens the sheet.
+/// Button that opens the sheet [`OPEN_SHEET`].
 pub const OPEN_LID: &str = "Open…";
 /// Accessible name of the same.
 pub const OPEN_LID_NAME: &str = "Lift the lid of free colour";
-/// The one deliberate act.
+/// Button of the sheet that opens free colour.
 pub const OPEN_FREE: &str = "Open free colour";
 /// Title of the sheet.
 pub const OPEN_SHEET: &str = "Open free colour?";
-/// What opening does.
+/// Text of the sheet: what opening free colour does to the study.
 pub const OPENING: &str = "The board is open to everything you laid on it. Free colour goes on a pass of its own, and \
      the study notes that it was opened, with the shares of this moment.";
-/// Leaves the lid shut.
+/// Button of the sheet that closes it and opens nothing.
 pub const LEAVE_SHUT: &str = "Leave it shut";
-/// Shuts the lid.
+/// Button that shuts free colour.
 pub const SHUT_AGAIN: &str = "Shut again";
-/// Numeric entry.
+/// Field for a free colour in hexadecimal sRGB.
 pub const FREE_HEX: &str = "Free colour (#rrggbb)";
 /// Loads the free colour.
 pub const LOAD: &str = "Load";
@@ -308,7 +304,7 @@ pub const LOAD: &str = "Load";
 pub const LOAD_FREE: &str = "Load the free colour";
 /// Accessible name of the plane.
 pub const PLANE: &str = "Hue to the right, chroma upwards, at this value";
-/// Slider of the picker.
+/// Slider of the Munsell value of the picker's plane, 0.5 to 9.5.
 pub const FREE_VALUE: &str = "Value of the free colour";
 /// A free colour used before.
 pub fn used_before(hex: &str) -> String {
@@ -319,17 +315,17 @@ pub fn used_before(hex: &str) -> String {
 pub const READOUT: &str = "Readout";
 /// Accessible name of the button that hides it.
 pub const PUT_READOUT_AWAY: &str = "Put the readout away";
-/// Under the first number.
+/// Label of the share of paint from the board.
 pub const FROM_BOARD: &str = "from the board";
 /// Under the second number; the words change past the aim.
 pub fn free_words(past_aim: bool) -> &'static str {
     if past_aim { "free colour, past the aim of 10" } else { "free colour, aim ≤ 10" }
 }
-/// Under the third number.
+/// Label of the share of the canvas without paint.
 pub const BARE: &str = "bare ground";
-/// Nothing is painted.
+/// Shown in the place of the shares before the first stroke.
 pub const NO_PAINT: &str = "No paint yet.";
-/// Swatches without paint.
+/// Swatches of the board without paint; `all` counts those that are not listed too.
 pub fn unused(names: &[String], all: usize) -> String {
     let listed = names.join(", ");
     match all - names.len() {
@@ -367,7 +363,7 @@ pub const OPENED: &str = "opened";
 
 /// Title of the passes.
 pub const PASSES: &str = "Passes";
-/// Adds a pass.
+/// Words on the button that adds a pass.
 pub const ADD: &str = "add";
 /// Accessible name of the same.
 pub const ADD_PASS: &str = "Add a pass";
@@ -375,7 +371,7 @@ pub const ADD_PASS: &str = "Add a pass";
 pub const EDIT: &str = "edit";
 /// Accessible name of the same.
 pub const EDIT_PASS: &str = "Edit the pass";
-/// Closes them.
+/// Words on the button that closes the settings of the active pass.
 pub const EDITED: &str = "done";
 /// Accessible name of the same.
 pub const EDITED_PASS: &str = "Done with the pass";
@@ -400,36 +396,36 @@ pub fn ground(name: &str) -> String {
 pub fn new_pass(number: usize) -> String {
     format!("Pass {number}")
 }
-/// Strength of the active pass.
+/// Slider of the strength of the active pass, 0 to 1.
 pub const PASS_STRENGTH: &str = "Strength of the pass";
 /// Name of the active pass.
 pub const PASS_NAME: &str = "Name of the pass";
-/// Buttons of the active pass.
+/// Button that hides the active pass.
 pub const HIDE: &str = "Hide";
-/// Buttons of the active pass.
+/// Button that shows the active pass.
 pub const SHOW: &str = "Show";
-/// Buttons of the active pass.
+/// Button that moves the active pass up.
 pub const UP: &str = "Up";
-/// Buttons of the active pass.
+/// Button that moves the active pass down.
 pub const DOWN: &str = "Down";
-/// Buttons of the active pass.
+/// Button that takes all paint off the active pass.
 pub const CLEAR: &str = "Clear";
-/// Buttons of the active pass.
+/// Button that removes the active pass.
 pub const REMOVE: &str = "Remove…";
-/// Sheet that asks.
+/// Title of the sheet that asks before a pass with paint is removed.
 pub const REMOVE_SHEET: &str = "Remove a pass";
-/// What it asks.
+/// Question of the sheet [`REMOVE_SHEET`].
 pub fn remove_painted(name: &str) -> String {
     format!("There is paint on the pass \"{name}\". It goes with the pass; Step back brings both back.")
 }
-/// Button of the sheet.
+/// Button of the sheet [`REMOVE_SHEET`].
 pub const REMOVE_PASS: &str = "Remove the pass";
 
-/// The whole canvas.
+/// Button that shows the whole canvas.
 pub const FIT: &str = "Fit";
-/// One to one.
+/// Button that shows one canvas pixel on one screen pixel.
 pub const ACTUAL_SIZE: &str = "100 %";
-/// Around the canvas: dark, middle, light.
+/// Button that goes through the greys around the canvas: dark, middle, light.
 pub const SURROUND: [&str; 3] = ["Surround dark", "Surround middle", "Surround light"];
 
 #[cfg(test)]

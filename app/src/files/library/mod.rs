@@ -186,7 +186,7 @@ impl Library {
         };
         moved(from, to)?;
         let photo = photo_of(from);
-        if disk::is_file(photo) { moved(&photo, &photo_of(to)) } else { Ok(()) }
+        if disk::is_file(&photo) { moved(&photo, &photo_of(to)) } else { Ok(()) }
     }
 
     /// Moves onto a claimed place, which is given up when that fails.

@@ -1,10 +1,10 @@
 //! The event loop's side of the window: gathers events, runs a frame when one is due, and nothing otherwise.
 
 use super::atlas::Atlas;
+use super::canvas_area::is_canvas;
 use super::controls::Controls;
-use super::events::{Both, Translator};
+use super::events::{TranslatedEvent, Translator};
 use super::exchange::{Arrived, Exchange};
-use super::frame::is_canvas;
 use super::ime::{self, InputMethod};
 use super::pace::Pace;
 use super::pens::Pens;
@@ -37,10 +37,10 @@ const SIZE: (f64, f64) = (1280.0, 800.0);
 /// Smallest size that the panels fit in, logical points.
 const LEAST_SIZE: (f64, f64) = (640.0, 480.0);
 /// Something to be done at the next frame, in the order in which it came.
-pub(super) enum Waiting {
-    Hand(Input),
-    Act(Action),
-    LetGo(Action),
+pub(super) enum QueuedInput {
+    Tool(Input),
+    ActionPressed(Action),
+    ActionReleased(Action),
 }
 
 /// The window and everything in it.
@@ -59,12 +59,12 @@ pub struct App {
     pub(super) exchange: Exchange,
     pub(super) input_method: InputMethod,
     pub(super) raw: egui::RawInput,
-    pub(super) waiting: Vec<Waiting>,
+    pub(super) queued_input: Vec<QueuedInput>,
     pub(super) atlas: Atlas,
     pub(super) screen: Option<Screen>,
     pub(super) window: Option<Arc<dyn Window>>,
     /// Which study was shown last, to notice another.
-    pub(super) shown: Option<PathBuf>,
+    pub(super) shown_study: Option<PathBuf>,
     pub(super) title: String,
     pub(super) cursor: Option<egui::CursorIcon>,
     pub(super) started: Instant,
@@ -118,11 +118,11 @@ impl App {
             exchange: Exchange::default(),
             input_method: InputMethod::default(),
             raw: egui::RawInput::default(),
-            waiting: Vec::new(),
+            queued_input: Vec::new(),
             atlas: Atlas::default(),
             screen: None,
             window: None,
-            shown: None,
+            shown_study: None,
             title: String::new(),
             cursor: None,
             started: Instant::now(),
@@ -136,6 +136,23 @@ impl App {
         }
     }
 
+    /// Starts to listen to pens over the window; without them the pointer works all the same.
+    fn listen_to_pens(&mut self) {
+        let Some(window) = &self.window else { return };
+        match Pens::over(window.as_ref(), self.proxy.clone()) {
+            Ok(pens) => self.pens = pens,
+            Err(text) => self.state.notices.push(text),
+        }
+    }
+
+    /// Takes what pens did since the last call.
+    fn pen_events(&mut self, event_loop: &dyn ActiveEventLoop) {
+        for event in self.pens.take_events() {
+            self.pace.event(Instant::now());
+            self.event(event_loop, event);
+        }
+    }
+
     /// Asks for a frame.
     pub(super) fn redraw(&self) {
         if let Some(window) = &self.window {
@@ -144,18 +161,22 @@ impl App {
     }
 
     /// Takes a translated pointer event and asks for a frame.
-    fn take(&mut self, both: Both) {
+    fn take(&mut self, translated: TranslatedEvent) {
         self.pace.event(Instant::now());
-        self.raw.events.extend(both.egui);
-        self.waiting.extend(both.hand.map(Waiting::Hand));
+        self.raw.events.extend(translated.egui);
+        self.queued_input.extend(translated.tool.map(QueuedInput::Tool));
         self.redraw();
     }
 
-    /// The wheel and trackpad gestures go to the canvas or to the panels, never to both.
-    fn take_scroll(&mut self, both: Both) {
+    /// The wheel and trackpad gestures go to the canvas or to the panels, never to translated.
+    fn take_scroll(&mut self, translated: TranslatedEvent) {
         let on_canvas = is_canvas(&self.context, &self.view, &self.translator, self.translator.pointer());
-        let Both { egui, hand } = both;
-        self.take(if on_canvas { Both { egui: Vec::new(), hand } } else { Both { egui, hand: None } });
+        let TranslatedEvent { egui, tool } = translated;
+        self.take(if on_canvas {
+            TranslatedEvent { egui: Vec::new(), tool }
+        } else {
+            TranslatedEvent { egui, tool: None }
+        });
     }
 
     fn arrived(&mut self, arrived: Option<Arrived>) {
@@ -169,7 +190,7 @@ impl App {
 
     /// Takes one event of the window, winit's or of a pen.
     pub(super) fn event(&mut self, event_loop: &dyn ActiveEventLoop, event: WindowEvent) {
-        if self.pens.passes_over(&event) {
+        if self.pens.suppresses(&event) {
             return;
         }
         match event {
@@ -190,13 +211,13 @@ impl App {
                 self.raw.focused = focused;
                 self.raw.events.push(egui::Event::WindowFocused(focused));
                 if !focused {
-                    self.waiting.push(Waiting::Hand(Input::FocusLost));
+                    self.queued_input.push(QueuedInput::Tool(Input::FocusLost));
                 }
                 self.redraw();
             }
             WindowEvent::ModifiersChanged(modifiers) => {
-                let both = self.translator.modifiers_changed(modifiers.state());
-                self.take(both);
+                let translated = self.translator.modifiers_changed(modifiers.state());
+                self.take(translated);
             }
             WindowEvent::KeyboardInput { event, is_synthetic: false, .. } => self.key(event_loop, &event),
             WindowEvent::Ime(event) => {
@@ -204,34 +225,34 @@ impl App {
                 self.redraw();
             }
             WindowEvent::PointerMoved { position, primary, source, .. } => {
-                let both = self.translator.moved(position.into(), primary, &source);
-                self.take(both);
+                let translated = self.translator.moved(position.into(), primary, &source);
+                self.take(translated);
             }
             WindowEvent::PointerButton { state, position, primary, button, .. } => {
                 let pressed = state.is_pressed();
-                let both = self.translator.button(position.into(), primary, pressed, &button, Instant::now());
-                self.take(both);
+                let translated = self.translator.button(position.into(), primary, pressed, &button, Instant::now());
+                self.take(translated);
             }
             WindowEvent::PointerLeft { kind: PointerKind::Touch(finger), .. } => {
                 let id = finger.into_raw() as u64;
-                let hand = Some(Input::Finger { id, at: None, pressure: 0.0 });
-                self.take(Both { egui: vec![egui::Event::PointerGone], hand });
+                let tool = Some(Input::Finger { id, at: None, pressure: 0.0 });
+                self.take(TranslatedEvent { egui: vec![egui::Event::PointerGone], tool });
             }
             WindowEvent::PointerLeft { .. } => {
-                let both = self.translator.left();
-                self.take(both);
+                let translated = self.translator.left();
+                self.take(translated);
             }
             WindowEvent::MouseWheel { delta, phase, source, .. } => {
-                let both = self.translator.wheel(delta, source, phase);
-                self.take_scroll(both);
+                let translated = self.translator.wheel(delta, source, phase);
+                self.take_scroll(translated);
             }
             WindowEvent::PinchGesture { delta, .. } => {
-                let both = self.translator.pinch(delta);
-                self.take_scroll(both);
+                let translated = self.translator.pinch(delta);
+                self.take_scroll(translated);
             }
             WindowEvent::RotationGesture { delta, .. } => {
-                let both = self.translator.rotated(delta);
-                self.take_scroll(both);
+                let translated = self.translator.rotated(delta);
+                self.take_scroll(translated);
             }
             WindowEvent::DragEntered { id, .. } => self.exchange.drag_entered(event_loop, id),
             WindowEvent::DragDropped { id, .. } => {
@@ -281,7 +302,7 @@ impl ApplicationHandler for App {
         self.open_screen(event_loop);
         if let Some(file) = self.file.take() {
             self.state.requests.push(Request::Open(file));
-            self.requests(event_loop);
+            self.handle_requests(event_loop);
         }
         self.redraw();
     }

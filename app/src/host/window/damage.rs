@@ -12,7 +12,7 @@ const MOST_PARTS: usize = 6;
 
 /// A rectangle of window pixels: left, top, right, bottom; right and bottom lie outside.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Part {
+pub struct WindowRect {
     /// Left edge.
     pub left: u32,
     /// Top edge.
@@ -23,10 +23,10 @@ pub struct Part {
     pub bottom: u32,
 }
 
-impl Part {
+impl WindowRect {
     /// The common part, if there is one.
-    pub fn within(self, other: Part) -> Option<Part> {
-        let part = Part {
+    pub fn within(self, other: WindowRect) -> Option<WindowRect> {
+        let part = WindowRect {
             left: self.left.max(other.left),
             top: self.top.max(other.top),
             right: self.right.min(other.right),
@@ -35,8 +35,8 @@ impl Part {
         (part.left < part.right && part.top < part.bottom).then_some(part)
     }
 
-    fn around(self, other: Part) -> Part {
-        Part {
+    fn around(self, other: WindowRect) -> WindowRect {
+        WindowRect {
             left: self.left.min(other.left),
             top: self.top.min(other.top),
             right: self.right.max(other.right),
@@ -52,14 +52,14 @@ impl Part {
 /// The parts to be drawn again.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Damage {
-    whole: Part,
-    parts: Vec<Part>,
+    whole: WindowRect,
+    parts: Vec<WindowRect>,
 }
 
 impl Damage {
     /// Nothing yet, in a window of this size.
     pub fn none([width, height]: [u32; 2]) -> Self {
-        Damage { whole: Part { left: 0, top: 0, right: width, bottom: height }, parts: Vec::new() }
+        Damage { whole: WindowRect { left: 0, top: 0, right: width, bottom: height }, parts: Vec::new() }
     }
 
     /// Everything.
@@ -73,15 +73,15 @@ impl Damage {
     }
 
     /// The parts; none of them overlaps another.
-    pub fn parts(&self) -> &[Part] {
+    pub fn parts(&self) -> &[WindowRect] {
         &self.parts
     }
 
     /// Adds a rectangle of window pixels; what lies outside the window is cut off.
     pub fn add(&mut self, [left, top, right, bottom]: [f64; 4]) {
         let clip = |v: f64, most: u32| v.clamp(0.0, f64::from(most)) as u32;
-        let Part { right: width, bottom: height, .. } = self.whole;
-        let part = Part {
+        let WindowRect { right: width, bottom: height, .. } = self.whole;
+        let part = WindowRect {
             left: clip(left.floor(), width),
             top: clip(top.floor(), height),
             right: clip(right.ceil(), width),
@@ -92,7 +92,7 @@ impl Damage {
         }
     }
 
-    fn add_part(&mut self, mut part: Part) {
+    fn add_part(&mut self, mut part: WindowRect) {
         // Parts that meet, or that hardly grow by it, become one; that may make them meet others.
         while let Some(at) = self.parts.iter().position(|&other| {
             let apart = part.pixels() + other.pixels();
@@ -102,7 +102,7 @@ impl Damage {
         }
         self.parts.push(part);
         if self.parts.len() > MOST_PARTS {
-            let all = self.parts.drain(..).reduce(Part::around);
+            let all = self.parts.drain(..).reduce(WindowRect::around);
             self.parts.extend(all);
         }
     }
@@ -169,7 +169,7 @@ fn extent(primitive: &ClippedPrimitive) -> Rect {
     }
 }
 
-/// What the triangles cover, before and after, whose corners are not the same in both.
+/// What the triangles cover, before and after, whose corners are not the same in translated.
 fn changed(old: &Mesh, new: &Mesh) -> (Rect, Rect) {
     let front = old.vertices.iter().zip(&new.vertices).take_while(|(a, b)| a == b).count();
     let rest = (&old.vertices[front..], &new.vertices[front..]);
@@ -197,8 +197,8 @@ mod tests {
 
     const SCREEN: Rect = Rect { min: pos2(0.0, 0.0), max: pos2(1000.0, 800.0) };
 
-    fn part(left: u32, top: u32, right: u32, bottom: u32) -> Part {
-        Part { left, top, right, bottom }
+    fn part(left: u32, top: u32, right: u32, bottom: u32) -> WindowRect {
+        WindowRect { left, top, right, bottom }
     }
 
     fn mesh(rects: &[(f32, f32, u8)]) -> ClippedPrimitive {
@@ -209,7 +209,7 @@ mod tests {
         ClippedPrimitive { clip_rect: SCREEN, primitive: Primitive::Mesh(mesh) }
     }
 
-    fn changes(old: &[ClippedPrimitive], new: &[ClippedPrimitive]) -> Vec<Part> {
+    fn changes(old: &[ClippedPrimitive], new: &[ClippedPrimitive]) -> Vec<WindowRect> {
         let mut damage = Damage::none([1000, 800]);
         damage.add_changes(old, new, &BTreeSet::new(), 1.0);
         damage.parts.sort_by_key(|p| (p.left, p.top));
@@ -265,7 +265,7 @@ mod tests {
         }
         assert!(damage.parts().len() <= MOST_PARTS);
         damage.add([-50.0, -50.0, -1.0, -1.0]);
-        let covered = damage.parts().iter().copied().reduce(Part::around);
+        let covered = damage.parts().iter().copied().reduce(WindowRect::around);
         assert_eq!(covered, Some(part(0, 0, 510, 800)), "nothing outside the window, nothing lost");
     }
 }

@@ -18,20 +18,20 @@ const WHEEL_STEP: f64 = 1.15;
 /// Points of a smooth wheel that count as one notch.
 const POINTS_A_NOTCH: f64 = 40.0;
 
-/// What a pointer event means to both sides.
+/// What a pointer event means to translated sides.
 #[derive(Clone, PartialEq, Debug, Default)]
-pub struct Both {
+pub struct TranslatedEvent {
     /// For egui.
     pub egui: Vec<Event>,
     /// For the tools.
-    pub hand: Option<Input>,
+    pub tool: Option<Input>,
 }
 
 /// Translates; remembers what single events do not tell.
 #[derive(Clone, Debug)]
 pub struct Translator {
     /// Window pixels per logical point.
-    pub points: f64,
+    pub pixels_per_point: f64,
     modifiers: Modifiers,
     /// Last place of the pointer, window pixels.
     at: [f64; 2],
@@ -40,7 +40,7 @@ pub struct Translator {
 
 impl Default for Translator {
     fn default() -> Self {
-        Translator { points: 1.0, modifiers: Modifiers::NONE, at: [0.0; 2], last_press: None }
+        Translator { pixels_per_point: 1.0, modifiers: Modifiers::NONE, at: [0.0; 2], last_press: None }
     }
 }
 
@@ -57,11 +57,11 @@ impl Translator {
 
     /// A window point in logical points.
     pub fn to_points(&self, [x, y]: [f64; 2]) -> Pos2 {
-        pos2((x / self.points) as f32, (y / self.points) as f32)
+        pos2((x / self.pixels_per_point) as f32, (y / self.pixels_per_point) as f32)
     }
 
     /// Modifier keys changed.
-    pub fn modifiers_changed(&mut self, state: ModifiersState) -> Both {
+    pub fn modifiers_changed(&mut self, state: ModifiersState) -> TranslatedEvent {
         let mac = cfg!(target_os = "macos");
         let (ctrl, meta) = (state.control_key(), state.meta_key());
         self.modifiers = Modifiers {
@@ -71,12 +71,12 @@ impl Translator {
             mac_cmd: mac && meta,
             command: if mac { meta } else { ctrl },
         };
-        let held = PointerModifiers { shift: state.shift_key(), ctrl: self.modifiers.command };
-        Both { egui: vec![Event::ModifiersChanged(self.modifiers)], hand: Some(Input::Modifiers(held)) }
+        let modifiers = PointerModifiers { shift: state.shift_key(), ctrl: self.modifiers.command };
+        TranslatedEvent { egui: vec![Event::ModifiersChanged(self.modifiers)], tool: Some(Input::Modifiers(modifiers)) }
     }
 
     /// The pointer moved.
-    pub fn moved(&mut self, at: [f64; 2], primary: bool, source: &PointerSource) -> Both {
+    pub fn moved(&mut self, at: [f64; 2], primary: bool, source: &PointerSource) -> TranslatedEvent {
         if let PointerSource::Touch { finger_id, force } = source {
             let id = finger_id.into_raw() as u64;
             let pressure = pressure(force.as_ref());
@@ -85,23 +85,33 @@ impl Translator {
                 self.at = at;
                 egui.push(Event::PointerMoved(self.to_points(at)));
             }
-            return Both { egui, hand: Some(Input::Finger { id, at: Some(at), pressure }) };
+            return TranslatedEvent { egui, tool: Some(Input::Finger { id, at: Some(at), pressure }) };
         }
         self.at = at;
         let pressure = match source {
             PointerSource::TabletTool { data, .. } => pen_pressure(data),
             _ => 1.0,
         };
-        Both { egui: vec![Event::PointerMoved(self.to_points(at))], hand: Some(Input::Moved { at, pressure }) }
+        TranslatedEvent {
+            egui: vec![Event::PointerMoved(self.to_points(at))],
+            tool: Some(Input::Moved { at, pressure }),
+        }
     }
 
     /// The pointer left the window.
-    pub fn left(&mut self) -> Both {
-        Both { egui: vec![Event::PointerGone], hand: Some(Input::PointerLeft) }
+    pub fn left(&mut self) -> TranslatedEvent {
+        TranslatedEvent { egui: vec![Event::PointerGone], tool: Some(Input::PointerLeft) }
     }
 
     /// A button went down or up.
-    pub fn button(&mut self, at: [f64; 2], primary: bool, pressed: bool, source: &ButtonSource, now: Instant) -> Both {
+    pub fn button(
+        &mut self,
+        at: [f64; 2],
+        primary: bool,
+        pressed: bool,
+        source: &ButtonSource,
+        now: Instant,
+    ) -> TranslatedEvent {
         let pos = self.to_points(at);
         if let ButtonSource::Touch { finger_id, force } = source {
             let id = finger_id.into_raw() as u64;
@@ -116,14 +126,14 @@ impl Translator {
                     egui.push(Event::PointerGone);
                 }
             }
-            return Both { egui, hand: Some(Input::Finger { id, at: pressed.then_some(at), pressure }) };
+            return TranslatedEvent { egui, tool: Some(Input::Finger { id, at: pressed.then_some(at), pressure }) };
         }
         self.at = at;
         let (pressure, eraser) = match source {
             ButtonSource::TabletTool { kind, data, .. } => (pen_pressure(data), *kind == TabletToolKind::Eraser),
             _ => (1.0, false),
         };
-        let Some(mouse) = source.clone().mouse_button() else { return Both::default() };
+        let Some(mouse) = source.clone().mouse_button() else { return TranslatedEvent::default() };
         let tip = matches!(source, ButtonSource::TabletTool { button: TabletToolButton::Contact, .. });
         let (button, egui_button) = match mouse {
             MouseButton::Left if eraser && tip => (Some(Button::Eraser), PointerButton::Primary),
@@ -132,17 +142,17 @@ impl Translator {
             MouseButton::Right => (Some(Button::Right), PointerButton::Secondary),
             MouseButton::Back => (None, PointerButton::Extra1),
             MouseButton::Forward => (None, PointerButton::Extra2),
-            _ => return Both::default(),
+            _ => return TranslatedEvent::default(),
         };
         let egui = vec![Event::PointerMoved(pos), self.egui_button(pos, egui_button, pressed)];
-        let hand = button.map(|button| {
+        let tool = button.map(|button| {
             if pressed {
                 Input::Pressed { at, button, pressure, double: self.is_double(at, now) }
             } else {
                 Input::Released { at, button }
             }
         });
-        Both { egui, hand }
+        TranslatedEvent { egui, tool }
     }
 
     fn egui_button(&self, pos: Pos2, button: PointerButton, pressed: bool) -> Event {
@@ -150,7 +160,7 @@ impl Translator {
     }
 
     fn is_double(&mut self, at: [f64; 2], now: Instant) -> bool {
-        let near = |old: [f64; 2]| (at[0] - old[0]).hypot(at[1] - old[1]) <= DOUBLE_POINTS * self.points;
+        let near = |old: [f64; 2]| (at[0] - old[0]).hypot(at[1] - old[1]) <= DOUBLE_POINTS * self.pixels_per_point;
         let double = self.last_press.is_some_and(|(then, old)| now.duration_since(then) <= DOUBLE_TIME && near(old));
         // A third press begins anew.
         self.last_press = (!double).then_some((now, at));
@@ -158,19 +168,24 @@ impl Translator {
     }
 
     /// The wheel turned, or fingers moved on a trackpad.
-    pub fn wheel(&self, delta: MouseScrollDelta, source: ScrollSource, phase: winit::event::TouchPhase) -> Both {
+    pub fn wheel(
+        &self,
+        delta: MouseScrollDelta,
+        source: ScrollSource,
+        phase: winit::event::TouchPhase,
+    ) -> TranslatedEvent {
         let (unit, by, notches) = match delta {
             MouseScrollDelta::LineDelta(x, y) => (egui::MouseWheelUnit::Line, vec2(x, y), f64::from(y)),
             MouseScrollDelta::PixelDelta(by) => {
-                let by = vec2((by.x / self.points) as f32, (by.y / self.points) as f32);
+                let by = vec2((by.x / self.pixels_per_point) as f32, (by.y / self.pixels_per_point) as f32);
                 (egui::MouseWheelUnit::Point, by, f64::from(by.y) / POINTS_A_NOTCH)
             }
-            _ => return Both::default(),
+            _ => return TranslatedEvent::default(),
         };
         let slides = matches!(source, ScrollSource::Finger | ScrollSource::Momentum) && !self.modifiers.command;
         let at = self.at;
-        let hand = if slides {
-            Input::Pan { at, by: [f64::from(by.x) * self.points, f64::from(by.y) * self.points] }
+        let tool = if slides {
+            Input::Pan { at, by: [f64::from(by.x) * self.pixels_per_point, f64::from(by.y) * self.pixels_per_point] }
         } else {
             Input::Zoom { at, factor: WHEEL_STEP.powf(notches) }
         };
@@ -182,19 +197,19 @@ impl Translator {
         };
         let phase = phase_of(phase);
         let event = Event::MouseWheel { unit, delta: by, phase, source, modifiers: self.modifiers };
-        Both { egui: vec![event], hand: Some(hand) }
+        TranslatedEvent { egui: vec![event], tool: Some(tool) }
     }
 
     /// Two fingers spread on a trackpad.
-    pub fn pinch(&self, delta: f64) -> Both {
+    pub fn pinch(&self, delta: f64) -> TranslatedEvent {
         let factor = (1.0 + delta).max(0.1);
-        Both { egui: vec![Event::Zoom(factor as f32)], hand: Some(Input::Zoom { at: self.at, factor }) }
+        TranslatedEvent { egui: vec![Event::Zoom(factor as f32)], tool: Some(Input::Zoom { at: self.at, factor }) }
     }
 
     /// Two fingers turn on a trackpad; degrees, counter-clockwise positive as winit tells them.
-    pub fn rotated(&self, degrees: f32) -> Both {
+    pub fn rotated(&self, degrees: f32) -> TranslatedEvent {
         let radians = -f64::from(degrees).to_radians();
-        Both { egui: vec![Event::Rotate(radians as f32)], hand: Some(Input::Turn { at: self.at, radians }) }
+        TranslatedEvent { egui: vec![Event::Rotate(radians as f32)], tool: Some(Input::Turn { at: self.at, radians }) }
     }
 
     /// A key for egui: key events, then the text it types.
@@ -260,10 +275,10 @@ mod tests {
 
     #[test]
     fn places_are_pixels_for_the_hand_and_points_for_egui() {
-        let mut t = Translator { points: 2.0, ..Translator::default() };
-        let both = t.moved([300.0, 50.0], true, &PointerSource::Mouse);
-        assert_eq!(both.egui, [Event::PointerMoved(pos2(150.0, 25.0))]);
-        assert_eq!(both.hand, Some(Input::Moved { at: [300.0, 50.0], pressure: 1.0 }));
+        let mut t = Translator { pixels_per_point: 2.0, ..Translator::default() };
+        let translated = t.moved([300.0, 50.0], true, &PointerSource::Mouse);
+        assert_eq!(translated.egui, [Event::PointerMoved(pos2(150.0, 25.0))]);
+        assert_eq!(translated.tool, Some(Input::Moved { at: [300.0, 50.0], pressure: 1.0 }));
     }
 
     #[test]
@@ -271,10 +286,10 @@ mod tests {
         let mut t = Translator::default();
         let data = TabletToolData { force: Some(Force::Normalized(0.25)), ..TabletToolData::default() };
         let source = PointerSource::TabletTool { kind: TabletToolKind::Pen, data: data.clone() };
-        assert_eq!(t.moved([1.0, 2.0], true, &source).hand, Some(Input::Moved { at: [1.0, 2.0], pressure: 0.25 }));
+        assert_eq!(t.moved([1.0, 2.0], true, &source).tool, Some(Input::Moved { at: [1.0, 2.0], pressure: 0.25 }));
         let tip = ButtonSource::TabletTool { kind: TabletToolKind::Eraser, button: TabletToolButton::Contact, data };
-        let hand = t.button([1.0, 2.0], true, true, &tip, Instant::now()).hand;
-        assert!(matches!(hand, Some(Input::Pressed { button: Button::Eraser, pressure: 0.25, .. })), "{hand:?}");
+        let tool = t.button([1.0, 2.0], true, true, &tip, Instant::now()).tool;
+        assert!(matches!(tool, Some(Input::Pressed { button: Button::Eraser, pressure: 0.25, .. })), "{tool:?}");
     }
 
     #[test]
@@ -283,7 +298,7 @@ mod tests {
         let now = Instant::now();
         let mut press = |x: f64, ms: u64| {
             let at = now + Duration::from_millis(ms);
-            match t.button([x, 0.0], true, true, &ButtonSource::Mouse(MouseButton::Left), at).hand {
+            match t.button([x, 0.0], true, true, &ButtonSource::Mouse(MouseButton::Left), at).tool {
                 Some(Input::Pressed { double, .. }) => double,
                 _ => false,
             }
@@ -296,14 +311,17 @@ mod tests {
     fn a_wheel_zooms_and_a_trackpad_moves_unless_control_is_held() {
         let mut t = Translator::default();
         let lines = MouseScrollDelta::LineDelta(0.0, 2.0);
-        let both = t.wheel(lines, ScrollSource::Wheel, winit::event::TouchPhase::Moved);
-        assert!(matches!(both.hand, Some(Input::Zoom { factor, .. }) if (factor - 1.3225).abs() < 1e-9), "{both:?}");
+        let translated = t.wheel(lines, ScrollSource::Wheel, winit::event::TouchPhase::Moved);
+        assert!(
+            matches!(translated.tool, Some(Input::Zoom { factor, .. }) if (factor - 1.3225).abs() < 1e-9),
+            "{translated:?}"
+        );
         let pixels = MouseScrollDelta::PixelDelta(PhysicalPosition::new(5.0, -7.0));
-        let both = t.wheel(pixels, ScrollSource::Finger, winit::event::TouchPhase::Moved);
-        assert!(matches!(both.hand, Some(Input::Pan { by: [5.0, -7.0], .. })), "{both:?}");
+        let translated = t.wheel(pixels, ScrollSource::Finger, winit::event::TouchPhase::Moved);
+        assert!(matches!(translated.tool, Some(Input::Pan { by: [5.0, -7.0], .. })), "{translated:?}");
         t.modifiers_changed(ModifiersState::CONTROL);
-        let both = t.wheel(pixels, ScrollSource::Finger, winit::event::TouchPhase::Moved);
-        assert!(matches!(both.hand, Some(Input::Zoom { .. })), "{both:?}");
+        let translated = t.wheel(pixels, ScrollSource::Finger, winit::event::TouchPhase::Moved);
+        assert!(matches!(translated.tool, Some(Input::Zoom { .. })), "{translated:?}");
     }
 
     #[test]
@@ -314,7 +332,7 @@ mod tests {
         assert!(first.egui.iter().any(|e| matches!(e, Event::PointerButton { pressed: true, .. })));
         let second = t.button([50.0, 10.0], false, true, &finger(2), Instant::now());
         assert!(!second.egui.iter().any(|e| matches!(e, Event::PointerButton { .. })));
-        assert_eq!(second.hand, Some(Input::Finger { id: 2, at: Some([50.0, 10.0]), pressure: 1.0 }));
+        assert_eq!(second.tool, Some(Input::Finger { id: 2, at: Some([50.0, 10.0]), pressure: 1.0 }));
         let lifted = t.button([10.0, 10.0], true, false, &finger(1), Instant::now());
         assert_eq!(lifted.egui.last(), Some(&Event::PointerGone));
     }

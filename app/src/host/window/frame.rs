@@ -1,17 +1,16 @@
 //! One frame of the window.
 
-use super::app::{App, Waiting};
-use super::events::Translator;
+use super::app::{App, QueuedInput};
+use super::canvas_area::{area_of, canvas_id, is_canvas};
 use super::pane::{CanvasPicture, Picture};
-use super::screen::{Outcome, Screen};
-use crate::ui::canvas_view::Seen;
-use crate::ui::canvas_view::transform::{Area, View};
+use super::screen::{FrameOutcome, Screen};
+use crate::ui::canvas_view::DisplayOptions;
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
 use crate::ui::tools::{self, Scene};
 use crate::ui::{panels, theme};
 use egui::epaint::ImageDelta;
-use egui::{Order, Rect, ViewportId};
+use egui::{Rect, ViewportId};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 use stint_model::ids::{PaintId, SwatchId};
@@ -33,9 +32,9 @@ impl App {
         }
         self.pace.begins(Instant::now());
         let points_before = self.context.pixels_per_point();
-        self.translator.points = f64::from(points_before);
-        self.look_at_study();
-        self.hands_and_keys();
+        self.translator.pixels_per_point = f64::from(points_before);
+        self.follow_study();
+        self.apply_queued_input();
         let output = self.interface(&window);
         let update = output.platform_output.accesskit_update.as_ref();
         if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
@@ -43,20 +42,20 @@ impl App {
         }
         // Panels may have opened or closed a study, or asked for it.
         self.previous_paint.update(&mut self.state);
-        self.requests(event_loop);
-        self.look_at_study();
-        self.platform(event_loop, &window, &output.platform_output);
+        self.handle_requests(event_loop);
+        self.follow_study();
+        self.apply_platform_output(event_loop, &window, &output.platform_output);
         let jobs = self.context.tessellate(output.shapes, output.pixels_per_point);
         let outcome = self.draw(jobs, output.pixels_per_point, output.textures_delta);
         let delay = output.viewport_output.get(&ViewportId::ROOT).map_or(Duration::MAX, |v| v.repaint_delay);
         self.after_frame(event_loop, outcome, delay);
     }
 
-    pub(super) fn hands_and_keys(&mut self) {
-        let waiting = std::mem::take(&mut self.waiting);
+    pub(super) fn apply_queued_input(&mut self) {
+        let queued = std::mem::take(&mut self.queued_input);
         self.view.set_mirror(self.state.mirror);
         let (context, translator) = (&self.context, &self.translator);
-        for item in waiting {
+        for item in queued {
             let view = self.view;
             let on_canvas = |at: [f64; 2]| is_canvas(context, &view, translator, at);
             let mut scene = Scene {
@@ -64,12 +63,12 @@ impl App {
                 panels: &mut self.panels,
                 view: &mut self.view,
                 on_canvas: &on_canvas,
-                points: translator.points,
+                points: translator.pixels_per_point,
             };
             match item {
-                Waiting::Hand(input) => self.tools.take(input, &mut scene),
-                Waiting::Act(action) => tools::act(&mut self.tools, action, &mut scene),
-                Waiting::LetGo(action) => self.tools.key_released(action),
+                QueuedInput::Tool(input) => self.tools.take(input, &mut scene),
+                QueuedInput::ActionPressed(action) => tools::act(&mut self.tools, action, &mut scene),
+                QueuedInput::ActionReleased(action) => self.tools.key_released(action),
             }
         }
         self.tools.show(&mut self.state, &mut self.panels);
@@ -118,11 +117,11 @@ impl App {
         jobs: Vec<egui::ClippedPrimitive>,
         pixels_per_point: f32,
         mut delta: egui::epaint::textures::TexturesDelta,
-    ) -> Outcome {
+    ) -> FrameOutcome {
         self.atlas.follow(&delta);
         let Some(screen) = &mut self.screen else {
             delta.clear();
-            return Outcome::Lost;
+            return FrameOutcome::Lost;
         };
         screen.pane().set_textures(&delta);
         // Glyphs are added to the atlas beside those that are there; only its first and whole settings change what shows.
@@ -134,7 +133,7 @@ impl App {
         let ground = theme::surround_grey(self.state.surround);
         let pointer = Some(self.translator.pointer()).filter(|&at| self.view.area.contains(at));
         let near = self.view.canvas_from_window(pointer.unwrap_or_else(|| self.view.area.middle()));
-        let seen = Seen { look: self.state.look, surround: ground, lit: lit.as_deref(), near };
+        let seen = DisplayOptions { look: self.state.look, surround: ground, lit: lit.as_deref(), near };
         let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
             session,
             view: &self.view,
@@ -148,7 +147,7 @@ impl App {
         if self.pace_file.is_some() {
             screen.pane().wait();
         }
-        if outcome == Outcome::Presented {
+        if outcome == FrameOutcome::Presented {
             self.pace.presented(Instant::now());
         }
         if let Some(text) = fault {
@@ -159,17 +158,17 @@ impl App {
             Ok(0) => {}
             // The rest of a large refresh, a part a frame.
             Ok(_) => self.redraw(),
-            Err(error @ EngineError::DeviceLost(_)) => self.open_again(&error),
+            Err(error @ EngineError::DeviceLost(_)) => self.reopen_study(&error),
             Err(error) => self.state.notices.push(error.to_string()),
         }
         outcome
     }
 
-    pub(super) fn after_frame(&mut self, event_loop: &dyn ActiveEventLoop, outcome: Outcome, delay: Duration) {
+    pub(super) fn after_frame(&mut self, event_loop: &dyn ActiveEventLoop, outcome: FrameOutcome, delay: Duration) {
         match outcome {
-            Outcome::Presented | Outcome::Hidden => {}
-            Outcome::Again => self.wake_at = Some(Instant::now() + TRY_AGAIN),
-            Outcome::Lost => {
+            FrameOutcome::Presented | FrameOutcome::Hidden => {}
+            FrameOutcome::Again => self.wake_at = Some(Instant::now() + TRY_AGAIN),
+            FrameOutcome::Lost => {
                 self.screen = None;
                 self.open_screen(event_loop);
                 return self.redraw();
@@ -198,25 +197,6 @@ impl App {
 fn monitor_points(window: &dyn Window, points: f32) -> Option<egui::Vec2> {
     let size = window.current_monitor()?.current_video_mode()?.size();
     (size.width > 0 && size.height > 0).then(|| egui::vec2(size.width as f32, size.height as f32) / points)
-}
-
-/// The canvas as egui knows it.
-pub(super) fn canvas_id() -> egui::Id {
-    egui::Id::unique("canvas")
-}
-
-/// Whether the canvas, and nothing above it, is at a window pixel.
-pub(super) fn is_canvas(context: &egui::Context, view: &View, translator: &Translator, at: [f64; 2]) -> bool {
-    view.area.contains(at)
-        && !egui::Popup::is_any_open(context)
-        && context.layer_id_at(translator.to_points(at)).is_none_or(|layer| layer.order == Order::Background)
-}
-
-/// The rectangle left for the canvas, in whole window pixels.
-fn area_of(rect: Rect, points: f64) -> Area {
-    let pixel = |v: f32| (f64::from(v) * points).round();
-    let (left, top) = (pixel(rect.left()), pixel(rect.top()));
-    Area { left, top, width: (pixel(rect.right()) - left).max(0.0), height: (pixel(rect.bottom()) - top).max(0.0) }
 }
 
 /// The paints that stand out, if any swatch does; no paint when the study has never used it, which lights nothing. What is tried

@@ -2,22 +2,23 @@
 
 mod app;
 mod atlas;
+mod canvas_area;
 mod controls;
 mod damage;
 mod events;
 mod exchange;
 mod frame;
 mod ime;
-mod kept;
+mod keyboard;
 pub mod pace;
 pub mod pane;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod pen_x11;
 mod pens;
+mod platform_output;
+mod retained_frame;
 mod screen;
 mod study;
-mod system;
-mod typed;
 
 use std::cell::RefCell;
 use std::path::PathBuf;

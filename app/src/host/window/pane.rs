@@ -1,11 +1,11 @@
 //! What the window shows, drawn on a graphics device: the canvas and egui's panels. It knows no window.
 
-use super::damage::Part;
-use super::kept::Kept;
-pub use super::kept::Target;
+use super::damage::WindowRect;
+use super::retained_frame::RetainedFrame;
+pub use super::retained_frame::Target;
 use crate::study::session::Session;
 use crate::ui::canvas_view::transform::{Area, View};
-use crate::ui::canvas_view::{CanvasView, Prepared, Seen};
+use crate::ui::canvas_view::{CanvasView, DisplayOptions, PreparedFrame};
 use crate::ui::stale::Stale;
 use egui::epaint::ImageDelta;
 use egui::epaint::textures::TexturesDelta;
@@ -34,7 +34,7 @@ pub struct CanvasPicture<'a> {
     /// How it lies in the window.
     pub view: &'a View,
     /// How it is looked at.
-    pub seen: Seen<'a>,
+    pub seen: DisplayOptions<'a>,
     /// Tiles to be brought in.
     pub stale: &'a mut Stale,
 }
@@ -45,7 +45,7 @@ pub struct Pane {
     queue: wgpu::Queue,
     renderer: Renderer,
     canvas: CanvasView,
-    kept: Kept,
+    retained: RetainedFrame,
 }
 
 impl Pane {
@@ -54,8 +54,8 @@ impl Pane {
         let options = RendererOptions { dithering: false, ..RendererOptions::default() };
         let renderer = Renderer::new(&device, target.format, options);
         let canvas = CanvasView::new(&device, target.format);
-        let kept = Kept::new(&device, target);
-        Pane { device, queue, renderer, canvas, kept }
+        let retained = RetainedFrame::new(&device, target);
+        Pane { device, queue, renderer, canvas, retained }
     }
 
     /// The device.
@@ -75,18 +75,18 @@ impl Pane {
 
     /// Targets are of another size now.
     pub fn resize(&mut self, target: Target) {
-        self.kept = Kept::new(&self.device, target);
+        self.retained = RetainedFrame::new(&self.device, target);
     }
 
     /// Another study is shown from now on.
-    pub fn forget_canvas(&mut self) {
-        self.canvas.forget();
-        self.kept.forget();
+    pub fn reset_canvas(&mut self) {
+        self.canvas.reset();
+        self.retained.invalidate();
     }
 
     /// What was drawn last was not shown: the next frame draws everything.
-    pub fn forget_picture(&mut self) {
-        self.kept.forget();
+    pub fn invalidate(&mut self) {
+        self.retained.invalidate();
     }
 
     /// Gives a new device the textures of egui.
@@ -133,21 +133,21 @@ impl Pane {
         };
         let tiles = prepared.as_ref().map_or(&[][..], |p| &p.changed);
         let seen = shown.map(|(view, seen)| (view, seen, tiles));
-        let mut damage = self.kept.damage(&jobs, &changed, pixels_per_point, ground, seen);
+        let mut damage = self.retained.damage(&jobs, &changed, pixels_per_point, ground, seen);
         if failed.is_some() {
             damage.all();
         }
         let missing = prepared.as_ref().map_or(0, |p| p.missing);
         let frame = prepared
             .zip(shown)
-            .and_then(|(Prepared { frame, .. }, (view, _))| Some((part_of(view.area, size)?, frame)));
+            .and_then(|(PreparedFrame { frame, .. }, (view, _))| Some((clipped_area(view.area, size)?, frame)));
         let plain = self.canvas.plain(&self.device, &self.queue, ground, frame.as_ref().map(|(_, of)| of));
         let load = if damage.is_all() { wgpu::LoadOp::Clear(wgpu::Color::BLACK) } else { wgpu::LoadOp::Load };
         let mut pass = encoder
             .begin_render_pass(&wgpu::RenderPassDescriptor {
                 label: Some("window"),
                 color_attachments: &[Some(wgpu::RenderPassColorAttachment {
-                    view: self.kept.view(),
+                    view: self.retained.view(),
                     depth_slice: None,
                     resolve_target: None,
                     ops: wgpu::Operations { load, store: wgpu::StoreOp::Store },
@@ -157,7 +157,7 @@ impl Pane {
             .forget_lifetime();
         let clips: Vec<_> = jobs.iter().map(|job| job.clip_rect).collect();
         for &part in damage.parts() {
-            let scissor = |pass: &mut wgpu::RenderPass<'_>, p: Part| {
+            let scissor = |pass: &mut wgpu::RenderPass<'_>, p: WindowRect| {
                 pass.set_scissor_rect(p.left, p.top, p.right - p.left, p.bottom - p.top);
             };
             let seen = frame.as_ref().and_then(|(area, of)| Some((part.within(*area)?, of)));
@@ -185,9 +185,9 @@ impl Pane {
         for (job, own) in jobs.iter_mut().zip(clips) {
             job.clip_rect = own;
         }
-        self.kept.show(&self.device, &mut encoder, target, jobs);
+        self.retained.show(&self.device, &mut encoder, target, jobs);
         if failed.is_some() {
-            self.kept.forget();
+            self.retained.invalidate();
         }
         commands.push(encoder.finish());
         self.queue.submit(commands);
@@ -202,9 +202,9 @@ impl Pane {
 }
 
 /// The window pixels of the view's area inside the window; none when nothing of it shows.
-pub(super) fn part_of(area: Area, [width, height]: [u32; 2]) -> Option<Part> {
+pub(super) fn clipped_area(area: Area, [width, height]: [u32; 2]) -> Option<WindowRect> {
     let clip = |v: f64, most: u32| v.round().clamp(0.0, f64::from(most)) as u32;
     let (left, top) = (clip(area.left, width), clip(area.top, height));
     let (right, bottom) = (clip(area.left + area.width, width), clip(area.top + area.height, height));
-    (right > left && bottom > top).then_some(Part { left, top, right, bottom })
+    (right > left && bottom > top).then_some(WindowRect { left, top, right, bottom })
 }

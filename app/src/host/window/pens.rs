@@ -1,16 +1,16 @@
 //! Pens that winit does not tell by itself.
 
-use super::app::App;
 use std::sync::mpsc::Receiver;
-use std::time::Instant;
 use winit::event::{ButtonSource, PointerKind, PointerSource, TabletToolButton, WindowEvent};
-use winit::event_loop::{ActiveEventLoop, EventLoopProxy};
+use winit::event_loop::EventLoopProxy;
 use winit::window::Window;
 
-/// Where their events come from, and what must be known of them.
+/// The pens over a window: the channel their events come through, and whether a tip is down.
 #[derive(Default)]
 pub struct Pens {
+    /// None where winit tells pens itself.
     events: Option<Receiver<WindowEvent>>,
+    /// Whether the tip of a pen touches.
     down: bool,
 }
 
@@ -36,9 +36,14 @@ impl Pens {
         Ok(Pens::default())
     }
 
-    /// Follows every event; tells whether it is to be passed over. While a pen is down the system moves its own pointer along
+    /// Takes what the pens did since the last call, oldest first.
+    pub fn take_events(&self) -> Vec<WindowEvent> {
+        self.events.iter().flat_map(Receiver::try_iter).collect()
+    }
+
+    /// Follows every event; tells whether it is to be dropped. While a pen is down the system moves its own pointer along
     /// and tells that as a mouse, which would paint a second time, without pressure.
-    pub fn passes_over(&mut self, event: &WindowEvent) -> bool {
+    pub fn suppresses(&mut self, event: &WindowEvent) -> bool {
         match event {
             WindowEvent::PointerButton { state, button: ButtonSource::TabletTool { button, .. }, .. } => {
                 if *button == TabletToolButton::Contact {
@@ -49,26 +54,6 @@ impl Pens {
             WindowEvent::PointerMoved { source: PointerSource::Mouse, .. }
             | WindowEvent::PointerLeft { kind: PointerKind::Mouse, .. } => self.down,
             _ => false,
-        }
-    }
-}
-
-impl App {
-    /// Starts to listen to pens over the window.
-    pub(super) fn listen_to_pens(&mut self) {
-        let Some(window) = &self.window else { return };
-        match Pens::over(window.as_ref(), self.proxy.clone()) {
-            Ok(pens) => self.pens = pens,
-            Err(text) => self.state.notices.push(text),
-        }
-    }
-
-    /// Takes what pens did since the last time.
-    pub(super) fn pen_events(&mut self, event_loop: &dyn ActiveEventLoop) {
-        let events: Vec<_> = self.pens.events.iter().flat_map(Receiver::try_iter).collect();
-        for event in events {
-            self.pace.event(Instant::now());
-            self.event(event_loop, event);
         }
     }
 }
@@ -105,15 +90,15 @@ mod tests {
         let mut pens = Pens::default();
         let mouse = || moved(PointerSource::Mouse);
         let tool = || PointerSource::TabletTool { kind: TabletToolKind::Pen, data: TabletToolData::default() };
-        assert!(!pens.passes_over(&mouse()));
-        assert!(!pens.passes_over(&button(MouseButton::Left.into(), ElementState::Pressed)));
-        assert!(!pens.passes_over(&mouse()), "a mouse button is no pen");
-        assert!(!pens.passes_over(&pen(TabletToolButton::Barrel, ElementState::Pressed)));
-        assert!(!pens.passes_over(&mouse()), "nor is the barrel its tip");
-        assert!(!pens.passes_over(&pen(TabletToolButton::Contact, ElementState::Pressed)));
-        assert!(pens.passes_over(&mouse()));
-        assert!(!pens.passes_over(&moved(tool())));
-        assert!(!pens.passes_over(&pen(TabletToolButton::Contact, ElementState::Released)));
-        assert!(!pens.passes_over(&mouse()));
+        assert!(!pens.suppresses(&mouse()));
+        assert!(!pens.suppresses(&button(MouseButton::Left.into(), ElementState::Pressed)));
+        assert!(!pens.suppresses(&mouse()), "a mouse button is no pen");
+        assert!(!pens.suppresses(&pen(TabletToolButton::Barrel, ElementState::Pressed)));
+        assert!(!pens.suppresses(&mouse()), "nor is the barrel its tip");
+        assert!(!pens.suppresses(&pen(TabletToolButton::Contact, ElementState::Pressed)));
+        assert!(pens.suppresses(&mouse()));
+        assert!(!pens.suppresses(&moved(tool())));
+        assert!(!pens.suppresses(&pen(TabletToolButton::Contact, ElementState::Released)));
+        assert!(!pens.suppresses(&mouse()));
     }
 }

@@ -2,8 +2,8 @@
 
 use super::WindowError;
 use super::atlas::Atlas;
-use super::kept::Target;
 use super::pane::{Pane, Picture};
+use super::retained_frame::Target;
 use std::sync::{Arc, Mutex};
 use stint_render::engine::EngineError;
 use winit::event_loop::OwnedDisplayHandle;
@@ -15,7 +15,7 @@ const MOST_TRIES: u32 = 20;
 
 /// Whether the frame is on the screen.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Outcome {
+pub enum FrameOutcome {
     /// It is.
     Presented,
     /// The window cannot be seen now; it will ask again.
@@ -101,7 +101,7 @@ impl Screen {
     ) -> Result<Self, WindowError> {
         let name = adapter.get_info().name;
         let offered = surface.get_capabilities(adapter);
-        // egui and the canvas both encode sRGB themselves, so a target that does not is better.
+        // egui and the canvas translated encode sRGB themselves, so a target that does not is better.
         let format = offered.formats.iter().find(|f| !f.is_srgb()).or(offered.formats.first());
         let format = *format.ok_or_else(|| WindowError::NoDevice(format!("{name} offers no format for the window")))?;
         let size = window.surface_size();
@@ -165,20 +165,20 @@ impl Screen {
     ///
     /// # Errors
     /// When the engine of the study fails; the frame is drawn without the canvas then.
-    pub fn draw(&mut self, picture: Picture<'_>) -> (Outcome, Result<usize, EngineError>) {
+    pub fn draw(&mut self, picture: Picture<'_>) -> (FrameOutcome, Result<usize, EngineError>) {
         // A device tells that it is lost only when it is asked.
         let polled = self.pane.device().poll(wgpu::PollType::Poll);
         if polled.is_err() || self.fault.lock().map_or(true, |f| f.lost) {
-            return (Outcome::Lost, Ok(0));
+            return (FrameOutcome::Lost, Ok(0));
         }
         let (target, stale_surface) = match self.acquire() {
             Ok(acquired) => acquired,
             Err(outcome) => {
                 // This frame's changes are never drawn on their own.
-                self.pane.forget_picture();
+                self.pane.invalidate();
                 self.tries += 1;
-                let given_up = outcome == Outcome::Again && self.tries > MOST_TRIES;
-                return (if given_up { Outcome::Lost } else { outcome }, Ok(0));
+                let given_up = outcome == FrameOutcome::Again && self.tries > MOST_TRIES;
+                return (if given_up { FrameOutcome::Lost } else { outcome }, Ok(0));
             }
         };
         self.tries = 0;
@@ -188,32 +188,32 @@ impl Screen {
         if stale_surface {
             self.surface.configure(self.pane.device(), &self.config);
         }
-        (Outcome::Presented, missing)
+        (FrameOutcome::Presented, missing)
     }
 
     /// The surface's next picture, and whether the surface should be configured anew after it.
-    fn acquire(&mut self) -> Result<(wgpu::SurfaceTexture, bool), Outcome> {
+    fn acquire(&mut self) -> Result<(wgpu::SurfaceTexture, bool), FrameOutcome> {
         match self.surface.get_current_texture() {
             wgpu::CurrentSurfaceTexture::Success(target) => Ok((target, false)),
             wgpu::CurrentSurfaceTexture::Suboptimal(target) => Ok((target, true)),
-            wgpu::CurrentSurfaceTexture::Timeout => Err(Outcome::Again),
-            wgpu::CurrentSurfaceTexture::Occluded => Err(Outcome::Hidden),
+            wgpu::CurrentSurfaceTexture::Timeout => Err(FrameOutcome::Again),
+            wgpu::CurrentSurfaceTexture::Occluded => Err(FrameOutcome::Hidden),
             wgpu::CurrentSurfaceTexture::Outdated | wgpu::CurrentSurfaceTexture::Validation => {
                 self.surface.configure(self.pane.device(), &self.config);
-                Err(Outcome::Again)
+                Err(FrameOutcome::Again)
             }
             wgpu::CurrentSurfaceTexture::Lost => Err(self.renew_surface()),
         }
     }
 
-    fn renew_surface(&mut self) -> Outcome {
+    fn renew_surface(&mut self) -> FrameOutcome {
         match self.instance.create_surface(self.window.clone()) {
             Ok(surface) => {
                 surface.configure(self.pane.device(), &self.config);
                 self.surface = surface;
-                Outcome::Again
+                FrameOutcome::Again
             }
-            Err(_) => Outcome::Lost,
+            Err(_) => FrameOutcome::Lost,
         }
     }
 }

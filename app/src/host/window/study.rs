@@ -17,7 +17,7 @@ use winit::event_loop::ActiveEventLoop;
 
 impl App {
     /// Does what panels and keys asked of the window.
-    pub(super) fn requests(&mut self, event_loop: &dyn ActiveEventLoop) {
+    pub(super) fn handle_requests(&mut self, event_loop: &dyn ActiveEventLoop) {
         if self.state.requests.is_empty() {
             return;
         }
@@ -44,18 +44,18 @@ impl App {
     }
 
     /// Notices that another study is open than in the last frame.
-    pub(super) fn look_at_study(&mut self) {
+    pub(super) fn follow_study(&mut self) {
         let now = self.state.session.as_ref().map(|s| s.path().to_owned());
-        if now == self.shown {
+        if now == self.shown_study {
             return;
         }
-        self.shown = now;
+        self.shown_study = now;
         self.tools.reset();
         studies::load_first(&mut self.state);
         self.previous_paint.reset(&mut self.state);
         self.state.stale = Stale::All;
         if let Some(screen) = &mut self.screen {
-            screen.pane().forget_canvas();
+            screen.pane().reset_canvas();
         }
         if let Some(session) = &self.state.session {
             self.view.fit([session.document().width, session.document().height]);
@@ -63,9 +63,9 @@ impl App {
         self.redraw();
     }
 
-    /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with the same choice of
-    /// engine, or else on the CPU.
-    pub(super) fn open_again(&mut self, why: &EngineError) {
+    /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with what was wished
+    /// for, or on the CPU.
+    pub(super) fn reopen_study(&mut self, why: &EngineError) {
         self.tools.reset();
         let Some(session) = self.state.session.take() else { return };
         let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());

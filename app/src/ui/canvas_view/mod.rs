@@ -1,6 +1,6 @@
 //! The canvas in the window: which tiles are needed, how they are looked at, and drawing them. It knows wgpu, no window.
 
-mod patience;
+mod budget;
 mod reduce;
 pub mod show;
 #[cfg(test)]
@@ -12,8 +12,8 @@ mod upload;
 
 use crate::ui::looks::Look;
 use crate::ui::stale::Stale;
-use patience::Patience;
-use show::{Frame, Show, ShowWords};
+use budget::FrameBudget;
+use show::{Frame, Show, ShowUniforms};
 use std::time::Duration;
 use stint_model::ids::PaintId;
 use stint_model::study::tile::TilePos;
@@ -28,13 +28,13 @@ const MOST_SIGMA_TEXELS: f64 = 4.0;
 /// Tori kept for levels that were looked at lately.
 const KEPT_LEVELS: usize = 3;
 /// Time that a frame may take to bring in tiles, so that the window goes on answering during a refresh of a large canvas.
-const PATIENCE: Duration = Duration::from_millis(24);
+const FRAME_BUDGET: Duration = Duration::from_millis(24);
 /// The same where nothing is there to be shown in the meantime: better a little late than bit by bit.
-const FIRST_PATIENCE: Duration = Duration::from_millis(100);
+const FIRST_FRAME_BUDGET: Duration = Duration::from_millis(100);
 
 /// How the canvas is looked at in one frame.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Seen<'a> {
+pub struct DisplayOptions<'a> {
     /// Colour, value, squint or two-tone.
     pub look: Look,
     /// Grey of the surround, 8-bit sRGB code.
@@ -46,7 +46,7 @@ pub struct Seen<'a> {
 }
 
 /// One frame of the canvas.
-pub struct Prepared {
+pub struct PreparedFrame {
     /// What is drawn.
     pub frame: Frame,
     /// Tiles that show otherwise than in the frame before. Another view or look changes the rest.
@@ -63,7 +63,7 @@ pub struct CanvasView {
     tori: Vec<Torus>,
     upload: Upload,
     /// Time that a frame may take to bring in tiles: in general, and where there is nothing yet.
-    patience: [Duration; 2],
+    budget: [Duration; 2],
 }
 
 /// The blur of one frame.
@@ -106,12 +106,12 @@ impl CanvasView {
             target_encodes: target.is_srgb(),
             tori: Vec::new(),
             upload: Upload::default(),
-            patience: [PATIENCE, FIRST_PATIENCE],
+            budget: [FRAME_BUDGET, FIRST_FRAME_BUDGET],
         }
     }
 
     /// Forgets all tiles: another study is shown now.
-    pub fn forget(&mut self) {
+    pub fn reset(&mut self) {
         self.tori.clear();
     }
 
@@ -126,13 +126,13 @@ impl CanvasView {
         encoder: &mut wgpu::CommandEncoder,
         canvas: &mut Canvas,
         view: &View,
-        seen: Seen<'_>,
+        seen: DisplayOptions<'_>,
         stale: &mut Stale,
-    ) -> Result<Prepared, EngineError> {
+    ) -> Result<PreparedFrame, EngineError> {
         for torus in &mut self.tori {
             match stale {
-                Stale::All => torus.forget_all(),
-                Stale::Tiles(tiles) => torus.forget(tiles.iter().copied()),
+                Stale::All => torus.invalidate_all(),
+                Stale::Tiles(tiles) => torus.invalidate(tiles.iter().copied()),
             }
         }
         let blur = match seen.look {
@@ -155,7 +155,7 @@ impl CanvasView {
         };
         self.torus(device, level, slots);
         let torus = &mut self.tori[0];
-        let mut patience = Patience::new(self.patience[usize::from(torus.is_new())]);
+        let mut budget = FrameBudget::new(self.budget[usize::from(torus.is_new())]);
         let mut changed = Vec::new();
         let mut work = Work {
             device,
@@ -164,7 +164,7 @@ impl CanvasView {
             canvas,
             seen: tiles,
             near: seen.near,
-            patience: &mut patience,
+            budget: &mut budget,
             blank: seen.surround,
             changed: &mut changed,
         };
@@ -180,7 +180,7 @@ impl CanvasView {
         let torus = &self.tori[0];
         let shares = if seen.lit.is_some() { torus.shares() } else { None };
         let frame = self.show.frame(device, queue, encoder, &words, (torus.colours(), shares));
-        Ok(Prepared { frame, changed, missing })
+        Ok(PreparedFrame { frame, changed, missing })
     }
 
     /// Brings the torus of a level with enough slots to the front.
@@ -204,7 +204,8 @@ impl CanvasView {
             Some(frame) => frame.without_blur(),
             None => {
                 let target_encodes = u32::from(self.target_encodes);
-                let words = ShowWords { surround: f32::from(grey) / 255.0, target_encodes, ..ShowWords::default() };
+                let words =
+                    ShowUniforms { surround: f32::from(grey) / 255.0, target_encodes, ..ShowUniforms::default() };
                 self.show.plain(device, queue, &words)
             }
         }
@@ -223,12 +224,12 @@ impl CanvasView {
 
 fn words(
     view: &View,
-    seen: Seen<'_>,
+    seen: DisplayOptions<'_>,
     blur: Option<Blur>,
     canvas: &Canvas,
     (level, texels): (u32, [u32; 2]),
     target_encodes: bool,
-) -> ShowWords {
+) -> ShowUniforms {
     let [x, y] = view.canvas_rows();
     let row = |r: [f64; 3]| [r[0] as f32, r[1] as f32, r[2] as f32, 0.0];
     let size = canvas.size();
@@ -247,7 +248,7 @@ fn words(
         ([origin[0], origin[1], b.step as f32, b.sigma_texels as f32], [texels(area.width), texels(area.height)])
     });
     let (blur, blur_size) = blurred.unwrap_or_default();
-    ShowWords {
+    ShowUniforms {
         row_x: row(x),
         row_y: row(y),
         size: [size.width as f32, size.height as f32],

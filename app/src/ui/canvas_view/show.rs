@@ -3,7 +3,7 @@
 /// What the shader is told. Mirror: `Show` in `shaders/show.wgsl`.
 #[derive(Clone, Copy, PartialEq, Debug, Default, bytemuck::Pod, bytemuck::Zeroable)]
 #[repr(C)]
-pub struct ShowWords {
+pub struct ShowUniforms {
     /// Canvas x of a window point: dot with (x, y, 1).
     pub row_x: [f32; 4],
     /// Canvas y.
@@ -153,7 +153,7 @@ impl Show {
         };
         let words = device.create_buffer(&wgpu::BufferDescriptor {
             label: Some("show"),
-            size: size_of::<ShowWords>() as u64,
+            size: size_of::<ShowUniforms>() as u64,
             usage: wgpu::BufferUsages::UNIFORM | wgpu::BufferUsages::COPY_DST,
             mapped_at_creation: false,
         });
@@ -183,7 +183,7 @@ impl Show {
         device: &wgpu::Device,
         queue: &wgpu::Queue,
         encoder: &mut wgpu::CommandEncoder,
-        words: &ShowWords,
+        words: &ShowUniforms,
         (colours, shares): (&wgpu::TextureView, Option<&wgpu::TextureView>),
     ) -> Frame {
         queue.write_buffer(&self.words, 0, bytemuck::bytes_of(words));
@@ -233,7 +233,7 @@ impl Show {
     }
 
     /// Prepares a plain fill with the surround of `words`.
-    pub fn plain(&self, device: &wgpu::Device, queue: &wgpu::Queue, words: &ShowWords) -> Frame {
+    pub fn plain(&self, device: &wgpu::Device, queue: &wgpu::Queue, words: &ShowUniforms) -> Frame {
         queue.write_buffer(&self.words, 0, bytemuck::bytes_of(words));
         Frame { tiles: self.bind_tiles(device, &self.no_shares, None), source: None }
     }
@@ -313,7 +313,7 @@ mod tests {
         let (_, found) = module.types.iter().find(|(_, t)| t.name.as_deref() == Some("Show")).unwrap();
         let naga::TypeInner::Struct { members, span } = &found.inner else { panic!("Show is no struct") };
         let wgsl: Vec<_> = members.iter().map(|m| (m.name.clone().unwrap(), m.offset as usize)).collect();
-        macro_rules! offsets { ($($member:ident),*) => { vec![$((stringify!($member).to_owned(), offset_of!(ShowWords, $member))),*] } }
+        macro_rules! offsets { ($($member:ident),*) => { vec![$((stringify!($member).to_owned(), offset_of!(ShowUniforms, $member))),*] } }
         let rust = offsets![
             row_x,
             row_y,
@@ -333,6 +333,6 @@ mod tests {
             spare
         ];
         assert_eq!(wgsl, rust);
-        assert_eq!(*span as usize, size_of::<ShowWords>());
+        assert_eq!(*span as usize, size_of::<ShowUniforms>());
     }
 }

@@ -88,7 +88,7 @@ impl Stage {
         let mut encoder = self.device.create_command_encoder(&Default::default());
         let session = self.state.session.as_mut().unwrap();
         let near = self.view.canvas_from_window(AREA.middle());
-        let seen = Seen { look, surround: SURROUND, lit, near };
+        let seen = DisplayOptions { look, surround: SURROUND, lit, near };
         let device = (&self.device, &self.queue);
         let stale = &mut self.state.stale;
         let prepared = self.canvas.frame(device, &mut encoder, session.canvas(), &self.view, seen, stale).unwrap();
@@ -260,7 +260,7 @@ fn only_stale_tiles_are_brought_in_again() {
 fn a_large_refresh_comes_a_part_a_frame_what_is_looked_at_first() {
     let mut stage = Stage::new(16384, 16384, SWATCH);
     // No machine does it all in this.
-    stage.canvas.patience = [Duration::from_millis(1); 2];
+    stage.canvas.budget = [Duration::from_millis(1); 2];
     let [middle, corner] = [[8100.0, 8100.0], [100.0, 16300.0]];
     let window = |stage: &Stage, canvas| stage.view.window_from_canvas(canvas).map(|v| v as u32);
     let ([mx, my], [cx, cy]) = (window(&stage, middle), window(&stage, corner));
@@ -292,14 +292,14 @@ fn another_tile_never_shows_in_the_place_of_a_missing_one() {
     let mut stage = Stage::new(16384, 16384, SWATCH);
     let mut torus = Torus::new(&stage.device, 0, (3, 3));
     let mut upload = Upload::default();
-    // Missing tiles, and tiles that show otherwise, after a frame with so much patience.
-    let mut bring = |column, patience_s| {
+    // Missing tiles, and tiles that show otherwise, after a frame with so large a budget.
+    let mut bring = |column, budget_s| {
         let mut encoder = stage.device.create_command_encoder(&Default::default());
         let mut changed = Vec::new();
-        let mut patience = Patience::new(Duration::from_secs(patience_s));
-        if patience_s == 0 {
+        let mut budget = FrameBudget::new(Duration::from_secs(budget_s));
+        if budget_s == 0 {
             // A frame that has done what it must.
-            patience.did(1);
+            budget.did(1);
         }
         let missing = torus.bring(&mut Work {
             device: &stage.device,
@@ -308,7 +308,7 @@ fn another_tile_never_shows_in_the_place_of_a_missing_one() {
             canvas: stage.state.session.as_mut().unwrap().canvas(),
             seen: TileRect { column, row: 0, across: 3, down: 3 },
             near: [0.0; 2],
-            patience: &mut patience,
+            budget: &mut budget,
             blank: SURROUND,
             changed: &mut changed,
         });

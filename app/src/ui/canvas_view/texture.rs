@@ -8,7 +8,7 @@
 //! Tiles come as far as a frame has time for, those that are looked at first. Until then a tile that was there shows as it
 //! was, and one that was not as the surround.
 
-use super::patience::Patience;
+use super::budget::FrameBudget;
 use super::reduce;
 use super::upload::{Layout, Upload};
 use rayon::prelude::*;
@@ -87,7 +87,7 @@ pub struct Work<'a> {
     /// The canvas point that is looked at.
     pub near: [f64; 2],
     /// How long this frame may take.
-    pub patience: &'a mut Patience,
+    pub budget: &'a mut FrameBudget,
     /// Grey of tiles that are not there yet, 8-bit sRGB code.
     pub blank: u8,
     /// Tiles that show otherwise than before.
@@ -153,7 +153,7 @@ impl Torus {
     }
 
     /// Remembers that tiles look different now.
-    pub fn forget(&mut self, stale: impl IntoIterator<Item = TilePos> + Clone) {
+    pub fn invalidate(&mut self, stale: impl IntoIterator<Item = TilePos> + Clone) {
         let across_down = self.slots;
         for sheet in self.sheets() {
             for pos in stale.clone() {
@@ -166,7 +166,7 @@ impl Torus {
     }
 
     /// Remembers that everything looks different now.
-    pub fn forget_all(&mut self) {
+    pub fn invalidate_all(&mut self) {
         for slot in self.sheets().flat_map(|sheet| &mut sheet.slots) {
             if let Slot::Fresh(pos) = *slot {
                 *slot = Slot::Old(pos);
@@ -178,7 +178,7 @@ impl Torus {
         std::iter::once(&mut self.colours).chain(self.shares.as_mut().map(|(sheet, _)| sheet))
     }
 
-    /// Brings in tiles that are missing, nearest first, for as long as there is patience. Tells how many are missing still.
+    /// Brings in tiles that are missing, nearest first, for as long as the budget lasts. Tells how many are missing still.
     ///
     /// # Errors
     /// When the engine fails; tiles that came before stay.
@@ -274,7 +274,7 @@ impl Sheet {
         }
     }
 
-    /// Brings in what is missing as far as patience goes; `make` fills the squares of some tiles.
+    /// Brings in what is missing as far as the budget goes; `make` fills the squares of some tiles.
     fn bring(
         &mut self,
         work: &mut Work<'_>,
@@ -291,13 +291,13 @@ impl Sheet {
         let apart = |pos: &TilePos| (f64::from(pos.column) - x).powi(2) + (f64::from(pos.row) - y).powi(2);
         missing.sort_by_cached_key(|pos| (apart(pos) * 16.0) as u64);
         let mut rest = &missing[..];
-        while let Some(count) = work.patience.next(rest.len()) {
+        while let Some(count) = work.budget.next(rest.len()) {
             let (now, later) = rest.split_at(count);
             let places = now.iter().map(|&pos| place(pos));
             work.upload.add(&self.texture, layout, places, |squares| make(work.canvas, now, squares, layout))?;
             now.iter().for_each(|&pos| self.slots[slots(pos)] = Slot::Fresh(pos));
             work.changed.extend(now);
-            work.patience.did(count);
+            work.budget.did(count);
             rest = later;
         }
         for &pos in rest {

@@ -12,7 +12,7 @@ use stint_model::readout::tally::FULL;
 
 /// What a part of the bar stands for.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub(super) enum PartKind {
+pub(super) enum SegmentKind {
     /// Bare ground.
     Bare,
     /// A free colour, or a removed swatch.
@@ -23,8 +23,8 @@ pub(super) enum PartKind {
 
 /// One part of the bar.
 #[derive(Clone, PartialEq, Debug)]
-pub(super) struct Part {
-    kind: PartKind,
+pub(super) struct BarSegment {
+    kind: SegmentKind,
     colour: Color32,
     /// Fraction of the canvas.
     of_canvas: f64,
@@ -32,7 +32,7 @@ pub(super) struct Part {
     words: String,
 }
 
-impl Part {
+impl BarSegment {
     /// What it is called, with its share.
     #[cfg(test)]
     pub fn words(&self) -> &str {
@@ -41,14 +41,14 @@ impl Part {
 }
 
 /// The parts from top to bottom, in the colours of the board that is tried out, if any.
-pub(super) fn parts_of(session: &mut Session, readout: &Readout, tried: Option<&Board>) -> Vec<Part> {
+pub(super) fn segments_of(session: &mut Session, readout: &Readout, tried: Option<&Board>) -> Vec<BarSegment> {
     let document = session.document().clone();
     let canvas_px = f64::from(readout.width_px) * f64::from(readout.height_px);
     let of_picture = readout.painted_px / canvas_px;
     let mut parts = Vec::new();
     if readout.bare_share > 0.0 {
         let words = wording::part_of_bar(wording::BARE, readout.bare_share);
-        parts.push(Part { kind: PartKind::Bare, colour: theme::BARE, of_canvas: readout.bare_share, words });
+        parts.push(BarSegment { kind: SegmentKind::Bare, colour: theme::BARE, of_canvas: readout.bare_share, words });
     }
     // A failing engine has been reported by the readout already; the bar then shows the board alone.
     if let Ok(tally) = session.canvas().tally() {
@@ -57,14 +57,19 @@ pub(super) fn parts_of(session: &mut Session, readout: &Readout, tried: Option<&
             if of_canvas > 0.0 {
                 let name = if paint.kind == PaintKind::Free { wording::FREE } else { wording::REMOVED };
                 let words = wording::part_of_bar(name, of_canvas / of_picture);
-                parts.push(Part { kind: PartKind::Free, colour: theme::paint(paint.colour), of_canvas, words });
+                parts.push(BarSegment {
+                    kind: SegmentKind::Free,
+                    colour: theme::paint(paint.colour),
+                    of_canvas,
+                    words,
+                });
             }
         }
     }
     for ((_, swatch), share) in document.board.swatches().zip(&readout.swatches) {
         if share.share > 0.0 {
-            parts.push(Part {
-                kind: PartKind::Swatch(swatch.id),
+            parts.push(BarSegment {
+                kind: SegmentKind::Swatch(swatch.id),
                 colour: theme::paint(tried.and_then(|b| b.swatch(swatch.id)).unwrap_or(swatch).colour),
                 of_canvas: share.share * of_picture,
                 words: wording::part_of_bar(&share.name, share.share),
@@ -75,7 +80,7 @@ pub(super) fn parts_of(session: &mut Session, readout: &Readout, tried: Option<&
 }
 
 /// Paints the bar in `rect`; the swatch under the pointer, if any.
-pub(super) fn bar(ui: &mut Ui, rect: Rect, parts: &[Part]) -> Option<SwatchId> {
+pub(super) fn bar(ui: &mut Ui, rect: Rect, parts: &[BarSegment]) -> Option<SwatchId> {
     let mut lit = None;
     let mut top = rect.top();
     let all: f64 = parts.iter().map(|p| p.of_canvas).sum();
@@ -86,9 +91,9 @@ pub(super) fn bar(ui: &mut Ui, rect: Rect, parts: &[Part]) -> Option<SwatchId> {
         let response = ui.interact(slice, ui.scope_id().with(("bar", i)), Sense::hover());
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &part.words));
         match part.kind {
-            PartKind::Bare => bare(ui, slice),
-            PartKind::Free => free(ui, slice, part.colour),
-            PartKind::Swatch(id) => {
+            SegmentKind::Bare => bare(ui, slice),
+            SegmentKind::Free => free(ui, slice, part.colour),
+            SegmentKind::Swatch(id) => {
                 ui.painter().rect_filled(slice, 0.0, part.colour);
                 if response.hovered() {
                     lit = Some(id);

@@ -22,7 +22,7 @@ const AROUND_PLANE: f32 = 44.0;
 const USED: usize = 5;
 /// The picker's colour.
 #[derive(Clone, PartialEq)]
-struct Picked {
+struct PickerColour {
     /// Munsell, 0 to 10.
     value: f32,
     hue_degrees: f32,
@@ -30,28 +30,28 @@ struct Picked {
     hex: String,
 }
 
-impl Default for Picked {
+impl Default for PickerColour {
     fn default() -> Self {
-        Picked::new(plane::at(5.0, 0.0, 0.12))
+        PickerColour::new(plane::colour_at(5.0, 0.0, 0.12))
     }
 }
 
-impl Picked {
+impl PickerColour {
     fn new(colour: Colour) -> Self {
         let place = colour.oklch();
         let (hue_degrees, chroma) = (place.h_degrees, place.c);
-        Picked { value: colour.munsell_value(), hue_degrees, chroma, hex: colour.hex() }
+        PickerColour { value: colour.munsell_value(), hue_degrees, chroma, hex: colour.hex() }
     }
 
     fn colour(&self) -> Colour {
-        plane::at(self.value, self.hue_degrees, self.chroma)
+        plane::colour_at(self.value, self.hue_degrees, self.chroma)
     }
 }
 
 /// What the lid remembers.
 #[derive(Default)]
-pub(super) struct FreePart {
-    picked: Picked,
+pub(super) struct FreeState {
+    picked: PickerColour,
     /// The plane's picture and the value it shows, in hundredths.
     plane: Option<(i32, TextureHandle)>,
 }
@@ -162,7 +162,7 @@ fn picker(state: &mut State, panels: &mut PanelState, ui: &mut Ui, inner: Rect) 
     if field.changed()
         && let Ok(colour) = &typed
     {
-        part.picked = Picked { hex: part.picked.hex.clone(), ..Picked::new(*colour) };
+        part.picked = PickerColour { hex: part.picked.hex.clone(), ..PickerColour::new(*colour) };
     }
     let enter = parts::entered(&side, &field);
     side.horizontal(|ui| {
@@ -189,7 +189,7 @@ fn picker(state: &mut State, panels: &mut PanelState, ui: &mut Ui, inner: Rect) 
             dab::paint(ui.painter(), SwatchId(0), rect.center(), vec2(7.5, 6.5), theme::paint(*colour), None);
             parts::focus_ring(ui, &response, rect);
             if response.on_hover_text(&name).clicked() {
-                part.picked = Picked::new(*colour);
+                part.picked = PickerColour::new(*colour);
                 load = Some(*colour);
             }
         }
@@ -212,7 +212,7 @@ fn rested(plane: &Response) -> bool {
     plane.clicked() || plane.drag_stopped() || (plane.changed() && !plane.dragged())
 }
 
-fn show_plane(part: &mut FreePart, ui: &mut Ui, square: Rect) -> Response {
-    let Picked { value, hue_degrees, chroma, .. } = &mut part.picked;
-    plane::show(ui, square, wording::PLANE, plane::At { value: *value, hue_degrees, chroma }, &mut part.plane)
+fn show_plane(part: &mut FreeState, ui: &mut Ui, square: Rect) -> Response {
+    let PickerColour { value, hue_degrees, chroma, .. } = &mut part.picked;
+    plane::show(ui, square, wording::PLANE, plane::PlanePoint { value: *value, hue_degrees, chroma }, &mut part.plane)
 }

@@ -3,7 +3,7 @@
 //! | place | file |
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
-//! | left: the photo, the loupe | `reference` (a folder), `photo`, `loupe` |
+//! | left: the photo, the loupe | `reference` (a folder), `photo` |
 //! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `keys_sheet` |
@@ -26,7 +26,6 @@ mod export;
 mod free;
 mod keys_sheet;
 mod library_page;
-mod loupe;
 mod measures;
 mod memory_page;
 mod mixture;
@@ -104,19 +103,19 @@ pub struct PanelState {
     /// The epoch of the state that all this belongs to.
     epoch: u64,
     sheet: Option<Sheet>,
-    board: board::BoardPart,
-    photo_page: photo_page::PhotoPage,
-    memory: memory_page::MemoryPart,
-    library: library_page::LibraryPart,
+    board: board::BoardState,
+    photo_page: photo_page::PhotoPageState,
+    memory: memory_page::MemoryState,
+    library: library_page::LibraryState,
     reference_away: bool,
     readout_away: bool,
-    photo: photo::PhotoPart,
-    loupe: loupe::LoupePart,
-    proposal: reference::proposal::ProposalPart,
-    follow: reference::follow::FollowPart,
-    free: free::FreePart,
-    readout: readout::ReadoutPart,
-    passes: passes::PassesPart,
+    photo: photo::PhotoState,
+    loupe: reference::loupe_state::LoupeState,
+    proposal: reference::proposal::ProposalState,
+    follow: reference::follow::FollowState,
+    free: free::FreeState,
+    readout: readout::ReadoutState,
+    passes: passes::PassesState,
     start: start::StartForm,
     squint_radius_px: Option<f32>,
     values: Option<u8>,
@@ -197,7 +196,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     }
     let mut rest = ui.max_rect();
     state.about.clear();
-    board::look(state, panels);
+    board::end_stale_trial(state, panels);
     if panels.page == Page::Library {
         board::follow(state, panels);
         notices::line(state, ui, &mut rest);

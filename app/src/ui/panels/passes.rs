@@ -12,7 +12,7 @@ use stint_model::pass::{Pass, PassKind};
 
 /// What the section remembers.
 #[derive(Default)]
-pub(super) struct PassesPart {
+pub(super) struct PassesState {
     /// Whether the settings of the active pass are open.
     edit: bool,
     /// The name as it is being written, and of which pass.

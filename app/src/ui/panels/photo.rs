@@ -3,7 +3,7 @@
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
-use egui::{Color32, ColorImage, TextureHandle, TextureOptions, Ui};
+use egui::{ColorImage, TextureHandle, TextureOptions, Ui};
 use std::sync::Arc;
 use stint_model::colour::Colour;
 use stint_model::photo::{Adjustments, Blocks, Photo, PixelRect};
@@ -17,11 +17,11 @@ const SIDE_STEP: u32 = 64;
 /// Widest side while a slider moves, pixels: what two slow cores do within a frame or two.
 const MOVING_SIDE: u32 = 512;
 /// Copies kept for looking at two states in turn: as adjusted, and before.
-const KEPT: usize = 2;
+const MAX_COPIES: usize = 2;
 
 /// What a texture shows.
 #[derive(Clone, Copy, PartialEq)]
-struct Shown {
+struct CopyKey {
     photo: i64,
     adjustments: Adjustments,
     rect: PixelRect,
@@ -30,13 +30,13 @@ struct Shown {
 
 /// What the photo remembers.
 #[derive(Default)]
-pub(super) struct PhotoPart {
+pub(super) struct PhotoState {
     small: Copies,
     large: Copies,
     moving: Copies,
     detail: Copies,
     /// The part under the loupe: what it shows, where, and its width.
-    patch: Option<(Shown, TextureHandle)>,
+    patch: Option<(CopyKey, TextureHandle)>,
     /// A photo that cannot be read, so that its fault is told once.
     failed: Option<i64>,
     /// The adjustments while a slider moves.
@@ -52,7 +52,7 @@ pub(super) struct PhotoPart {
 }
 
 /// The reference as it is to be shown.
-pub(super) struct Seen {
+pub(super) struct DisplayedPhoto {
     /// The decoded photo.
     pub photo: Arc<Photo>,
     /// Its adjustments, as previewed.
@@ -63,7 +63,7 @@ pub(super) struct Seen {
     pub key: i64,
 }
 
-impl Seen {
+impl DisplayedPhoto {
     /// Width and height, pixels.
     pub fn size(&self) -> egui::Vec2 {
         egui::vec2(self.photo.width_px() as f32, self.photo.height_px() as f32)
@@ -76,7 +76,7 @@ impl Seen {
 }
 
 /// The reference of the open study; nothing if there is none, or if it cannot be read (a notice says so, once).
-pub(super) fn seen(state: &mut State, panels: &mut PanelState) -> Option<Seen> {
+pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<DisplayedPhoto> {
     let session = state.session.as_mut()?;
     let key = session.document().reference.as_ref()?.photo;
     let before = panels.looks_before();
@@ -88,7 +88,7 @@ pub(super) fn seen(state: &mut State, panels: &mut PanelState) -> Option<Seen> {
         Ok((photo, adjustments)) => {
             let adjustments = part.preview.unwrap_or(adjustments);
             let shown = if before { Adjustments::default() } else { adjustments };
-            Some(Seen { photo, adjustments, shown, key })
+            Some(DisplayedPhoto { photo, adjustments, shown, key })
         }
         Err(error) => {
             part.failed = Some(key);
@@ -104,9 +104,9 @@ fn behind() -> Colour {
     Colour::from_srgb8([r, g, b])
 }
 
-impl PhotoPart {
+impl PhotoState {
     /// The whole photo for a place this long, in points, in the column.
-    pub fn small(&mut self, ui: &Ui, seen: &Seen, longest_points: f32) -> TextureHandle {
+    pub fn small(&mut self, ui: &Ui, seen: &DisplayedPhoto, longest_points: f32) -> TextureHandle {
         let side = side_px(ui, longest_points, SMALL_SIDE);
         if self.preview.is_some() && side > MOVING_SIDE {
             return self.moving.texture(ui, seen, seen.whole(), MOVING_SIDE);
@@ -115,33 +115,33 @@ impl PhotoPart {
     }
 
     /// The whole photo for a place this long, in points, in the place of the canvas. While a slider moves it is less sharp.
-    pub fn large(&mut self, ui: &Ui, seen: &Seen, longest_points: f32) -> TextureHandle {
+    pub fn large(&mut self, ui: &Ui, seen: &DisplayedPhoto, longest_points: f32) -> TextureHandle {
         if self.preview.is_some() {
             return self.moving.texture(ui, seen, seen.whole(), MOVING_SIDE);
         }
         self.large.texture(ui, seen, seen.whole(), side_px(ui, longest_points, LARGE_SIDE))
     }
 
-    /// A part of the photo for a place this long, in points; [`PhotoPart::last_detail`] has it from now on.
-    pub fn make_detail(&mut self, ui: &Ui, seen: &Seen, rect: PixelRect, longest_points: f32) {
+    /// A part of the photo for a place this long, in points; [`PhotoState::last_detail`] has it from now on.
+    pub fn make_detail(&mut self, ui: &Ui, seen: &DisplayedPhoto, rect: PixelRect, longest_points: f32) {
         let _kept = self.detail.texture(ui, seen, rect, side_px(ui, longest_points, LARGE_SIDE));
     }
 
     /// The part that was made last, if it shows the photo as it is to be shown, and what it covers.
-    pub fn last_detail(&self, seen: &Seen) -> Option<(PixelRect, TextureHandle)> {
-        let fits = |shown: &Shown| shown.photo == seen.key && shown.adjustments == seen.shown;
+    pub fn last_detail(&self, seen: &DisplayedPhoto) -> Option<(PixelRect, TextureHandle)> {
+        let fits = |shown: &CopyKey| shown.photo == seen.key && shown.adjustments == seen.shown;
         self.detail.textures.iter().rev().find(|(shown, _)| fits(shown)).map(|(s, t)| (s.rect, t.clone()))
     }
 
     /// `side` photo pixels a side around `at`, or as near to it as the photo's edge allows.
-    pub fn patch(&mut self, ui: &Ui, seen: &Seen, at: (u32, u32), side: u32) -> TextureHandle {
+    pub fn patch(&mut self, ui: &Ui, seen: &DisplayedPhoto, at: (u32, u32), side: u32) -> TextureHandle {
         let (width, height) = (seen.photo.width_px(), seen.photo.height_px());
         let side_x = side.min(width);
         let side_y = side.min(height);
         let x = at.0.saturating_sub(side / 2).min(width - side_x);
         let y = at.1.saturating_sub(side / 2).min(height - side_y);
         let rect = PixelRect { x, y, width_px: side_x, height_px: side_y };
-        let wanted = Shown { photo: seen.key, adjustments: seen.shown, rect, side };
+        let wanted = CopyKey { photo: seen.key, adjustments: seen.shown, rect, side };
         if let Some((shown, texture)) = &self.patch
             && *shown == wanted
         {
@@ -167,12 +167,12 @@ fn side_px(ui: &Ui, points: f32, most: u32) -> u32 {
 struct Copies {
     blocks: Option<((i64, PixelRect, u32), Blocks)>,
     /// Oldest first.
-    textures: Vec<(Shown, TextureHandle)>,
+    textures: Vec<(CopyKey, TextureHandle)>,
 }
 
 impl Copies {
-    fn texture(&mut self, ui: &Ui, seen: &Seen, rect: PixelRect, side: u32) -> TextureHandle {
-        let wanted = Shown { photo: seen.key, adjustments: seen.shown, rect, side };
+    fn texture(&mut self, ui: &Ui, seen: &DisplayedPhoto, rect: PixelRect, side: u32) -> TextureHandle {
+        let wanted = CopyKey { photo: seen.key, adjustments: seen.shown, rect, side };
         if let Some(place) = self.textures.iter().position(|(shown, _)| *shown == wanted) {
             let known = self.textures.remove(place);
             let texture = known.1.clone();
@@ -186,13 +186,13 @@ impl Copies {
         }
         let (_, blocks) = self.blocks.get_or_insert_with(|| (key, Blocks::new(&seen.photo, rect, side)));
         let (width, height, codes) = blocks.seen(&seen.photo.view(seen.shown), behind());
-        let pixels = codes.into_iter().map(|[r, g, b]| Color32::from_rgb(r, g, b)).collect();
+        let pixels = codes.into_iter().map(theme::srgb).collect();
         let image = ColorImage::new([width as usize, height as usize], pixels);
         // Enlarged, pixels stay what they are: squares of one colour.
         let options = TextureOptions { magnification: egui::TextureFilter::Nearest, ..TextureOptions::LINEAR };
         let options = if side < rect.width_px.max(rect.height_px) { TextureOptions::LINEAR } else { options };
         let texture = ui.ctx().load_texture("reference", image, options);
-        let too_many = (self.textures.len() + 1).saturating_sub(KEPT);
+        let too_many = (self.textures.len() + 1).saturating_sub(MAX_COPIES);
         self.textures.drain(..too_many);
         self.textures.push((wanted, texture.clone()));
         texture

@@ -1,8 +1,8 @@
 //! The photo, large, in the place of the canvas: picked from and outlined as in the column, closer if wanted.
 
 use super::parts;
-use super::photo::{self, Seen};
-use super::reference::{self, lie};
+use super::photo::{self, DisplayedPhoto};
+use super::reference::{self, photo_transform};
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
@@ -23,7 +23,7 @@ const AROUND: f32 = 0.1;
 
 /// What the page remembers.
 #[derive(Default)]
-pub(super) struct PhotoPage {
+pub(super) struct PhotoPageState {
     /// The photo the rest is about.
     photo: Option<i64>,
     /// Points on screen a photo pixel gets; none while all of it shows.
@@ -31,7 +31,7 @@ pub(super) struct PhotoPage {
     /// The part of the photo in the middle of the page, 0-1.
     middle: Vec2,
     /// What a key asked for.
-    wanted: Option<Wanted>,
+    wanted: Option<ZoomRequest>,
     /// When the view last changed, seconds.
     moved: f64,
     /// Whether the last wheel was two fingers on a trackpad, which move the photo as they move the canvas.
@@ -40,31 +40,34 @@ pub(super) struct PhotoPage {
     pub pan: bool,
 }
 
+/// A zoom that a key or a button asked for; done when the page knows its size.
 #[derive(Clone, Copy, PartialEq, Debug)]
-enum Wanted {
+enum ZoomRequest {
     Fit,
+    /// One photo pixel on one screen pixel.
     Actual,
+    /// By a factor, about the pointer or the middle.
     By(f32),
 }
 
-impl PhotoPage {
+impl PhotoPageState {
     /// Shows all of the photo.
     pub fn fit(&mut self) {
-        self.wanted = Some(Wanted::Fit);
+        self.wanted = Some(ZoomRequest::Fit);
     }
 
     /// Shows a photo pixel on a screen pixel.
     pub fn actual_size(&mut self) {
-        self.wanted = Some(Wanted::Actual);
+        self.wanted = Some(ZoomRequest::Actual);
     }
 
     /// Comes closer by a step, or goes back.
     pub fn closer(&mut self, closer: bool) {
-        self.wanted = Some(Wanted::By(if closer { STEP * STEP } else { 1.0 / (STEP * STEP) }));
+        self.wanted = Some(ZoomRequest::By(if closer { STEP * STEP } else { 1.0 / (STEP * STEP) }));
     }
 
     /// Where all of the photo lies, points.
-    fn whole(&self, seen: &Seen, room: Rect) -> Rect {
+    fn whole(&self, seen: &DisplayedPhoto, room: Rect) -> Rect {
         match self.scale {
             None => reference::fitted(seen.size(), room.shrink(MARGIN)),
             Some(scale) => {
@@ -75,7 +78,7 @@ impl PhotoPage {
     }
 
     /// Comes closer by a factor; what lies at `at` stays there.
-    fn zoom(&mut self, seen: &Seen, room: Rect, at: Pos2, factor: f32) {
+    fn zoom(&mut self, seen: &DisplayedPhoto, room: Rect, at: Pos2, factor: f32) {
         let before = self.whole(seen, room);
         let fit = reference::fitted(seen.size(), room.shrink(MARGIN)).width() / seen.size().x;
         let scale = (before.width() / seen.size().x * factor).min(CLOSEST.max(fit));
@@ -100,7 +103,7 @@ impl PhotoPage {
     }
 
     /// Moves the photo, once not all of it shows.
-    fn shift(&mut self, seen: &Seen, room: Rect, by: Vec2) {
+    fn shift(&mut self, seen: &DisplayedPhoto, room: Rect, by: Vec2) {
         if let Some(scale) = self.scale {
             let size = seen.size() * scale;
             self.middle -= by / size;
@@ -109,19 +112,20 @@ impl PhotoPage {
     }
 
     /// Follows wheel, pinch, drags and keys; tells whether the pointer moves the photo.
-    fn follow(&mut self, ui: &Ui, seen: &Seen, room: Rect, response: &Response) -> bool {
+    fn follow(&mut self, ui: &Ui, seen: &DisplayedPhoto, room: Rect, response: &Response) -> bool {
         let before = (self.scale, self.middle);
         if self.photo != Some(seen.key) {
-            *self = PhotoPage { photo: Some(seen.key), middle: Vec2::splat(0.5), pan: self.pan, ..Default::default() };
+            *self =
+                PhotoPageState { photo: Some(seen.key), middle: Vec2::splat(0.5), pan: self.pan, ..Default::default() };
         }
         let at = response.hover_pos().unwrap_or(room.center());
         match self.wanted.take() {
-            Some(Wanted::Fit) => self.scale = None,
-            Some(Wanted::Actual) => {
+            Some(ZoomRequest::Fit) => self.scale = None,
+            Some(ZoomRequest::Actual) => {
                 let now = self.whole(seen, room).width() / seen.size().x;
                 self.zoom(seen, room, at, 1.0 / ui.pixels_per_point() / now);
             }
-            Some(Wanted::By(factor)) => self.zoom(seen, room, at, factor),
+            Some(ZoomRequest::By(factor)) => self.zoom(seen, room, at, factor),
             None => {}
         }
         if response.contains_pointer() {
@@ -163,11 +167,11 @@ fn slides(events: &[Event]) -> Option<bool> {
 /// The page.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let room = ui.max_rect();
-    ui.painter().rect_filled(room, 0.0, Color32::from_gray(theme::surround_grey(state.surround)));
+    ui.painter().rect_filled(room, 0.0, theme::surround(state.surround));
     if !room.shrink(MARGIN).is_positive() {
         return;
     }
-    let Some(seen) = photo::seen(state, panels) else {
+    let Some(seen) = photo::displayed(state, panels) else {
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(room.shrink(MARGIN)));
         let ground = egui::Frame::new().fill(theme::PANEL).corner_radius(8).inner_margin(12);
         ground.show(&mut inside, |ui| parts::quiet(ui, wording::NO_PHOTO_LARGE));
@@ -178,19 +182,19 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let moves = panels.photo_page.follow(ui, &seen, room, &response);
     let whole = panels.photo_page.whole(&seen, room);
     picture(panels, ui, &seen, whole, room);
-    let lie = lie::Lie::new(&seen, whole, whole.intersect(room));
-    reference::on_photo(state, panels, ui, &seen, &lie, &response, !moves);
+    let transform = photo_transform::PhotoTransform::new(&seen, whole, whole.intersect(room));
+    reference::on_photo(state, panels, ui, &seen, &transform, &response, !moves);
     if moves {
         ui.ctx().set_cursor_icon(egui::CursorIcon::Grab);
     }
 }
 
 /// The whole photo, as sharp as it is when all of it shows, and over it the part that shows, sharp.
-fn picture(panels: &mut PanelState, ui: &Ui, seen: &Seen, whole: Rect, room: Rect) {
+fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect, room: Rect) {
     let fit = reference::fitted(seen.size(), room.shrink(MARGIN)).size().max_elem();
     let texture = panels.photo.large(ui, seen, fit);
     let painter = ui.painter_at(room);
-    painter.image(texture.id(), whole, lie::all_of_it(), Color32::WHITE);
+    painter.image(texture.id(), whole, photo_transform::whole_uv(), Color32::WHITE);
     let made = texture.size()[0].max(texture.size()[1]) as f32;
     let wanted = whole.size().max_elem() * ui.pixels_per_point();
     let has_more = seen.size().max_elem() > made;
@@ -217,12 +221,12 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &Seen, whole: Rect, room: Rec
     if let Some((of, texture)) = panels.photo.last_detail(seen) {
         let place = |x: u32, y: u32| whole.min + vec2(x as f32, y as f32) * points;
         let rect = Rect::from_min_max(place(of.x, of.y), place(of.x + of.width_px, of.y + of.height_px));
-        painter.image(texture.id(), rect, lie::all_of_it(), Color32::WHITE);
+        painter.image(texture.id(), rect, photo_transform::whole_uv(), Color32::WHITE);
     }
 }
 
 /// The photo pixels in a part of the screen.
-fn pixels(seen: &Seen, whole: Rect, part: Rect) -> PixelRect {
+fn pixels(seen: &DisplayedPhoto, whole: Rect, part: Rect) -> PixelRect {
     let scale = seen.size() / whole.size();
     let from = ((part.min - whole.min) * scale).floor().max(Vec2::ZERO);
     let to = ((part.max - whole.min) * scale).ceil().min(seen.size());
@@ -248,13 +252,13 @@ mod tests {
         let photo = concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg");
         let photo = std::sync::Arc::new(stint_model::photo::Photo::open(photo).unwrap());
         let plain = stint_model::photo::Adjustments::default();
-        let seen = Seen { photo, adjustments: plain, shown: plain, key: 1 };
+        let seen = DisplayedPhoto { photo, adjustments: plain, shown: plain, key: 1 };
         let room = Rect::from_min_max(pos2(300.0, 44.0), pos2(1024.0, 610.0));
-        let mut page = PhotoPage { middle: Vec2::splat(0.5), ..Default::default() };
+        let mut page = PhotoPageState { middle: Vec2::splat(0.5), ..Default::default() };
         let all = page.whole(&seen, room);
         assert!(room.shrink(MARGIN - 0.1).contains_rect(all) && (all.aspect_ratio() - 4.0 / 3.0).abs() < 1e-3);
         let at = pos2(500.0, 300.0);
-        let part = |page: &PhotoPage| (at - page.whole(&seen, room).min) / page.whole(&seen, room).size();
+        let part = |page: &PhotoPageState| (at - page.whole(&seen, room).min) / page.whole(&seen, room).size();
         page.zoom(&seen, room, at, 3.0);
         let before = part(&page);
         page.zoom(&seen, room, at, 2.0);

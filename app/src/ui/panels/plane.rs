@@ -23,7 +23,7 @@ const STEPS: usize = 5;
 ///
 /// OKLab lightness is not value: at one lightness a blue and a yellow differ in luminance. So the lightness is sought
 /// that gives the luminance of the value; luminance goes about with its cube, which makes the steps short.
-pub(super) fn at(value: f32, hue_degrees: f32, chroma: f32) -> Colour {
+pub(super) fn colour_at(value: f32, hue_degrees: f32, chroma: f32) -> Colour {
     let y = y_of_munsell_value(f64::from(value));
     let mut place = Oklch { l: y.cbrt() as f32, c: chroma, h_degrees: hue_degrees };
     for _ in 0..STEPS {
@@ -42,17 +42,17 @@ pub(super) fn picture(value: f32) -> ColorImage {
         let (x, y) = (i % SIDE, i / SIDE);
         let hue = (x as f32 + 0.5) / SIDE as f32 * 360.0;
         let chroma = (SIDE as f32 - y as f32 - 0.5) / SIDE as f32 * MAX_CHROMA;
-        let colour = at(value, hue, chroma);
+        let colour = colour_at(value, hue, chroma);
         if colour.in_srgb() { theme::paint(colour) } else { theme::HATCH[(x + y) / STRIPE % 2] }
     };
     ColorImage::new([SIDE, SIDE], (0..SIDE * SIDE).map(pixel).collect())
 }
 
 /// A place on the plane, moved by pointer and arrow keys.
-pub(super) struct At<'a> {
+pub(super) struct PlanePoint<'a> {
     /// Munsell value of the plane, 0 to 10.
     pub value: f32,
-    /// OKLCh hue.
+    /// OKLCh hue, degrees.
     pub hue_degrees: &'a mut f32,
     /// OKLCh chroma, 0 to [`MAX_CHROMA`].
     pub chroma: &'a mut f32,
@@ -63,7 +63,7 @@ pub(super) fn show(
     ui: &mut Ui,
     square: Rect,
     name: &str,
-    at: At<'_>,
+    at: PlanePoint<'_>,
     held: &mut Option<(i32, TextureHandle)>,
 ) -> Response {
     let mut response = ui.interact(square, ui.scope_id().with("plane"), Sense::click_and_drag());
@@ -99,7 +99,7 @@ pub(super) fn show(
     parts::focus_ring(ui, &response, square);
     let x = egui::lerp(square.x_range(), *at.hue_degrees / 360.0);
     let y = egui::lerp(square.bottom()..=square.top(), (*at.chroma / MAX_CHROMA).clamp(0.0, 1.0));
-    let mark = self::at(at.value, *at.hue_degrees, *at.chroma);
+    let mark = colour_at(at.value, *at.hue_degrees, *at.chroma);
     ui.painter().circle_stroke(pos2(x, y), 4.5, Stroke::new(1.5, theme::line_on(mark)));
     response
 }
@@ -114,7 +114,7 @@ mod tests {
         for value in [2.0, 4.0, 5.0, 6.5, 8.0] {
             for hue in (0..360).step_by(15) {
                 for step in 0..12 {
-                    let colour = at(value, hue as f32, step as f32 / 12.0 * MAX_CHROMA);
+                    let colour = colour_at(value, hue as f32, step as f32 / 12.0 * MAX_CHROMA);
                     if colour.in_srgb() {
                         shown += 1;
                         let off = (colour.munsell_value() - value).abs();

@@ -1,6 +1,6 @@
 //! The readout: how much came from the board, now and over the strokes.
 
-use super::bar::{self, Part};
+use super::bar::{self, BarSegment};
 use super::measures::Measures;
 use super::{chart, parts};
 use crate::study::session::{FREE_AIM, Session};
@@ -27,15 +27,15 @@ const NAMED: usize = 2;
 
 /// What was worked out from the readout last shown.
 #[derive(Default)]
-pub(super) struct ReadoutPart {
+pub(super) struct ReadoutState {
     of: Option<Readout>,
     board: Option<Board>,
     steps: u64,
-    parts: Vec<Part>,
+    parts: Vec<BarSegment>,
     chart: Vec<(u64, f64)>,
 }
 
-impl ReadoutPart {
+impl ReadoutState {
     /// What the parts of the bar are called.
     #[cfg(test)]
     pub fn parts_words(&self) -> Vec<String> {
@@ -53,7 +53,7 @@ impl ReadoutPart {
         if self.of.as_ref() == Some(readout) && self.steps == steps && self.board.as_ref() == tried {
             return;
         }
-        self.parts = bar::parts_of(session, readout, tried);
+        self.parts = bar::segments_of(session, readout, tried);
         self.board = tried.cloned();
         if self.of.as_ref() == Some(readout) && self.steps == steps {
             return;
@@ -100,7 +100,7 @@ pub(super) fn rest(state: &mut State, panels: &mut PanelState, ui: &mut Ui, side
 }
 
 /// The bar, and beside it the numbers if they are wanted there; the swatch under the pointer, if any.
-fn bar_and_numbers(ui: &mut Ui, height: f32, part: &ReadoutPart, numbered: Option<&Readout>) -> Option<SwatchId> {
+fn bar_and_numbers(ui: &mut Ui, height: f32, part: &ReadoutState, numbered: Option<&Readout>) -> Option<SwatchId> {
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     let bar_rect = Rect::from_min_size(rect.min, vec2(BAR_WIDTH, height));
     let lit = bar::bar(ui, bar_rect, &part.parts);
@@ -148,7 +148,7 @@ fn numbers(ui: &mut Ui, readout: &Readout) {
     parts::quiet(ui, wording::BARE);
 }
 
-fn chart_section(ui: &mut Ui, part: &ReadoutPart, readout: &Readout) {
+fn chart_section(ui: &mut Ui, part: &ReadoutState, readout: &Readout) {
     let unused: Vec<_> = readout.swatches.iter().filter(|s| s.share == 0.0).map(|s| s.name.clone()).collect();
     if readout.painted_px > 0.0 && !unused.is_empty() {
         let shown = &unused[..unused.len().min(NAMED)];

@@ -38,7 +38,7 @@ const LARGEST_DAB: f32 = 1.35;
 const BUTTONS: f32 = 128.0;
 
 /// What happened in the tray; done after it is drawn, because a column borrows the board.
-enum Deed {
+enum TrayAction {
     Load(SwatchId),
     Edit(SwatchId),
     EditFamily(usize),
@@ -62,8 +62,8 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     } else {
         let layout = Layout::left_to_right(Align::Min);
         let mut inside = ui.new_child(UiBuilder::new().max_rect(columns).layout(layout).id_salt("columns"));
-        if let Some(deed) = families(state, &mut inside, &board, loaded) {
-            act(state, panels, &board, deed);
+        if let Some(action) = families(state, &mut inside, &board, loaded) {
+            act(state, panels, &board, action);
         }
     }
     let buttons = Rect::from_min_max(pos2(columns.right() + 4.0, all.top() + 10.0), all.max);
@@ -128,18 +128,18 @@ fn view(state: &mut State, ui: &mut Ui) {
     }
 }
 
-fn act(state: &mut State, panels: &mut PanelState, board: &Board, deed: Deed) {
-    match deed {
-        Deed::Load(id) => {
+fn act(state: &mut State, panels: &mut PanelState, board: &Board, action: TrayAction) {
+    match action {
+        TrayAction::Load(id) => {
             state.load(id);
         }
-        Deed::Edit(id) => edit_swatch(state, panels, id),
-        Deed::EditFamily(place) => {
+        TrayAction::Edit(id) => edit_swatch(state, panels, id),
+        TrayAction::EditFamily(place) => {
             let family = &board.families[place];
             let form = board_sheet::FamilyForm { id: family.id, name: family.name.clone() };
             panels.sheet = Some(Sheet::Family(form));
         }
-        Deed::Move(id, family, place) => {
+        TrayAction::Move(id, family, place) => {
             state.apply(&Command::MoveSwatch { swatch: SwatchRef::Id(id), family, place });
         }
     }
@@ -163,11 +163,11 @@ fn columns_width(ui: &Ui, board: &Board, gap: f32) -> f32 {
     widths + gap * board.families.len().saturating_sub(1) as f32
 }
 
-fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) -> Option<Deed> {
+fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) -> Option<TrayAction> {
     let gaps = board.families.len().saturating_sub(1).max(1) as f32;
     let spare = (ui.available_width() - columns_width(ui, board, 0.0)) / gaps;
     let gap = spare.clamp(GAP.1, GAP.0);
-    let mut deed = None;
+    let mut action = None;
     // Dragging moves swatches, on a touch screen too.
     let source = ScrollSource { drag: DragScroll::Never, ..Default::default() };
     ScrollArea::horizontal().auto_shrink(false).scroll_source(source).show(ui, |ui| {
@@ -175,12 +175,12 @@ fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded
         ui.horizontal_top(|ui| {
             for (place, family) in board.families.iter().enumerate() {
                 if let Some(done) = column(state, ui, board, place, family, loaded) {
-                    deed = Some(done);
+                    action = Some(done);
                 }
             }
         });
     });
-    deed
+    action
 }
 
 /// Where the dabs of a column lie: from the top, then the next row of dabs to the right.
@@ -203,8 +203,8 @@ fn column(
     place: usize,
     family: &Family,
     loaded: Option<Loaded>,
-) -> Option<Deed> {
-    let mut deed = None;
+) -> Option<TrayAction> {
+    let mut action = None;
     let (width, height) = (card_width(ui, family), card_height(ui));
     let (rect, _) = ui.allocate_exact_size(vec2(width, height + 30.0), Sense::hover());
     let card = Rect::from_min_size(rect.min, vec2(width, height));
@@ -220,21 +220,21 @@ fn column(
             state.lit = Some(swatch.id);
         }
         if response.clicked() {
-            deed = Some(Deed::Load(swatch.id));
+            action = Some(TrayAction::Load(swatch.id));
         }
         if response.secondary_clicked() {
-            deed = Some(Deed::Edit(swatch.id));
+            action = Some(TrayAction::Edit(swatch.id));
         }
     }
     if let Some((id, to)) = dropped(ui, family, card, &rects) {
-        deed = Some(Deed::Move(id, family.name.clone(), to));
+        action = Some(TrayAction::Move(id, family.name.clone(), to));
     }
     let label =
         Rect::from_min_max(pos2(rect.left() - 4.0, card.bottom() + 3.0), pos2(rect.right() + 4.0, rect.bottom() - 5.0));
     if family_name(ui, family, label).clicked() {
-        deed = Some(Deed::EditFamily(place));
+        action = Some(TrayAction::EditFamily(place));
     }
-    deed
+    action
 }
 
 fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: bool) -> Response {

@@ -4,11 +4,8 @@ use super::{Drag, Tools};
 use crate::ui::canvas_view::transform::View;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
-use egui::{Align2, Color32, CursorIcon, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2};
-
-/// A dark and a light line side by side show on every paint.
-const DARK: Color32 = Color32::from_black_alpha(150);
-const LIGHT: Color32 = Color32::from_rgba_premultiplied(230, 230, 230, 230);
+use crate::ui::theme;
+use egui::{Align2, CursorIcon, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 /// Draws above the canvas; `points` is window pixels per logical point.
 pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, painter: &Painter, points: f64) {
@@ -22,10 +19,10 @@ pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, pain
         ring(painter, at, radius);
         let text = format!("{:.0} px   {:.0} %", brush.size_px, brush.strength * 100.0);
         let below = at + vec2(0.0, (radius + 18.0).min(120.0));
-        let galley = painter.layout_no_wrap(text, FontId::proportional(13.0), Color32::from_gray(235));
+        let galley = painter.layout_no_wrap(text, FontId::proportional(13.0), theme::OVER_PAINT_TEXT);
         let place = Align2::CENTER_CENTER.anchor_size(below, galley.size());
-        painter.rect_filled(place.expand2(vec2(8.0, 4.0)), 6.0, Color32::from_black_alpha(190));
-        painter.galley(place.min, galley, Color32::from_gray(235));
+        painter.rect_filled(place.expand2(vec2(8.0, 4.0)), 6.0, theme::OVER_PAINT_GROUND);
+        painter.galley(place.min, galley, theme::OVER_PAINT_TEXT);
     } else if let Some(at) = tools.hover
         && state.tool.gesture().has_ring()
         && view.area.contains(at)
@@ -52,8 +49,8 @@ pub fn cursor(tools: &Tools) -> CursorIcon {
 fn ring(painter: &Painter, at: Pos2, radius: f32) {
     // A ring smaller than the crosshair would only hide what is under it.
     if radius >= 3.0 {
-        painter.circle_stroke(at, radius + 0.5, Stroke::new(1.0, DARK));
-        painter.circle_stroke(at, radius - 0.5, Stroke::new(1.0, LIGHT));
+        painter.circle_stroke(at, radius + 0.5, Stroke::new(1.0, theme::OVER_PAINT_DARK));
+        painter.circle_stroke(at, radius - 0.5, Stroke::new(1.0, theme::OVER_PAINT_LIGHT));
     }
 }
 
@@ -62,17 +59,17 @@ fn outline(tools: &Tools, view: &View, painter: &Painter, to_points: impl Fn([f6
     let (Some(first), Some(last)) = (corners.first(), corners.last()) else { return };
     let place = |c: &[f64; 2]| to_points(view.window_from_canvas(*c));
     let line: Vec<_> = corners.iter().map(place).collect();
-    painter.line(line.clone(), Stroke::new(3.0, DARK));
-    painter.line(line, Stroke::new(1.0, LIGHT));
+    painter.line(line.clone(), Stroke::new(3.0, theme::OVER_PAINT_DARK));
+    painter.line(line, Stroke::new(1.0, theme::OVER_PAINT_LIGHT));
     // How it would close.
     let end = tools.hover.filter(|_| tools.drag.is_none()).map_or(place(last), &to_points);
     for (from, to) in [(place(last), end), (end, place(first))] {
-        painter.extend(Shape::dashed_line(&[from, to], Stroke::new(2.0, DARK), 5.0, 4.0));
-        painter.extend(Shape::dashed_line(&[from, to], Stroke::new(1.0, LIGHT), 5.0, 4.0));
+        painter.extend(Shape::dashed_line(&[from, to], Stroke::new(2.0, theme::OVER_PAINT_DARK), 5.0, 4.0));
+        painter.extend(Shape::dashed_line(&[from, to], Stroke::new(1.0, theme::OVER_PAINT_LIGHT), 5.0, 4.0));
     }
     if tools.drag.is_none() {
         for corner in corners.iter().take(if corners.len() > 64 { 1 } else { corners.len() }) {
-            painter.circle(place(corner), 3.0, LIGHT, Stroke::new(1.0, DARK));
+            painter.circle(place(corner), 3.0, theme::OVER_PAINT_LIGHT, Stroke::new(1.0, theme::OVER_PAINT_DARK));
         }
     }
 }

@@ -35,7 +35,7 @@ pub fn guess(light: LightOfDay, certainty: f32) -> String {
 pub const KEPT_BOARDS: &str = "Kept boards…";
 /// Keeps the board for other studies.
 pub const KEEP_IN_LIBRARY: &str = "Keep this board for other studies";
-/// It was kept.
+/// Notice when the board was kept in the library.
 pub fn kept_in_library(path: &Path) -> String {
     format!("The board is kept for other studies in {}", path.display())
 }
@@ -59,14 +59,14 @@ pub fn forget_board(name: &str) -> String {
 }
 /// Title of the sheet that asks.
 pub const FORGET_SHEET: &str = "Forget a board";
-/// What it asks.
+/// Question of the sheet before a board of the study is removed.
 pub fn forgetting(name: &str) -> String {
     format!("The board \"{name}\" leaves this study. The painting stays as it is; Step back brings the board back.")
 }
 /// Button of the sheet.
 pub const FORGET_BOARD: &str = "Forget it";
 
-/// Dismisses a remark.
+/// Words on the button that hides a remark.
 pub const DISMISS_REMARK: &str = "dismiss";
 /// Accessible name of the same.
 pub fn dismiss_remark(found: &str) -> String {
@@ -89,19 +89,19 @@ pub fn about_swatch(name: &str) -> String {
 pub fn or_as_it_is(at_rest: bool, words: String) -> String {
     if at_rest { AS_IT_IS.to_owned() } else { words }
 }
-/// Nothing is done.
+/// Words for a slider in its neutral place.
 pub const AS_IT_IS: &str = "as it is";
-/// Slider.
+/// Slider that turns all hues of the board, degrees.
 pub const TURN: &str = "Turn of the hues";
-/// Slider.
+/// Slider that moves the board towards a lamp or the blue hour, -100 to 100.
 pub const LIGHT: &str = "Light";
-/// Slider.
+/// Slider that spreads the lightness of the swatches apart, a factor.
 pub const SPREAD: &str = "Spread of the values";
-/// Slider.
+/// Slider that lightens or darkens all swatches, Munsell values.
 pub const SHIFT: &str = "Shift of the values";
 /// Left, middle and right of the lights.
 pub const LIGHT_SCALE: [&str; 3] = ["lamp", "as it is", "blue hour"];
-/// A factor.
+/// A factor, with its multiplication sign.
 pub fn times(factor: f32) -> String {
     format!("× {factor:.2}")
 }
@@ -140,9 +140,9 @@ pub fn gave_way(count: usize) -> String {
 }
 /// Looks for a white on the photo.
 pub const WHITE: &str = "White from the photo";
-/// Leaves that.
+/// Words on the button that ends picking a white.
 pub const NO_WHITE: &str = "Leave the white";
-/// What to do.
+/// Shown while a white is to be picked.
 pub const WHITE_HINT: &str = "Press something that is white by daylight. The board moves to the light it is in.";
 /// Accessible name of the photo there.
 pub const WHITE_PHOTO: &str = "Photo: press what is white by daylight";
@@ -155,7 +155,7 @@ pub const CHANGE_BOARD: &str = "Change this board";
 pub const AS_IT_WAS: &str = "As it was";
 /// Opens the form of a new board.
 pub const KEEP_AS_NEW: &str = "Keep as a new board…";
-/// Field.
+/// Field for the name under which the board is kept in the study.
 pub const NEW_BOARD_NAME: &str = "Name of the new board";
 /// Button of the form.
 pub const KEEP_NEW_BOARD: &str = "Keep the new board";

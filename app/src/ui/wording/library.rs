@@ -4,19 +4,19 @@ use stint_model::board::LightOfDay;
 
 /// Title of the page, and the way to it from the start page.
 pub const LIBRARY_TITLE: &str = "Kept boards";
-/// Start page.
+/// Text on the start page beside the button to the library.
 pub const LIBRARY_LINE: &str = "Start from a board you kept.";
-/// Field.
+/// Field that filters by words.
 pub const LIBRARY_WORDS: &str = "Words in names or photo";
-/// Every light.
+/// Choice of the light filter that takes every board.
 pub const ANY_LIGHT: &str = "Any";
-/// Field.
+/// Field that orders by nearness to a colour.
 pub const NEAR_COLOUR: &str = "Near a colour (#rrggbb)";
 /// Button: what is on the brush.
 pub const LIKE_LOADED: &str = "Loaded paint";
-/// Field.
+/// Field that orders by likeness to a photo.
 pub const LIKE_PHOTO: &str = "Like a photo (path)";
-/// Button.
+/// Button that reads the photo of the field.
 pub const COMPARE: &str = "Compare";
 /// Button: the reference of the open study.
 pub const LIKE_REFERENCE: &str = "This study's photo";
@@ -36,12 +36,8 @@ pub const COMPARE_STOPPED: &str = "the photo was not read to its end; compare ag
 pub const ORDER: &str = "Order";
 /// Orders of boards that nothing ranks.
 pub const ORDERS: [&str; 3] = ["Newest", "Oldest", "Name"];
-/// Button.
+/// Button that puts the board of the open study into the library.
 pub const KEEP_THIS_BOARD: &str = "Keep this study's board";
-/// When it is kept.
-pub fn board_kept(name: &str) -> String {
-    format!("Kept as \"{name}\".")
-}
 /// How many cards there are.
 pub fn boards_of(shown: usize, all: usize) -> String {
     match (shown, all) {
@@ -50,9 +46,9 @@ pub fn boards_of(shown: usize, all: usize) -> String {
         (shown, all) => format!("{shown} of {all} boards"),
     }
 }
-/// Nothing is kept.
+/// Shown in the place of the boards while the library is empty.
 pub const NOTHING_KEPT: &str = "No board is kept yet. Keep the board of a study, and it waits here for the next one.";
-/// Nothing fits.
+/// Shown in the place of the boards when the filters leave none.
 pub const NOTHING_FITS: &str = "No kept board fits. Take a word or a light away.";
 /// The light of a board.
 pub fn light_of_board(light: LightOfDay) -> &'static str {
@@ -100,25 +96,25 @@ pub fn board_picture(name: &str) -> String {
 pub fn photo_picture(name: &str) -> String {
     if name.is_empty() { "Photo of the board".to_owned() } else { format!("Photo {name}") }
 }
-/// Button.
+/// Button that goes to the start page with the chosen board.
 pub const START_STUDY: &str = "Start a study";
-/// Button.
+/// Button that puts the chosen board in the place of the open study's.
 pub const USE_IN_STUDY: &str = "Use in this study";
-/// Button.
+/// Button that renames the chosen board.
 pub const RENAME: &str = "Rename";
-/// Field.
+/// Field for another name of the chosen board.
 pub const NEW_NAME: &str = "New name";
-/// Button.
+/// Button that copies the chosen board.
 pub const DUPLICATE: &str = "Duplicate";
-/// Button.
+/// Button that moves the chosen board to the discarded ones.
 pub const DISCARD: &str = "Discard";
-/// Button.
+/// Button that shows the review of the chosen board.
 pub const SHOW_REMARKS: &str = "Show remarks";
-/// Button.
+/// Button that hides the review of the chosen board.
 pub const HIDE_REMARKS: &str = "Hide remarks";
-/// Title.
+/// Title of the list of discarded boards.
 pub const DISCARDED: &str = "Discarded";
-/// Button.
+/// Words on the button that restores a discarded board.
 pub const RESTORE: &str = "bring back";
 /// Accessible name of the same.
 pub fn restore_named(name: &str) -> String {

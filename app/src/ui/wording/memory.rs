@@ -2,27 +2,27 @@
 
 use stint_model::colour::deviation::Deviation;
 
-/// What to do.
+/// Shown beside the mixing sliders of the exercise.
 pub const MEMORY_HINT: &str = "Mix it until it looks as you remember it. Photo, tray and painting are out of sight.";
 /// Which of how many.
 pub fn step_of(step: usize, all: usize) -> String {
     format!("{step} of {all}")
 }
-/// Slider.
+/// Slider of the Munsell value of the guess.
 pub const GUESS_VALUE: &str = "Value";
 /// Accessible name of the plane.
 pub const GUESS_PLANE: &str = "Guess: hue to the right, chroma upwards, at this value";
 /// Accessible name of the mixed colour.
 pub const GUESS: &str = "The colour you mix";
-/// Button.
+/// Button that ends a guess and shows the swatch beside it.
 pub const SHOW_SWATCH: &str = "Show";
-/// Button.
+/// Button that goes to the next swatch of the sitting.
 pub const NEXT_SWATCH: &str = "Next";
-/// Button.
+/// Button after the last swatch, to the summary.
 pub const END_SITTING: &str = "To the sitting";
-/// Button.
+/// Button of the summary that starts another sitting.
 pub const AGAIN: &str = "Once more";
-/// Under the guess.
+/// Label of the guessed colour.
 pub const YOURS: &str = "yours";
 /// A value on its slider.
 pub fn value_1(value: f32) -> String {

@@ -1,8 +1,6 @@
 //! Words of the ways between the pages.
 
-/// Leaves a page.
+/// Words on the button that leaves a page for the canvas.
 pub const BACK: &str = "back";
-/// The exercise.
+/// Title of the page of the memory exercise, and its button.
 pub const FROM_MEMORY: &str = "From memory";
-/// The kept boards.
-pub const LIBRARY: &str = "Boards";

@@ -7,7 +7,7 @@ use stint_model::board::Role;
 pub const LARGE: &str = "large";
 /// Accessible name of the same.
 pub const SHOW_LARGE: &str = "Show the photo large";
-/// Puts it back.
+/// Words on the button that puts the large photo back into the side panel.
 pub const SMALL: &str = "small";
 /// Accessible name of the same.
 pub const SHOW_SMALL: &str = "Show the photo small, and the canvas";
@@ -18,7 +18,7 @@ pub const NO_PHOTO_LARGE: &str = "No photo yet. Take one in on the left.";
 pub const BEFORE: &str = "before";
 /// Accessible name of the same.
 pub const LOOK_BEFORE: &str = "Hold to see the photo without its adjustments";
-/// Outlines by corners.
+/// Words on the button that makes clicks corners of an outline.
 pub const BY_CORNERS: &str = "by corners";
 /// Accessible name of the same.
 pub const OUTLINE_BY_CORNERS: &str = "Outline by corners: click each, Enter closes, Backspace takes one back";
@@ -30,7 +30,7 @@ pub const OUTLINE_BY_HAND: &str = "Outline by dragging again";
 pub const CORNERS_HINT: &str =
     "Click each corner of a surface. Enter or a double click closes it, Backspace takes a corner back.";
 
-/// Proposes a board.
+/// Words on the button that starts a proposal of a board.
 pub const PROPOSE: &str = "propose a board…";
 /// Accessible name of the same.
 pub const PROPOSE_BOARD: &str = "Propose a board from the photo…";
@@ -38,7 +38,7 @@ pub const PROPOSE_BOARD: &str = "Propose a board from the photo…";
 pub const PROPOSED: &str = "Proposed board";
 /// How many families are asked for.
 pub const FAMILIES_WANTED: &str = "Families";
-/// Accepts the proposal.
+/// Button that puts the proposed families on the board.
 pub const LAY_ALL: &str = "Lay on board";
 /// Accessible name of the same.
 pub const LAY_PROPOSAL: &str = "Lay the proposed board";
@@ -66,7 +66,7 @@ pub fn proposed_swatch(family: &str, role: Role) -> String {
     format!("{family} {}, proposed", role.word())
 }
 
-/// A value.
+/// A Munsell value, 0 to 10.
 pub fn value(value: f32) -> String {
     format!("value {value:.1}")
 }
@@ -95,9 +95,9 @@ pub fn leans(how: Lean, others: &[Role]) -> String {
 /// Which way a colour leans from another.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Lean {
-    /// Warmer.
+    /// By more than the margin of the board rules.
     Warmer,
-    /// Cooler.
+    /// By more than the same margin.
     Cooler,
     /// Neither, by more than can be told.
     Even,
@@ -160,11 +160,11 @@ pub fn picks_follow(count: usize) -> String {
         more => format!("{more} picks follow this photo"),
     }
 }
-/// Picks them again.
+/// Words on the button that picks swatches again after the photo's adjustments changed.
 pub const PICK_AGAIN: &str = "pick again";
 /// Accessible name of the same.
 pub const PICK_ALL_AGAIN: &str = "Pick again with the photo as it is adjusted";
-/// What it did.
+/// Notice with how many swatches changed, of those picked from the photo.
 pub fn picked_again(changed: usize, all: usize) -> String {
     format!("Picked again: {changed} of {all} changed")
 }

@@ -4,19 +4,19 @@
 pub const EXPORT_SHEET: &str = "Export";
 /// What an export is.
 pub const EXPORT_LINE: &str = "A PNG of the study that carries its board and its readout.";
-/// Field.
+/// Field for the file that the study is exported to.
 pub const EXPORT_PATH: &str = "Path of the picture";
-/// Choice.
+/// Name of the choice between 8 and 16 bits.
 pub const DEPTH: &str = "Bits a sample";
-/// Choice.
+/// Name of the choice of the colour space.
 pub const SPACE: &str = "Colour space";
-/// Choice.
+/// Choice of the colour space: IEC 61966-2-1.
 pub const SRGB: &str = "sRGB";
-/// Choice.
+/// Choice of the colour space: the wider one of many screens.
 pub const DISPLAY_P3: &str = "Display P3";
-/// Choice.
+/// Choices of the depth: label and accessible name.
 pub const BITS: [(&str, &str); 2] = [("8", "8 bit"), ("16", "16 bit")];
-/// Button.
+/// Button that writes the picture.
 pub const EXPORT_NOW: &str = "Export";
 /// While it is written.
 pub fn exporting(done: u64, all: u64) -> String {
@@ -31,29 +31,29 @@ pub const EXPORT_ON_STUDY: &str = "that path is the study itself; give the pictu
 /// When the writer ended without a word.
 pub const EXPORT_STOPPED: &str = "the export stopped without a result; export again";
 
-/// Start page.
+/// Title of the list of studies opened lately, on the start page.
 pub const RECENT: &str = "Recent studies";
 /// Start page, nothing recent.
 pub const NO_RECENT: &str = "Studies you open appear here.";
-/// Start page.
+/// Title of the form for a new study, on the start page.
 pub const NEW_STUDY: &str = "New study";
-/// Start page.
+/// Field for the file name of a new study, without its suffix.
 pub const STUDY_NAME: &str = "Name of the study";
-/// Start page.
+/// Field for the folder of a new study.
 pub const FOLDER: &str = "Folder";
-/// Start page.
+/// Title of the choice of canvas sizes.
 pub const CANVAS: &str = "Canvas";
 /// A canvas as large as the screen.
 pub const THIS_SCREEN: &str = "This screen";
-/// Orientation.
+/// Choice of the canvas: wider than high.
 pub const LANDSCAPE: &str = "Landscape";
-/// Orientation.
+/// Choice of the canvas: higher than wide.
 pub const PORTRAIT: &str = "Portrait";
 /// A size of one's own.
 pub const OWN_SIZE: &str = "Own size";
-/// Fields of it.
+/// Field for the width of the canvas, pixels.
 pub const WIDTH_PX: &str = "Width, px";
-/// Fields of it.
+/// Field for the height of the canvas, pixels.
 pub const HEIGHT_PX: &str = "Height, px";
 /// The size as numbers.
 pub fn size(width: u32, height: u32) -> String {
@@ -70,21 +70,21 @@ pub const GROUNDS: [(&str, &str, &str); 4] = [
     ("Pale umber", "pale umber", "#a39684"),
     ("Dark slate", "dark slate", "#3d434a"),
 ];
-/// Button.
+/// Button that makes the new study and opens it.
 pub const START: &str = "Start";
-/// Start page.
+/// Title of the form that opens a file, on the start page.
 pub const OPEN_TITLE: &str = "Open a study, a photo or an exported picture";
-/// Field.
+/// Field for the file to open.
 pub const OPEN_PATH: &str = "Path";
-/// Button.
+/// Button that opens the file of the field.
 pub const OPEN: &str = "Open";
-/// Hint.
+/// Shown under the field for the file to open.
 pub const DROP_HINT: &str = "Or drop it on the window.";
-/// Button.
+/// Button that makes the demo study and opens it.
 pub const DEMO: &str = "Demo";
 /// What the demo is.
 pub const DEMO_STUDY: &str = "Tram depot";
-/// Start page.
+/// Text beside the button of the demo.
 pub const DEMO_LINE: &str = "A finished study of a tram depot at blue hour.";
 /// Accessible name of a recent study.
 pub fn open_recent(name: &str) -> String {
@@ -112,9 +112,9 @@ pub fn recent_not_kept(path: &std::path::Path, why: &std::io::Error) -> String {
 pub const KEYS: &str = "Keys";
 /// No table of keys was given.
 pub const NO_KEYS: &str = "No keys are set.";
-/// Closes a notice.
+/// Button that closes a notice.
 pub const DISMISS: &str = "Dismiss";
-/// More notices wait.
+/// Tells how many notices come after the one that is shown.
 pub fn more_notices(count: usize) -> String {
     format!("and {count} more")
 }

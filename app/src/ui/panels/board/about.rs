@@ -12,7 +12,7 @@ use egui::Ui;
 
 /// What the section remembers.
 #[derive(Default)]
-pub(super) struct AboutPart {
+pub(super) struct AboutState {
     /// The name as it is being written, and the name it began from.
     name: Option<(String, String)>,
 }

@@ -28,7 +28,7 @@ mod white;
 
 pub(super) use boards::forget_sheet;
 pub(super) use strip::strip;
-pub(super) use trial::{follow, look};
+pub(super) use trial::{end_stale_trial, follow};
 
 use super::parts;
 use crate::ui::panels::PanelState;
@@ -53,13 +53,13 @@ enum Tab {
 
 /// What the board's panel remembers.
 #[derive(Default)]
-pub(super) struct BoardPart {
+pub(super) struct BoardState {
     tab: Tab,
-    about: about::AboutPart,
-    files: files::FilesPart,
-    reviewed: reviewed::Reviewed,
-    vary: vary::VaryPart,
-    strip: strip::StripPart,
+    about: about::AboutState,
+    files: files::FilesState,
+    reviewed: reviewed::BoardReview,
+    vary: vary::VaryState,
+    strip: strip::StripState,
     trial: trial::Trial,
 }
 
@@ -69,7 +69,7 @@ pub(super) fn strip_labels() -> impl Iterator<Item = &'static str> {
     twelve::TWELVE.iter().map(|(label, _)| *label)
 }
 
-impl BoardPart {
+impl BoardState {
     /// Whether all sliders are where the board is as it is.
     #[cfg(test)]
     pub fn at_rest(&self) -> bool {

@@ -2,7 +2,7 @@
 
 use super::super::parts;
 use super::super::swatch_sheet::called;
-use super::reviewed::Standing;
+use super::reviewed::OpenRemark;
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -19,7 +19,7 @@ const SHOWN: usize = 8;
 const DAB: egui::Vec2 = vec2(7.0, 5.0);
 
 /// What was done; after the list is drawn, because it is borrowed meanwhile.
-enum Deed {
+enum RemarkAction {
     Take(Board),
     Dismiss(Remark, bool),
 }
@@ -31,28 +31,28 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         ui.ctx().request_repaint();
     }
     let reviewed = std::mem::take(&mut panels.board.reviewed);
-    let mut deed = None;
+    let mut action = None;
     if reviewed.standing() == 0 {
         parts::quiet(ui, wording::NO_REMARKS);
     }
-    for standing in reviewed.remarks() {
-        deed = card(state, panels, ui, &board, standing).or(deed);
+    for open in reviewed.remarks() {
+        action = card(state, panels, ui, &board, open).or(action);
     }
     if !reviewed.dismissed().is_empty() {
         parts::gap(ui, 2.0);
         parts::heading(ui, wording::DISMISSED);
         for remark in reviewed.dismissed() {
             if dismissed(ui, remark) {
-                deed = Some(Deed::Dismiss(remark.clone(), false));
+                action = Some(RemarkAction::Dismiss(remark.clone(), false));
             }
         }
     }
     panels.board.reviewed = reviewed;
-    match deed {
-        Some(Deed::Take(board)) => {
+    match action {
+        Some(RemarkAction::Take(board)) => {
             state.apply(&Command::ReviseBoard(Box::new(board)));
         }
-        Some(Deed::Dismiss(remark, dismissed)) => {
+        Some(RemarkAction::Dismiss(remark, dismissed)) => {
             state.apply(&Command::Dismiss { remark: remark.subject(), dismissed });
         }
         None => {}
@@ -65,9 +65,15 @@ fn halves(remark: &Remark) -> (String, String) {
     (wording::sentence_start(found), wording::sentence_start(usual))
 }
 
-fn card(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, standing: &Standing) -> Option<Deed> {
-    let mut deed = None;
-    let remark = &standing.remark;
+fn card(
+    state: &mut State,
+    panels: &mut PanelState,
+    ui: &mut Ui,
+    board: &Board,
+    open: &OpenRemark,
+) -> Option<RemarkAction> {
+    let mut action = None;
+    let remark = &open.remark;
     let frame = Frame::new().fill(theme::ROW).corner_radius(CornerRadius::same(8)).inner_margin(Margin::same(10));
     let mut on_offer = false;
     let shown = frame.show(ui, |ui| {
@@ -79,19 +85,19 @@ fn card(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, 
         if !usual.is_empty() {
             parts::quiet(ui, usual);
         }
-        for offer in standing.offers.iter().flatten() {
+        for offer in open.offers.iter().flatten() {
             let response = offer_button(ui, &offer.words);
             panels.board.trial.ask(&response, &offer.board);
             on_offer |= response.hovered() || response.has_focus();
             if response.clicked() {
-                deed = Some(Deed::Take(offer.board.clone()));
+                action = Some(RemarkAction::Take(offer.board.clone()));
             }
         }
         ui.horizontal(|ui| {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let name = wording::dismiss_remark(&halves(remark).0);
                 if parts::words_button(ui, wording::DISMISS_REMARK, &name).clicked() {
-                    deed = Some(Deed::Dismiss(remark.clone(), true));
+                    action = Some(RemarkAction::Dismiss(remark.clone(), true));
                 }
             });
         });
@@ -99,7 +105,7 @@ fn card(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, 
     if shown.response.contains_pointer() || on_offer {
         state.about.extend(about(board, remark));
     }
-    deed
+    action
 }
 
 /// The swatches that a remark is about; all of its families when it names none.

@@ -9,28 +9,28 @@ use stint_model::board::review::{Offer, Remark, offers, review_all};
 use stint_model::ids::SwatchId;
 
 /// Time that one frame takes for offers.
-const PATIENCE: Duration = Duration::from_millis(6);
+const OFFERS_BUDGET: Duration = Duration::from_millis(6);
 
-/// A remark with what would satisfy it.
+/// A remark that is not dismissed, with changes that would satisfy it.
 #[derive(Debug)]
-pub(super) struct Standing {
+pub(super) struct OpenRemark {
     pub remark: Remark,
     /// None until they are worked out.
     pub offers: Option<Vec<Offer>>,
 }
 
-/// What there is to say about a board.
+/// The remarks about a board, and what was worked out beside them.
 #[derive(Default, Debug)]
-pub(super) struct Reviewed {
+pub(super) struct BoardReview {
     of: Option<Board>,
-    remarks: Vec<Standing>,
+    remarks: Vec<OpenRemark>,
     dismissed: Vec<Remark>,
     guess: Option<LightGuess>,
     used: Vec<SwatchId>,
 }
 
-impl Reviewed {
-    /// Follows the study's board.
+impl BoardReview {
+    /// Reviews the study's board again if it is another one than last time.
     pub fn follow(&mut self, session: Option<&Session>) {
         let Some(session) = session else { return };
         let board = &session.document().board;
@@ -40,9 +40,9 @@ impl Reviewed {
         let (dismissed, standing) =
             review_all(board).into_iter().partition(|remark| board.dismissed.contains(&remark.subject()));
         let standing: Vec<Remark> = standing;
-        *self = Reviewed {
+        *self = BoardReview {
             of: Some(board.clone()),
-            remarks: standing.into_iter().map(|remark| Standing { remark, offers: None }).collect(),
+            remarks: standing.into_iter().map(|remark| OpenRemark { remark, offers: None }).collect(),
             dismissed,
             guess: Some(guess_light(board)),
             used: session.used_swatches(),
@@ -55,20 +55,20 @@ impl Reviewed {
         let start = Instant::now();
         for standing in self.remarks.iter_mut().filter(|s| s.offers.is_none()) {
             standing.offers = Some(offers(board, &standing.remark, &self.used));
-            if start.elapsed() > PATIENCE {
+            if start.elapsed() > OFFERS_BUDGET {
                 break;
             }
         }
         self.remarks.iter().any(|s| s.offers.is_none())
     }
 
-    /// How many remarks stand.
+    /// How many remarks are not dismissed.
     pub fn standing(&self) -> usize {
         self.remarks.len()
     }
 
-    /// They, in the order in which a board is put right.
-    pub fn remarks(&self) -> &[Standing] {
+    /// The remarks that are not dismissed: first those whose mending may mend others, as `review_all` orders them.
+    pub fn remarks(&self) -> &[OpenRemark] {
         &self.remarks
     }
 

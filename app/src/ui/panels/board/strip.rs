@@ -39,7 +39,7 @@ struct Picture {
 
 /// What the strip remembers.
 #[derive(Default)]
-pub(super) struct StripPart {
+pub(super) struct StripState {
     /// Which state of the study the pictures show.
     of: Option<u64>,
     pictures: Vec<Picture>,
@@ -144,5 +144,5 @@ fn follow(state: &mut State, panels: &mut PanelState, ui: &Ui) {
 
 fn colour(packed: u32) -> Color32 {
     let [r, g, b, _] = packed.to_le_bytes();
-    Color32::from_rgb(r, g, b)
+    theme::srgb([r, g, b])
 }

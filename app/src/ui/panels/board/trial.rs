@@ -33,9 +33,9 @@ impl Trial {
     }
 }
 
-/// Looks whether a change or a stroke ended what was tried out: the sliders are at rest then, and what was asked for is of no
+/// Clears the trial once a change or a stroke ended what was tried out: the sliders are at rest then, and what was asked for is of no
 /// use any more. Before the panel is drawn, and after it.
-pub(in super::super) fn look(state: &mut State, panels: &mut PanelState) {
+pub(in super::super) fn end_stale_trial(state: &mut State, panels: &mut PanelState) {
     let part = &mut panels.board;
     if part.trial.shown && state.tried.is_none() {
         part.trial.shown = false;
@@ -46,7 +46,7 @@ pub(in super::super) fn look(state: &mut State, panels: &mut PanelState) {
 
 /// Shows on the painting what the panel asked for in this frame; ends it when the panel is not there.
 pub(in super::super) fn follow(state: &mut State, panels: &mut PanelState) {
-    look(state, panels);
+    end_stale_trial(state, panels);
     let Some(session) = &state.session else { return };
     let painting = session.is_painting();
     let part = &mut panels.board;

@@ -24,18 +24,18 @@ const CATCH: f32 = 4.0;
 
 /// What the section remembers.
 #[derive(Default)]
-pub(super) struct VaryPart {
+pub(super) struct VaryState {
     settings: Settings,
     /// The variation of a board that was worked out last.
     made: Option<(Board, Settings, Variation)>,
     pub keep: Option<keep::KeepForm>,
-    pub white: white::WhitePart,
+    pub white: white::WhiteState,
 }
 
-impl VaryPart {
+impl VaryState {
     /// All sliders as they are for the board as it is.
     pub fn rest(&mut self) {
-        *self = VaryPart::default();
+        *self = VaryState::default();
     }
 
     /// How the sliders stand.

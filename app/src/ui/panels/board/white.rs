@@ -2,7 +2,7 @@
 //! pointer is tried out on the painting before it is taken.
 
 use super::super::parts::{self, Pill};
-use super::super::photo::{self, Seen};
+use super::super::photo::{self, DisplayedPhoto};
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
@@ -21,7 +21,7 @@ const MAX_HEIGHT: f32 = 0.76;
 
 /// What the choice of a white remembers.
 #[derive(Default)]
-pub(super) struct WhitePart {
+pub(super) struct WhiteState {
     /// Whether the photo is shown for it.
     open: bool,
     /// The spot that the keyboard moves, photo pixels.
@@ -30,7 +30,7 @@ pub(super) struct WhitePart {
 
 /// The button and, while a white is looked for, the photo.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let seen = photo::seen(state, panels);
+    let seen = photo::displayed(state, panels);
     let part = &mut panels.board.vary.white;
     part.open &= seen.is_some();
     let words = if part.open { wording::NO_WHITE } else { wording::WHITE };
@@ -44,7 +44,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     }
 }
 
-fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Seen) {
+fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     let (width, height) = (seen.photo.width_px() as f32, seen.photo.height_px() as f32);
     let room = ui.available_width();
     let scale = (room / width).min(room * MAX_HEIGHT / height);
@@ -67,7 +67,7 @@ fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Se
         match white {
             Some(white) => {
                 panels.board.vary.set_white(white);
-                panels.board.vary.white = WhitePart::default();
+                panels.board.vary.white = WhiteState::default();
             }
             None => state.notices.push(wording::NOT_A_WHITE.to_owned()),
         }
@@ -87,23 +87,23 @@ fn try_out(state: &mut State, panels: &mut PanelState, white: White) {
 }
 
 /// The colour around a spot as a white; none when it can be no white in any light.
-fn white_at(seen: &Seen, (x, y): (u32, u32)) -> Option<White> {
+fn white_at(seen: &DisplayedPhoto, (x, y): (u32, u32)) -> Option<White> {
     White::like(pick(&seen.photo.view(seen.adjustments), x, y, APERTURE_PX).ok()?)
 }
 
-fn pixel_at(seen: &Seen, rect: Rect, at: Pos2) -> (u32, u32) {
+fn pixel_at(seen: &DisplayedPhoto, rect: Rect, at: Pos2) -> (u32, u32) {
     let part = (at - rect.min) / rect.size();
     let pixel = |part: f32, length: u32| ((part.clamp(0.0, 1.0) * length as f32) as u32).min(length - 1);
     (pixel(part.x, seen.photo.width_px()), pixel(part.y, seen.photo.height_px()))
 }
 
-fn place_of(seen: &Seen, rect: Rect, (x, y): (u32, u32)) -> Pos2 {
+fn place_of(seen: &DisplayedPhoto, rect: Rect, (x, y): (u32, u32)) -> Pos2 {
     let part = |i: u32, length: u32| (i as f32 + 0.5) / length as f32;
     rect.lerp_inside(vec2(part(x, seen.photo.width_px()), part(y, seen.photo.height_px())))
 }
 
 /// Arrow keys move the spot over the photo; Shift moves it by a pixel.
-fn by_keys(panels: &mut PanelState, ui: &Ui, seen: &Seen, response: &Response) -> (u32, u32) {
+fn by_keys(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, response: &Response) -> (u32, u32) {
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
     let (width, height) = (seen.photo.width_px(), seen.photo.height_px());

@@ -1,7 +1,7 @@
 //! A kept board as a card: its tray in small, its name, and what there is to know at a glance.
 
 use super::facts;
-use super::pictures::Pictures;
+use super::pictures::PictureCache;
 use crate::files::library::{Entry, Hit};
 use crate::ui::panels::{dab, parts};
 use crate::ui::theme::{self, Weight};
@@ -33,7 +33,7 @@ pub(super) fn card(
     entry: &Entry,
     hit: Hit,
     chosen: bool,
-    pictures: &mut Pictures,
+    pictures: &mut PictureCache,
 ) -> Response {
     let response = ui.interact(rect, id_of(entry), Sense::click());
     let [facts, remarks] = facts(entry);

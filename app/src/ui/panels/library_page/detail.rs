@@ -1,7 +1,7 @@
 //! The chosen board, larger, with what can be done with it.
 
 use super::card::tray;
-use super::{Deed, LibraryPart};
+use super::{LibraryAction, LibraryState};
 use crate::ui::panels::parts::{self, Pill};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -18,7 +18,7 @@ const PHOTO: f32 = 220.0;
 
 /// What the column remembers.
 #[derive(Default)]
-pub(super) struct DetailPart {
+pub(super) struct DetailState {
     /// The name as it is being written.
     rename: Option<String>,
     /// Whether the field has just opened.
@@ -26,7 +26,7 @@ pub(super) struct DetailPart {
     remarks: bool,
 }
 
-impl DetailPart {
+impl DetailState {
     /// Another board is chosen.
     pub fn leave(&mut self) {
         self.rename = None;
@@ -34,7 +34,7 @@ impl DetailPart {
 }
 
 /// The column.
-pub(super) fn panel(part: &mut LibraryPart, state: &State, ui: &mut Ui, deed: &mut Option<Deed>) {
+pub(super) fn panel(part: &mut LibraryState, state: &State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
     let Some((entry, hit)) = part.chosen_entry() else { return };
     let (path, name, photo) = (entry.path.clone(), entry.name.clone(), entry.photo.clone());
     let content = entry.content.clone();
@@ -44,7 +44,7 @@ pub(super) fn panel(part: &mut LibraryPart, state: &State, ui: &mut Ui, deed: &m
         Err(why) => {
             parts::text(ui, wording::sentence_start(&why));
             if parts::pill(ui, wording::DISCARD, Pill::Second).clicked() {
-                *deed = Some(Deed::Discard(path));
+                *action = Some(LibraryAction::Discard(path));
             }
             return;
         }
@@ -65,7 +65,7 @@ pub(super) fn panel(part: &mut LibraryPart, state: &State, ui: &mut Ui, deed: &m
         }
     });
     parts::gap(ui, 1.5);
-    deeds(part, state, ui, &path, &name, deed);
+    actions(part, state, ui, &path, &name, action);
     let shown = if part.detail.remarks { wording::HIDE_REMARKS } else { wording::SHOW_REMARKS };
     if kept.remarks > 0 {
         if parts::pill(ui, shown, Pill::Plain).clicked() {
@@ -95,13 +95,20 @@ fn picture_of(ui: &mut Ui, board: &Board) {
     tray(ui, rect.shrink(10.0), board, theme::BAR);
 }
 
-fn deeds(part: &mut LibraryPart, state: &State, ui: &mut Ui, path: &Path, name: &str, deed: &mut Option<Deed>) {
+fn actions(
+    part: &mut LibraryState,
+    state: &State,
+    ui: &mut Ui,
+    path: &Path,
+    name: &str,
+    action: &mut Option<LibraryAction>,
+) {
     ui.spacing_mut().item_spacing.y = 6.0;
     if parts::pill(ui, wording::START_STUDY, Pill::First).clicked() {
-        *deed = Some(Deed::Start(path.to_owned()));
+        *action = Some(LibraryAction::Start(path.to_owned()));
     }
     if state.session.is_some() && parts::pill(ui, wording::USE_IN_STUDY, Pill::Second).clicked() {
-        *deed = Some(Deed::Use(path.to_owned()));
+        *action = Some(LibraryAction::Use(path.to_owned()));
     }
     if let Some(text) = &mut part.detail.rename {
         let field = parts::field(ui, wording::NEW_NAME, text);
@@ -115,7 +122,7 @@ fn deeds(part: &mut LibraryPart, state: &State, ui: &mut Ui, path: &Path, name: 
             cancel = parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
         });
         if keep && text.trim() != name {
-            *deed = Some(Deed::Rename(path.to_owned(), text.clone()));
+            *action = Some(LibraryAction::Rename(path.to_owned(), text.clone()));
         } else if keep || cancel {
             part.detail.rename = None;
         }
@@ -127,10 +134,10 @@ fn deeds(part: &mut LibraryPart, state: &State, ui: &mut Ui, path: &Path, name: 
             (part.detail.rename, part.detail.opened) = (Some(name.to_owned()), true);
         }
         if parts::pill(ui, wording::DUPLICATE, Pill::Plain).clicked() {
-            *deed = Some(Deed::Duplicate(path.to_owned()));
+            *action = Some(LibraryAction::Duplicate(path.to_owned()));
         }
         if parts::pill(ui, wording::DISCARD, Pill::Plain).clicked() {
-            *deed = Some(Deed::Discard(path.to_owned()));
+            *action = Some(LibraryAction::Discard(path.to_owned()));
         }
     });
 }

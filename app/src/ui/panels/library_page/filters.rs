@@ -1,7 +1,7 @@
 //! What is looked for among the kept boards, and what was discarded.
 
 use super::compare::{Compare, Source};
-use super::{Deed, LibraryPart};
+use super::{LibraryAction, LibraryState};
 use crate::files::library::{Order, Query};
 use crate::study::session::Loaded;
 use crate::ui::panels::parts::{self, Pill};
@@ -57,9 +57,9 @@ impl Filters {
 }
 
 /// The column.
-pub(super) fn panel(part: &mut LibraryPart, state: &mut State, ui: &mut Ui, deed: &mut Option<Deed>) {
+pub(super) fn panel(part: &mut LibraryState, state: &mut State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
     if parts::heading_with(ui, wording::LIBRARY_TITLE, &[(wording::BACK, wording::BACK)]).is_some() {
-        *deed = Some(Deed::Leave);
+        *action = Some(LibraryAction::Leave);
     }
     parts::quiet(ui, wording::boards_of(part.hits.len(), part.entries().len()));
     let filters = &mut part.filters;
@@ -92,7 +92,7 @@ pub(super) fn panel(part: &mut LibraryPart, state: &mut State, ui: &mut Ui, deed
     if state.session.is_some() {
         parts::gap(ui, 2.0);
         if parts::pill(ui, wording::KEEP_THIS_BOARD, Pill::Second).clicked() {
-            *deed = Some(Deed::Keep);
+            *action = Some(LibraryAction::Keep);
         }
     }
     if part.discarded.is_empty() {
@@ -106,7 +106,7 @@ pub(super) fn panel(part: &mut LibraryPart, state: &mut State, ui: &mut Ui, deed
             parts::cell(ui, &discarded.name, width, theme::QUIET);
             let name = wording::restore_named(&discarded.name);
             if parts::words_button(ui, wording::RESTORE, &name).clicked() {
-                *deed = Some(Deed::Restore(discarded.path.clone()));
+                *action = Some(LibraryAction::Restore(discarded.path.clone()));
             }
         });
     }

@@ -1,7 +1,7 @@
 //! The cards in rows; only those in sight are laid out. Arrows move between cards, Enter starts a study.
 
 use super::card::{card, hold_arrows, id_of};
-use super::{Deed, LibraryPart};
+use super::{LibraryAction, LibraryState};
 use crate::ui::panels::measures::Measures;
 use crate::ui::panels::parts;
 use crate::ui::wording;
@@ -18,7 +18,7 @@ const AROUND: f32 = 16.0;
 
 /// What the grid remembers.
 #[derive(Default)]
-pub(super) struct GridPart {
+pub(super) struct GridState {
     offset: f32,
     /// Height of what is in sight, points.
     sight: f32,
@@ -29,16 +29,16 @@ pub(super) struct GridPart {
     focus: bool,
 }
 
-impl GridPart {
+impl GridState {
     /// Brings the chosen card in sight in the next frame.
     pub fn reveal(&mut self) {
         self.reveal = true;
     }
 }
 
-impl LibraryPart {
+impl LibraryState {
     /// The cards. `alone` says that no sheet lies over the page.
-    pub(super) fn grid(&mut self, ui: &mut Ui, alone: bool, deed: &mut Option<Deed>) {
+    pub(super) fn grid(&mut self, ui: &mut Ui, alone: bool, action: &mut Option<LibraryAction>) {
         self.pictures.begin();
         if self.hits.is_empty() {
             let all = ui.max_rect();
@@ -59,7 +59,7 @@ impl LibraryPart {
         self.grid.columns = columns;
         self.grid.sight = room.height();
         if alone {
-            self.keys(ui, deed);
+            self.keys(ui, action);
         }
         let rows = self.hits.len().div_ceil(columns);
         let mut area = ScrollArea::vertical().auto_shrink(false);
@@ -98,7 +98,7 @@ impl LibraryPart {
                     response.request_focus();
                 }
                 if response.double_clicked() && entry.content.is_ok() {
-                    *deed = Some(Deed::Start(entry.path.clone()));
+                    *action = Some(LibraryAction::Start(entry.path.clone()));
                 }
             }
         });
@@ -109,7 +109,7 @@ impl LibraryPart {
     }
 
     /// Arrows, Home, End and Enter, while a card or nothing has the keyboard.
-    fn keys(&mut self, ui: &Ui, deed: &mut Option<Deed>) {
+    fn keys(&mut self, ui: &Ui, action: &mut Option<LibraryAction>) {
         let focused = ui.memory(|m| m.focused());
         let Some(place) = self.place() else { return };
         let on_card = focused == Some(id_of(&self.entries()[self.hits[place].place]));
@@ -149,7 +149,7 @@ impl LibraryPart {
             && let Some((entry, _)) = self.chosen_entry()
             && entry.content.is_ok()
         {
-            *deed = Some(Deed::Start(entry.path.clone()));
+            *action = Some(LibraryAction::Start(entry.path.clone()));
         }
     }
 }

@@ -35,7 +35,7 @@ const LOOK_EVERY: Duration = Duration::from_secs(2);
 
 /// What the page remembers.
 #[derive(Default)]
-pub(super) struct LibraryPart {
+pub(super) struct LibraryState {
     library: Option<Library>,
     looked: Option<Instant>,
     discarded: Vec<Discarded>,
@@ -45,15 +45,15 @@ pub(super) struct LibraryPart {
     hits: Vec<Hit>,
     /// The file of the chosen card.
     chosen: Option<PathBuf>,
-    grid: grid::GridPart,
-    detail: detail::DetailPart,
-    pictures: pictures::Pictures,
+    grid: grid::GridState,
+    detail: detail::DetailState,
+    pictures: pictures::PictureCache,
     /// Whether a field had the keyboard in the last frame, so that Escape leaves the field first.
     editing: bool,
 }
 
 /// What was asked for; done after the page is drawn.
-enum Deed {
+enum LibraryAction {
     Start(PathBuf),
     Use(PathBuf),
     Rename(PathBuf, String),
@@ -67,7 +67,7 @@ enum Deed {
 /// The page.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let mut part = std::mem::take(&mut panels.library);
-    let mut deed = None;
+    let mut action = None;
     part.look(state);
     part.filters.poll(ui.ctx(), &mut state.notices);
     part.search();
@@ -77,24 +77,24 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let right = cut(&mut rest, Side::Right, measures.right_width());
     let alone = !panels.sheet_is_open();
     if alone && !part.editing && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
-        deed = Some(Deed::Leave);
+        action = Some(LibraryAction::Leave);
     }
-    place(ui, "kept boards", rest, theme::BAR, |ui| part.grid(ui, alone, &mut deed));
+    place(ui, "kept boards", rest, theme::BAR, |ui| part.grid(ui, alone, &mut action));
     place(ui, "what is looked for", left, theme::PANEL, |ui| {
-        super::column(ui, |ui| filters::panel(&mut part, state, ui, &mut deed));
+        super::column(ui, |ui| filters::panel(&mut part, state, ui, &mut action));
     });
     place(ui, "chosen board", right, theme::PANEL, |ui| {
-        super::column(ui, |ui| detail::panel(&mut part, state, ui, &mut deed));
+        super::column(ui, |ui| detail::panel(&mut part, state, ui, &mut action));
     });
     part.editing = ui.ctx().text_edit_focused();
-    let done = deed.map(|deed| part.act(state, panels, deed));
+    let done = action.map(|action| part.act(state, panels, action));
     panels.library = part;
     if done.is_some() {
         ui.ctx().request_repaint();
     }
 }
 
-impl LibraryPart {
+impl LibraryState {
     /// The page is drawn anew from what is on the disk.
     pub fn look_again(&mut self) {
         self.looked = None;
@@ -128,7 +128,7 @@ impl LibraryPart {
         }
         self.hits = search(library.seen(), &wanted.0);
         if self.asked.as_ref().is_none_or(|(_, changes)| *changes != wanted.1) {
-            self.pictures.forget();
+            self.pictures.clear();
         }
         self.asked = Some(wanted);
         if self.place().is_none() {
@@ -161,15 +161,15 @@ impl LibraryPart {
         }
     }
 
-    fn act(&mut self, state: &mut State, panels: &mut PanelState, deed: Deed) {
+    fn act(&mut self, state: &mut State, panels: &mut PanelState, action: LibraryAction) {
         let Some(library) = &mut self.library else { return };
-        let next = match deed {
-            Deed::Leave => {
+        let next = match action {
+            LibraryAction::Leave => {
                 panels.page = Page::Canvas;
                 self.look_again();
                 return;
             }
-            Deed::Start(path) => {
+            LibraryAction::Start(path) => {
                 let board = library.seen().iter().find(|e| e.path == path).and_then(|e| e.board().ok().cloned());
                 let Some(board) = board else { return };
                 panels.start.board = Some(board);
@@ -179,21 +179,21 @@ impl LibraryPart {
                 }
                 return;
             }
-            Deed::Use(path) => {
+            LibraryAction::Use(path) => {
                 let full = std::path::absolute(&path).unwrap_or(path);
                 if state.apply(&Command::UseBoard(full.to_string_lossy().into_owned())) {
                     panels.page = Page::Canvas;
                 }
                 return;
             }
-            Deed::Keep => match &mut state.session {
+            LibraryAction::Keep => match &mut state.session {
                 Some(session) => keep_board(library, session),
                 None => return,
             },
-            Deed::Rename(path, name) => library.rename(&path, &name),
-            Deed::Duplicate(path) => library.duplicate(&path, None),
-            Deed::Restore(path) => library.restore(&path),
-            Deed::Discard(path) => {
+            LibraryAction::Rename(path, name) => library.rename(&path, &name),
+            LibraryAction::Duplicate(path) => library.duplicate(&path, None),
+            LibraryAction::Restore(path) => library.restore(&path),
+            LibraryAction::Discard(path) => {
                 // The card that takes its place is chosen then.
                 let neighbour =
                     self.place().map(|at| if at + 1 < self.hits.len() { at + 1 } else { at.saturating_sub(1) });

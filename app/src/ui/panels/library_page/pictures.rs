@@ -1,4 +1,4 @@
-//! The small photos beside the boards, as textures: read when they come in sight, a few a frame, and let go again.
+//! The small photos beside the boards, as textures: read when they come in sight, a few a frame, and dropped when they are out of sight.
 
 use egui::{ColorImage, TextureHandle, TextureOptions, Ui};
 use std::collections::HashMap;
@@ -6,46 +6,46 @@ use std::path::{Path, PathBuf};
 
 /// How many are read in one frame.
 const A_FRAME: usize = 4;
-/// How many are held; more than a large window shows.
-const HELD: usize = 120;
+/// How many are kept; more than a large window shows.
+const MAX_CACHED: usize = 120;
 
 /// A texture, none where the file is no picture.
-struct Held {
+struct CachedPicture {
     texture: Option<TextureHandle>,
     /// The last frame that showed it.
     used: u64,
 }
 
-/// The textures that are held.
+/// Textures by file; those out of sight go once there are more than [`MAX_CACHED`].
 #[derive(Default)]
-pub(super) struct Pictures {
-    held: HashMap<PathBuf, Held>,
+pub(super) struct PictureCache {
+    cached: HashMap<PathBuf, CachedPicture>,
     frame: u64,
     read: usize,
 }
 
-impl Pictures {
-    /// A frame begins.
+impl PictureCache {
+    /// Call once a frame, before [`PictureCache::get`].
     pub fn begin(&mut self) {
         self.frame += 1;
         self.read = 0;
-        if self.held.len() > HELD {
+        if self.cached.len() > MAX_CACHED {
             let frame = self.frame;
-            self.held.retain(|_, held| held.used + 1 >= frame);
+            self.cached.retain(|_, picture| picture.used + 1 >= frame);
         }
     }
 
-    /// Lets all go, because files have changed.
-    pub fn forget(&mut self) {
-        self.held.clear();
+    /// Empties the cache, because files have changed.
+    pub fn clear(&mut self) {
+        self.cached.clear();
     }
 
     /// The picture of a file; none yet, or none at all.
     pub fn get(&mut self, ui: &Ui, path: &Path) -> Option<TextureHandle> {
         let frame = self.frame;
-        if let Some(held) = self.held.get_mut(path) {
-            held.used = frame;
-            return held.texture.clone();
+        if let Some(picture) = self.cached.get_mut(path) {
+            picture.used = frame;
+            return picture.texture.clone();
         }
         if self.read == A_FRAME {
             ui.ctx().request_repaint();
@@ -59,7 +59,7 @@ impl Pictures {
             let image = ColorImage::from_rgb(size, picture.as_raw());
             ui.ctx().load_texture("photo of a board", image, TextureOptions::LINEAR)
         });
-        self.held.insert(path.to_owned(), Held { texture: texture.clone(), used: frame });
+        self.cached.insert(path.to_owned(), CachedPicture { texture: texture.clone(), used: frame });
         texture
     }
 }

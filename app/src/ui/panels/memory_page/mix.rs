@@ -1,6 +1,6 @@
 //! Mixing a swatch from memory, and the look at both when it is shown.
 
-use super::{MemoryPart, Sitting};
+use super::{MemoryState, Sitting};
 use crate::files::memory_record::words_of;
 use crate::ui::panels::parts::{self, Pill};
 use crate::ui::panels::plane;
@@ -40,8 +40,8 @@ pub(super) fn field(sitting: &Sitting, ui: &mut Ui) {
 }
 
 /// The column: what is to be found, the controls, or the miss in words.
-pub(super) fn column(part: &mut MemoryPart, state: &mut State, ui: &mut Ui, board: &Board, alone: bool) {
-    let MemoryPart { sitting: Some(sitting), plane, .. } = part else { return };
+pub(super) fn column(part: &mut MemoryState, state: &mut State, ui: &mut Ui, board: &Board, alone: bool) {
+    let MemoryState { sitting: Some(sitting), plane, .. } = part else { return };
     let (step, all, shown) = (sitting.tried.len() + usize::from(!sitting.shown), sitting.swatches.len(), sitting.shown);
     let name = match (sitting.looked_at(), sitting.wanted()) {
         (Some(tried), _) => tried.name.clone(),
@@ -80,7 +80,7 @@ pub(super) fn column(part: &mut MemoryPart, state: &mut State, ui: &mut Ui, boar
     parts::slider(ui, wording::HUE, &words, &mut mix.hue_degrees, 0.0..=360.0, false);
     let side = ui.available_width().min(PLANE);
     let (square, _) = ui.allocate_exact_size(vec2(side, side), Sense::hover());
-    let at = plane::At { value: mix.value, hue_degrees: &mut mix.hue_degrees, chroma: &mut mix.chroma };
+    let at = plane::PlanePoint { value: mix.value, hue_degrees: &mut mix.hue_degrees, chroma: &mut mix.chroma };
     plane::show(ui, square, wording::GUESS_PLANE, at, plane);
     let outside = !mix.colour().in_srgb();
     // Its line is always there, so that the button below stays in its place.

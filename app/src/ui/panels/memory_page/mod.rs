@@ -17,7 +17,7 @@ use crate::ui::looks::Surround;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
-use egui::{Color32, Key, TextureHandle, Ui};
+use egui::{Key, TextureHandle, Ui};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use stint_model::board::Board;
 use stint_model::colour::Colour;
@@ -26,7 +26,7 @@ use stint_model::ids::SwatchId;
 
 /// What the page remembers.
 #[derive(Default)]
-pub(super) struct MemoryPart {
+pub(super) struct MemoryState {
     sitting: Option<Sitting>,
     /// What was guessed so far, read when the page opens.
     record: Option<MemoryRecord>,
@@ -48,7 +48,7 @@ struct Mix {
 const START: Mix = Mix { value: 5.0, hue_degrees: 60.0, chroma: 0.0 };
 
 /// A guess that was shown.
-struct Tried {
+struct Guess {
     name: String,
     id: SwatchId,
     wanted: Colour,
@@ -60,7 +60,7 @@ struct Tried {
 struct Sitting {
     swatches: Vec<SwatchId>,
     mix: Mix,
-    tried: Vec<Tried>,
+    tried: Vec<Guess>,
     /// Whether the last guess is still being looked at.
     shown: bool,
 }
@@ -77,7 +77,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let escape = alone && !part.busy && ui.input(|i| i.key_pressed(Key::Escape));
     let mut leave = escape;
     let over = part.sitting.as_ref().is_none_or(Sitting::is_over);
-    let grey = if over { theme::BAR } else { Color32::from_gray(theme::surround_grey(Surround::Middle)) };
+    let grey = if over { theme::BAR } else { theme::surround(Surround::Middle) };
     place(ui, "memory field", rest, grey, |ui| match &part.sitting {
         Some(sitting) if over => summary::rows(sitting, ui),
         Some(sitting) => mix::field(sitting, ui),
@@ -107,7 +107,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     }
 }
 
-impl MemoryPart {
+impl MemoryState {
     /// Reads the record when there is none, and begins a sitting when there is none.
     fn prepare(&mut self, state: &mut State, board: &Board) {
         if self.record.is_none() {
@@ -154,7 +154,7 @@ impl MemoryPart {
             }
             Err(error) => state.notices.push(error.to_string()),
         }
-        sitting.tried.push(Tried { name: words_of(family, swatch), id, wanted: swatch.colour, guess, miss });
+        sitting.tried.push(Guess { name: words_of(family, swatch), id, wanted: swatch.colour, guess, miss });
         sitting.shown = true;
     }
 
@@ -172,7 +172,7 @@ impl Sitting {
     }
 
     /// The guess that is being looked at.
-    fn looked_at(&self) -> Option<&Tried> {
+    fn looked_at(&self) -> Option<&Guess> {
         self.tried.last().filter(|_| self.shown)
     }
 
@@ -187,7 +187,7 @@ impl Sitting {
 
 impl Mix {
     fn colour(self) -> Colour {
-        super::plane::at(self.value, self.hue_degrees, self.chroma)
+        super::plane::colour_at(self.value, self.hue_degrees, self.chroma)
     }
 
     /// What the screen shows of it: that is what the painter judges.

@@ -1,6 +1,6 @@
 //! The end of a sitting: every guess beside its swatch, the mean, and how it went before.
 
-use super::{MemoryPart, Sitting, chart};
+use super::{MemoryState, Sitting, chart};
 use crate::ui::panels::dab;
 use crate::ui::panels::parts::{self, Pill};
 use crate::ui::theme::{self, Weight};
@@ -50,7 +50,7 @@ pub(super) fn rows(sitting: &Sitting, ui: &mut Ui) {
 }
 
 /// The mean, a row of dabs of what was looked for, and the line over all sittings. Tells whether another sitting is wanted.
-pub(super) fn column(part: &MemoryPart, ui: &mut Ui) -> bool {
+pub(super) fn column(part: &MemoryState, ui: &mut Ui) -> bool {
     let Some(sitting) = &part.sitting else { return false };
     parts::gap(ui, 2.0);
     parts::number(ui, &format!("{:.1}", sitting.mean()), "", theme::HUGE);

@@ -19,7 +19,7 @@ struct Checked {
 
 /// What is remembered of it.
 #[derive(Default)]
-pub(in crate::ui::panels) struct FollowPart {
+pub(in crate::ui::panels) struct FollowState {
     checked: Option<Checked>,
     /// How many lag behind; none while that is being found out.
     behind: Option<usize>,

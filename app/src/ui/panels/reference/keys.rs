@@ -1,18 +1,18 @@
 //! Keys of the key table that mean the photo, while it is looked at.
 
-use super::super::loupe::Drawing;
 use super::super::{Page, PanelState};
+use super::loupe_state::OutlineMode;
 use crate::ui::keys::Action;
 
 impl PanelState {
     /// Takes an action that is meant for the photo; false when it is meant for the canvas.
     pub fn take_action(&mut self, action: Action) -> bool {
         let large = self.page == Page::Photo;
-        let corners = self.loupe.drawing == Drawing::Corners;
+        let corners = self.loupe.drawing == OutlineMode::Corners;
         match action {
             Action::Close if corners => self.loupe.close_corners(),
             Action::CornerBack if corners => self.loupe.corner_back(),
-            Action::Drop if corners || large => self.drop_on_photo(),
+            Action::Drop if corners || large => self.cancel_on_photo(),
             Action::Nudge => self.loupe.nudge(),
             Action::ByCorners => self.loupe.by_corners = !self.loupe.by_corners,
             Action::Fit if large => self.photo_page.fit(),
@@ -37,12 +37,12 @@ impl PanelState {
         self.photo.before_key || self.photo.before_button
     }
 
-    /// Lets go of what is in the making; of the page when nothing is.
-    fn drop_on_photo(&mut self) {
+    /// Cancels what is in the making; leaves the page when nothing is.
+    fn cancel_on_photo(&mut self) {
         if !self.loupe.outline.is_empty() {
-            self.loupe.let_outline_go();
+            self.loupe.clear_outline();
         } else if self.proposal.open {
-            self.proposal.let_go();
+            self.proposal.close();
         } else if self.loupe.held.is_some() {
             self.loupe.held = None;
         } else {

@@ -1,7 +1,7 @@
 //! What is drawn over the photo: the held spot, the loupe's width at the pointer, the outline, dots with their names.
 
-use super::super::loupe::{Drawing, LoupePart};
-use super::lie::Lie;
+use super::loupe_state::{LoupeState, OutlineMode};
+use super::photo_transform::PhotoTransform;
 use crate::ui::theme::{self, Weight};
 use egui::{Align2, Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, Ui, vec2};
 
@@ -18,35 +18,35 @@ fn strokes() -> [Stroke; 2] {
 }
 
 /// The held spot, the outline and the loupe's width.
-pub(super) fn marks(part: &LoupePart, ui: &Ui, lie: &Lie, pointer: Option<Pos2>) {
-    let painter = ui.painter_at(lie.clip);
-    let radius = part.aperture_px as f32 / 2.0 * lie.scale();
-    outline(part, &painter, lie, pointer);
-    if let Some(at) = part.held.filter(|_| part.outline.is_empty() || part.drawing == Drawing::Corners) {
-        ring(&painter, lie.middle_of(at), radius.max(HELD));
+pub(super) fn marks(part: &LoupeState, ui: &Ui, transform: &PhotoTransform, pointer: Option<Pos2>) {
+    let painter = ui.painter_at(transform.clip);
+    let radius = part.aperture_px as f32 / 2.0 * transform.scale();
+    outline(part, &painter, transform, pointer);
+    if let Some(at) = part.held.filter(|_| part.outline.is_empty() || part.drawing == OutlineMode::Corners) {
+        ring(&painter, transform.middle_of(at), radius.max(HELD));
     }
     if let Some(at) = part.under.filter(|_| radius >= APERTURE) {
         for stroke in [Stroke::new(2.5, theme::ON_LIGHT), Stroke::new(1.0, theme::BRIGHT)] {
-            painter.circle_stroke(lie.middle_of(at), radius, stroke);
+            painter.circle_stroke(transform.middle_of(at), radius, stroke);
         }
     }
 }
 
-fn outline(part: &LoupePart, painter: &Painter, lie: &Lie, pointer: Option<Pos2>) {
-    let mut points: Vec<Pos2> = part.outline.iter().map(|&at| lie.on_screen(at)).collect();
+fn outline(part: &LoupeState, painter: &Painter, transform: &PhotoTransform, pointer: Option<Pos2>) {
+    let mut points: Vec<Pos2> = part.outline.iter().map(|&at| transform.on_screen(at)).collect();
     let corners = points.clone();
-    if part.drawing == Drawing::Corners {
+    if part.drawing == OutlineMode::Corners {
         points.extend(pointer);
     }
     if points.len() > 1 {
         for stroke in strokes() {
             painter.add(match part.drawing {
-                Drawing::No => Shape::closed_line(points.clone(), stroke),
-                Drawing::Hand | Drawing::Corners => Shape::line(points.clone(), stroke),
+                OutlineMode::None => Shape::closed_line(points.clone(), stroke),
+                OutlineMode::Freehand | OutlineMode::Corners => Shape::line(points.clone(), stroke),
             });
         }
     }
-    if part.drawing == Drawing::Corners {
+    if part.drawing == OutlineMode::Corners {
         for (i, corner) in corners.into_iter().enumerate() {
             let side = if i == 0 { 9.0 } else { 7.0 };
             let square = Rect::from_center_size(corner, vec2(side, side));

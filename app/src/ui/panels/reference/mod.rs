@@ -2,34 +2,38 @@
 //!
 //! | part | file |
 //! | --- | --- |
-//! | how the photo lies on the screen | `lie` |
-//! | pointer and keys on it: hold, outline | `touch`, `keys` |
-//! | what is held: a spot, an outline | `held` |
+//! | how the photo lies on the screen | `photo_transform` |
+//! | pointer and keys on it: hold, outline | `photo_input`, `keys` |
+//! | what is held: a spot, an outline | `loupe_state` |
+//! | the colour under the loupe, and laying it | `loupe`, `family_field` |
 //! | what is drawn over it | `marks` |
-//! | what is said of a colour | `said` |
+//! | what is said of a colour | `colour_notes`, `tick` |
 //! | light, local and shadow of a surface | `surface` |
 //! | swatches that follow the photo | `follow` |
 //! | a board from the whole photo | `proposal` |
 
+pub(super) mod colour_notes;
+mod family_field;
 pub(super) mod follow;
-pub(super) mod held;
 mod keys;
-pub(super) mod lie;
+mod loupe;
+pub(super) mod loupe_state;
 mod marks;
+mod photo_input;
+pub(super) mod photo_transform;
 pub(super) mod proposal;
-pub(super) mod said;
-pub(super) mod surface;
-mod touch;
+mod surface;
+mod tick;
 
-use super::loupe::{self, Drawing};
 use super::parts::{self, Pill};
-use super::photo::{self, Seen};
+use super::photo::{self, DisplayedPhoto};
 use super::{Page, PanelState};
 use crate::study::command::Command;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Color32, CornerRadius, Key, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
-use lie::Lie;
+use loupe_state::OutlineMode;
+use photo_transform::PhotoTransform;
 use stint_model::photo::Adjustments;
 
 /// Tallest the photo is shown, as a part of the panel's width.
@@ -42,7 +46,7 @@ const LINE: f32 = 18.0;
 /// The panel.
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = GAP;
-    let seen = photo::seen(state, panels);
+    let seen = photo::displayed(state, panels);
     heading(panels, ui, seen.is_some());
     if seen.is_none() || panels.photo.change {
         path_field(state, panels, ui, seen.is_some());
@@ -102,26 +106,26 @@ fn path_field(state: &mut State, panels: &mut PanelState, ui: &mut Ui, has_photo
     if (pressed || enter) && !panels.photo.path.trim().is_empty() {
         let path = panels.photo.path.trim().to_owned();
         if state.apply(&Command::Reference(path)) {
-            forget_spots(panels);
+            reset_spots(panels);
             panels.photo.path.clear();
             panels.photo.change = false;
         }
     }
 }
 
-/// Forgets what belonged to another photo.
-pub(super) fn forget_spots(panels: &mut PanelState) {
-    panels.loupe.forget_spots();
-    panels.proposal.let_go();
+/// Clears what belonged to another photo.
+pub(super) fn reset_spots(panels: &mut PanelState) {
+    panels.loupe.reset_spots();
+    panels.proposal.close();
 }
 
-fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Seen) {
+fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     let room = ui.available_width();
     let scale = (room / seen.size().x).min(room * MAX_HEIGHT / seen.size().y);
     let (rect, response) = ui.allocate_exact_size(seen.size() * scale, Sense::click_and_drag());
     let texture = panels.photo.small(ui, seen, rect.width().max(rect.height()));
-    ui.painter().image(texture.id(), rect, lie::all_of_it(), Color32::WHITE);
-    on_photo(state, panels, ui, seen, &Lie::new(seen, rect, rect), &response, true);
+    ui.painter().image(texture.id(), rect, photo_transform::whole_uv(), Color32::WHITE);
+    on_photo(state, panels, ui, seen, &PhotoTransform::new(seen, rect, rect), &response, true);
     let stroke = Stroke::new(1.0, theme::BAR);
     ui.painter().rect_stroke(rect, CornerRadius::ZERO, stroke, StrokeKind::Inside);
 }
@@ -131,26 +135,26 @@ pub(super) fn on_photo(
     state: &mut State,
     panels: &mut PanelState,
     ui: &Ui,
-    seen: &Seen,
-    lie: &Lie,
+    seen: &DisplayedPhoto,
+    transform: &PhotoTransform,
     response: &Response,
     touched: bool,
 ) {
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::PHOTO));
     if panels.proposal.open {
-        proposal::dots(&panels.proposal, ui, lie);
+        proposal::dots(&panels.proposal, ui, transform);
     } else {
         if touched {
-            touch::touch(panels, ui, lie, response);
+            photo_input::take_input(panels, ui, transform, response);
         }
-        marks::marks(&panels.loupe, ui, lie, response.hover_pos());
-        surface::dots(state, panels, ui, seen, lie);
+        marks::marks(&panels.loupe, ui, transform, response.hover_pos());
+        surface::dots(state, panels, ui, seen, transform);
     }
-    parts::focus_ring(ui, response, lie.clip.intersect(lie.whole));
+    parts::focus_ring(ui, response, transform.clip.intersect(transform.whole));
 }
 
 /// The line under the photo.
-fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &Seen) {
+fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 12.0;
         let adjusted = seen.adjustments != Adjustments::default();
@@ -168,12 +172,12 @@ fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &Seen) {
         };
         if parts::words_button(ui, words, name).clicked() {
             panels.loupe.by_corners = !by_corners;
-            if panels.loupe.drawing == Drawing::Corners {
-                panels.loupe.let_outline_go();
+            if panels.loupe.drawing == OutlineMode::Corners {
+                panels.loupe.clear_outline();
             }
         }
         if parts::words_button(ui, wording::PROPOSE, wording::PROPOSE_BOARD).clicked() {
-            panels.loupe.forget_spots();
+            panels.loupe.reset_spots();
             panels.proposal.open = true;
             ui.ctx().request_repaint();
         }

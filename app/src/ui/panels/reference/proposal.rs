@@ -1,9 +1,9 @@
 //! A whole board proposed from the photo: looked at over the photo and in a list before it is laid.
 
 use super::super::parts::{self, Pill};
-use super::super::photo::Seen;
-use super::lie::Lie;
+use super::super::photo::DisplayedPhoto;
 use super::marks;
+use super::photo_transform::PhotoTransform;
 use crate::base::jobs::{Job, Outcome};
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
@@ -25,7 +25,7 @@ const ROW: f32 = 26.0;
 
 /// One family of a proposal.
 #[derive(Clone, PartialEq, Debug)]
-pub(in crate::ui::panels) struct Found {
+pub(in crate::ui::panels) struct ProposedFamily {
     /// The name it gets on the board.
     pub name: String,
     /// Its tones, darkest first: role, colour, and where it was found.
@@ -36,7 +36,7 @@ pub(in crate::ui::panels) struct Found {
 
 /// What a proposal was made from.
 #[derive(Clone, Copy, PartialEq, Debug)]
-struct From {
+struct ProposalKey {
     photo: i64,
     adjustments: Adjustments,
     families: usize,
@@ -45,25 +45,25 @@ struct From {
 }
 
 /// What is remembered of it.
-pub(in crate::ui::panels) struct ProposalPart {
+pub(in crate::ui::panels) struct ProposalState {
     /// Whether a proposal is looked at.
     pub open: bool,
     families: usize,
-    found: Option<(From, Result<Vec<Found>, String>)>,
+    found: Option<(ProposalKey, Result<Vec<ProposedFamily>, String>)>,
     /// The one that is being made.
-    job: Option<(From, Job<Result<Proposal, String>>)>,
+    job: Option<(ProposalKey, Job<Result<Proposal, String>>)>,
     /// The family whose row the pointer is on.
     lit: Option<usize>,
 }
 
-impl Default for ProposalPart {
+impl Default for ProposalState {
     fn default() -> Self {
-        ProposalPart { open: false, families: FAMILIES, found: None, job: None, lit: None }
+        ProposalState { open: false, families: FAMILIES, found: None, job: None, lit: None }
     }
 }
 
 /// Proposes anew when something changed, beside the window, because it takes a while; not while a slider moves.
-pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen: &Seen) {
+pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto) {
     let Some(session) = &state.session else { return };
     let board = &session.document().board;
     let part = &mut panels.proposal;
@@ -79,7 +79,7 @@ pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen:
         (part.found, part.job) = (Some((*from, result)), None);
     }
     let there = board.families.len();
-    let from = From { photo: seen.key, adjustments: seen.adjustments, families: part.families, there };
+    let from = ProposalKey { photo: seen.key, adjustments: seen.adjustments, families: part.families, there };
     let moving = panels.photo.preview.is_some() || ui.input(|i| i.pointer.any_down());
     if moving || part.found.as_ref().is_some_and(|(of, _)| *of == from) {
         return;
@@ -95,10 +95,10 @@ pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen:
 }
 
 /// The families of a proposal under the names they get on a board.
-fn families(board: &Board, proposal: Proposal) -> Vec<Found> {
+fn families(board: &Board, proposal: Proposal) -> Vec<ProposedFamily> {
     let names = board.fresh_family_names(proposal.places.len());
     let families = proposal.board.families.into_iter().zip(proposal.places).zip(names);
-    let found = families.map(|((family, place), name)| Found {
+    let found = families.map(|((family, place), name)| ProposedFamily {
         name,
         tones: family.swatches.iter().zip(place.spots).map(|(s, (role, at))| (role, s.colour, at.into())).collect(),
         share: place.share,
@@ -106,9 +106,9 @@ fn families(board: &Board, proposal: Proposal) -> Vec<Found> {
     found.collect()
 }
 
-impl ProposalPart {
+impl ProposalState {
     /// The families of the proposal that is looked at.
-    pub fn families(&self) -> &[Found] {
+    pub fn families(&self) -> &[ProposedFamily] {
         match &self.found {
             Some((_, Ok(found))) if self.open => found,
             _ => &[],
@@ -120,16 +120,17 @@ impl ProposalPart {
         self.open && self.found.as_ref().is_none_or(|(of, _)| of.families != self.families)
     }
 
-    /// Lets it go.
-    pub fn let_go(&mut self) {
+    /// Closes the proposal without laying it; a job that is making one is cancelled.
+    pub fn close(&mut self) {
         (self.open, self.found, self.job) = (false, None, None);
     }
 }
 
 /// Dots at the places of every family, with its name at the local.
-pub(super) fn dots(part: &ProposalPart, ui: &Ui, lie: &Lie) {
-    let painter = ui.painter_at(lie.clip.expand(DOT + 2.0).intersect(ui.clip_rect()));
-    let places = |found: &Found| found.tones.iter().map(|(.., at)| lie.middle_of(*at)).collect::<Vec<_>>();
+pub(super) fn dots(part: &ProposalState, ui: &Ui, transform: &PhotoTransform) {
+    let painter = ui.painter_at(transform.clip.expand(DOT + 2.0).intersect(ui.clip_rect()));
+    let places =
+        |found: &ProposedFamily| found.tones.iter().map(|(.., at)| transform.middle_of(*at)).collect::<Vec<_>>();
     let around = |at| Rect::from_center_size(at, vec2(DOT, DOT) * 2.4);
     let mut taken: Vec<Rect> = part.families().iter().flat_map(places).map(around).collect();
     if let Some(found) = part.lit.and_then(|lit| part.families().get(lit)) {
@@ -137,15 +138,15 @@ pub(super) fn dots(part: &ProposalPart, ui: &Ui, lie: &Lie) {
     }
     for (i, found) in part.families().iter().enumerate() {
         for (_, colour, at) in &found.tones {
-            marks::dot(&painter, lie.middle_of(*at), DOT, theme::paint(*colour), part.lit == Some(i));
+            marks::dot(&painter, transform.middle_of(*at), DOT, theme::paint(*colour), part.lit == Some(i));
         }
     }
-    let names = ui.painter_at(lie.clip);
+    let names = ui.painter_at(transform.clip);
     for found in part.families() {
         // At the local, or where there is room.
         let mut tones: Vec<_> = found.tones.iter().collect();
         tones.sort_by_key(|(role, ..)| *role != Role::Local);
-        tones.iter().any(|(.., at)| marks::name(&names, lie.middle_of(*at), DOT + 6.0, &found.name, &mut taken));
+        tones.iter().any(|(.., at)| marks::name(&names, transform.middle_of(*at), DOT + 6.0, &found.name, &mut taken));
     }
 }
 
@@ -153,7 +154,7 @@ pub(super) fn dots(part: &ProposalPart, ui: &Ui, lie: &Lie) {
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let away = (wording::LET_GO, wording::LET_PROPOSAL_GO);
     if parts::heading_with(ui, wording::PROPOSED, &[away]).is_some() {
-        panels.proposal.let_go();
+        panels.proposal.close();
         return;
     }
     let part = &mut panels.proposal;
@@ -175,7 +176,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
                     parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked()
                 });
                 if lay.inner && state.apply(&Command::ProposeBoard(wanted)) {
-                    panels.proposal.let_go();
+                    panels.proposal.close();
                 }
                 if waits {
                     parts::quiet(ui, wording::LOOKING);
@@ -203,7 +204,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 }
 
 /// A family: its three swatches, lightest first, name and share. Tells whether the pointer is on it.
-fn row(ui: &mut Ui, place: usize, family: &Found) -> bool {
+fn row(ui: &mut Ui, place: usize, family: &ProposedFamily) -> bool {
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
     let share = wording::per_cent(family.share);
     let name = wording::proposed_family(&family.name, &share);

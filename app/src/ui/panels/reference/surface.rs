@@ -1,10 +1,12 @@
 //! Light, local and shadow of an outlined surface before they are laid: dots on the photo and columns under the loupe.
 
-use super::super::loupe::{self, Drawing};
 use super::super::parts::{self, Pill};
-use super::super::photo::Seen;
-use super::lie::Lie;
-use super::{marks, said, touch};
+use super::super::photo::DisplayedPhoto;
+use super::family_field::is_family_named;
+use super::loupe_state::OutlineMode;
+use super::photo_transform::PhotoTransform;
+use super::tick::tick;
+use super::{colour_notes, marks, photo_input};
 use crate::study::command::{Command, MovedTone};
 use crate::study::session::SessionError;
 use crate::ui::panels::PanelState;
@@ -30,7 +32,7 @@ const LINE: f32 = 16.0;
 
 /// One tone as it would be laid.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub(in crate::ui::panels) struct Shown {
+pub(in crate::ui::panels) struct SurfaceTone {
     /// Light, local or shadow.
     pub role: Role,
     /// Where it is picked or was found.
@@ -47,10 +49,10 @@ pub(in crate::ui::panels) struct Shown {
 pub(in crate::ui::panels) fn tones(
     state: &mut State,
     panels: &mut PanelState,
-    seen: &Seen,
-) -> Option<Result<[Shown; 3], SessionError>> {
+    seen: &DisplayedPhoto,
+) -> Option<Result<[SurfaceTone; 3], SessionError>> {
     let part = &panels.loupe;
-    if part.drawing != Drawing::No || part.outline.len() < 3 {
+    if part.drawing != OutlineMode::None || part.outline.len() < 3 {
         return None;
     }
     let trio = match state.session.as_mut()?.surface(&part.outline) {
@@ -61,32 +63,44 @@ pub(in crate::ui::panels) fn tones(
         [(Role::Shadow, trio.shadow), (Role::Local, trio.local), (Role::Light, trio.light)].map(|(role, tone)| {
             let step = (tone.colour.oklab().l - trio.local.colour.oklab().l).abs();
             let stepped = trio.stepped && role != Role::Local && step < MIN_STEP_L + 1e-3;
-            let found = Shown { role, at: tone.at_px.into(), colour: tone.colour, moved: false, stepped };
+            let found = SurfaceTone { role, at: tone.at_px.into(), colour: tone.colour, moved: false, stepped };
             let Some(moved) = part.moved.iter().find(|m| m.role == role) else { return found };
             let view = seen.photo.view(seen.adjustments);
             // A spot without colour keeps the one that was found.
             let colour = pick(&view, moved.at.0, moved.at.1, moved.aperture).unwrap_or(found.colour);
-            Shown { at: moved.at, colour, moved: true, stepped: false, ..found }
+            SurfaceTone { at: moved.at, colour, moved: true, stepped: false, ..found }
         });
     Some(Ok(shown))
 }
 
 /// The dots on the photo; a drag or the arrow keys pick a tone elsewhere.
-pub(super) fn dots(state: &mut State, panels: &mut PanelState, ui: &Ui, seen: &Seen, lie: &Lie) {
+pub(super) fn dots(
+    state: &mut State,
+    panels: &mut PanelState,
+    ui: &Ui,
+    seen: &DisplayedPhoto,
+    transform: &PhotoTransform,
+) {
     let Some(Ok(tones)) = tones(state, panels, seen) else { return };
-    let dots = tones.map(|tone| one_dot(panels, ui, lie, &tone));
+    let dots = tones.map(|tone| one_dot(panels, ui, transform, &tone));
     // Dots at the photo's edge stay whole.
-    let painter = ui.painter_at(lie.clip.expand(DOT + 2.0).intersect(ui.clip_rect()));
+    let painter = ui.painter_at(transform.clip.expand(DOT + 2.0).intersect(ui.clip_rect()));
     let mut taken: Vec<Rect> =
-        tones.iter().map(|t| Rect::from_center_size(lie.middle_of(t.at), vec2(DOT, DOT) * 2.4)).collect();
+        tones.iter().map(|t| Rect::from_center_size(transform.middle_of(t.at), vec2(DOT, DOT) * 2.4)).collect();
     for (tone, response) in tones.iter().zip(&dots) {
-        marks::dot(&painter, lie.middle_of(tone.at), DOT, theme::paint(tone.colour), response.has_focus());
-        marks::name(&ui.painter_at(lie.clip), lie.middle_of(tone.at), DOT + 6.0, tone.role.word(), &mut taken);
+        marks::dot(&painter, transform.middle_of(tone.at), DOT, theme::paint(tone.colour), response.has_focus());
+        marks::name(
+            &ui.painter_at(transform.clip),
+            transform.middle_of(tone.at),
+            DOT + 6.0,
+            tone.role.word(),
+            &mut taken,
+        );
     }
 }
 
-fn one_dot(panels: &mut PanelState, ui: &Ui, lie: &Lie, tone: &Shown) -> Response {
-    let rect = Rect::from_center_size(lie.middle_of(tone.at), vec2(HIT, HIT));
+fn one_dot(panels: &mut PanelState, ui: &Ui, transform: &PhotoTransform, tone: &SurfaceTone) -> Response {
+    let rect = Rect::from_center_size(transform.middle_of(tone.at), vec2(HIT, HIT));
     let response = ui.interact(rect, ui.scope_id().with(("tone", tone.role.word())), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Accessible::Button, true, wording::tone_dot(tone.role)));
     if response.clicked() || response.drag_started() {
@@ -94,12 +108,12 @@ fn one_dot(panels: &mut PanelState, ui: &Ui, lie: &Lie, tone: &Shown) -> Respons
     }
     let mut to = None;
     if response.dragged() {
-        to = response.interact_pointer_pos().map(|at| lie.pixel(at));
+        to = response.interact_pointer_pos().map(|at| transform.pixel(at));
     }
     if response.has_focus()
-        && let Some(by) = touch::arrows(ui, &response, false)
+        && let Some(by) = photo_input::arrows(ui, &response, false)
     {
-        to = Some(lie.moved(tone.at, by));
+        to = Some(transform.moved(tone.at, by));
     }
     let part = &mut panels.loupe;
     if let Some(at) = to.filter(|&at| at != tone.at) {
@@ -115,9 +129,9 @@ fn one_dot(panels: &mut PanelState, ui: &Ui, lie: &Lie, tone: &Shown) -> Respons
 }
 
 /// The three swatches with their words, lightest first.
-pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown; 3]) {
+pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[SurfaceTone; 3]) {
     let light = state.session.as_ref().map_or(Default::default(), |s| s.document().board.light);
-    let (order, suits) = said::warmth(tones.map(|t| t.colour), light);
+    let (order, suits) = colour_notes::warmth(tones.map(|t| t.colour), light);
     let gap = theme::STEP;
     let width = (ui.available_width() - 2.0 * gap) / 3.0;
     let (all, _) = ui.allocate_exact_size(vec2(ui.available_width(), SWATCH + 4.0 + 5.0 * LINE), Sense::hover());
@@ -128,8 +142,8 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown;
         let swatch = Rect::from_min_size(pos2(left, all.top()), vec2(width, SWATCH));
         ui.painter().rect_filled(swatch, CornerRadius::same(theme::CORNER), theme::paint(tone.colour));
         let note = match tone {
-            Shown { moved: true, .. } => wording::MOVED,
-            Shown { stepped: true, .. } => wording::STEPPED,
+            SurfaceTone { moved: true, .. } => wording::MOVED,
+            SurfaceTone { stepped: true, .. } => wording::STEPPED,
             _ => "",
         };
         let on = theme::line_on(tone.colour);
@@ -155,7 +169,7 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown;
             let font = theme::font(theme::SMALL, weight);
             let end = ui.painter().text(at, Align2::LEFT_TOP, line, font, colour).right_center();
             if row == 4 && suits && tone.role == Role::Shadow {
-                loupe::tick(ui, end + vec2(6.0, 0.0));
+                tick(ui, end + vec2(6.0, 0.0));
             }
             at.y += LINE;
         }
@@ -166,10 +180,10 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Shown;
 pub(in crate::ui::panels) fn lay(state: &mut State, panels: &mut PanelState, ui: &mut Ui, sound: bool) {
     let lay = ui.add_enabled_ui(sound, |ui| parts::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
     let family = panels.loupe.family.clone();
-    if lay.inner && loupe::named(state, &family) {
+    if lay.inner && is_family_named(state, &family) {
         let (outline, moved) = (panels.loupe.outline.clone(), panels.loupe.moved.clone());
         if state.apply(&Command::PickTrio { family, outline, moved }) {
-            panels.loupe.let_outline_go();
+            panels.loupe.clear_outline();
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::ui::stale::Stale;
-use egui::{Color32, pos2};
+use egui::pos2;
 use egui_kittest::kittest::NodeT;
 use stint_model::board::Distance;
 use stint_model::board::review::review;
@@ -258,7 +258,7 @@ fn an_offer_is_tried_out_under_the_pointer_and_taken_by_a_press() {
     let (_, tried) = tried.expect("the offer moves a colour");
     let name = crate::ui::panels::swatch_sheet::called(&offer.board, tried.id);
     let [r, g, b, _] = dab_colour(&mut harness, &name);
-    assert_eq!(Color32::from_rgb(r, g, b), theme::paint(tried.colour), "and the tray");
+    assert_eq!(theme::srgb([r, g, b]), theme::paint(tried.colour), "and the tray");
     away(&mut harness);
     assert_eq!((harness.state().tried.is_none(), depth(&harness)), (true, steps));
     assert_eq!(canvas(&mut harness), before, "nothing is left");
@@ -330,11 +330,11 @@ fn a_turn_is_followed_live_kept_as_a_new_board_and_switched_back() {
     // The readout's bar and the tray follow.
     let sky = tried.family_named("Sky").unwrap().with_role(Role::Local).unwrap().clone();
     let [r, g, b, _] = dab_colour(&mut harness, "Sky local");
-    assert_eq!(Color32::from_rgb(r, g, b), theme::paint(sky.colour));
+    assert_eq!(theme::srgb([r, g, b]), theme::paint(sky.colour));
     let readout = harness.state().readout.clone().unwrap();
     let share = readout.swatches.iter().find(|s| s.id == sky.id).unwrap();
     let [r, g, b, _] = dab_colour(&mut harness, &wording::part_of_bar(&share.name, share.share));
-    assert_eq!(Color32::from_rgb(r, g, b), theme::paint(sky.colour));
+    assert_eq!(theme::srgb([r, g, b]), theme::paint(sky.colour));
     harness.drop_at(rail.lerp_inside(egui::vec2(0.75, 0.5)));
     harness.run();
     assert_eq!((harness.state().tried.as_ref(), depth(&harness)), (Some(&tried), steps), "it stays, and is no change");

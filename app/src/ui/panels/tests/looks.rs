@@ -232,7 +232,7 @@ fn photo_pictures() {
             harness.state_mut().panels.loupe.nudge();
             save("nudged", &mut harness);
             harness.state_mut().apply(&Command::Undo);
-            harness.state_mut().panels.loupe.forget_spots();
+            harness.state_mut().panels.loupe.reset_spots();
             save("plain", &mut harness);
             harness.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).set_text_value_accesskit("Brick");
             harness.run();

@@ -30,7 +30,7 @@ fn a_sitting_is_guessed_shown_recorded_and_changes_nothing() {
     let (record, told) = load(Some(home.path())).unwrap();
     assert_eq!((told, record.sittings.len()), (None, 1));
     let first = record.sittings[0].tries[0].clone();
-    let middle = plane::at(5.0, 180.0, plane::MAX_CHROMA / 2.0);
+    let middle = plane::colour_at(5.0, 180.0, plane::MAX_CHROMA / 2.0);
     assert_eq!(first.guess, Colour::from_srgb8(middle.to_srgb8()).hex());
     harness.get_by_label(wording::YOURS);
     // Much stronger than anything on this board.

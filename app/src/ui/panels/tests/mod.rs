@@ -129,7 +129,7 @@ fn window(screen: impl Into<Screen>, size: [f32; 2]) -> Harness<'static, Screen>
         let ui = &mut root;
         let rect = frame(ui, state, panels);
         let grey = theme::surround_grey(state.surround);
-        ui.painter().rect_filled(rect, 0.0, egui::Color32::from_gray(grey));
+        ui.painter().rect_filled(rect, 0.0, theme::srgb([grey; 3]));
         let wake = ui.ctx().clone();
         crate::ui::studies::handle(state, move || wake.request_repaint());
     };

@@ -3,7 +3,7 @@
 use super::*;
 use crate::ui::keys::Action;
 use crate::ui::panels::photo;
-use crate::ui::panels::reference::said::out_of_range;
+use crate::ui::panels::reference::colour_notes::out_of_range;
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, vec2};
 use stint_model::photo::Adjustments;
 use stint_model::study::How;
@@ -350,7 +350,7 @@ fn the_photo_is_shown_before_its_adjustments_while_that_is_held() {
     harness.run();
     let shown = |h: &mut Window| {
         let Screen { state, panels } = h.state_mut();
-        photo::seen(state, panels).unwrap().shown
+        photo::displayed(state, panels).unwrap().shown
     };
     let middle = photo_rect(&harness).lerp_inside(vec2(0.65, 0.3));
     let pixel = |h: &mut Window| {

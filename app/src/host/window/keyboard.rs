@@ -1,8 +1,8 @@
 //! Keys: to an action of the key table, or to the control that has the keyboard.
 
-use super::app::{App, Waiting};
+use super::app::{App, QueuedInput};
+use super::canvas_area::canvas_id;
 use super::events::key_of;
-use super::frame::canvas_id;
 use crate::ui::keys::{Action, Chord};
 use crate::ui::panels::Page;
 use egui::Key;
@@ -20,7 +20,7 @@ impl App {
             return;
         };
         if event.state == ElementState::Released {
-            self.waiting.extend(self.keys.released(key).map(Waiting::LetGo));
+            self.queued_input.extend(self.keys.released(key).map(QueuedInput::ActionReleased));
             self.raw.events.extend(self.translator.key(event));
             return;
         }
@@ -47,7 +47,7 @@ impl App {
             }
             // A key that is held does not begin again.
             Some(Action::Pan | Action::Pick) if event.repeat => {}
-            Some(action) => self.waiting.push(Waiting::Act(action)),
+            Some(action) => self.queued_input.push(QueuedInput::ActionPressed(action)),
             None => self.raw.events.extend(self.translator.key(event)),
         }
     }

@@ -1,7 +1,7 @@
 //! What pointer and keys do on the photo: hold a spot, outline a surface by hand or by corners.
 
-use super::super::loupe::{Drawing, LoupePart};
-use super::lie::Lie;
+use super::loupe_state::{LoupeState, OutlineMode};
+use super::photo_transform::PhotoTransform;
 use crate::ui::panels::PanelState;
 use egui::{Event, EventFilter, Key, PointerButton, Pos2, Response, Ui};
 
@@ -11,76 +11,76 @@ const CORNER_STEP: f32 = 3.0;
 const CLOSES: f32 = 8.0;
 
 /// Takes what happened on the photo in this frame.
-pub(super) fn touch(panels: &mut PanelState, ui: &Ui, lie: &Lie, response: &Response) {
+pub(super) fn take_input(panels: &mut PanelState, ui: &Ui, transform: &PhotoTransform, response: &Response) {
     let part = &mut panels.loupe;
-    part.under = response.hover_pos().filter(|_| part.drawing != Drawing::Hand).map(|at| lie.pixel(at));
-    let corners = part.by_corners || part.drawing == Drawing::Corners || ui.input(|i| i.modifiers.command);
+    part.under = response.hover_pos().filter(|_| part.drawing != OutlineMode::Freehand).map(|at| transform.pixel(at));
+    let corners = part.by_corners || part.drawing == OutlineMode::Corners || ui.input(|i| i.modifiers.command);
     if response.clicked() && ui.input(|i| i.pointer.primary_clicked()) {
         if let Some(at) = response.interact_pointer_pos() {
             match (corners, response.double_clicked()) {
                 (true, true) => part.close_corners(),
                 (true, false) => {
-                    corner(part, lie, at);
+                    corner(part, transform, at);
                     part.held = None;
                 }
-                (false, _) => part.hold(lie.pixel(at)),
+                (false, _) => part.hold(transform.pixel(at)),
             }
         }
     } else if response.clicked() && corners && !ui.input(|i| i.key_pressed(Key::Enter)) {
         // Without a pointer the held spot is where the corner goes.
-        let at = part.held.unwrap_or_else(|| lie.middle());
-        corner(part, lie, lie.middle_of(at));
+        let at = part.held.unwrap_or_else(|| transform.middle());
+        corner(part, transform, transform.middle_of(at));
     }
     if corners {
         // A click that slipped is still a corner.
         if response.drag_stopped_by(PointerButton::Primary)
             && let Some(at) = response.interact_pointer_pos()
         {
-            corner(part, lie, at);
+            corner(part, transform, at);
         }
     } else {
-        by_hand(part, ui, lie, response);
+        by_hand(part, ui, transform, response);
     }
     if response.has_focus() {
-        keys(part, ui, lie, response);
+        keys(part, ui, transform, response);
     }
 }
 
-fn corner(part: &mut LoupePart, lie: &Lie, at: Pos2) {
-    if part.drawing != Drawing::Corners {
-        part.let_outline_go();
-        part.drawing = Drawing::Corners;
+fn corner(part: &mut LoupeState, transform: &PhotoTransform, at: Pos2) {
+    if part.drawing != OutlineMode::Corners {
+        part.clear_outline();
+        part.drawing = OutlineMode::Corners;
     }
-    let first = part.outline.first().map(|&first| lie.on_screen(first));
+    let first = part.outline.first().map(|&first| transform.on_screen(first));
     if part.outline.len() > 2 && first.is_some_and(|first| first.distance(at) < CLOSES) {
         part.close_corners();
     } else {
-        part.outline.push(lie.on_photo(at));
+        part.outline.push(transform.on_photo(at));
     }
 }
 
-fn by_hand(part: &mut LoupePart, ui: &Ui, lie: &Lie, response: &Response) {
+fn by_hand(part: &mut LoupeState, ui: &Ui, transform: &PhotoTransform, response: &Response) {
     if response.drag_started_by(PointerButton::Primary) {
-        part.let_outline_go();
-        part.drawing = Drawing::Hand;
+        part.clear_outline();
+        part.drawing = OutlineMode::Freehand;
         if let Some(from) = ui.input(|i| i.pointer.press_origin()) {
-            part.outline.push(lie.on_photo(from));
+            part.outline.push(transform.on_photo(from));
         }
     }
-    if part.drawing != Drawing::Hand {
+    if part.drawing != OutlineMode::Freehand {
         return;
     }
     if response.dragged_by(PointerButton::Primary) {
-        let step = CORNER_STEP / lie.scale();
+        let step = CORNER_STEP / transform.scale();
         for at in ui.input(|i| drawn(&i.events)) {
-            let at = lie.on_photo(at);
+            let at = transform.on_photo(at);
             if part.outline.last().is_none_or(|last| (last.0 - at.0).hypot(last.1 - at.1) >= step) {
                 part.outline.push(at);
             }
         }
     }
     if response.drag_stopped_by(PointerButton::Primary) {
-        part.drawing = Drawing::No;
+        part.drawing = OutlineMode::None;
     }
 }
 
@@ -98,11 +98,11 @@ fn drawn(events: &[Event]) -> Vec<Pos2> {
 }
 
 /// The keys of the photo while it has the keyboard. Arrow keys move the held spot.
-fn keys(part: &mut LoupePart, ui: &Ui, lie: &Lie, response: &Response) {
-    let drawing = part.drawing == Drawing::Corners;
+fn keys(part: &mut LoupeState, ui: &Ui, transform: &PhotoTransform, response: &Response) {
+    let drawing = part.drawing == OutlineMode::Corners;
     if let Some(by) = arrows(ui, response, drawing) {
-        let from = part.held.unwrap_or_else(|| lie.middle());
-        let moved = lie.moved(from, by);
+        let from = part.held.unwrap_or_else(|| transform.middle());
+        let moved = transform.moved(from, by);
         if drawing || !part.outline.is_empty() {
             part.held = Some(moved);
         } else {
@@ -116,7 +116,7 @@ fn keys(part: &mut LoupePart, ui: &Ui, lie: &Lie, response: &Response) {
         } else if pressed(Key::Backspace) {
             part.corner_back();
         } else if pressed(Key::Escape) {
-            part.let_outline_go();
+            part.clear_outline();
         }
     }
 }

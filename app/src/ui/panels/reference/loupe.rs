@@ -1,15 +1,17 @@
 //! Under the loupe: the colour at a spot of the photo, what is to be said about it, and the way onto the board.
 
-use super::parts::{self, Pill};
-use super::photo::Seen;
-pub(super) use super::reference::held::{Drawing, LoupePart};
-use super::reference::{lie, said, surface};
-use super::swatch_sheet;
+use super::super::parts::{self, Pill};
+use super::super::photo::DisplayedPhoto;
+use super::super::swatch_sheet;
+use super::family_field::{family_field, is_family_named};
+use super::loupe_state::{LoupeState, OutlineMode};
+use super::tick::tick;
+use super::{colour_notes, photo_transform, surface};
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
-use egui::{CornerRadius, Popup, Pos2, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2};
+use egui::{CornerRadius, Pos2, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2};
 use stint_model::board::Board;
 use stint_model::colour::Colour;
 use stint_model::photo::{nudge, pick};
@@ -21,7 +23,7 @@ const RING: f32 = 12.0;
 
 /// A colour under the loupe.
 #[derive(Clone, Copy, PartialEq, Debug)]
-struct Picked {
+struct PickedColour {
     /// As it is on the photo.
     own: Colour,
     /// Nudged, if it is to be and that changes it.
@@ -29,12 +31,12 @@ struct Picked {
 }
 
 /// The section under the photo.
-pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Seen) {
+pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
     if panels.loupe.outline.is_empty() {
         parts::heading(ui, wording::LOUPE);
     } else if parts::heading_with(ui, wording::LOUPE, &[(wording::LET_GO, wording::LET_OUTLINE_GO)]).is_some() {
-        panels.loupe.let_outline_go();
+        panels.loupe.clear_outline();
     }
     if let Some(tones) = surface::tones(state, panels, seen) {
         let sound = tones.is_ok();
@@ -52,7 +54,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
     let (spot, aperture) = (part.under.or(part.held), part.aperture_px);
     let colour = spot.and_then(|at| pick(&seen.photo.view(seen.adjustments), at.0, at.1, aperture).ok());
     let nudged = part.nudged && part.under.is_none_or(|at| part.held == Some(at));
-    let picked = colour.map(|own| Picked { own, nudged: Some(nudge(own)).filter(|&n| nudged && n != own) });
+    let picked = colour.map(|own| PickedColour { own, nudged: Some(nudge(own)).filter(|&n| nudged && n != own) });
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIDE), Sense::hover());
     let glass = Rect::from_min_size(rect.min, vec2(SIDE, SIDE));
     show_glass(panels, ui, seen, glass, spot, picked);
@@ -61,7 +63,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
     words.spacing_mut().item_spacing.y = 0.0;
     match picked {
         Some(picked) => said_of(panels, &mut words, &board, picked),
-        None if panels.loupe.by_corners || panels.loupe.drawing == Drawing::Corners => {
+        None if panels.loupe.by_corners || panels.loupe.drawing == OutlineMode::Corners => {
             parts::quiet(&mut words, wording::CORNERS_HINT);
         }
         None => {
@@ -74,25 +76,25 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
         ui.add_space(below);
     }
     family_field(panels, ui, &board);
-    if panels.loupe.drawing == Drawing::Corners {
+    if panels.loupe.drawing == OutlineMode::Corners {
         return;
     }
     swatch_sheet::roles(ui, &mut panels.loupe.role);
     buttons(state, panels, ui);
 }
 
-fn said_of(panels: &mut PanelState, ui: &mut Ui, board: &Board, picked: Picked) {
+fn said_of(panels: &mut PanelState, ui: &mut Ui, board: &Board, picked: PickedColour) {
     let part = &mut panels.loupe;
     parts::text(ui, wording::family_and_role(&part.family, part.role));
     let family = board.family_named(part.family.trim());
     let colour = picked.nudged.unwrap_or(picked.own);
-    for said in said::remarks(colour, part.role, family, board.light) {
+    for said in colour_notes::remarks(colour, part.role, family, board.light) {
         let line = parts::quiet(ui, said.words);
         if said.suits {
             tick(ui, line.rect.right_center() + vec2(6.0, 0.0));
         }
     }
-    if part.held.is_none() || !said::out_of_range(picked.own) {
+    if part.held.is_none() || !colour_notes::out_of_range(picked.own) {
         return;
     }
     let pressed = match picked.nudged {
@@ -110,23 +112,13 @@ fn said_of(panels: &mut PanelState, ui: &mut Ui, board: &Board, picked: Picked) 
     }
 }
 
-/// A tick: no font of the interface has one.
-pub(super) fn tick(ui: &Ui, at: Pos2) {
-    let rect = Rect::from_min_size(at + vec2(0.0, -5.0), vec2(10.0, 10.0));
-    let response = ui.interact(rect, ui.scope_id().with("tick"), Sense::hover());
-    response.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, wording::SUITS_LIGHT));
-    let corners = vec![at + vec2(0.0, 0.5), at + vec2(3.0, 3.5), at + vec2(9.0, -3.5)];
-    ui.painter().add(egui::Shape::line(corners, Stroke::new(1.5, theme::QUIET)));
-    response.on_hover_text(wording::SUITS_LIGHT);
-}
-
 fn show_glass(
     panels: &mut PanelState,
     ui: &mut Ui,
-    seen: &Seen,
+    seen: &DisplayedPhoto,
     glass: Rect,
     spot: Option<(u32, u32)>,
-    picked: Option<Picked>,
+    picked: Option<PickedColour>,
 ) {
     let corner = CornerRadius::same(6);
     let (Some(at), Some(picked)) = (spot, picked) else {
@@ -137,7 +129,7 @@ fn show_glass(
     // An odd number of pixels, so that the spot lies in the middle; the ring covers a third of the glass.
     let side = (aperture * 3) | 1;
     let texture = panels.photo.patch(ui, seen, at, side);
-    ui.painter().image(texture.id(), glass, lie::all_of_it(), egui::Color32::WHITE);
+    ui.painter().image(texture.id(), glass, photo_transform::whole_uv(), egui::Color32::WHITE);
     // The colour that is picked fills the ring, on the pixels it is the mean of; a nudged one lies beside it.
     let radius = (SIDE / side as f32 * aperture as f32 / 2.0).max(RING);
     let aside = vec2(if picked.nudged.is_some() { radius + 2.0 } else { 0.0 }, 0.0);
@@ -164,30 +156,8 @@ fn show_glass(
     response.on_hover_text(words);
 }
 
-/// The family that what is picked goes to.
-fn family_field(panels: &mut PanelState, ui: &mut Ui, board: &Board) {
-    let part = &mut panels.loupe;
-    ui.horizontal(|ui| {
-        parts::quiet(ui, wording::FAMILY);
-        let list = parts::words_width(ui, wording::FAMILIES) + ui.spacing().item_spacing.x;
-        let width = ui.available_width() - list;
-        parts::bare_field(ui, wording::FAMILY, &mut part.family, width);
-        let open = ui.add_enabled_ui(!board.families.is_empty(), |ui| {
-            parts::words_button(ui, wording::FAMILIES, wording::CHOOSE_FAMILY)
-        });
-        Popup::menu(&open.inner).show(|ui| {
-            ui.set_min_width(140.0);
-            for family in &board.families {
-                if ui.button(&family.name).clicked() {
-                    part.family.clone_from(&family.name);
-                }
-            }
-        });
-    });
-}
-
 /// How wide the loupe is.
-fn aperture_slider(part: &mut LoupePart, ui: &mut Ui) {
+fn aperture_slider(part: &mut LoupeState, ui: &mut Ui) {
     parts::quiet(ui, wording::APERTURE);
     let (all, _) = ui.allocate_exact_size(vec2(ui.available_width().max(86.0), 16.0), Sense::hover());
     let rail = all.with_max_x(all.right() - 46.0);
@@ -206,7 +176,7 @@ fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         let lay = ui.add_enabled_ui(held.is_some(), |ui| parts::pill(ui, wording::LAY, Pill::First).clicked());
         if lay.inner
             && let Some(at) = held
-            && named(state, &family)
+            && is_family_named(state, &family)
         {
             let command = Command::Pick { family, role, name: String::new(), at, aperture, nudged };
             if let Some(id) = swatch_sheet::add_in_place(state, &command) {
@@ -216,13 +186,4 @@ fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         ui.add_space(theme::STEP);
         aperture_slider(&mut panels.loupe, ui);
     });
-}
-
-/// Whether a family is named; says so if not.
-pub(super) fn named(state: &mut State, family: &str) -> bool {
-    let named = !family.trim().is_empty();
-    if !named {
-        state.notices.push(wording::FAMILY_MISSING.to_owned());
-    }
-    named
 }

@@ -9,7 +9,7 @@ const LEAST: usize = 32;
 
 /// The time that one frame may take for bringing in tiles.
 #[derive(Clone, Debug)]
-pub struct Patience {
+pub struct FrameBudget {
     until: Instant,
     /// When the batch under way began.
     began: Instant,
@@ -17,11 +17,11 @@ pub struct Patience {
     batch: usize,
 }
 
-impl Patience {
+impl FrameBudget {
     /// From now on.
     pub fn new(most: Duration) -> Self {
         let began = Instant::now();
-        Patience { until: began + most, began, has_begun: false, batch: LEAST }
+        FrameBudget { until: began + most, began, has_begun: false, batch: LEAST }
     }
 
     /// How many of `missing` tiles to bring in next; none when there are none, or no time is left for them. The first batch
@@ -48,17 +48,17 @@ mod tests {
 
     #[test]
     fn batches_fit_the_time_left_and_end_with_it() {
-        let mut patience = Patience::new(Duration::from_secs(3600));
-        assert_eq!(patience.next(0), None);
-        assert_eq!(patience.next(5), Some(5));
-        assert_eq!(patience.next(1000), Some(LEAST));
-        patience.did(LEAST);
-        assert_eq!(patience.next(1000), Some(MOST), "there is time for more");
+        let mut budget = FrameBudget::new(Duration::from_secs(3600));
+        assert_eq!(budget.next(0), None);
+        assert_eq!(budget.next(5), Some(5));
+        assert_eq!(budget.next(1000), Some(LEAST));
+        budget.did(LEAST);
+        assert_eq!(budget.next(1000), Some(MOST), "there is time for more");
         // As if the last tile had taken 40 of 60 minutes: no more than the least now.
-        patience.began -= Duration::from_secs(2400);
-        patience.did(1);
-        assert_eq!(patience.batch, LEAST);
-        let mut none = Patience::new(Duration::ZERO);
+        budget.began -= Duration::from_secs(2400);
+        budget.did(1);
+        assert_eq!(budget.batch, LEAST);
+        let mut none = FrameBudget::new(Duration::ZERO);
         assert_eq!(none.next(7), Some(7), "every frame gets on");
         none.did(7);
         assert_eq!(none.next(7), None);

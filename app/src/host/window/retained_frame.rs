@@ -1,7 +1,7 @@
 //! The picture of the window as it was last drawn, kept so that the next frame need only change parts of it.
 
 use super::damage::Damage;
-use crate::ui::canvas_view::Seen;
+use crate::ui::canvas_view::DisplayOptions;
 use crate::ui::canvas_view::transform::{Area, View};
 use crate::ui::looks::Look;
 use std::collections::BTreeSet;
@@ -10,7 +10,7 @@ use stint_model::study::tile::{TILE_SIDE, TilePos};
 
 /// What the canvas of the last frame looked like.
 #[derive(Clone, PartialEq, Debug)]
-struct Shown {
+struct CanvasSnapshot {
     view: View,
     look: Look,
     lit: Option<Vec<PaintId>>,
@@ -28,23 +28,23 @@ pub struct Target {
 }
 
 /// The picture.
-pub struct Kept {
+pub struct RetainedFrame {
     texture: wgpu::Texture,
     view: wgpu::TextureView,
     /// Where a surface cannot be copied to.
     blitter: Option<wgpu::util::TextureBlitter>,
     /// What the picture shows; none before the first frame.
-    last: Option<Last>,
+    last: Option<Snapshot>,
 }
 
-struct Last {
+struct Snapshot {
     jobs: Vec<egui::ClippedPrimitive>,
     ground: u8,
     pixels_per_point: f32,
-    canvas: Option<Shown>,
+    canvas: Option<CanvasSnapshot>,
 }
 
-impl Kept {
+impl RetainedFrame {
     /// An empty picture for a surface.
     pub fn new(device: &wgpu::Device, target: Target) -> Self {
         let Target { format, size: [width, height], copies } = target;
@@ -62,7 +62,7 @@ impl Kept {
         });
         let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
         let blitter = (!copies).then(|| wgpu::util::TextureBlitter::new(device, format));
-        Kept { texture, view, blitter, last: None }
+        RetainedFrame { texture, view, blitter, last: None }
     }
 
     /// What is drawn into.
@@ -77,12 +77,16 @@ impl Kept {
         changed: &BTreeSet<egui::TextureId>,
         pixels_per_point: f32,
         ground: u8,
-        canvas: Option<(&View, Seen<'_>, &[TilePos])>,
+        canvas: Option<(&View, DisplayOptions<'_>, &[TilePos])>,
     ) -> Damage {
         let mut damage = Damage::none([self.texture.width(), self.texture.height()]);
-        let of = |view: &View, seen: Seen<'_>| Shown { view: *view, look: seen.look, lit: seen.lit.map(<[_]>::to_vec) };
+        let of = |view: &View, seen: DisplayOptions<'_>| CanvasSnapshot {
+            view: *view,
+            look: seen.look,
+            lit: seen.lit.map(<[_]>::to_vec),
+        };
         let shown = canvas.map(|(view, seen, _)| of(view, seen));
-        let last = self.last.replace(Last { jobs: Vec::new(), ground, pixels_per_point, canvas: shown.clone() });
+        let last = self.last.replace(Snapshot { jobs: Vec::new(), ground, pixels_per_point, canvas: shown.clone() });
         let Some(last) = last.filter(|l| {
             let same_canvas = l.canvas.is_some() == shown.is_some();
             same_canvas && l.ground == ground && l.pixels_per_point == pixels_per_point
@@ -124,7 +128,7 @@ impl Kept {
     }
 
     /// The picture is not what was asked for: the next frame draws everything.
-    pub fn forget(&mut self) {
+    pub fn invalidate(&mut self) {
         self.last = None;
     }
 }

@@ -17,15 +17,15 @@ const NEAR_CHROMA: f32 = 0.02;
 
 /// One thing said about a colour.
 #[derive(Clone, PartialEq, Debug)]
-pub(in crate::ui::panels) struct Said {
+pub(in crate::ui::panels) struct ColourNote {
     /// The words.
     pub words: String,
     /// It suits the light of the day; shown by a tick.
     pub suits: bool,
 }
 
-fn plain(words: impl Into<String>) -> Said {
-    Said { words: words.into(), suits: false }
+fn plain(words: impl Into<String>) -> ColourNote {
+    ColourNote { words: words.into(), suits: false }
 }
 
 /// Whether a board should not hold a colour, and a nudge would move it.
@@ -39,7 +39,7 @@ pub(in crate::ui::panels) fn remarks(
     role: Role,
     family: Option<&Family>,
     light: LightOfDay,
-) -> Vec<Said> {
+) -> Vec<ColourNote> {
     let mut said = vec![plain(wording::value(colour.munsell_value())), plain(wording::chroma(colour.oklch().c))];
     said.extend(family.map(|f| leans(colour, role, f, light)).unwrap_or_default());
     said.extend(nearness(colour).into_iter().map(plain));
@@ -48,7 +48,7 @@ pub(in crate::ui::panels) fn remarks(
 
 /// Warmer or cooler than the other swatches of the family, those alike in one line. Common practice: under a warm light
 /// shadows are cooler than lights, under a cool light warmer.
-fn leans(colour: Colour, role: Role, family: &Family, light: LightOfDay) -> Vec<Said> {
+fn leans(colour: Colour, role: Role, family: &Family, light: LightOfDay) -> Vec<ColourNote> {
     let mut groups: Vec<(Lean, Vec<Role>)> = Vec::new();
     let mut suits = None;
     for other in [Role::Light, Role::Local, Role::Shadow, Role::Accent] {
@@ -66,8 +66,10 @@ fn leans(colour: Colour, role: Role, family: &Family, light: LightOfDay) -> Vec<
             None => groups.push((lean, vec![other])),
         }
     }
-    let line =
-        |(lean, roles): (Lean, Vec<Role>)| Said { words: wording::leans(lean, &roles), suits: suits == Some(lean) };
+    let line = |(lean, roles): (Lean, Vec<Role>)| ColourNote {
+        words: wording::leans(lean, &roles),
+        suits: suits == Some(lean),
+    };
     groups.into_iter().map(line).collect()
 }
 

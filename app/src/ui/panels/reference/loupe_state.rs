@@ -3,20 +3,20 @@
 use crate::study::command::MovedTone;
 use stint_model::board::Role;
 
-/// How an outline is being drawn.
+/// How an outline is being drawn now.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub(in crate::ui::panels) enum Drawing {
+pub(in crate::ui::panels) enum OutlineMode {
     /// It is closed, or there is none.
     #[default]
-    No,
-    /// The pointer draws it.
-    Hand,
-    /// Corner by corner.
+    None,
+    /// A drag of the pointer draws it.
+    Freehand,
+    /// Each click sets a corner.
     Corners,
 }
 
 /// What the loupe remembers.
-pub(in crate::ui::panels) struct LoupePart {
+pub(in crate::ui::panels) struct LoupeState {
     /// The spot that was clicked, photo pixels.
     pub held: Option<(u32, u32)>,
     /// The spot under the pointer in this frame.
@@ -24,7 +24,7 @@ pub(in crate::ui::panels) struct LoupePart {
     /// The outline of a surface, photo pixels.
     pub outline: Vec<(f32, f32)>,
     /// How it is being drawn.
-    pub drawing: Drawing,
+    pub drawing: OutlineMode,
     /// Whether clicks are corners of an outline.
     pub by_corners: bool,
     /// Tones of the outlined surface that the painter picks elsewhere.
@@ -39,13 +39,13 @@ pub(in crate::ui::panels) struct LoupePart {
     pub aperture_px: u32,
 }
 
-impl Default for LoupePart {
+impl Default for LoupeState {
     fn default() -> Self {
-        LoupePart {
+        LoupeState {
             held: None,
             under: None,
             outline: Vec::new(),
-            drawing: Drawing::No,
+            drawing: OutlineMode::None,
             by_corners: false,
             moved: Vec::new(),
             nudged: false,
@@ -56,30 +56,30 @@ impl Default for LoupePart {
     }
 }
 
-impl LoupePart {
+impl LoupeState {
     /// Holds a spot, in the place of an outline.
     pub fn hold(&mut self, at: (u32, u32)) {
-        self.let_outline_go();
+        self.clear_outline();
         (self.held, self.nudged) = (Some(at), false);
     }
 
-    /// Lets the outline and its tones go.
-    pub fn let_outline_go(&mut self) {
+    /// Ends the outline and its tones.
+    pub fn clear_outline(&mut self) {
         self.outline.clear();
         self.moved.clear();
-        self.drawing = Drawing::No;
+        self.drawing = OutlineMode::None;
     }
 
-    /// Forgets what belongs to one photo.
-    pub fn forget_spots(&mut self) {
-        self.let_outline_go();
+    /// Clears what belongs to one photo.
+    pub fn reset_spots(&mut self) {
+        self.clear_outline();
         (self.held, self.under, self.nudged) = (None, None, false);
     }
 
     /// Closes an outline that is drawn corner by corner, once it has three.
     pub fn close_corners(&mut self) {
         if self.outline.len() > 2 {
-            self.drawing = Drawing::No;
+            self.drawing = OutlineMode::None;
             self.held = None;
         }
     }
@@ -88,7 +88,7 @@ impl LoupePart {
     pub fn corner_back(&mut self) {
         self.outline.pop();
         if self.outline.is_empty() {
-            self.let_outline_go();
+            self.clear_outline();
         }
     }
 

@@ -1,11 +1,11 @@
 //! How the photo lies on the screen.
 
-use super::super::photo::Seen;
+use super::super::photo::DisplayedPhoto;
 use egui::{Pos2, Rect, Vec2, pos2};
 
 /// How the photo lies on the screen, points.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub(in crate::ui::panels) struct Lie {
+pub(in crate::ui::panels) struct PhotoTransform {
     /// Where all of it lies.
     pub whole: Rect,
     /// Where it shows.
@@ -14,10 +14,10 @@ pub(in crate::ui::panels) struct Lie {
     size: Vec2,
 }
 
-impl Lie {
+impl PhotoTransform {
     /// A photo that fills `whole` and shows inside `clip`.
-    pub fn new(seen: &Seen, whole: Rect, clip: Rect) -> Self {
-        Lie { whole, clip, size: seen.size() }
+    pub fn new(seen: &DisplayedPhoto, whole: Rect, clip: Rect) -> Self {
+        PhotoTransform { whole, clip, size: seen.size() }
     }
 
     /// Points on the screen a photo pixel covers.
@@ -60,6 +60,6 @@ impl Lie {
 }
 
 /// All of a texture.
-pub(in crate::ui::panels) fn all_of_it() -> Rect {
+pub(in crate::ui::panels) fn whole_uv() -> Rect {
     Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0))
 }

@@ -7,8 +7,8 @@ use winit::event_loop::ActiveEventLoop;
 use winit::window::Window;
 
 impl App {
-    /// Does it.
-    pub(super) fn platform(
+    /// Passes on what egui asked for in a frame; a clipboard that refuses becomes a notice.
+    pub(super) fn apply_platform_output(
         &mut self,
         event_loop: &dyn ActiveEventLoop,
         window: &Arc<dyn Window>,
