@@ -105,7 +105,8 @@ mod linux {
 
         for (name, degrees) in [("Depot at blue hour", "0"), ("Depot, greener", "25"), ("Depot, redder", "-25")] {
             let study = "demo/tram_depot.stint";
-            desk.stint(["board", "turn", study, "--degrees", degrees, "--name", name, "-o", "board.ron"]).well();
+            desk.stint(["board", "turn", study, "--degrees", degrees, "--name", name, "-o", "board.ron", "--replace"])
+                .well();
             desk.stint(["board", "keep", "board.ron", "--photo", "Studies/Depot yard.jpg"]).well();
         }
 

@@ -272,7 +272,7 @@ fn bad_boards_are_refused_by_line() {
 }
 
 #[test]
-fn nothing_of_another_kind_is_overwritten() {
+fn nothing_is_overwritten_unasked() {
     let desk = desk_with_study();
     desk.take("photos/coffee.jpg");
     desk.take("photos/odd/rgb16.png");
@@ -286,17 +286,24 @@ fn nothing_of_another_kind_is_overwritten() {
         play(&desk, "depot.ron", target).refused(&[target, "exists already"]);
         desk.stint(["open", "coffee.jpg", "--out", target]).refused(&[target, "exists already"]);
         desk.stint(["open", "depot.png", "--out", target]).refused(&[target, "exists already"]);
-        desk.stint(["board", "from", "coffee.jpg", "--out", target]).refused(&[target, "is not a board"]);
-        if target != "depot.png" {
-            desk.stint(["export", "depot.stint", "--out", target]).refused(&[target, "is not a PNG exported"]);
-        }
+        let [png, form] = match target {
+            "depot.png" | "rgb16.png" => ["exists already", "exists already"],
+            "depot.stint" => ["is a study", "is a study"],
+            _ => ["does not end in .png", "choose one of these endings"],
+        };
+        desk.stint(["board", "from", "coffee.jpg", "--out", target]).refused(&[target, form]);
+        desk.stint(["export", "depot.stint", "--out", target]).refused(&[target, png]);
     }
     // Without --out the new study would lie beside its photo or picture.
     desk.stint(["open", "depot.png"]).refused(&["depot.stint", "exists already"]);
     assert_eq!((desk.files(), bytes(&desk) == before), (files.clone(), true));
-    // Its own kind may be replaced: that is how a study is exported again.
-    desk.stint(["export", "depot.stint", "--out", "depot.png", "--depth", "16", "--engine", "cpu"]).well();
-    desk.stint(["board", "from", "coffee.jpg", "--families", "2", "--out", "coffee.board.ron"]).well();
+    // What was asked for is replaced: that is how a study is exported again.
+    let again = ["export", "depot.stint", "--out", "depot.png", "--depth", "16", "--engine", "cpu"];
+    let propose = ["board", "from", "coffee.jpg", "--families", "2", "--out", "coffee.board.ron"];
+    for command in [&again[..], &propose] {
+        desk.stint(command).refused(&["exists already", "--replace"]);
+        desk.stint([command, &["--replace"]].concat()).well();
+    }
     assert_eq!(desk.files(), files);
 }
 

@@ -10,6 +10,7 @@ use stint_model::board::exchange::css::{from_css, to_css};
 use stint_model::board::exchange::tokens::{from_tokens, to_tokens};
 use stint_model::board::file::{board_text, write_board};
 use stint_model::board::{Board, LightOfDay};
+use stint_model::disk::Replace;
 use stint_model::ids::SwatchId;
 use stint_tests::program::Desk;
 use stint_tests::scripts::desk_with_study;
@@ -28,13 +29,15 @@ fn the_program_writes_every_form_and_takes_every_form_back() {
         std::fs::copy(desk.path(&name), desk.path("renamed.txt")).unwrap();
         assert_eq!(desk.stint(["board", "from", "renamed.txt"]).well(), board_text(&board), "{form}");
         desk.stint(["board", "show", &name]).well();
-        // Its own kind gives way to a newer one.
-        desk.stint(["board", "export", &name, "-o", &name]).well();
+        // Over itself it goes when that is asked for.
+        desk.stint(["board", "export", &name, "-o", &name]).refused(&[&name, "exists already", "--replace"]);
+        desk.stint(["board", "export", &name, "-o", &name, "--replace"]).well();
         assert_eq!(read_any(&desk.path(&name)).unwrap(), board);
     }
     desk.stint(["board", "export", "out.css", "-o", "card.svg"]).well();
     assert_eq!(std::fs::read_to_string(desk.path("card.svg")).unwrap(), svg(&board));
-    desk.stint(["board", "export", "out.css", "-o", "card.svg"]).well();
+    desk.stint(["board", "export", "out.css", "-o", "card.svg"]).refused(&["card.svg", "a drawing", "--replace"]);
+    desk.stint(["board", "export", "out.css", "-o", "card.svg", "--replace"]).well();
     let said =
         desk.stint(["board", "from", "out.css", "--light", "warm", "--name", "noon", "-o", "noon.board.ron"]).well();
     assert!(said.starts_with("wrote noon.board.ron with 9 swatches"), "{said}");
@@ -140,7 +143,7 @@ fn an_unsound_board_is_not_written() {
     let mut board = depot();
     board.families[0].swatches[0].id = SwatchId(2);
     for name in ["a.css", "a.json", "a.svg", "a.png", "a.board.ron"] {
-        let error = write_any(&desk.path(name), &board).unwrap_err().to_string();
+        let error = write_any(&desk.path(name), &board, Replace::Never).unwrap_err().to_string();
         assert!(error.contains(name) && error.contains("has id 2"), "{error}");
     }
     assert!(desk.files().is_empty());

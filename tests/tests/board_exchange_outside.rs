@@ -17,6 +17,7 @@ use stint_model::board::exchange::css::{from_css, to_css};
 use stint_model::board::exchange::tokens::{from_tokens, to_tokens};
 use stint_model::board::{Board, Family, LightOfDay, Role};
 use stint_model::colour::Colour;
+use stint_model::disk::Replace;
 use stint_model::ids::{FamilyId, SwatchId};
 use stint_tests::numbers::Numbers;
 use stint_tests::program::{Desk, data, lacks};
@@ -284,7 +285,7 @@ fn the_png_card_has_its_colours_and_carries_its_board() {
     let desk = Desk::new();
     for board in [depot(), wide_board(&mut Numbers(10)), Board::new("empty", LightOfDay::Warm)] {
         let path = desk.path("card.png");
-        card::write(&path, &board).unwrap();
+        card::write(&path, &board, Replace::Never).unwrap();
         let picture = image::open(&path).unwrap().to_rgb8();
         let svg = svg(&board);
         measure(&picture, &svg, &board, 2);
@@ -305,7 +306,7 @@ fn the_png_card_has_its_colours_and_carries_its_board() {
         }
     }
     // There is text on it, in the typeface of the program: the title is as wide as Figtree makes it, within a tenth.
-    card::write(&desk.path("card.png"), &depot()).unwrap();
+    card::write(&desk.path("card.png"), &depot(), Replace::Never).unwrap();
     let picture = image::open(desk.path("card.png")).unwrap().to_rgb8();
     let light = |x: u32| (60..150).any(|y| picture.get_pixel(x, y).0[0] > 150);
     let (first, last) = ((0..900).find(|&x| light(x)), (0..900).rfind(|&x| light(x)));

@@ -154,7 +154,7 @@ fn what_cannot_be_done_is_refused_with_a_way_out() {
     }
     desk.write("notes.txt", "not a board");
     desk.stint(["board", "review", "depot.board.ron", "--take", "1", "-o", "notes.txt"])
-        .refused(&["notes.txt", "another name"]);
+        .refused(&["notes.txt", "choose one of these endings"]);
     assert_eq!(desk.files(), ["depot.board.ron", "notes.txt"]);
 }
 

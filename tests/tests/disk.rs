@@ -31,7 +31,11 @@ fn a_limit_on_file_size_loses_nothing_that_was_kept() {
     // An older export outlives a failed one.
     desk.stint(["export", "long.stint", "--out", "long.png", "--engine", "cpu"]).well();
     let before = std::fs::read(desk.path("long.png")).unwrap();
-    limited(4, "export long.stint --out long.png --engine cpu").refused(&["long.png"]);
+    limited(4, "export long.stint --out long.png --replace --engine cpu").refused(&[
+        "long.png",
+        "was not written",
+        "make room",
+    ]);
     assert!(std::fs::read(desk.path("long.png")).unwrap() == before);
 }
 
@@ -74,7 +78,7 @@ fn a_full_disk_and_a_read_only_one_are_told_apart() {
         ("m/new.png was not written: Read-only", "choose another place"),
         ("m/new.png cannot be written", "read-only"),
         ("m/new.png cannot be written", "read-only"),
-        ("m/new.png cannot be written (Read-only", "choose another folder"),
+        ("m/new.png was not written: Read-only", "choose another place"),
         ("m/demo cannot be made (Read-only", "choose another place"),
     ];
     assert_eq!(errors.len(), expected.len(), "{errors:#?}");

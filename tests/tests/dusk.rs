@@ -62,7 +62,7 @@ fn variations_say_what_gave_way_and_refuse_what_makes_no_sense() {
         assert_eq!(desk.stint(["board", wrong[0], "loud.stint", wrong[1], wrong[2]]).code, Some(2), "{wrong:?}");
     }
     // A board is never written over something else.
-    desk.write("notes.txt", "mine");
-    let onto = ["board", "turn", "loud.stint", "--degrees", "10", "--out", "notes.txt"];
-    desk.stint(onto).refused(&["notes.txt", "exists already"]);
+    desk.write("notes.css", "mine");
+    let onto = ["board", "turn", "loud.stint", "--degrees", "10", "--out", "notes.css"];
+    desk.stint(onto).refused(&["notes.css", "exists already", "--replace"]);
 }

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use stint_model::board::{Board, Family, LightOfDay, Role, Swatch};
 use stint_model::colour::Colour;
+use stint_model::disk::Replace;
 use stint_model::ids::{FamilyId, SwatchId};
 use stint_model::picture::{
     Attached, BOARD_KEYWORD, Depth, OutputGamut, PaletteEntry, PictureError, PngOptions, SuggestedEntry, read_attached,
@@ -62,7 +63,7 @@ fn export(path: &Path, size: (u32, u32), depth: Depth, gamut: OutputGamut, colou
         pixels.iter_mut().zip(&mut next).for_each(|(to, from)| *to = *from);
         Ok(())
     };
-    write_png(path, size, &options, &depot(), &mut bands, &mut |_| {}).unwrap();
+    write_png(path, Replace::Asked, size, &options, &depot(), &mut bands, &mut |_| {}).unwrap();
 }
 
 /// The pictures of [`ALL`] in a folder of their own; two and a bit bands high.

@@ -229,7 +229,7 @@ fn during_a_stroke(meanwhile: impl FnOnce(&Display, &Window<'_>)) -> (Desk, Disp
 
 /// What a study looks like, as its own program exports it.
 fn exported(desk: &Desk) -> Vec<u8> {
-    desk.stint(["export", STUDY, "-o", "out.png"]).well();
+    desk.stint(["export", STUDY, "-o", "out.png", "--replace"]).well();
     image::open(desk.path("out.png")).unwrap().into_rgb8().into_raw()
 }
 

@@ -6,9 +6,9 @@ use crate::study::demo;
 use clap::Args;
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use stint_model::board::file::write_board;
+use stint_model::board::file::place_board;
 use stint_model::board::review::review;
-use stint_model::disk;
+use stint_model::disk::{self, Replace};
 use stint_model::picture::{PngOptions, read_attached};
 use stint_model::study::file::{StudyError, StudyFile};
 
@@ -29,7 +29,16 @@ impl Demo {
         disk::create_dir_all(&self.out).map_err(make)?;
         let study = self.out.join("tram_depot.stint");
         let script = demo::script(&self.out)?;
-        remove_old(&study, script.commands.len() as u64)?;
+        let board_path = self.out.join("tram_depot.board.ron");
+        let picture = self.out.join("tram_depot.png");
+        // What lies beside an older demo came from it. Without one, files of these names are somebody else's.
+        let replace = if remove_old(&study, script.commands.len() as u64)? { Replace::Asked } else { Replace::Never };
+        if replace == Replace::Never {
+            let taken = [&board_path, &picture].into_iter().find(|path| disk::is_taken(path)).cloned();
+            if let Some(taken) = taken.or_else(|| demo::in_the_way(&self.out)) {
+                return Err(CliError::Exists(taken));
+            }
+        }
         demo::unpack(&self.out)?;
         let script_path = self.out.join(demo::SCRIPT_NAME);
         let mut strokes = 0;
@@ -40,8 +49,7 @@ impl Demo {
         let engine = session.engine();
         writeln!(out, "painted {strokes} strokes with the engine {} ({})", engine.name, engine.detail)?;
         let board = session.document().board.clone();
-        let board_path = self.out.join("tram_depot.board.ron");
-        write_board(&board_path, &board)?;
+        place_board(&board_path, &board, replace)?;
         writeln!(out, "board \"{}\": {} swatches", board.name, board.swatches().count())?;
         for remark in review(&board) {
             writeln!(out, "  {}", remark.text)?;
@@ -49,8 +57,7 @@ impl Demo {
         let now = session.readout()?;
         writeln!(out)?;
         report::text(&now, out)?;
-        let picture = self.out.join("tram_depot.png");
-        export::to_png(&mut session, &picture, PngOptions::default())?;
+        export::to_png(&mut session, &picture, PngOptions::default(), replace)?;
         session.close()?;
         // What left with the picture must come back from it.
         let back = read_attached(&picture)?;
@@ -67,13 +74,14 @@ impl Demo {
 }
 
 /// Makes way for a new study: the demo starts afresh every time. A study that somebody has open or has painted on, and a
-/// file that is no study, stay. `steps` is how many the demo itself makes at most.
-fn remove_old(study: &Path, steps: u64) -> Result<(), CliError> {
+/// file that is no study, stay. `steps` is how many the demo itself makes at most. Tells whether there was an older one.
+fn remove_old(study: &Path, steps: u64) -> Result<bool, CliError> {
     match StudyFile::open(study) {
-        Err(StudyError::Missing { .. }) => return Ok(()),
+        Err(StudyError::Missing { .. }) => return Ok(false),
         Err(error @ (StudyError::OpenElsewhere { .. } | StudyError::NotAStudy { .. })) => return Err(error.into()),
         Ok(old) if old.undo_depth() + old.redo_depth() > steps => return Err(CliError::Exists(study.to_owned())),
         _ => {}
     }
-    disk::remove_file(study).map_err(|source| CliError::Make { path: study.to_owned(), source })
+    disk::remove_file(study).map_err(|source| CliError::Make { path: study.to_owned(), source })?;
+    Ok(true)
 }

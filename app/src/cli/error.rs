@@ -4,6 +4,7 @@ use crate::files::board_file::BoardAnyError;
 use crate::files::kind::KindError;
 use crate::files::library::LibraryError;
 use crate::files::memory_record::RecordError;
+use crate::files::replace::Refusal;
 use crate::study::demo::DemoError;
 use crate::study::script::ScriptError;
 use crate::study::session::SessionError;
@@ -80,14 +81,9 @@ pub enum CliError {
     /// The target exists.
     #[error("{} exists already; choose another name, or remove it first", .0.display())]
     Exists(PathBuf),
-    /// The target is a file of another kind, which must not be lost.
-    #[error("{} exists already and is not {wanted}; choose another name", path.display())]
-    InTheWay {
-        /// The file in the way.
-        path: PathBuf,
-        /// What may be replaced there.
-        wanted: &'static str,
-    },
+    /// Nothing may be written there.
+    #[error(transparent)]
+    Target(#[from] Refusal),
     /// An outline on the command line that is not one.
     #[error("the outline \"{0}\" is not understood; write NAME=x,y x,y x,y with photo pixels")]
     Outline(String),
@@ -167,6 +163,12 @@ fn listed(names: &[String]) -> String {
 impl CliError {
     /// The argument that does what the text advises, where there is one.
     pub fn argument(&self) -> Option<&'static str> {
+        if let CliError::Target(refusal)
+        | CliError::BoardAny(BoardAnyError::Target(refusal))
+        | CliError::Session(SessionError::Target(refusal)) = self
+        {
+            return matches!(refusal, Refusal::Taken { .. }).then_some("--replace");
+        }
         let (CliError::Session(session)
         | CliError::Script { source: session, .. }
         | CliError::Demo(DemoError::Session(session))) = self

@@ -1,12 +1,13 @@
 //! `stint export`: the picture with its board attached.
 
 use super::progress::Progress;
-use super::source::{Kind, replaceable};
 use super::{CliError, EngineArgument};
+use crate::files::replace::{Writes, may_write};
 use crate::study::session::{ExportOptions, Session, export_png};
 use clap::{Args, ValueEnum};
 use std::io::Write;
 use std::path::{Path, PathBuf};
+use stint_model::disk::Replace;
 use stint_model::picture::{Depth, OutputGamut, PngOptions};
 
 /// Export a study as a PNG that carries its board
@@ -14,9 +15,12 @@ use stint_model::picture::{Depth, OutputGamut, PngOptions};
 pub struct Export {
     /// A .stint study
     file: PathBuf,
-    /// The PNG to write
+    /// The PNG to write, under a name that is free and ends in .png
     #[arg(short, long)]
     out: PathBuf,
+    /// Replace a file that is there already
+    #[arg(long)]
+    replace: bool,
     /// Bits a component
     #[arg(long, value_enum, default_value_t)]
     depth: DepthArgument,
@@ -52,7 +56,9 @@ enum GamutArgument {
 
 impl Export {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        replaceable(&self.out, Kind::Picture)?;
+        let replace = super::wish(self.replace);
+        // Said before the study is read; whoever writes looks again.
+        may_write(&self.out, Writes::Picture, replace)?;
         let mut session = Session::open_read_only(&self.file, self.engine.into())?;
         let png = PngOptions {
             depth: match self.depth {
@@ -66,13 +72,13 @@ impl Export {
             // An inch is 0.0254 metres.
             pixels_per_metre: self.dpi.map(|dpi| (f64::from(dpi) / 0.0254).round() as u32),
         };
-        to_png(&mut session, &self.out, png)?;
+        to_png(&mut session, &self.out, png, replace)?;
         Ok(writeln!(out, "exported {}", self.out.display())?)
     }
 }
 
 /// Exports with a progress bar.
-pub(super) fn to_png(session: &mut Session, path: &Path, png: PngOptions) -> Result<(), CliError> {
+pub(super) fn to_png(session: &mut Session, path: &Path, png: PngOptions, replace: Replace) -> Result<(), CliError> {
     let mut progress = Progress::new("exporting", u64::from(session.document().height));
-    Ok(export_png(session, path, &ExportOptions { png }, &mut |rows| progress.set(rows))?)
+    Ok(export_png(session, path, &ExportOptions { png, replace }, &mut |rows| progress.set(rows))?)
 }

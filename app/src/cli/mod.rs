@@ -24,6 +24,7 @@ use clap::{Parser, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use stint_model::disk::Replace;
 use stint_model::printable::printable;
 use stint_render::choose::EngineChoice;
 
@@ -85,6 +86,11 @@ impl From<EngineArgument> for EngineChoice {
             EngineArgument::Gpu => EngineChoice::Gpu,
         }
     }
+}
+
+/// Whether a file that is there may give way, by `--replace`.
+fn wish(replace: bool) -> Replace {
+    if replace { Replace::Asked } else { Replace::Never }
 }
 
 /// What is left to do when the command line has done its part.

@@ -1,16 +1,14 @@
 //! What a file named on the command line is: told by its content, not its name.
 
 use super::CliError;
-use crate::files::board_file::{is_ours, read_telling};
+use crate::files::board_file::read_telling;
 use crate::files::library::{Library, LibraryError};
 use std::io::ErrorKind;
 use std::path::Path;
 use stint_model::board::Board;
 use stint_model::board::exchange::Incoming;
-use stint_model::board::file::read_board;
 use stint_model::disk;
 use stint_model::photo::Photo;
-use stint_model::picture::read_attached;
 
 pub use crate::files::kind::{FileKind as Kind, kind_of};
 
@@ -47,21 +45,6 @@ fn tell(path: &Path, count: usize, noun: &str, one: &str, many: &str) {
         1 => super::say(&format_args!("{}: 1 {noun} {one}", path.display())),
         _ => super::say(&format_args!("{}: {count} {noun}s {many}", path.display())),
     }
-}
-
-/// Refuses a target that is there and is not of the kind that is about to be written: a picture may replace an older
-/// picture of ours, a board an older board, and nothing else.
-///
-/// # Errors
-/// Names the file in the way.
-pub fn replaceable(path: &Path, kind: Kind) -> Result<(), CliError> {
-    let (ours, wanted) = match kind {
-        Kind::Picture => (read_attached(path).is_ok(), "a PNG exported by Stint"),
-        Kind::Ron => (read_board(path).is_ok(), "a board"),
-        _ => (is_ours(path), "a board that Stint wrote"),
-    };
-    // A device or a folder is told apart by whoever writes.
-    if disk::is_file(&path) && !ours { Err(CliError::InTheWay { path: path.to_owned(), wanted }) } else { Ok(()) }
 }
 
 /// A photo from a file. What a person should know about it is said on standard error.

@@ -11,14 +11,15 @@
 
 use super::kind::{FileKind, KindError, kind_of};
 use super::names::stem;
+use super::replace::{Refusal, Writes, may_write};
 use crate::files::card::{self, CardError};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use stint_model::board::Board;
 use stint_model::board::check::{BoardError, check};
 use stint_model::board::exchange::{ExchangeError, Incoming, css, tokens, write_text};
-use stint_model::board::file::{BoardFileError, LONGEST, read_board, write_board};
-use stint_model::disk;
+use stint_model::board::file::{BoardFileError, LONGEST, place_board, read_board};
+use stint_model::disk::{self, Replace};
 use stint_model::picture::{PictureError, read_attached};
 use stint_model::study::file::{StudyError, StudyFile};
 
@@ -51,9 +52,9 @@ pub enum BoardAnyError {
     /// A card in SVG.
     #[error("{} is a card to look at; choose the board as .board.ron, .css, .json or .png instead", .0.display())]
     OnlyToLookAt(PathBuf),
-    /// The name does not say in which form to write.
-    #[error("{} ends in none of .board.ron, .css, .json, .svg and .png; choose one of these endings", .0.display())]
-    NoForm(PathBuf),
+    /// Nothing may be written there.
+    #[error(transparent)]
+    Target(#[from] Refusal),
     /// The file is not UTF-8.
     #[error("{}, line {line}: not UTF-8 text; save it as UTF-8", path.display())]
     NotText {
@@ -146,21 +147,23 @@ fn text_of(path: &Path) -> Result<Option<String>, BoardAnyError> {
     })
 }
 
-/// Writes a board in the form that the name of the file asks for, whole or not at all. A file that is there is replaced.
+/// Writes a board in the form that the name of the file asks for, whole or not at all. `replace` says whether a file that is
+/// there may give way.
 ///
 /// # Errors
-/// [`BoardAnyError`]: when the name asks for no form, the board is not sound, or the file cannot be written.
-pub fn write_any(path: &Path, board: &Board) -> Result<(), BoardAnyError> {
-    let form = form_of(path).ok_or_else(|| BoardAnyError::NoForm(path.to_owned()))?;
+/// [`BoardAnyError`]: when the name asks for no form or is taken, the board is not sound, or the file cannot be written.
+pub fn write_any(path: &Path, board: &Board, replace: Replace) -> Result<(), BoardAnyError> {
+    may_write(path, Writes::Board, replace)?;
+    let form = form_of(path).ok_or_else(|| Refusal::NoForm(path.to_owned()))?;
     check(board).map_err(|source| BoardAnyError::Refused { path: path.to_owned(), source })?;
     let text = match form {
-        FileKind::Ron => return Ok(write_board(path, board)?),
-        FileKind::Picture => return Ok(card::write(path, board)?),
+        FileKind::Ron => return Ok(place_board(path, board, replace)?),
+        FileKind::Picture => return Ok(card::write(path, board, replace)?),
         FileKind::Css => css::to_css(board),
         FileKind::Tokens => tokens::to_tokens(board),
         _ => stint_model::board::exchange::card::svg(board),
     };
-    write_text(path, &text).map_err(|source| BoardAnyError::Write { path: path.to_owned(), source })
+    write_text(path, &text, replace).map_err(|source| BoardAnyError::Write { path: path.to_owned(), source })
 }
 
 /// The form that a name asks for.
@@ -175,18 +178,4 @@ pub fn form_of(path: &Path) -> Option<FileKind> {
         (".png", FileKind::Picture),
     ];
     forms.into_iter().find(|(ending, _)| name.ends_with(ending)).map(|(_, form)| form)
-}
-
-/// Whether the file there is a board that Stint wrote in the form its name asks for, and so may give way to a newer one. A
-/// style sheet or a list of tokens by somebody else may not.
-pub fn is_ours(path: &Path) -> bool {
-    let has = |mark: &str| text_of(path).is_ok_and(|text| text.is_some_and(|text| text.contains(mark)));
-    match form_of(path) {
-        Some(FileKind::Ron) => read_board(path).is_ok(),
-        Some(FileKind::Picture) => read_attached(path).is_ok(),
-        Some(FileKind::Css) => has("--board-format:"),
-        Some(FileKind::Tokens) => has("\"stint\":"),
-        Some(FileKind::Card) => has("<desc>A board of Stint: "),
-        _ => false,
-    }
 }

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use stint_model::board::Board;
 use stint_model::board::exchange::card::{GROUND, Layout, patch_area, svg};
 use stint_model::colour::Colour;
+use stint_model::disk::Replace;
 use stint_model::picture::{Attached, PaletteEntry, PictureError, PngOptions, write_png};
 use stint_model::readout::{FamilyShare, FreeColourNote, Readout, SwatchShare};
 
@@ -47,11 +48,11 @@ pub enum CardError {
 }
 
 /// Writes the card of `board`, which must be sound, as a PNG with the board inside. The patches have exactly the 8-bit sRGB of
-/// their swatches.
+/// their swatches. `replace` says whether a file that is there may give way.
 ///
 /// # Errors
 /// When the card is too large or cannot be drawn, or the file cannot be written.
-pub fn write(path: &Path, board: &Board) -> Result<(), CardError> {
+pub fn write(path: &Path, board: &Board, replace: Replace) -> Result<(), CardError> {
     let pixmap = draw(path, board)?;
     let size = (pixmap.width(), pixmap.height());
     let attached = attached(board, size);
@@ -64,7 +65,7 @@ pub fn write(path: &Path, board: &Board) -> Result<(), CardError> {
         }
         Ok(())
     };
-    Ok(write_png(path, size, &PngOptions::default(), &attached, &mut band, &mut |_| {})?)
+    Ok(write_png(path, replace, size, &PngOptions::default(), &attached, &mut band, &mut |_| {})?)
 }
 
 fn draw(path: &Path, board: &Board) -> Result<Pixmap, CardError> {

@@ -8,3 +8,4 @@ pub mod library;
 pub mod memory_record;
 pub mod names;
 pub mod recent;
+pub mod replace;

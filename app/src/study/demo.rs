@@ -58,6 +58,16 @@ pub fn unpack(folder: &Path) -> Result<(), DemoError> {
     Ok(())
 }
 
+/// A file in a folder that is not what the demo writes under its name, where [`unpack`] would replace one.
+pub fn in_the_way(folder: &Path) -> Option<PathBuf> {
+    let shipped = [(SCRIPT_NAME, SCRIPT.as_bytes()), (PHOTO_NAME, PHOTO)];
+    let mut paths = shipped.into_iter().map(|(name, bytes)| (folder.join(name), bytes));
+    let other = paths.find(|(path, bytes)| {
+        disk::is_taken(path) && disk::read_bounded(path, bytes.len() as u64).map_or(true, |there| there != *bytes)
+    });
+    other.map(|(path, _)| path)
+}
+
 /// Plays the demo into a new study at `path`, with its files in `folder`.
 ///
 /// # Errors

@@ -20,9 +20,9 @@ use super::check::{BoardError, check};
 use super::lines::line_of;
 use super::review::Subject;
 use super::{Board, Family, LightOfDay};
-use crate::disk;
+use crate::disk::{self, Replace};
 use serde::{Deserialize, Serialize};
-use std::io;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 /// The format this program writes. Format 1, which had no distances, date, photo and dismissed remarks, is read too.
@@ -162,18 +162,26 @@ pub fn read_board(path: &Path) -> Result<Board, BoardFileError> {
     }
 }
 
-/// Writes a board file, whole or not at all. A file that is there is replaced.
+/// Writes a board file, whole or not at all, in place of one that is there: [`place_board`] with [`Replace::Asked`].
+///
+/// # Errors
+/// As for [`place_board`].
+pub fn write_board(path: &Path, board: &Board) -> Result<(), BoardFileError> {
+    place_board(path, board, Replace::Asked)
+}
+
+/// Writes a board file, whole or not at all. `replace` says whether a file that is there may give way.
 ///
 /// # Errors
 /// When the board is not sound or has no name, or the file cannot be written.
-pub fn write_board(path: &Path, board: &Board) -> Result<(), BoardFileError> {
+pub fn place_board(path: &Path, board: &Board, replace: Replace) -> Result<(), BoardFileError> {
     let name = path.display().to_string();
     if board.name.trim().is_empty() {
         return Err(BoardFileError::NoName { name });
     }
     check(board).map_err(|source| BoardFileError::Refused { name, source })?;
     let refused = |source| BoardFileError::Write { path: path.to_owned(), source };
-    disk::write(path, board_text(board)).map_err(refused)
+    disk::place(path, replace, refused, |file| file.write_all(board_text(board).as_bytes()).map_err(refused))
 }
 
 /// Reads a board from its text; `name` is what messages call it.

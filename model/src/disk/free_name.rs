@@ -17,7 +17,7 @@ pub fn numbered(name: &str, taken: impl Fn(&str) -> bool) -> String {
 }
 
 /// The path of `stem` and `ending` in a folder, numbered.
-fn nth(folder: &Path, stem: &OsStr, ending: &str, number: u64) -> PathBuf {
+fn nth(folder: &Path, stem: &OsStr, ending: &OsStr, number: u64) -> PathBuf {
     let mut name = OsString::from(stem);
     if number > 1 {
         name.push(format!(" {number}"));
@@ -29,10 +29,10 @@ fn nth(folder: &Path, stem: &OsStr, ending: &str, number: u64) -> PathBuf {
 /// The first of `stem` + `ending`, `stem 2` + `ending` … that does not exist in a folder. `ending` begins with its dot. It
 /// is a proposal: someone else may take the name before it is used, so what is written there must not replace a file
 /// ([`Unplaced::place_new`](super::Unplaced::place_new), [`create_free`]).
-pub fn free_name(folder: &Path, stem: impl AsRef<OsStr>, ending: &str) -> PathBuf {
+pub fn free_name(folder: &Path, stem: impl AsRef<OsStr>, ending: impl AsRef<OsStr>) -> PathBuf {
     let mut number = 1;
     loop {
-        let path = nth(folder, stem.as_ref(), ending, number);
+        let path = nth(folder, stem.as_ref(), ending.as_ref(), number);
         if !is_taken(&path) {
             return path;
         }
@@ -48,7 +48,7 @@ pub fn free_name(folder: &Path, stem: impl AsRef<OsStr>, ending: &str) -> PathBu
 pub fn create_free(folder: &Path, stem: impl AsRef<OsStr>, ending: &str) -> io::Result<(PathBuf, File)> {
     let mut number = 1;
     loop {
-        let path = nth(folder, stem.as_ref(), ending, number);
+        let path = nth(folder, stem.as_ref(), ending.as_ref(), number);
         match File::create_new(&path) {
             Ok(file) => return Ok((path, file)),
             // Some systems say that a folder is in the way with another word.

@@ -5,6 +5,16 @@ use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use tempfile::{NamedTempFile, TempPath};
 
+/// Whether a file that is there already may give way.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Replace {
+    /// It stays, also when it appeared only while the new one was being written.
+    #[default]
+    Never,
+    /// Somebody asked for it to be replaced.
+    Asked,
+}
+
 /// A file that has no name of its own yet: an empty one in the folder where it will lie, removed on drop unless it is
 /// given its place.
 #[derive(Debug)]
@@ -71,17 +81,35 @@ pub fn write(path: impl AsRef<Path>, bytes: impl AsRef<[u8]>) -> io::Result<()> 
     replace(path.as_ref(), |error| error, |file| file.write_all(bytes.as_ref()))
 }
 
-/// Writes a file through `fill` so that at `path` there is either what was there before or the whole new file, also
-/// after a crash or on a full disk: `fill` writes to a file beside it, which is synced to the disk and then takes the
-/// name. A link is followed and keeps pointing; permissions of an older file are kept.
+/// Writes a file through `fill`, in place of one that is there: [`place`] with [`Replace::Asked`].
 ///
 /// # Errors
-/// What `fill` returned, or the system's refusal made into one by `refusal`. The file beside it is gone by then.
+/// As for [`place`].
 pub fn replace<E>(
     path: &Path,
     refusal: impl Fn(io::Error) -> E,
     fill: impl FnOnce(&mut BufWriter<&File>) -> Result<(), E>,
 ) -> Result<(), E> {
+    place(path, Replace::Asked, refusal, fill)
+}
+
+/// Writes a file through `fill` so that at `path` there is either what was there before or the whole new file, also
+/// after a crash or on a full disk: `fill` writes to a file beside it, which is synced to the disk and then takes the
+/// name. A link is followed and keeps pointing; permissions of an older file are kept. With [`Replace::Never`] the name
+/// must be free, before and after `fill`.
+///
+/// # Errors
+/// What `fill` returned, or the system's refusal made into one by `refusal`, [`io::ErrorKind::AlreadyExists`] for a name
+/// that is taken. The file beside it is gone by then.
+pub fn place<E>(
+    path: &Path,
+    replace: Replace,
+    refusal: impl Fn(io::Error) -> E,
+    fill: impl FnOnce(&mut BufWriter<&File>) -> Result<(), E>,
+) -> Result<(), E> {
+    if replace == Replace::Never && super::is_taken(path) {
+        return Err(refusal(taken()));
+    }
     let target = canonicalize(path).unwrap_or_else(|_| path.to_owned());
     let permissions = match metadata(&target) {
         Ok(older) if older.is_dir() => return Err(refusal(io::ErrorKind::IsADirectory.into())),
@@ -100,10 +128,18 @@ pub fn replace<E>(
         file.as_file().set_permissions(permissions).map_err(&refusal)?;
     }
     file.as_file().sync_all().map_err(&refusal)?;
-    file.persist(&target).map_err(|e| refusal(e.error))?;
+    let placed = match replace {
+        Replace::Never => file.persist_noclobber(&target),
+        Replace::Asked => file.persist(&target),
+    };
+    placed.map_err(|e| refusal(if e.error.kind() == io::ErrorKind::AlreadyExists { taken() } else { e.error }))?;
     // Not every file system can do this, and the file is complete either way, so a refusal is no error.
     let _ = sync_folder(&target);
     Ok(())
+}
+
+fn taken() -> io::Error {
+    io::Error::new(io::ErrorKind::AlreadyExists, "there is a file of that name already, which stays")
 }
 
 /// A move is on the disk only when its folder is.
@@ -164,6 +200,32 @@ mod tests {
         assert_eq!(write(&locked).unwrap_err().kind(), io::ErrorKind::PermissionDenied);
         assert_eq!(fs::read(&locked).unwrap(), b"old");
         assert_eq!(names(folder.path()), ["locked.png"]);
+    }
+
+    #[test]
+    fn a_file_that_appears_meanwhile_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.png");
+        let racing = |replace| {
+            place(
+                &path,
+                replace,
+                |e| e,
+                |writer| {
+                    fs::write(&path, "theirs").unwrap();
+                    writer.write_all(b"ours")
+                },
+            )
+        };
+        assert_eq!(racing(Replace::Never).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        assert_eq!((fs::read(&path).unwrap(), names(folder.path()).len()), (b"theirs".to_vec(), 1));
+        let unreached = place(&path, Replace::Never, |e| e, |_| unreachable!("the name is taken"));
+        assert_eq!(unreached.unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        racing(Replace::Asked).unwrap();
+        assert_eq!((fs::read(&path).unwrap(), names(folder.path()).len()), (b"ours".to_vec(), 1));
+        fs::remove_file(&path).unwrap();
+        place(&path, Replace::Never, |e: io::Error| e, |writer| writer.write_all(b"new")).unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"new");
     }
 
     #[test]

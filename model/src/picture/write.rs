@@ -7,7 +7,7 @@ use super::gamut::OutputGamut;
 use super::splt::SuggestedPalette;
 use super::{BOARD_KEYWORD, Depth};
 use crate::colour::Colour;
-use crate::disk;
+use crate::disk::{self, Replace};
 use png::chunk::ChunkType;
 use png::text_metadata::{ITXtChunk, TEXtChunk};
 use png::{BitDepth, ColorType, DeflateCompression, EncodingError, Filter, PixelDimensions, ScaledFloat, Unit};
@@ -43,7 +43,8 @@ pub struct PngOptions {
     pub pixels_per_metre: Option<u32>,
 }
 
-/// Writes a picture of `size` (width, height) pixels to `path`, with `attached` inside.
+/// Writes a picture of `size` (width, height) pixels to `path`, with `attached` inside. `replace` says whether a file that
+/// is there may give way.
 ///
 /// `bands(first_row, pixels)` is asked for one band after the other, top down: `pixels` are whole rows of `width`, at
 /// most [`BAND_ROWS`] of them, holding the band before; the caller fills all with linear colour (sRGB primaries, D65,
@@ -58,6 +59,7 @@ pub struct PngOptions {
 /// [`PictureError`]; whatever happens, a file that was at `path` is then unchanged and nothing else is left behind.
 pub fn write_png(
     path: &Path,
+    replace: Replace,
     size: (u32, u32),
     options: &PngOptions,
     attached: &Attached,
@@ -75,7 +77,7 @@ pub fn write_png(
     }
     let text = attached.to_ron().map_err(|e| PictureError::Attach { path: path.to_owned(), source: Box::new(e) })?;
     let job = Job { path, size, options, attached, text };
-    disk::replace(path, |e| PictureError::write(path, e), |writer| job.run(writer, bands, progress))
+    disk::place(path, replace, |e| PictureError::write(path, e), |writer| job.run(writer, bands, progress))
 }
 
 /// Everything about one export but where its bytes go.
@@ -245,7 +247,10 @@ mod tests {
             asked.push((first_row, pixels.len()));
             fill(first_row, pixels)
         };
-        write_png(&path, (10, 300), &PngOptions::default(), &depot(), &mut bands, &mut |rows| done.push(rows)).unwrap();
+        write_png(&path, Replace::Asked, (10, 300), &PngOptions::default(), &depot(), &mut bands, &mut |rows| {
+            done.push(rows)
+        })
+        .unwrap();
         assert_eq!(asked, [(0, 1280), (128, 1280), (256, 440)]);
         assert_eq!(done, [128, 256, 300]);
         assert_eq!(read_attached(&path).unwrap(), depot());
@@ -260,7 +265,8 @@ mod tests {
         let mut stop = |first_row: u32, pixels: &mut [Colour]| {
             if first_row == 0 { fill(first_row, pixels) } else { Err("stopped by the painter".into()) }
         };
-        let error = write_png(&path, (900, 900), &options, &depot(), &mut stop, &mut |_| {}).unwrap_err();
+        let error =
+            write_png(&path, Replace::Asked, (900, 900), &options, &depot(), &mut stop, &mut |_| {}).unwrap_err();
         assert!(matches!(error, PictureError::Band { .. }) && error.to_string().contains("stopped by"), "{error}");
         let mut hole = |first_row: u32, pixels: &mut [Colour]| {
             fill(first_row, pixels)?;
@@ -269,7 +275,8 @@ mod tests {
             }
             Ok(())
         };
-        let error = write_png(&path, (900, 900), &options, &depot(), &mut hole, &mut |_| {}).unwrap_err();
+        let error =
+            write_png(&path, Replace::Asked, (900, 900), &options, &depot(), &mut hole, &mut |_| {}).unwrap_err();
         assert!(matches!(error, PictureError::NoColour { x: 7, y: 259, .. }), "{error}");
         assert_eq!(std::fs::read(&path).unwrap(), b"older");
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
@@ -309,7 +316,7 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("depot.png");
         let write = |size, options: &PngOptions, attached: &Attached| {
-            write_png(&path, size, options, attached, &mut fill, &mut |_| {}).unwrap_err()
+            write_png(&path, Replace::Asked, size, options, attached, &mut fill, &mut |_| {}).unwrap_err()
         };
         let plain = PngOptions::default();
         for size in [(0, 5), (5, 0), (1 << 31, 1)] {

@@ -1,6 +1,6 @@
 //! `stint board from`: a board from a photo, or from a file that holds a board in any form.
 
-use super::{LightArgument, in_range, keep};
+use super::{LightArgument, Target, in_range, keep};
 use crate::cli::CliError;
 use crate::cli::source::{Kind, board_of, kind_of, photo_of};
 use crate::files::kind::KindError;
@@ -43,9 +43,8 @@ pub(super) struct From {
     /// Name of the board [default: what the file says, or its name]
     #[arg(long)]
     name: Option<String>,
-    /// Board file to write; without it the board goes to standard output
-    #[arg(short, long)]
-    out: Option<PathBuf>,
+    #[command(flatten)]
+    target: Target,
 }
 
 impl From {
@@ -65,7 +64,7 @@ impl From {
         if let Some(name) = self.name {
             board.name = name;
         }
-        keep(&board, self.out.as_deref(), out)
+        keep(&board, &self.target, out)
     }
 
     fn taken(&self) -> Result<Board, CliError> {

@@ -1,6 +1,6 @@
 //! `stint board mark`: how far away surfaces lie.
 
-use super::keep;
+use super::{Target, keep};
 use crate::cli::CliError;
 use crate::cli::source::board_of;
 use crate::study::session::SessionError;
@@ -27,14 +27,13 @@ pub(super) struct Mark {
     /// Families whose distance is left open again
     #[arg(long, value_name = "FAMILY", num_args = 1..)]
     unmark: Vec<String>,
-    /// Board file to write; without it the board goes to standard output
-    #[arg(short, long)]
-    out: Option<PathBuf>,
+    #[command(flatten)]
+    target: Target,
 }
 
 impl Mark {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        keep(&self.marked(board_of(&self.file)?)?, self.out.as_deref(), out)
+        keep(&self.marked(board_of(&self.file)?)?, &self.target, out)
     }
 
     fn marked(&self, mut board: Board) -> Result<Board, CliError> {

@@ -10,12 +10,12 @@ mod show;
 mod swatches;
 mod vary;
 
-use super::source::{Kind, replaceable};
 use super::{CliError, Next, subcommands};
+use crate::files::board_file::write_any;
 use clap::{Args, ValueEnum};
 use std::io::Write;
-use std::path::Path;
-use stint_model::board::file::{board_text, write_board};
+use std::path::PathBuf;
+use stint_model::board::file::board_text;
 use stint_model::board::{Board, LightOfDay};
 use stint_model::colour::{Colour, HexError};
 
@@ -57,13 +57,24 @@ impl std::convert::From<LightArgument> for LightOfDay {
     }
 }
 
+/// Where a board goes that a command made.
+#[derive(Args, Debug)]
+struct Target {
+    /// File to write, under a name that is free and in the form of its ending: .board.ron, .css, .json, .svg or .png; without
+    /// it the board goes to standard output
+    #[arg(short, long)]
+    out: Option<PathBuf>,
+    /// Replace a file that is there already
+    #[arg(long, requires = "out")]
+    replace: bool,
+}
+
 /// Writes a board to a file, with the remarks on it to standard output; or the board itself to standard output.
-fn keep(board: &Board, path: Option<&Path>, out: &mut dyn Write) -> Result<(), CliError> {
-    match path {
+fn keep(board: &Board, target: &Target, out: &mut dyn Write) -> Result<(), CliError> {
+    match &target.out {
         None => Ok(write!(out, "{}", board_text(board))?),
         Some(path) => {
-            replaceable(path, Kind::Ron)?;
-            write_board(path, board)?;
+            write_any(path, board, super::wish(target.replace))?;
             writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;
             review::remarks(board, out)
         }

@@ -1,6 +1,6 @@
 //! `stint board review`: what a careful colourist would question, and what would help.
 
-use super::keep;
+use super::{Target, keep};
 use crate::cli::CliError;
 use crate::cli::source::{Kind, board_of, kind_of};
 use clap::{ArgGroup, Args};
@@ -36,9 +36,13 @@ pub(super) struct Review {
     /// Bring back the dismissed remark of this number; may be given several times
     #[arg(long, value_name = "N")]
     bring_back: Vec<usize>,
-    /// Board file to write after these changes; without it the board goes to standard output
+    /// File to write after these changes, under a name that is free and in the form of its ending: .board.ron, .css, .json,
+    /// .svg or .png; without it the board goes to standard output
     #[arg(short, long, requires = "changes")]
     out: Option<PathBuf>,
+    /// Replace a file that is there already
+    #[arg(long, requires = "out")]
+    replace: bool,
 }
 
 impl Review {
@@ -49,7 +53,8 @@ impl Review {
             let noted = noted(&board, &used, self.all);
             return if self.json { json(&board, &noted, out) } else { Ok(text(&board, &noted, out)?) };
         }
-        keep(&self.changed(&board, &used)?, self.out.as_deref(), out)
+        let changed = self.changed(&board, &used)?;
+        keep(&changed, &Target { out: self.out, replace: self.replace }, out)
     }
 
     /// The board after what was asked for. Numbers are those of the board as it was read.

@@ -1,6 +1,6 @@
 //! `stint board turn`, `relight` and `key`: a board turned into another.
 
-use super::{LightArgument, in_range, keep};
+use super::{LightArgument, Target, in_range, keep};
 use crate::cli::CliError;
 use crate::cli::source::{board_of, photo_of};
 use crate::study::session::SessionError;
@@ -72,9 +72,8 @@ struct Kept {
     /// Light of the day of the new board [default: that of the old one]
     #[arg(long, value_enum)]
     light: Option<LightArgument>,
-    /// Board file to write; without it the board goes to standard output
-    #[arg(short, long)]
-    out: Option<PathBuf>,
+    #[command(flatten)]
+    target: Target,
 }
 
 impl Kept {
@@ -86,7 +85,7 @@ impl Kept {
             let swatches = if gave_way == 1 { "swatch" } else { "swatches" };
             crate::cli::say(&format_args!("{gave_way} {swatches} lay outside sRGB and had to give way"));
         }
-        keep(&board, self.out.as_deref(), out)
+        keep(&board, &self.target, out)
     }
 }
 

@@ -21,6 +21,9 @@ use stint_render::mask::mass::MassError;
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum SessionError {
+    /// Nothing may be written to that place.
+    #[error(transparent)]
+    Target(#[from] crate::files::replace::Refusal),
     /// A free colour while free colour is shut.
     #[error("free colour is shut: load a swatch of the board, or open free colour first")]
     FreeShut,

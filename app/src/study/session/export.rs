@@ -1,7 +1,9 @@
 //! Export: the picture with its board attached.
 
 use super::{Session, SessionError, readout_of};
+use crate::files::replace::{Writes, may_write};
 use std::path::Path;
+use stint_model::disk::Replace;
 use stint_model::paint::PaintKind;
 use stint_model::picture::{Attached, PaletteEntry, PngOptions, write_png};
 use stint_model::readout::tally::FULL;
@@ -12,18 +14,21 @@ use stint_model::study::tile::TILE_SIDE;
 pub struct ExportOptions {
     /// Depth, colour space and resolution.
     pub png: PngOptions,
+    /// Whether a file that is there may give way.
+    pub replace: Replace,
 }
 
 /// Writes the study as a PNG that carries its board, its readout and its palette. `progress` hears how many rows are done.
 ///
 /// # Errors
-/// When the file cannot be written or the engine fails; a file that was there before is as it was.
+/// When the path is no place for a picture or taken, the file cannot be written or the engine fails; a file that was there before is as it was.
 pub fn export_png(
     session: &mut Session,
     path: &Path,
     options: &ExportOptions,
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), SessionError> {
+    may_write(path, Writes::Picture, options.replace)?;
     let readout = session.readout()?;
     let document = session.document.clone();
     let name = session
@@ -38,7 +43,8 @@ pub fn export_png(
         out.copy_from_slice(&colours);
         Ok(())
     };
-    write_png(path, (document.width, document.height), &options.png, &attached, &mut band, progress)?;
+    let size = (document.width, document.height);
+    write_png(path, options.replace, size, &options.png, &attached, &mut band, progress)?;
     Ok(())
 }
 

@@ -1,16 +1,18 @@
 //! The export sheet.
 
 use super::parts::{self, Pill};
+use super::replace_sheet::{Asks, ReplaceForm};
 use super::{PanelState, Sheet};
+use crate::files::replace::{Refusal, Writes, may_write, picture_beside};
 use crate::study::session::{ExportOptions, Session};
 use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::studies;
 use crate::ui::{theme, wording};
 use egui::{CornerRadius, Rect, Role, Sense, Ui, WidgetInfo, vec2};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
-use stint_model::disk;
+use stint_model::disk::{self, Replace, free_name};
 use stint_model::picture::{Depth, OutputGamut};
 
 /// How often progress is shown anew.
@@ -24,17 +26,29 @@ pub(super) struct ExportForm {
 }
 
 impl ExportForm {
-    /// Beside the study, under its name.
+    /// Beside the study, under its name where that is free.
     pub fn new(session: &Session) -> Self {
         // Whole, so that the painter sees where it goes wherever the program was started.
         let study = std::path::absolute(session.path()).unwrap_or_else(|_| session.path().to_owned());
         let path = if disk::is_file(&study) {
-            study.with_extension("png")
+            picture_beside(&study)
         } else {
-            super::start::home_folder().join(format!("{}.png", session.document().board.name))
+            free_name(&super::start::home_folder(), &session.document().board.name, ".png")
         };
         ExportForm { path: path.display().to_string(), options: ExportOptions::default() }
     }
+
+    /// The same at another place.
+    pub fn at(self, path: &Path) -> Self {
+        ExportForm { path: path.display().to_string(), ..self }
+    }
+}
+
+/// Starts an export to a place where a file that is there may give way.
+pub(super) fn start(state: &mut State, form: &ExportForm, path: PathBuf) {
+    state.exported = None;
+    let options = ExportOptions { replace: Replace::Asked, ..form.options };
+    state.requests.push(Request::Export { path, options });
 }
 
 /// Follows an export that is being written, and tells how it ended where no sheet does.
@@ -52,6 +66,7 @@ pub(super) fn follow(state: &mut State, panels: &PanelState, ctx: &egui::Context
 /// The sheet; gives itself back while it stays open.
 pub(super) fn sheet(state: &mut State, ui: &mut Ui, mut form: ExportForm) -> Option<Sheet> {
     let mut done = false;
+    let mut taken = None;
     let closed = parts::sheet(ui, wording::EXPORT_SHEET, 440.0, |ui| {
         parts::quiet(ui, wording::EXPORT_LINE);
         parts::field(ui, wording::EXPORT_PATH, &mut form.path);
@@ -80,11 +95,18 @@ pub(super) fn sheet(state: &mut State, ui: &mut Ui, mut form: ExportForm) -> Opt
             if ui.add_enabled_ui(can, |ui| parts::pill(ui, wording::EXPORT_NOW, Pill::First).clicked()).inner {
                 let path = PathBuf::from(form.path.trim());
                 state.exported = None;
-                state.requests.push(Request::Export { path, options: form.options });
+                match may_write(&path, Writes::Picture, Replace::Never) {
+                    Err(Refusal::Taken { path, found }) => taken = Some((path, found.to_string())),
+                    // Whoever writes says why not.
+                    _ => state.requests.push(Request::Export { path, options: form.options }),
+                }
             }
             done = parts::pill(ui, wording::DONE, Pill::Plain).clicked();
         });
     });
+    if let Some((path, found)) = taken {
+        return Some(Sheet::Replace(ReplaceForm { path, found, asks: Asks::Export(form) }));
+    }
     if done || closed {
         // What is written in the sheet was told.
         state.exported = None;

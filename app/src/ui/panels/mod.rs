@@ -6,7 +6,7 @@
 //! | left: the photo, the loupe | `reference` (a folder), `photo` |
 //! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
-//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `keys_sheet` |
+//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `keys_sheet` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page` |
@@ -37,6 +37,7 @@ mod photo_page;
 mod plane;
 mod readout;
 mod reference;
+mod replace_sheet;
 mod sizes;
 mod start;
 mod swatch_sheet;
@@ -73,6 +74,8 @@ enum Sheet {
     RemovePass(String),
     /// Export.
     Export(export::ExportForm),
+    /// Whether a file gives way.
+    Replace(replace_sheet::ReplaceForm),
     /// The keys.
     Keys,
 }
@@ -360,6 +363,7 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::OpenFree => free::open_sheet(state, ui),
         Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
         Sheet::Export(form) => export::sheet(state, ui, form),
+        Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
         Sheet::Keys => keys_sheet::sheet(panels, ui),
     };
     if stays.is_some() {

@@ -195,7 +195,3 @@ pub const WRITE_FILE: &str = "Write this board";
 pub fn board_written(path: &Path) -> String {
     format!("The board is in {}", path.display())
 }
-/// Something else lies there.
-pub fn not_written_over(path: &Path) -> String {
-    format!("{} exists already and is not a board of ours; choose another name", path.display())
-}

@@ -28,6 +28,17 @@ pub fn exported(path: &std::path::Path) -> String {
 }
 /// A picture written over the study it shows.
 pub const EXPORT_ON_STUDY: &str = "that path is the study itself; give the picture a name of its own";
+/// Title of the sheet that asks before a file gives way.
+pub const REPLACE_SHEET: &str = "Replace a file";
+/// The question, with what the file is.
+pub fn replace_question(path: &std::path::Path, found: &str) -> String {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    format!("{name} is there already: {found}. Replace it?")
+}
+/// Button.
+pub const REPLACE: &str = "Replace";
+/// Button.
+pub const OTHER_NAME: &str = "Choose another name";
 /// When the writer ended without a word.
 pub const EXPORT_STOPPED: &str = "the export stopped without a result; export again";
 

@@ -22,8 +22,8 @@ mod roles;
 pub use error::ExchangeError;
 
 use super::Board;
-use crate::disk;
-use std::io;
+use crate::disk::{self, Replace};
+use std::io::{self, Write};
 use std::path::Path;
 
 /// A board that was read, with what there is to tell about it.
@@ -38,12 +38,12 @@ pub struct Incoming {
     pub made_opaque: usize,
 }
 
-/// Writes `text` to a file, whole or not at all. A file that is there is replaced.
+/// Writes `text` to a file, whole or not at all. `replace` says whether a file that is there may give way.
 ///
 /// # Errors
-/// What the system says; a file that was there is then as it was.
-pub fn write_text(path: &Path, text: &str) -> io::Result<()> {
-    disk::write(path, text)
+/// What the system says, [`io::ErrorKind::AlreadyExists`] for a name that is taken; a file that was there is then as it was.
+pub fn write_text(path: &Path, text: &str, replace: Replace) -> io::Result<()> {
+    disk::place(path, replace, |error| error, |file| file.write_all(text.as_bytes()))
 }
 
 /// What the board is called when neither the file nor the caller has a name for it.

@@ -1,14 +1,16 @@
 //! Boards from files and into files, in every form there is.
 
 use super::super::parts::{self, Pill};
-use crate::files::board_file::{form_of, is_ours, write_any};
+use crate::files::board_file::{BoardAnyError, write_any};
+use crate::files::replace::Refusal;
 use crate::study::command::Command;
-use crate::ui::panels::PanelState;
+use crate::ui::panels::replace_sheet::{Asks, ReplaceForm};
+use crate::ui::panels::{PanelState, Sheet};
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::Ui;
 use std::path::{Path, PathBuf};
-use stint_model::disk;
+use stint_model::disk::Replace;
 
 /// What the section remembers.
 #[derive(Default)]
@@ -34,22 +36,34 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             let full = std::path::absolute(path.trim()).unwrap_or_else(|_| PathBuf::from(path.trim()));
             state.apply(&Command::UseBoard(full.to_string_lossy().into_owned()));
         } else if writes {
-            write(state, Path::new(path.trim()));
+            if let Some(question) = write(state, Path::new(path.trim()), Replace::Never) {
+                panels.sheet = Some(Sheet::Replace(question));
+            }
         }
     });
     panels.board.files.path = path;
 }
 
-/// Writes the board in the form that the name asks for; never over something else.
-fn write(state: &mut State, path: &Path) {
-    let Some(session) = &state.session else { return };
-    let told = if form_of(path).is_some() && disk::exists(&path) && !is_ours(path) {
-        wording::not_written_over(path)
-    } else {
-        match write_any(path, &session.document().board) {
-            Ok(()) => wording::board_written(path),
-            Err(error) => error.to_string(),
+/// Writes the board over a file that the painter gave up.
+pub(in crate::ui::panels) fn replace_file(state: &mut State, path: &Path) {
+    write(state, path, Replace::Asked);
+}
+
+/// Puts another path into the field.
+pub(in crate::ui::panels) fn offer_file(panels: &mut PanelState, path: &Path) {
+    panels.board.files.path = path.display().to_string();
+}
+
+/// Writes the board in the form that the name asks for, or gives the question back whether a file that is there gives way.
+fn write(state: &mut State, path: &Path, replace: Replace) -> Option<ReplaceForm> {
+    let session = state.session.as_ref()?;
+    let told = match write_any(path, &session.document().board, replace) {
+        Ok(()) => wording::board_written(path),
+        Err(BoardAnyError::Target(Refusal::Taken { path, found })) => {
+            return Some(ReplaceForm { path, found: found.to_string(), asks: Asks::Board });
         }
+        Err(error) => error.to_string(),
     };
     state.notices.push(told);
+    None
 }

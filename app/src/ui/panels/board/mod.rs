@@ -27,6 +27,7 @@ mod vary;
 mod white;
 
 pub(super) use boards::forget_sheet;
+pub(super) use files::{offer_file, replace_file};
 pub(super) use strip::strip;
 pub(super) use trial::{end_stale_trial, follow};
 

@@ -561,6 +561,29 @@ fn a_board_goes_into_a_file_and_comes_back() {
         assert!(harness.state_mut().apply(&Command::Undo));
     }
     std::fs::write(home.path().join("theirs.css"), "body { margin: 0 }").unwrap();
-    assert!(with(&mut harness, "theirs.css", wording::WRITE_FILE).contains("exists already"));
     assert!(with(&mut harness, "depot.txt", wording::WRITE_FILE).contains(".board.ron"));
+    // What is there stays until the painter gives it up, whoever wrote it.
+    let theirs = home.path().join("theirs.css");
+    let question = wording::replace_question(&theirs, "a style sheet, just written");
+    assert_eq!(with(&mut harness, "theirs.css", wording::WRITE_FILE), "");
+    harness.get_by_label(&question);
+    press(&mut harness, wording::OTHER_NAME);
+    assert!(harness.query_by_label(&question).is_none());
+    assert_eq!(std::fs::read_to_string(&theirs).unwrap(), "body { margin: 0 }");
+    let offered = harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).value().unwrap();
+    assert_eq!(std::path::Path::new(&offered), home.path().join("theirs 2.css"));
+    assert_eq!(with(&mut harness, "theirs.css", wording::WRITE_FILE), "");
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    assert!(harness.query_by_label(&question).is_none());
+    assert_eq!(std::fs::read_to_string(&theirs).unwrap(), "body { margin: 0 }");
+    assert_eq!(with(&mut harness, "theirs.css", wording::WRITE_FILE), "");
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    assert!(harness.query_by_label(&question).is_none());
+    assert_eq!(harness.state_mut().notices.pop().unwrap(), wording::board_written(&theirs));
+    assert_eq!(crate::files::board_file::read_any(&theirs).unwrap().swatches().count(), before.swatches().count());
+    // A board of ours is asked about as well.
+    assert_eq!(with(&mut harness, "depot.board.ron", wording::WRITE_FILE), "");
+    harness.get_by_label(wording::REPLACE);
 }

@@ -83,6 +83,73 @@ fn a_study_is_started_exported_closed_and_found_again() {
     assert_eq!((document.board.swatches().count(), document.paints.len()), (1, 0));
 }
 
+/// Runs until the export has ended.
+fn exported(harness: &mut Harness<'static, Screen>) {
+    for _ in 0..1200 {
+        harness.step();
+        if harness.state().export.is_none() && harness.state().exported.is_some() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(25));
+    }
+    harness.run();
+}
+
+#[test]
+fn an_export_takes_a_free_name_and_asks_before_it_replaces() {
+    let home = tempfile::tempdir().unwrap();
+    let at = |name: &str| home.path().join(name);
+    image::RgbImage::new(8, 8).save(at("depot.png")).unwrap();
+    let photo = std::fs::read(at("depot.png")).unwrap();
+    let mut harness = start_page(home.path());
+    harness.state_mut().requests.push(Request::Open(at("depot.png")));
+    harness.run();
+    assert!(at("depot.stint").is_file(), "{:?}", harness.state().notices);
+    press(&mut harness, wording::EXPORT);
+    let field = |harness: &Harness<'static, Screen>| {
+        harness.get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH).value().unwrap()
+    };
+    let export = |harness: &mut Harness<'static, Screen>| {
+        harness.get_by_role_and_label(Accessible::Button, wording::EXPORT_NOW).click();
+        harness.run();
+    };
+    assert_eq!(Path::new(&field(&harness)), at("depot study.png"));
+    let fill = |harness: &mut Harness<'static, Screen>, name: &str| {
+        let path = at(name).display().to_string();
+        harness.get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH).set_text_value_accesskit(&path);
+        harness.run();
+    };
+    // Over the photo of the study: asked, and left alone.
+    fill(&mut harness, "depot.png");
+    export(&mut harness);
+    let question = wording::replace_question(&at("depot.png"), "a picture without a board, just written");
+    harness.get_by_label(&question);
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    assert!(harness.query_by_label(&question).is_none());
+    assert_eq!(Path::new(&field(&harness)), at("depot 2.png"));
+    export(&mut harness);
+    exported(&mut harness);
+    harness.get_by_label(&wording::exported(&at("depot 2.png")));
+    // Over an export of before: asked too, and replaced when the painter says so.
+    let before = std::fs::read(at("depot 2.png")).unwrap();
+    press(&mut harness, "16 bit");
+    export(&mut harness);
+    assert!(std::fs::read(at("depot 2.png")).unwrap() == before);
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    exported(&mut harness);
+    harness.get_by_label(&wording::exported(&at("depot 2.png")));
+    assert!(std::fs::read(at("depot 2.png")).unwrap() != before);
+    // Another ending is not a question but a refusal.
+    fill(&mut harness, "depot.jpg");
+    export(&mut harness);
+    exported(&mut harness);
+    assert!(harness.state().exported.as_ref().unwrap().as_ref().unwrap_err().contains("does not end in .png"));
+    assert!(!at("depot.jpg").exists());
+    assert!(std::fs::read(at("depot.png")).unwrap() == photo, "the photo is as it was");
+}
+
 #[test]
 fn the_size_of_the_screen_is_offered_where_it_is_known() {
     let home = tempfile::tempdir().unwrap();

@@ -1,0 +1,64 @@
+//! The sheet that asks before a file gives way.
+
+use super::export::{self, ExportForm};
+use super::parts::{self, Pill};
+use super::{PanelState, Sheet, board};
+use crate::files::replace::free_like;
+use crate::ui::state::State;
+use crate::ui::wording;
+use egui::{Key, Ui};
+use std::path::PathBuf;
+
+/// What asks for the place.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) enum Asks {
+    /// The export sheet, which comes back with the answer.
+    Export(ExportForm),
+    /// The board's panel.
+    Board,
+}
+
+/// The question.
+#[derive(Clone, PartialEq, Debug)]
+pub(super) struct ReplaceForm {
+    /// The file that is there.
+    pub path: PathBuf,
+    /// What it is, in words.
+    pub found: String,
+    /// Who wants to write.
+    pub asks: Asks,
+}
+
+/// The sheet; gives back the sheet that is to be seen next.
+pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, form: ReplaceForm) -> Option<Sheet> {
+    let (mut replaces, mut leaves) = (false, false);
+    leaves |= parts::sheet(ui, wording::REPLACE_SHEET, 400.0, |ui| {
+        parts::text(ui, wording::replace_question(&form.path, &form.found));
+        parts::footer(ui, |ui| {
+            let first = parts::pill(ui, wording::REPLACE, Pill::First);
+            replaces = first.clicked();
+            leaves |= parts::pill(ui, wording::OTHER_NAME, Pill::Plain).clicked();
+            // Enter answers, but not the stroke of the key that brought the question.
+            let held = ui.input(|i| i.key_down(Key::Enter) || i.key_down(Key::Space));
+            if !held && ui.memory(|m| m.focused().is_none()) {
+                first.request_focus();
+            }
+        });
+    });
+    match (replaces, leaves, form.asks) {
+        (true, _, Asks::Export(export)) => {
+            export::start(state, &export, form.path);
+            Some(Sheet::Export(export))
+        }
+        (true, _, Asks::Board) => {
+            board::replace_file(state, &form.path);
+            None
+        }
+        (_, true, Asks::Export(export)) => Some(Sheet::Export(export.at(&free_like(&form.path)))),
+        (_, true, Asks::Board) => {
+            board::offer_file(panels, &free_like(&form.path));
+            None
+        }
+        (false, false, asks) => Some(Sheet::Replace(ReplaceForm { asks, ..form })),
+    }
+}
