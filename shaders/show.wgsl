@@ -1,7 +1,7 @@
 // The canvas as the painter looks at it. One triangle covers the area; every fragment finds its canvas point.
 // `plain` fills where no canvas is; `direct` shows in one go; `gather`, `blur_x`, `blur_y`, `blurred` show through half-shut eyes.
 
-// Mirror: ShowWords in app/src/ui/canvas_view/show.rs.
+// Mirror: ShowUniforms in app/src/ui/canvas_view/show.rs.
 struct Show {
     // canvas x and y are each dot(row.xyz, vec3(window x, window y, 1)); window pixels
     row_x: vec4<f32>,
