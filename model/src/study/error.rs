@@ -1,6 +1,6 @@
 //! What can go wrong with a study file, in words a painter can act on.
 
-use super::file::TILE_BUDGET_BYTES;
+use super::tile::TILE_BUDGET_BYTES;
 use super::upgrade::VERSION;
 use rusqlite::ErrorCode;
 use std::io;

@@ -17,7 +17,7 @@ use super::rows::{
     Position, StoredTile, place_of, read_document, read_key, read_opened, read_photo, read_position, read_tile,
     write_photo,
 };
-use super::tile::{MAX_PLANES, TileKey, TilePixels};
+use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels};
 use super::tile_tally::{Limits, TileTally};
 use super::upgrade::{VERSION, leave_copy, upgrade, version};
 use crate::disk::{self, Identity, Unplaced};
@@ -28,9 +28,6 @@ use std::path::{Path, PathBuf};
 pub use super::error::StudyError;
 pub use super::step::{Moved, ShareRow, Shares, Step, StepId, StepKind, StepRow, TileChange};
 
-/// Memory that the tiles of a study may take at any moment of its history, in bytes, every plane counted in full: 65,536
-/// planes. It is told from the number of planes stored with each tile, before any is unpacked.
-pub const TILE_BUDGET_BYTES: u64 = 4 << 30;
 /// Tiles unpacked at a time: at most 64 MiB, and twice that on the way through the history.
 pub(super) const BATCH: usize = 128;
 

@@ -25,7 +25,7 @@ impl StudyFile {
     ///
     /// # Errors
     /// When the handle is for reading, the step would make a study that cannot be opened again or takes more memory than
-    /// [`TILE_BUDGET_BYTES`](super::file::TILE_BUDGET_BYTES), or the disk is full or fails. Nothing has changed then, in the
+    /// [`TILE_BUDGET_BYTES`](super::tile::TILE_BUDGET_BYTES), or the disk is full or fails. Nothing has changed then, in the
     /// file or in this handle, and it may be tried again.
     pub fn record(&mut self, step: Step<'_>) -> Result<StepId, StudyError> {
         self.require_painting()?;

@@ -12,6 +12,9 @@ pub const TILE_SIDE: u32 = 128;
 pub const TILE_PIXELS: usize = (TILE_SIDE * TILE_SIDE) as usize;
 /// Most planes a tile can have: paints a pixel.
 pub const MAX_PLANES: usize = 8;
+/// Memory that the tiles of a study may take at any moment of its history, in bytes, every plane counted in full: 65,536
+/// planes. It is told from the number of planes stored with each tile, before any is unpacked.
+pub const TILE_BUDGET_BYTES: u64 = 4 << 30;
 
 /// Where a tile lies: column and row in tiles, from the top left.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
