@@ -93,7 +93,7 @@ fn a_missing_field_and_a_broken_bracket_have_a_line() {
     for (from, to, line) in [
         ("role: Shadow, ", "", 10),
         ("(0.21, 0.27, 0.4)", "(0.21, 0.27)", 11),
-        // DisplayOptions where the text can no longer go on: in the next line.
+        // Seen where the text can no longer go on: in the next line.
         ("(0.21, 0.27, 0.4))", "(0.21, 0.27, 0.4)", 12),
         ("role: Light", "role: Lit", 11),
     ] {

@@ -30,7 +30,7 @@ const COLOURS: [&str; 5] = ["#4c332f", "#76544d", "#9db5da", "#353135", "no colo
 
 /// Everything there is to see of a study but the log of openings, which undo leaves alone.
 #[derive(Clone, PartialEq)]
-struct DisplayOptions {
+struct Snapshot {
     document: Document,
     tiles: BTreeMap<TileKey, Arc<TilePixels>>,
     strokes: u64,
@@ -38,7 +38,7 @@ struct DisplayOptions {
 }
 
 /// Short enough to read in a failure: a tile by its planes and a number made of its content.
-impl std::fmt::Debug for DisplayOptions {
+impl std::fmt::Debug for Snapshot {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let tiles = self.tiles.iter().map(|(key, tile)| {
             let mut hasher = DefaultHasher::new();
@@ -49,11 +49,11 @@ impl std::fmt::Debug for DisplayOptions {
     }
 }
 
-fn seen(session: &mut Session) -> DisplayOptions {
+fn seen(session: &mut Session) -> Snapshot {
     let mut readout = session.readout().unwrap();
     readout.free_colour.opened.clear();
     let tiles = session.canvas().all_tiles().unwrap().into_iter().collect();
-    DisplayOptions { document: session.document().clone(), tiles, strokes: session.strokes(), readout }
+    Snapshot { document: session.document().clone(), tiles, strokes: session.strokes(), readout }
 }
 
 /// What must hold of every readout.
@@ -193,7 +193,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
 
 /// The history as it must be: what was seen after each step, and where the head is.
 struct History {
-    states: Vec<DisplayOptions>,
+    states: Vec<Snapshot>,
     head: usize,
 }
 

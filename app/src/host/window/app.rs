@@ -168,7 +168,7 @@ impl App {
         self.redraw();
     }
 
-    /// The wheel and trackpad gestures go to the canvas or to the panels, never to translated.
+    /// The wheel and trackpad gestures go to the canvas or to the panels, never to both.
     fn take_scroll(&mut self, translated: TranslatedEvent) {
         let on_canvas = is_canvas(&self.context, &self.view, &self.translator, self.translator.pointer());
         let TranslatedEvent { egui, tool } = translated;

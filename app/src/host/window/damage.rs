@@ -169,7 +169,7 @@ fn extent(primitive: &ClippedPrimitive) -> Rect {
     }
 }
 
-/// What the triangles cover, before and after, whose corners are not the same in translated.
+/// What the triangles cover, before and after, whose corners are not the same in both.
 fn changed(old: &Mesh, new: &Mesh) -> (Rect, Rect) {
     let front = old.vertices.iter().zip(&new.vertices).take_while(|(a, b)| a == b).count();
     let rest = (&old.vertices[front..], &new.vertices[front..]);

@@ -18,7 +18,7 @@ const WHEEL_STEP: f64 = 1.15;
 /// Points of a smooth wheel that count as one notch.
 const POINTS_A_NOTCH: f64 = 40.0;
 
-/// What a pointer event means to translated sides.
+/// What a pointer event means to both sides.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct TranslatedEvent {
     /// For egui.

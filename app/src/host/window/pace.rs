@@ -8,7 +8,7 @@ const KEPT: usize = 4096;
 /// Times of the frames drawn.
 #[derive(Clone, Debug)]
 pub struct Pace {
-    /// One moment on translated clocks, so that another program can compare its own times.
+    /// One moment on both clocks, so that another program can compare its own times.
     zero: (Instant, SystemTime),
     /// When the oldest event came that no frame shows yet.
     waiting: Option<Instant>,

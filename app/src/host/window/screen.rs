@@ -101,7 +101,7 @@ impl Screen {
     ) -> Result<Self, WindowError> {
         let name = adapter.get_info().name;
         let offered = surface.get_capabilities(adapter);
-        // egui and the canvas translated encode sRGB themselves, so a target that does not is better.
+        // egui and the canvas both encode sRGB themselves, so a target that does not is better.
         let format = offered.formats.iter().find(|f| !f.is_srgb()).or(offered.formats.first());
         let format = *format.ok_or_else(|| WindowError::NoDevice(format!("{name} offers no format for the window")))?;
         let size = window.surface_size();

@@ -28,7 +28,7 @@ impl Axis {
         (self.value - self.min) * f64::from(size_px) / (self.max - self.min + 1.0)
     }
 
-    /// Degrees; drivers tell them, or units whose range stands for a right angle to translated sides.
+    /// Degrees; drivers tell them, or units whose range stands for a right angle to both sides.
     fn degrees(&self) -> i8 {
         let end = self.max.abs().max(self.min.abs());
         let degrees = if end > RIGHT_ANGLE { self.value / end * RIGHT_ANGLE } else { self.value };

@@ -32,7 +32,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         let mut button = |words: &str| ui.add_enabled_ui(named, |ui| parts::pill(ui, words, Pill::Second).clicked());
         let (takes, writes) = (button(wording::USE_FILE).inner, button(wording::WRITE_FILE).inner);
         if takes {
-            // Where the window was started, not where scripts of the study transform.
+            // Where the window was started, not where scripts of the study lie.
             let full = std::path::absolute(path.trim()).unwrap_or_else(|_| PathBuf::from(path.trim()));
             state.apply(&Command::UseBoard(full.to_string_lossy().into_owned()));
         } else if writes {
