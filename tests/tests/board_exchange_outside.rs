@@ -285,7 +285,7 @@ fn the_png_card_has_its_colours_and_carries_its_board() {
     let desk = Desk::new();
     for board in [depot(), wide_board(&mut Numbers(10)), Board::new("empty", LightOfDay::Warm)] {
         let path = desk.path("card.png");
-        card::write(&path, &board, Replace::Never).unwrap();
+        card::write(&path, &board, Replace::Asked).unwrap();
         let picture = image::open(&path).unwrap().to_rgb8();
         let svg = svg(&board);
         measure(&picture, &svg, &board, 2);

@@ -9,7 +9,7 @@
 //! | `.png` | a card to look at with the board inside, or an exported study | yes | yes, a card |
 //! | `.stint` | a study, whose board is read | yes | no |
 
-use super::kind::{FileKind, KindError, kind_of};
+use super::kind::{FileKind, KindError, form_of, kind_of};
 use super::names::stem;
 use super::replace::{Refusal, Writes, may_write};
 use crate::files::card::{self, CardError};
@@ -164,18 +164,4 @@ pub fn write_any(path: &Path, board: &Board, replace: Replace) -> Result<(), Boa
         _ => stint_model::board::exchange::card::svg(board),
     };
     write_text(path, &text, replace).map_err(|source| BoardAnyError::Write { path: path.to_owned(), source })
-}
-
-/// The form that a name asks for.
-pub fn form_of(path: &Path) -> Option<FileKind> {
-    let name = path.to_string_lossy().to_lowercase();
-    let forms = [
-        (".ron", FileKind::Ron),
-        (".css", FileKind::Css),
-        (".json", FileKind::Tokens),
-        (".tokens", FileKind::Tokens),
-        (".svg", FileKind::Card),
-        (".png", FileKind::Picture),
-    ];
-    forms.into_iter().find(|(ending, _)| name.ends_with(ending)).map(|(_, form)| form)
 }

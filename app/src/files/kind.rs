@@ -115,6 +115,20 @@ fn declares_property(text: &str) -> bool {
     })
 }
 
+/// The form that a name asks for.
+pub fn form_of(path: &Path) -> Option<FileKind> {
+    let name = path.to_string_lossy().to_lowercase();
+    let forms = [
+        (".ron", FileKind::Ron),
+        (".css", FileKind::Css),
+        (".json", FileKind::Tokens),
+        (".tokens", FileKind::Tokens),
+        (".svg", FileKind::Card),
+        (".png", FileKind::Picture),
+    ];
+    forms.into_iter().find(|(ending, _)| name.ends_with(ending)).map(|(_, form)| form)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,7 +1,7 @@
 //! What may be written where. A file of the painter's is never replaced unasked, an ending says what is written, and a
 //! study is replaced by nothing. Window and command line both ask here.
 
-use super::board_file::form_of;
+use super::kind::form_of;
 use super::kind::{FileKind, kind_of};
 use std::ffi::OsString;
 use std::fmt;

@@ -1,11 +1,12 @@
 //! The database under a study: its schema, its header, and what must hold of the file as a whole.
 
+use super::VERSION;
 use super::check;
 use super::document::Document;
 use super::error::{Fault, StudyError};
 use super::rows::{head_sum, write_document, write_step};
 use super::step::Shares;
-use super::upgrade::{FIRST_VERSION, VERSION, version};
+use super::upgrade::{FIRST_VERSION, version};
 use crate::disk;
 use rusqlite::backup::{Backup, StepResult};
 use rusqlite::config::DbConfig;

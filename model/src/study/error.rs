@@ -1,7 +1,7 @@
 //! What can go wrong with a study file, in words a painter can act on.
 
+use super::VERSION;
 use super::tile::TILE_BUDGET_BYTES;
-use super::upgrade::VERSION;
 use rusqlite::ErrorCode;
 use std::io;
 use std::path::{Path, PathBuf};

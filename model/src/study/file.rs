@@ -7,6 +7,7 @@
 //! memory, taken in one go, so that it sees one state and never makes the painter wait for longer than that.
 //! Steps, undo and redo are in [`super::history`].
 
+use super::VERSION;
 use super::check;
 use super::codec::{Codec, PLANE_BYTES, in_parallel};
 use super::database::{connect, copy, fill, identify, require_known_parts, require_whole};
@@ -19,7 +20,7 @@ use super::rows::{
 };
 use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels};
 use super::tile_tally::{Limits, TileTally};
-use super::upgrade::{VERSION, leave_copy, upgrade, version};
+use super::upgrade::{leave_copy, upgrade, version};
 use crate::disk::{self, Identity, Unplaced};
 use crate::readout::Opened;
 use rusqlite::{Connection, OpenFlags, TransactionBehavior};

@@ -21,3 +21,6 @@ mod upgrade;
 
 pub use document::{Document, Ground, Reference};
 pub use picked::{How, Picked};
+
+/// Version of the schema in `schema.sql`, kept in the header as `user_version`.
+const VERSION: i64 = 3;

@@ -3,6 +3,7 @@
 //! A study that is opened for reading is brought up in the copy in memory. One that is opened for painting is brought up in
 //! its file, in one transaction, after a copy of it as it was has been left beside it.
 
+use super::VERSION;
 use super::codec::in_parallel;
 use super::error::Fault;
 use super::rows::{
@@ -19,8 +20,6 @@ use std::ffi::OsString;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Version of the schema in `schema.sql`, kept in the header as `user_version`.
-pub(super) const VERSION: i64 = 3;
 /// The first version.
 pub(super) const FIRST_VERSION: i64 = 1;
 

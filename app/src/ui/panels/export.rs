@@ -1,7 +1,7 @@
 //! The export sheet.
 
 use super::parts::{self, Pill};
-use super::replace_sheet::{Asks, ReplaceForm};
+use super::{Asks, ReplaceForm};
 use super::{PanelState, Sheet};
 use crate::files::replace::{Refusal, Writes, may_write, picture_beside};
 use crate::study::session::{ExportOptions, Session};

@@ -75,9 +75,29 @@ enum Sheet {
     /// Export.
     Export(export::ExportForm),
     /// Whether a file gives way.
-    Replace(replace_sheet::ReplaceForm),
+    Replace(ReplaceForm),
     /// The keys.
     Keys,
+}
+
+/// What asks whether a file gives way.
+#[derive(Clone, PartialEq, Debug)]
+enum Asks {
+    /// The export sheet, which comes back with the answer.
+    Export(export::ExportForm),
+    /// The board's panel.
+    Board,
+}
+
+/// The question whether a file gives way.
+#[derive(Clone, PartialEq, Debug)]
+struct ReplaceForm {
+    /// The file that is there.
+    path: std::path::PathBuf,
+    /// What it is, in words.
+    found: String,
+    /// Who wants to write.
+    asks: Asks,
 }
 
 /// What lies where the canvas is.

@@ -1,33 +1,12 @@
 //! The sheet that asks before a file gives way.
 
-use super::export::{self, ExportForm};
+use super::export;
 use super::parts::{self, Pill};
-use super::{PanelState, Sheet, board};
+use super::{Asks, PanelState, ReplaceForm, Sheet, board};
 use crate::files::replace::free_like;
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::{Key, Ui};
-use std::path::PathBuf;
-
-/// What asks for the place.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) enum Asks {
-    /// The export sheet, which comes back with the answer.
-    Export(ExportForm),
-    /// The board's panel.
-    Board,
-}
-
-/// The question.
-#[derive(Clone, PartialEq, Debug)]
-pub(super) struct ReplaceForm {
-    /// The file that is there.
-    pub path: PathBuf,
-    /// What it is, in words.
-    pub found: String,
-    /// Who wants to write.
-    pub asks: Asks,
-}
 
 /// The sheet; gives back the sheet that is to be seen next.
 pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, form: ReplaceForm) -> Option<Sheet> {

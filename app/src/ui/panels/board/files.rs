@@ -4,7 +4,7 @@ use super::super::parts::{self, Pill};
 use crate::files::board_file::{BoardAnyError, write_any};
 use crate::files::replace::Refusal;
 use crate::study::command::Command;
-use crate::ui::panels::replace_sheet::{Asks, ReplaceForm};
+use crate::ui::panels::{Asks, ReplaceForm};
 use crate::ui::panels::{PanelState, Sheet};
 use crate::ui::state::State;
 use crate::ui::wording;
