@@ -293,7 +293,7 @@ fn nothing_is_overwritten_unasked() {
         desk.stint(["export", "depot.stint", "--out", target]).refused(&[target, png]);
     }
     // Without --out the new study lies beside its photo or picture, under a free name.
-    assert!(desk.stint(["open", "depot.png"]).well().contains("depot 2.stint"));
+    assert!(desk.stint(["open", "depot.png"]).well().contains("new study depot 2.stint"));
     std::fs::remove_file(desk.path("depot 2.stint")).unwrap();
     assert_eq!((desk.files(), bytes(&desk) == before), (files.clone(), true));
     // What was asked for is replaced: that is how a study is exported again.

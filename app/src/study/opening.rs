@@ -116,7 +116,7 @@ fn create(place: Place<'_>, make: impl Fn(&Path) -> Result<Session, SessionError
         Place::Beside(picture) => picture,
     };
     let name = stem(picture);
-    let beside = picture.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let beside = picture.parent().unwrap_or(Path::new(""));
     let free = |folder: &Path| -> PathBuf { disk::free_name(folder, &name, ".stint") };
     match make(&free(beside)) {
         Err(SessionError::Study(error))
