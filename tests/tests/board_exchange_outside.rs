@@ -306,7 +306,7 @@ fn the_png_card_has_its_colours_and_carries_its_board() {
         }
     }
     // There is text on it, in the typeface of the program: the title is as wide as Figtree makes it, within a tenth.
-    card::write(&desk.path("card.png"), &depot(), Replace::Never).unwrap();
+    card::write(&desk.path("card.png"), &depot(), Replace::Asked).unwrap();
     let picture = image::open(desk.path("card.png")).unwrap().to_rgb8();
     let light = |x: u32| (60..150).any(|y| picture.get_pixel(x, y).0[0] > 150);
     let (first, last) = ((0..900).find(|&x| light(x)), (0..900).rfind(|&x| light(x)));

@@ -15,10 +15,9 @@ use super::document::Document;
 use super::error::{Fault, disk_error};
 use super::lock::StudyLock;
 use super::rows::{
-    Position, StoredTile, place_of, read_document, read_key, read_opened, read_photo, read_position, read_tile,
-    write_photo,
+    Position, StoredTile, read_document, read_key, read_opened, read_photo, read_position, read_tile, write_photo,
 };
-use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels};
+use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels, place_of};
 use super::tile_tally::{Limits, TileTally};
 use super::upgrade::{leave_copy, upgrade, version};
 use crate::disk::{self, Identity, Unplaced};

@@ -10,10 +10,10 @@ use super::file::{
     BATCH, Moved, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget, unpack,
 };
 use super::rows::{
-    PackedTile, Position, StoredTile, place_of, read_delta, read_delta_keys, read_document, read_shares, read_steps,
+    PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_shares, read_steps,
     read_strokes, write_delta, write_document, write_head, write_opened, write_step, write_tile,
 };
-use super::tile::{TileKey, TilePixels};
+use super::tile::{TileKey, TilePixels, place_of};
 use super::tile_tally::{Limits, TileTally};
 use crate::readout::Opened;
 use rusqlite::TransactionBehavior;

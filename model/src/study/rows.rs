@@ -4,7 +4,7 @@ use super::check_sum::CheckSum;
 use super::document::Document;
 use super::error::Fault;
 use super::step::{ShareRow, Shares, StepId, StepKind, StepRow};
-use super::tile::{TileKey, TilePos};
+use super::tile::{TileKey, TilePos, place_of};
 use super::tile_tally::TileTally;
 use crate::ids::PassId;
 use crate::readout::Opened;
@@ -210,11 +210,6 @@ impl StoredTile {
         let sum = tile_sum(key, self.plane_count, &self.tally, &self.planes);
         verify(sum, self.check_sum, || place_of(key))
     }
-}
-
-/// A tile in words.
-pub(super) fn place_of(key: TileKey) -> String {
-    format!("the paint of pass {} in tile column {}, row {}", key.pass, key.pos.column, key.pos.row)
 }
 
 /// Writes the tile at a place, or takes it away.

@@ -34,6 +34,11 @@ pub struct TileKey {
     pub pos: TilePos,
 }
 
+/// A tile in words.
+pub(super) fn place_of(key: TileKey) -> String {
+    format!("the paint of pass {} in tile column {}, row {}", key.pass, key.pos.column, key.pos.row)
+}
+
 /// One plane of a tile: exactly [`TILE_PIXELS`] words, row by row.
 #[derive(Clone, PartialEq, Eq, Hash, Debug)]
 pub struct Plane(Box<[u32; TILE_PIXELS]>);

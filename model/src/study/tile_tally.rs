@@ -1,7 +1,6 @@
 //! What a tile must keep to be shown, and the sum of its paints, both found in one walk over its pixels.
 
-use super::rows::place_of;
-use super::tile::{MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TileKey, TilePixels};
+use super::tile::{MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, place_of};
 use std::collections::BTreeMap;
 
 /// Most paint a pixel can hold: full cover.
