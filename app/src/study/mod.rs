@@ -7,3 +7,4 @@ pub mod keep_board;
 pub mod opening;
 pub mod script;
 pub mod session;
+pub mod small_picture;
