@@ -47,7 +47,7 @@ pub enum Wanted {
     Photo,
     /// Studies and pictures.
     Study,
-    /// Boards, in files of their own and in exported pictures.
+    /// Boards: in files of their own, in studies, in exported pictures and in pictures of swatches.
     Board,
 }
 
@@ -55,10 +55,8 @@ impl Wanted {
     /// Whether a file of this name is one to show.
     pub fn shows(self, path: &Path) -> bool {
         match (self, Form::of(path)) {
-            (_, Form::Folder) | (Wanted::Photo | Wanted::Study, Form::Picture) => true,
-            (Wanted::Study, Form::Study) | (Wanted::Board, Form::Board) => true,
-            // Only a PNG carries a board.
-            (Wanted::Board, Form::Picture) => path.extension().is_some_and(|e| e.eq_ignore_ascii_case("png")),
+            (_, Form::Folder | Form::Picture) => true,
+            (Wanted::Study | Wanted::Board, Form::Study) | (Wanted::Board, Form::Board) => true,
             _ => false,
         }
     }
@@ -189,7 +187,8 @@ mod tests {
         };
         assert_eq!(names(Wanted::Photo, false, false), ["Zinc", "b.png", "photo 2.JPG", "Photo 10.jpg"]);
         assert_eq!(names(Wanted::Study, false, false), ["Zinc", "b.png", "depot.stint", "photo 2.JPG", "Photo 10.jpg"]);
-        assert_eq!(names(Wanted::Board, false, false), ["Zinc", "b.png", "yard.board.ron"]);
+        let board = ["Zinc", "b.png", "depot.stint", "photo 2.JPG", "Photo 10.jpg", "yard.board.ron"];
+        assert_eq!(names(Wanted::Board, false, false), board);
         assert_eq!(names(Wanted::Photo, false, true)[..3], [".hidden", "Zinc", ".secret.jpg"]);
         assert_eq!(names(Wanted::Photo, true, false).len(), 7);
     }
