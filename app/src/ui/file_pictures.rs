@@ -39,6 +39,9 @@ pub struct FilePictures {
     /// Asked for in this frame and not known, in the order of asking.
     wanted: Vec<PathBuf>,
     making: Vec<(PathBuf, Job<Option<SmallPicture>>)>,
+    /// Whether something was asked for in the last frame that was not there.
+    #[cfg(test)]
+    missed: bool,
     frame: u64,
 }
 
@@ -53,6 +56,12 @@ impl FilePictures {
         let known = self.known.get_mut(path)?;
         known.used = frame;
         Some(known.picture.as_ref())
+    }
+
+    /// Whether everything that was asked for is there.
+    #[cfg(test)]
+    pub fn is_at_rest(&self) -> bool {
+        self.frame > 0 && self.making.is_empty() && !self.missed
     }
 
     /// Files may have changed: they are looked at again. Their pictures come from the store, unless they did change.
@@ -73,6 +82,10 @@ impl FilePictures {
                     self.known.insert(path, Known { picture: None, used: self.frame });
                 }
             }
+        }
+        #[cfg(test)]
+        {
+            self.missed = !self.wanted.is_empty();
         }
         for path in std::mem::take(&mut self.wanted) {
             if self.making.len() == AT_ONCE {
