@@ -9,13 +9,12 @@ use crate::base::jobs::Outcome;
 use crate::files::library::safe_stem;
 use crate::files::names::same_file;
 use crate::files::recent;
-use crate::study::command::{Command, SwatchRef};
+use crate::files::settings::FIRST_STEPS;
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening, Target, ToOpen};
 use crate::study::opening::NewCanvas;
 use crate::study::session::{ExportOptions, Session, export_png};
 use std::path::{Path, PathBuf};
-use stint_model::board::Role;
 use stint_model::disk;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
@@ -127,17 +126,6 @@ fn take_opened(state: &mut State) {
     }
 }
 
-/// Loads the first local if nothing is loaded, the first swatch of a board without one, so that the first stroke needs no choice before it.
-pub fn load_first(state: &mut State) {
-    let Some(session) = &state.session else { return };
-    let board = &session.document().board;
-    let local = board.swatches().find(|(_, s)| s.role == Role::Local);
-    let first = local.or_else(|| board.swatches().next()).map(|(_, s)| s.id);
-    if let Some(first) = first.filter(|_| session.loaded().is_none()) {
-        state.apply(&Command::Load(SwatchRef::Id(first)));
-    }
-}
-
 /// Makes a session the open one, and closes the one before. `path` goes on the list of recent studies.
 pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
     while let Some(notice) = session.take_notice() {
@@ -151,13 +139,14 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
         state.notices.push(wording::recent_not_kept(&list, &why));
     }
     state.refresh();
+    state.keep_brush_loaded();
 }
 
 /// Closes the open study; it is in its file already. An export of it that is being written goes on.
 pub fn close(state: &mut State) {
     state.epoch += 1;
     (state.previous, state.lit, state.readout, state.stale) = (None, None, None, Stale::All);
-    state.tried = None;
+    (state.tried, state.last_swatch) = (None, None);
     if let Some(session) = state.session.take()
         && let Err(error) = session.close()
     {
@@ -176,6 +165,9 @@ fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl F
     }
     if !disk::is_file(&study) {
         let done = export_png(session, &path, &options, &mut |_| {});
+        if done.is_ok() {
+            end_first_steps(state);
+        }
         state.exported = Some(done.map(|()| path).map_err(|error| error.to_string()));
         return;
     }
@@ -195,9 +187,20 @@ pub fn poll_export(state: &mut State) -> bool {
         Outcome::Done(done) => done,
         Outcome::Died => Err(wording::EXPORT_STOPPED.to_owned()),
     };
+    let finished = done.is_ok();
     state.exported = Some(done.map(|()| job.target().to_owned()));
     state.export = None;
+    if finished {
+        end_first_steps(state);
+    }
     false
+}
+
+/// The first study left the house, or the painter wants to be left alone: no next step is named any more, in no study.
+pub fn end_first_steps(state: &mut State) {
+    if let Err(why) = state.settings.set(&FIRST_STEPS, &false) {
+        state.notices.push(why);
+    }
 }
 
 /// Waits until an export that is being written has ended: the painter was promised a picture.
@@ -287,7 +290,6 @@ mod tests {
         export_png(&mut session, &png, &ExportOptions::default(), &mut |_| {}).unwrap();
         let mut s = state();
         open(&mut s, &png).unwrap();
-        load_first(&mut s);
         let session = s.session.as_ref().unwrap();
         assert_eq!(session.document().board, board);
         assert_eq!((session.document().width, session.document().height), (300, 200));

@@ -64,11 +64,11 @@ impl Session {
         Ok(())
     }
 
-    /// The session's board with the families of another behind its own, under fresh names and ids; gives the new swatches.
+    /// The session's board with the families of another behind its own, under free names and fresh ids; gives the new swatches.
     fn with_families_of(&self, other: &Board) -> Result<(Board, Vec<SwatchId>), SessionError> {
         let mut board = self.document.board.clone();
         let mut new = Vec::new();
-        let names = board.fresh_family_names(other.families.len());
+        let names = board.free_family_names(other.families.iter().map(|f| f.name.as_str()));
         for (family, name) in other.families.iter().zip(names) {
             let (with, id) = board.with_family(&name)?;
             board = with;

@@ -31,6 +31,7 @@ mod library_page;
 mod measures;
 mod memory_page;
 mod mixture;
+mod next_step;
 mod notices;
 mod parts;
 mod passes;
@@ -286,6 +287,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
     }
     let right = (!panels.readout_away).then(|| cut(&mut rest, Side::Right, measures.right_width()));
+    next_step::line(state, panels, ui, &mut rest);
     if board_open {
         board::strip(state, panels, ui, &mut rest);
     }

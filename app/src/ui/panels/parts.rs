@@ -326,6 +326,17 @@ pub(super) fn named_field(ui: &mut Ui, id: egui::Id, name: &str, value: &mut Str
     ui.add(edit).accessible_name(name)
 }
 
+/// A low text field that fills its row.
+pub(super) fn row_field(ui: &mut Ui, name: &str, value: &mut String) -> Response {
+    let edit = TextEdit::singleline(value)
+        .id_salt("row field")
+        .font(theme::font(theme::SMALL, Weight::Regular))
+        .text_color(theme::STRONG)
+        .margin(egui::Margin::symmetric(6, 4))
+        .desired_width(ui.available_width());
+    ui.add(edit).accessible_name(name)
+}
+
 /// Puts the caret of a text field behind its first `end` letters, with those from `start` on selected.
 pub(super) fn select(ctx: &egui::Context, field: egui::Id, start: usize, end: usize) {
     let mut state = TextEdit::load_state(ctx, field).unwrap_or_default();

@@ -11,6 +11,8 @@ use stint_model::photo::PixelRect;
 
 /// Space around the whole photo, points.
 const MARGIN: f32 = 24.0;
+/// Height of the two ways on under it, points.
+const WAYS: f32 = 58.0;
 /// Most points on screen that a photo pixel gets.
 const CLOSEST: f32 = 32.0;
 /// One notch of the wheel, this many points of it, and one press of a key come closer by this.
@@ -166,8 +168,16 @@ fn slides(events: &[Event]) -> Option<bool> {
 
 /// The page.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let room = ui.max_rect();
+    let mut room = ui.max_rect();
     ui.painter().rect_filled(room, 0.0, theme::surround(state.surround));
+    if panels.proposal.open {
+        let ways = super::cut(&mut room, super::Side::Bottom, WAYS);
+        super::place(ui, "ways on", ways, theme::STRIP, |ui| {
+            let inner = ways.shrink2(vec2(MARGIN, (WAYS - parts::LARGE_PILL) / 2.0));
+            let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(inner));
+            reference::proposal::ways_on(state, panels, &mut inside);
+        });
+    }
     if !room.shrink(MARGIN).is_positive() {
         return;
     }

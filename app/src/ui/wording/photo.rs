@@ -45,7 +45,7 @@ pub const LAY_PROPOSAL: &str = "Lay the proposed board";
 /// Accessible name of the button that lets the proposal go.
 pub const LET_PROPOSAL_GO: &str = "Let the proposal go";
 /// Where the families go.
-pub const AFTER_OTHERS: &str = "They come after the families that are there. Press a name in the tray to change it.";
+pub const AFTER_OTHERS: &str = "Each name can be written over, here or later in the tray.";
 /// A proposal is being made.
 pub const LOOKING: &str = "Looking at the photo…";
 /// The work on a proposal came to nothing.
@@ -60,6 +60,10 @@ pub fn fewer_found(found: usize) -> String {
 /// A family of the proposal as it is called where there is no picture.
 pub fn proposed_family(name: &str, share: &str) -> String {
     format!("{name}, {share} of the photo")
+}
+/// Field for the name of a proposed family.
+pub fn name_of_proposed(number: usize) -> String {
+    format!("Name of proposed family {number}")
 }
 /// A swatch of the proposal.
 pub fn proposed_swatch(family: &str, role: Role) -> String {

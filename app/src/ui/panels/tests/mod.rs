@@ -70,7 +70,10 @@ fn photo() -> String {
 fn empty() -> Screen {
     let board = Board::new("Tram depot", LightOfDay::Cool);
     let session = Session::in_memory((160, 120), board, EngineChoice::Cpu).unwrap();
-    State { session: Some(session), ..State::default() }.into()
+    let mut state = State { session: Some(session), ..State::default() };
+    // The line with the next step has tests of its own.
+    state.settings.set(&crate::files::settings::FIRST_STEPS, &false).unwrap();
+    state.into()
 }
 
 /// A study with a board, a photo, masses, strokes, a second pass and a little free colour.
