@@ -68,7 +68,7 @@ impl App {
     pub(super) fn reopen_study(&mut self, why: &EngineError) {
         self.tools.reset();
         let Some(session) = self.state.session.take() else { return };
-        let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());
+        let (path, brush, loaded) = (session.path().to_owned(), session.brush().clone(), session.loaded());
         drop(session);
         let engines = [self.state.engine, EngineChoice::Cpu];
         let opened: Result<Session, SessionError> =

@@ -51,13 +51,18 @@ impl Session {
             Tool::Scrape => (StrokeOp::Scrape, self.document.clone()),
             Tool::Soften => (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone()),
         };
+        let brush = match tool {
+            Tool::Brush => self.brush.clone(),
+            // Nothing is used up where nothing is laid.
+            Tool::Scrape | Tool::Soften => self.brush.without_end(),
+        };
         self.show(&document)?;
         self.live = Some(Live {
             tool,
             op,
             pass,
             document,
-            mask: StrokeMask::new(self.canvas.size(), self.brush)?,
+            mask: StrokeMask::new(self.canvas.size(), brush)?,
             samples: Vec::new(),
         });
         Ok(())
