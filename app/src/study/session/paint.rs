@@ -1,6 +1,6 @@
 //! Laying paint: strokes and masses in one go.
 
-use super::{Done, Loaded, Session, SessionError, Tool};
+use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
 use stint_model::ids::{PaintId, PassId};
 use stint_model::paint::{PaintClass, PaintKind};
@@ -69,7 +69,7 @@ impl Session {
     }
 
     /// A whole stroke along samples: the same path as one painted live.
-    pub(super) fn stroke(&mut self, tool: Tool, samples: &[PenSample]) -> Result<Done, SessionError> {
+    pub(super) fn stroke(&mut self, tool: StrokeTool, samples: &[PenSample]) -> Result<Done, SessionError> {
         if samples.is_empty() {
             return Err(BrushError::Empty.into());
         }
