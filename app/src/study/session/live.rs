@@ -54,9 +54,9 @@ impl Session {
             }
         };
         let brush = match tool {
-            Tool::Brush => self.brush.clone(),
+            StrokeTool::Brush => self.brush.clone(),
             // Nothing is used up where nothing is laid.
-            Tool::Scrape | Tool::Soften => self.brush.without_end(),
+            StrokeTool::Scrape | StrokeTool::Soften => self.brush.without_end(),
         };
         self.show(&document)?;
         self.live = Some(Live {
