@@ -45,11 +45,13 @@ impl Session {
             return Err(SessionError::Painting);
         }
         self.end_preview()?;
-        let pass = self.paintable_pass()?;
-        let (op, document) = match tool {
+        let (op, pass, document) = match tool {
             Tool::Brush => self.loaded_paint()?,
-            Tool::Scrape => (StrokeOp::Scrape, self.document.clone()),
-            Tool::Soften => (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone()),
+            Tool::Scrape => (StrokeOp::Scrape, self.paintable_pass()?, self.document.clone()),
+            Tool::Soften => {
+                let radius_px = self.brush.size_px * SOFTEN_REACH;
+                (StrokeOp::Soften { radius_px }, self.paintable_pass()?, self.document.clone())
+            }
         };
         self.show(&document)?;
         self.live = Some(Live {
