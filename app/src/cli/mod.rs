@@ -89,7 +89,7 @@ impl From<EngineArgument> for EngineChoice {
 }
 
 /// Whether a file that is there may give way, by `--replace`.
-fn wish(replace: bool) -> Replace {
+fn replace_if(replace: bool) -> Replace {
     if replace { Replace::Asked } else { Replace::Never }
 }
 

@@ -8,10 +8,10 @@ mod damage;
 mod events;
 mod exchange;
 mod frame;
+pub mod frame_renderer;
+pub mod frame_times;
 mod ime;
 mod keyboard;
-pub mod pace;
-pub mod pane;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod pen_x11;
 mod pens;
@@ -26,7 +26,7 @@ use std::rc::Rc;
 use stint_render::choose::EngineChoice;
 
 /// Set to a file name, the times from event to presented frame are written there when the window closes.
-pub const PACE_VARIABLE: &str = "STINT_PACE";
+pub const FRAME_TIMES_VARIABLE: &str = "STINT_FRAME_TIMES";
 
 /// Set to a file name, the place and the name of every control are kept there, for tests and for taking pictures.
 pub const CONTROLS_VARIABLE: &str = "STINT_CONTROLS";

@@ -1,7 +1,7 @@
 //! Laying paint: strokes and masses in one go.
 
 use super::free::free_pass;
-use super::{Done, Loaded, Session, SessionError, Tool};
+use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
 use stint_model::ids::{PaintId, PassId};
 use stint_model::paint::{PaintClass, PaintKind};
@@ -83,7 +83,7 @@ impl Session {
     }
 
     /// A whole stroke along samples: the same path as one painted live.
-    pub(super) fn stroke(&mut self, tool: Tool, samples: &[PenSample]) -> Result<Done, SessionError> {
+    pub(super) fn stroke(&mut self, tool: StrokeTool, samples: &[PenSample]) -> Result<Done, SessionError> {
         if samples.is_empty() {
             return Err(BrushError::Empty.into());
         }

@@ -175,7 +175,7 @@ impl PanelState {
     }
 
     /// Opens the sheet that asks before free colour opens.
-    pub fn open_lid(&mut self) {
+    pub fn open_free_sheet(&mut self) {
         self.sheet = Some(Sheet::OpenFree);
     }
 
@@ -211,14 +211,14 @@ pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
 }
 
 fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
-    state.lit = None;
+    state.highlighted = None;
     panels.follow_study(state);
     export::follow(state, panels, ui.ctx());
     if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::F1)) {
         panels.toggle_keys();
     }
     let mut rest = ui.max_rect();
-    state.about.clear();
+    state.remarked.clear();
     board::end_stale_trial(state, panels);
     if panels.page == Page::Library {
         board::follow(state, panels);
