@@ -30,7 +30,7 @@ use winit::application::ApplicationHandler;
 use winit::dpi::LogicalSize;
 use winit::event::{PointerKind, StartCause, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoopProxy, OwnedDisplayHandle};
-use winit::window::{Window, WindowAttributes, WindowId};
+use winit::window::{Window, WindowId};
 
 /// Size of a new window, logical points.
 const SIZE: (f64, f64) = (1280.0, 800.0);
@@ -289,13 +289,12 @@ impl ApplicationHandler for App {
 
     fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
         if self.window.is_none() {
-            let attributes = WindowAttributes::default()
-                .with_title("Stint")
+            let attributes = super::identity::attributes(event_loop)
                 .with_surface_size(LogicalSize::new(SIZE.0, SIZE.1))
                 .with_min_surface_size(LogicalSize::new(LEAST_SIZE.0, LEAST_SIZE.1));
             match event_loop.create_window(attributes) {
                 Ok(window) => self.window = Some(Arc::from(window)),
-                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(error.to_string())),
+                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(super::cause(&error))),
             }
             self.listen_to_pens();
         }

@@ -45,12 +45,12 @@ impl Session {
             return Err(SessionError::Painting);
         }
         self.end_preview()?;
-        let pass = self.paintable_pass()?;
-        let (op, document) = match tool {
+        let (op, pass, document) = match tool {
             StrokeTool::Brush => self.loaded_paint()?,
-            StrokeTool::Scrape => (StrokeOp::Scrape, self.document.clone()),
+            StrokeTool::Scrape => (StrokeOp::Scrape, self.paintable_pass()?, self.document.clone()),
             StrokeTool::Soften => {
-                (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone())
+                let radius_px = self.brush.size_px * SOFTEN_REACH;
+                (StrokeOp::Soften { radius_px }, self.paintable_pass()?, self.document.clone())
             }
         };
         let brush = match tool {
