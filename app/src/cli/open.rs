@@ -24,6 +24,9 @@ pub struct Open {
     /// Only tell, and make the study if one is to be made
     #[arg(long)]
     no_window: bool,
+    /// Hand the file to the window unseen: what is found and what is wrong is said there, for those who start Stint from a menu
+    #[arg(long, conflicts_with_all = ["no_window", "out", "long_side", "engine"])]
+    in_window: bool,
     /// The engine that counts
     // One look at each tile: opening a graphics device would take longer.
     #[arg(long, value_enum, default_value = "cpu")]
@@ -32,6 +35,9 @@ pub struct Open {
 
 impl Open {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<Next, CliError> {
+        if self.in_window {
+            return Ok(Next::WindowWith(self.file));
+        }
         let opened = match look(&self.file) {
             Err(SessionError::NotToOpen(path)) => {
                 let wanted = "a study (.stint), a photo, nor a PNG exported by Stint";

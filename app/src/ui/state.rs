@@ -30,9 +30,9 @@ pub struct State {
     /// What lies around the canvas.
     pub surround: Surround,
     /// The swatch whose paint stands out, while the pointer is over it.
-    pub lit: Option<SwatchId>,
+    pub highlighted: Option<SwatchId>,
     /// The swatches that a remark under the pointer is about: ringed in the tray, and their paint stands out.
-    pub about: Vec<SwatchId>,
+    pub remarked: Vec<SwatchId>,
     /// The swatch that was on the brush last.
     pub last_swatch: Option<SwatchId>,
     /// The swatch loaded before the present one.
@@ -48,7 +48,7 @@ pub struct State {
     /// Which engine new and opened studies use.
     pub engine: EngineChoice,
     /// The board that is being tried out on the painting.
-    pub tried: Option<Board>,
+    pub trial_board: Option<Board>,
     /// Whether the canvas on screen has yet to catch up with what the study shows.
     pub catching_up: bool,
     /// Counts up whenever another study is opened, or one is closed: what was remembered of a study holds for one number.
@@ -136,7 +136,7 @@ impl State {
     /// Shows the painting under another board, or under its own again; nothing is recorded.
     pub fn try_board(&mut self, board: Option<&Board>) {
         let Some(session) = &mut self.session else { return };
-        if self.tried.as_ref() == board {
+        if self.trial_board.as_ref() == board {
             return;
         }
         let shown = match board {
@@ -144,7 +144,7 @@ impl State {
             None => session.end_preview(),
         };
         match shown {
-            Ok(()) => self.tried = board.cloned(),
+            Ok(()) => self.trial_board = board.cloned(),
             Err(error) => self.notices.push(error.to_string()),
         }
         self.stale = Stale::All;
@@ -152,15 +152,15 @@ impl State {
 
     /// Forgets the board that was tried out once the study no longer shows it: every change and every stroke ends a preview.
     pub fn drop_ended_trial(&mut self) {
-        if self.tried.is_some() && !self.session.as_ref().is_some_and(Session::is_previewing) {
-            self.tried = None;
+        if self.trial_board.is_some() && !self.session.as_ref().is_some_and(Session::is_previewing) {
+            self.trial_board = None;
             self.stale = Stale::All;
         }
     }
 
     /// The board whose colours the painting shows: the one that is tried out, or the study's own.
     pub fn shown_board(&self) -> Option<&Board> {
-        self.tried.as_ref().or_else(|| Some(&self.session.as_ref()?.document().board))
+        self.trial_board.as_ref().or_else(|| Some(&self.session.as_ref()?.document().board))
     }
 
     /// Takes the brush up again where paint was loaded while the scraper was in hand: whoever loads some wants to lay it.

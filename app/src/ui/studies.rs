@@ -145,8 +145,8 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
 /// Closes the open study; it is in its file already. An export of it that is being written goes on.
 pub fn close(state: &mut State) {
     state.epoch += 1;
-    (state.previous, state.lit, state.readout, state.stale) = (None, None, None, Stale::All);
-    (state.tried, state.last_swatch) = (None, None);
+    (state.previous, state.highlighted, state.readout, state.stale) = (None, None, None, Stale::All);
+    (state.trial_board, state.last_swatch) = (None, None);
     if let Some(session) = state.session.take()
         && let Err(error) = session.close()
     {

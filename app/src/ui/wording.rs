@@ -382,6 +382,8 @@ pub fn pass_state(visible: bool, free: bool, free_open: bool) -> &'static str {
         (true, false, _) => "board",
     }
 }
+/// The state of the pass that takes what is on the brush while another one is selected: the free pass, for free colour.
+pub const PASS_TAKES_BRUSH: &str = "takes the brush";
 /// A pass as it is called where there is no picture.
 pub fn pass_name(name: &str, state: &str) -> String {
     format!("Pass {name}, {state}")

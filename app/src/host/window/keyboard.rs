@@ -14,7 +14,7 @@ use winit::event_loop::ActiveEventLoop;
 impl App {
     /// Takes one key event and asks for a frame.
     pub(super) fn key(&mut self, event_loop: &dyn ActiveEventLoop, event: &KeyEvent) {
-        self.pace.event(Instant::now());
+        self.frame_times.event(Instant::now());
         self.redraw();
         let Some(key) = key_of(event) else {
             self.raw.events.extend(self.translator.key(event));

@@ -23,7 +23,7 @@ pub use engine::remember_engines_in;
 pub use error::SessionError;
 pub use export::{ExportOptions, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
-pub use live::Tool;
+pub use live::StrokeTool;
 pub use reference::DecodedPhoto;
 
 use crate::study::command::Command;

@@ -185,7 +185,7 @@ impl PanelState {
     }
 
     /// Opens the sheet that asks before free colour opens.
-    pub fn open_lid(&mut self) {
+    pub fn open_free_sheet(&mut self) {
         self.sheet = Some(Sheet::OpenFree);
     }
 
@@ -210,7 +210,7 @@ impl PanelState {
             return;
         }
         let mut before = std::mem::take(self);
-        before.start.follow_study();
+        before.start.follow_study(state.session.is_some());
         before.pictures.look_again();
         *self = PanelState {
             keys: before.keys,
@@ -240,7 +240,7 @@ pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
 }
 
 fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
-    state.lit = None;
+    state.highlighted = None;
     panels.follow_study(state);
     panels.follow_photos(state);
     export::follow(state, panels, ui.ctx());
@@ -249,7 +249,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         panels.toggle_keys();
     }
     let mut rest = ui.max_rect();
-    state.about.clear();
+    state.remarked.clear();
     board::end_stale_trial(state, panels);
     if panels.page == Page::Library {
         board::follow(state, panels);

@@ -131,7 +131,7 @@ pub fn light_words(light: Light) -> String {
     }
 }
 /// Swatches that a variation put outside sRGB.
-pub fn gave_way(count: usize) -> String {
+pub fn moved_into_gamut(count: usize) -> String {
     match count {
         0 => String::new(),
         1 => "1 swatch lay outside sRGB and had to give way.".to_owned(),
