@@ -5,7 +5,7 @@ use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::{Loaded, Session, SessionError};
-use crate::ui::looks::{Look, Surround};
+use crate::ui::looks::{Guides, Look, Surround};
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
 use crate::ui::tool_kind::ToolKind;
@@ -27,6 +27,10 @@ pub struct State {
     pub look: Look,
     /// Left and right exchanged.
     pub mirror: bool,
+    /// Lines over canvas and photo.
+    pub guides: Guides,
+    /// Window pixels that a canvas pixel has on screen; 0 while there is no canvas.
+    pub zoom: f64,
     /// What lies around the canvas.
     pub surround: Surround,
     /// The swatch whose paint stands out, while the pointer is over it.

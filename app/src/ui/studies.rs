@@ -97,14 +97,16 @@ pub fn poll_opening(state: &mut State) -> bool {
 /// Goes on with what was opened beside the window.
 fn take_opened(state: &mut State) {
     match state.opened.take() {
-        Some(OpenedFile::Session(session, new)) => {
+        Some(OpenedFile::Session(session, _)) => {
             let path = session.path().to_owned();
             if session.is_read_only() {
                 state.notices.push(wording::opened_for_looking(&path));
             }
-            let has_photo = session.document().reference.is_some();
+            let document = session.document();
+            // A photo that nothing was made of yet: what comes next is its board.
+            let fresh = document.reference.is_some() && document.board.families.is_empty() && session.strokes() == 0;
             enter(state, *session, Some(&path));
-            if new && has_photo {
+            if fresh {
                 state.photos_taken += 1;
             }
         }

@@ -172,7 +172,7 @@ fn style(style: &mut egui::Style) {
     .into();
     style.animation_time = 0.0;
     style.interaction.selectable_labels = false;
-    style.interaction.tooltip_delay = 0.4;
+    style.interaction.tooltip_delay = 0.3;
     style.spacing.item_spacing = egui::vec2(STEP, STEP);
     style.spacing.button_padding = egui::vec2(11.0, 5.0);
     style.spacing.interact_size.y = 26.0;

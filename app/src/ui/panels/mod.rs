@@ -18,6 +18,7 @@
 //! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::request::Request`].
 
 mod bar;
+mod blur;
 mod board;
 mod board_sheet;
 mod chart;
@@ -56,7 +57,10 @@ use crate::ui::state::State;
 use crate::ui::{studies, theme};
 use egui::{Rect, Ui, UiBuilder, pos2};
 use measures::Measures;
+use stint_model::ids::SwatchId;
 
+/// What lights up under the pointer waits this long, seconds.
+const HOVER: f64 = 0.3;
 /// Height of the top bar, points.
 const TOP_HEIGHT: f32 = 44.0;
 
@@ -147,6 +151,8 @@ pub struct PanelState {
     start: start::StartPage,
     browser: file_browser::BrowserState,
     notices: notices::NoticesState,
+    /// The swatch under the pointer, and since when it is there, seconds.
+    hovered: Option<(SwatchId, f64)>,
     /// Photos that had come in when the panels last looked.
     photos_taken: u64,
     pictures: FilePictures,
@@ -187,6 +193,24 @@ impl PanelState {
     /// Opens the sheet that asks before free colour opens.
     pub fn open_free_sheet(&mut self) {
         self.sheet = Some(Sheet::OpenFree);
+    }
+
+    /// What lights up under the pointer does so only once the pointer rests there: moving over the tray must not make the canvas flicker.
+    fn wait_before_lighting(&mut self, ui: &Ui, state: &mut State) {
+        let Some(over) = state.highlighted else {
+            self.hovered = None;
+            return;
+        };
+        let now = ui.input(|i| i.time);
+        let since = match self.hovered {
+            Some((id, since)) if id == over => since,
+            _ => now,
+        };
+        self.hovered = Some((over, since));
+        if now - since < HOVER {
+            state.highlighted = None;
+            ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(HOVER - (now - since)));
+        }
     }
 
     /// Shows a photo that came in, large, with a board proposed from it where there is none yet.
@@ -231,6 +255,7 @@ impl PanelState {
 /// push the canvas about.
 pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     let rest = regions(ui, state, panels);
+    panels.wait_before_lighting(ui, state);
     panels.pictures.follow(ui.ctx(), state.data_folder.as_deref());
     if !state.requests.is_empty() {
         // What is done about them after this frame has to show.

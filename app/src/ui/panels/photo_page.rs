@@ -208,7 +208,11 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
     let made = texture.size()[0].max(texture.size()[1]) as f32;
     let wanted = whole.size().max_elem() * ui.pixels_per_point();
     let has_more = seen.size().max_elem() > made;
-    if !has_more || wanted < made * STEP || panels.photo.preview.is_some() {
+    if !has_more
+        || wanted < made * STEP
+        || panels.photo.preview.is_some()
+        || matches!(seen.look, crate::ui::looks::Look::Squint { .. })
+    {
         return;
     }
     let points = whole.width() / seen.size().x;
@@ -262,7 +266,14 @@ mod tests {
         let photo = concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg");
         let photo = std::sync::Arc::new(stint_model::photo::Photo::open(photo).unwrap());
         let plain = stint_model::photo::Adjustments::default();
-        let seen = DisplayedPhoto { photo, adjustments: plain, shown: plain, key: 1 };
+        let seen = DisplayedPhoto {
+            photo,
+            adjustments: plain,
+            shown: plain,
+            key: 1,
+            look: Default::default(),
+            canvas_px: 1600,
+        };
         let room = Rect::from_min_max(pos2(300.0, 44.0), pos2(1024.0, 610.0));
         let mut page = PhotoPageState { middle: Vec2::splat(0.5), ..Default::default() };
         let all = page.whole(&seen, room);

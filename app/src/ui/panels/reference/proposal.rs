@@ -50,6 +50,8 @@ struct ProposalKey {
 pub(in crate::ui::panels) struct ProposalState {
     /// Whether a proposal is looked at.
     pub open: bool,
+    /// A key asked that it be laid.
+    pub lay: bool,
     families: usize,
     found: Option<(ProposalKey, Result<Vec<ProposedFamily>, String>)>,
     /// The one that is being made.
@@ -60,7 +62,7 @@ pub(in crate::ui::panels) struct ProposalState {
 
 impl Default for ProposalState {
     fn default() -> Self {
-        ProposalState { open: false, families: FAMILIES, found: None, job: None, lit: None }
+        ProposalState { open: false, lay: false, families: FAMILIES, found: None, job: None, lit: None }
     }
 }
 
@@ -181,7 +183,8 @@ pub(in crate::ui::panels) fn ways_on(state: &mut State, panels: &mut PanelState,
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 10.0;
         let ready = !panels.proposal.waits() && !panels.proposal.families().is_empty();
-        ui.add_enabled_ui(ready, |ui| lays = parts::large_pill(ui, wording::LAY_THIS, ready).clicked());
+        lays = std::mem::take(&mut panels.proposal.lay) && ready;
+        ui.add_enabled_ui(ready, |ui| lays |= parts::large_pill(ui, wording::LAY_THIS, ready).clicked());
         by_hand = parts::large_pill(ui, wording::PICK_BY_HAND, false).clicked();
         if panels.proposal.waits() {
             parts::quiet(ui, wording::LOOKING);

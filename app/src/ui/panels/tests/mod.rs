@@ -153,6 +153,13 @@ fn press(harness: &mut Harness<'_, Screen>, label: &str) {
     harness.run();
 }
 
+/// Lets the pointer rest where it is until what waits for that has come.
+fn rest_there(harness: &mut Harness<'_, Screen>) {
+    let now = harness.input().time.unwrap_or_default().max(harness.ctx.input(|i| i.time));
+    harness.input_mut().time = Some(now + 1.0);
+    harness.run();
+}
+
 /// Runs until something is so: work beside the window takes its time.
 fn until(harness: &mut Harness<'_, Screen>, what: &str, so: impl Fn(&Harness<'_, Screen>) -> bool) {
     for _ in 0..3000 {
