@@ -114,7 +114,7 @@ fn a_photo_dropped_on_the_start_page_starts_a_study_and_one_dropped_on_a_study_i
     assert!(!window.shows(wording::DISMISS));
     desk.write("notes.txt", "a few words");
     assert_eq!(drop("notes.txt"), Dropped::Taken);
-    assert!(window.shows(wording::DISMISS), "a notice says why");
+    wait_for("a notice that says why", || window.shows(wording::DISMISS));
     assert_eq!(reference(&study).as_deref(), Some("brick yard.jpg"));
     // The window goes on.
     assert_eq!(drop(PHOTO), Dropped::Taken);

@@ -9,6 +9,8 @@ use egui::{Align, Layout, Rect, Ui, UiBuilder, vec2};
 
 /// Height of the line, points.
 pub(super) const HEIGHT: f32 = 36.0;
+/// Least room for the line and the canvas under it, points.
+const LEAST: egui::Vec2 = vec2(160.0, 2.0 * HEIGHT);
 /// More bare ground than this asks for paint, a share of the canvas. Common practice, no published source.
 const BARE: f64 = 0.25;
 /// Strokes after which a study can be looked at as a whole. Common practice, no published source.
@@ -17,6 +19,10 @@ const STROKES: u64 = 30;
 /// The line, cut off the top of `rest`; nothing once it was sent away.
 pub(super) fn line(state: &mut State, panels: &PanelState, ui: &mut Ui, rest: &mut Rect) {
     let Some(words) = words(state, panels) else { return };
+    // A window this small has no room for advice.
+    if rest.width() < LEAST.x || rest.height() < LEAST.y {
+        return;
+    }
     let strip = cut(rest, Side::Top, HEIGHT);
     let mut away = false;
     place(ui, "next step", strip, theme::STRIP, |ui| {
