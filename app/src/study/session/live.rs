@@ -53,13 +53,18 @@ impl Session {
                 (StrokeOp::Soften { radius_px }, self.paintable_pass()?, self.document.clone())
             }
         };
+        let brush = match tool {
+            StrokeTool::Brush => self.brush.clone(),
+            // Nothing is used up where nothing is laid.
+            StrokeTool::Scrape | StrokeTool::Soften => self.brush.without_end(),
+        };
         self.show(&document)?;
         self.live = Some(Live {
             tool,
             op,
             pass,
             document,
-            mask: StrokeMask::new(self.canvas.size(), self.brush)?,
+            mask: StrokeMask::new(self.canvas.size(), brush)?,
             samples: Vec::new(),
         });
         Ok(())
