@@ -310,6 +310,20 @@ mod tests {
     }
 
     #[test]
+    fn an_id_at_the_end_of_its_range_is_never_given_again() {
+        let (mut board, family, _) = board();
+        board.families[0].swatches[0].id = SwatchId(u32::MAX);
+        let refused = board.with_swatch(family, Role::Light, "", GREY, &[]).unwrap_err();
+        assert_eq!(refused, EditError::NoNumber("a swatch"));
+        assert!(refused.to_string().contains("start a new board"), "{refused}");
+        board.families[0].id = FamilyId(u32::MAX);
+        assert_eq!(board.with_family("Sky").unwrap_err(), EditError::NoNumber("a family"));
+        let (fresh, family, _) = self::board();
+        let other = fresh.with_swatch(family, Role::Light, "", GREY, &[SwatchId(u32::MAX)]);
+        assert_eq!(other.unwrap_err(), EditError::NoNumber("a swatch"));
+    }
+
+    #[test]
     fn a_swatch_keeps_its_identity_through_every_edit() {
         let (board, family, swatch) = board();
         let (board, sky) = board.with_family("Sky").unwrap();
