@@ -3,6 +3,7 @@
 
 use super::kind::form_of;
 use super::kind::{FileKind, kind_of};
+use crate::base::clock;
 use std::ffi::OsString;
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -99,7 +100,7 @@ pub fn may_write(path: &Path, writes: Writes, replace: Replace) -> Result<(), Re
     if replace == Replace::Asked || !disk::is_taken(path) {
         return Ok(());
     }
-    let age = target.as_ref().and_then(|target| target.modified().ok()?.elapsed().ok());
+    let age = target.as_ref().and_then(|target| clock::system_now().duration_since(target.modified().ok()?).ok());
     let what = match kind {
         _ if target.is_none() => "a link that leads nowhere",
         Some(FileKind::Picture) => "a picture with a board inside",

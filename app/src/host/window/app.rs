@@ -10,6 +10,7 @@ use super::ime::{self, InputMethod};
 use super::pens::Pens;
 use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
+use crate::base::clock::{self, Instant, Stopwatch};
 use crate::base::folders;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{self, Action, KeyMap};
@@ -24,7 +25,6 @@ use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
 use std::sync::Arc;
-use std::time::Instant;
 use stint_render::choose::EngineChoice;
 use winit::application::ApplicationHandler;
 use winit::dpi::LogicalSize;
@@ -67,7 +67,7 @@ pub struct App {
     pub(super) shown_study: Option<PathBuf>,
     pub(super) title: String,
     pub(super) cursor: Option<egui::CursorIcon>,
-    pub(super) started: Instant,
+    pub(super) started: Stopwatch,
     pub(super) wake_at: Option<Instant>,
     pub(super) hidden: bool,
     pub(super) frame_times: FrameTimes,
@@ -125,7 +125,7 @@ impl App {
             shown_study: None,
             title: String::new(),
             cursor: None,
-            started: Instant::now(),
+            started: Stopwatch::start(),
             wake_at: None,
             hidden: false,
             frame_times: FrameTimes::default(),
@@ -148,7 +148,7 @@ impl App {
     /// Takes what pens did since the last call.
     fn pen_events(&mut self, event_loop: &dyn ActiveEventLoop) {
         for event in self.pens.take_events() {
-            self.frame_times.event(Instant::now());
+            self.frame_times.event(clock::now());
             self.event(event_loop, event);
         }
     }
@@ -162,7 +162,7 @@ impl App {
 
     /// Takes a translated pointer event and asks for a frame.
     fn take(&mut self, translated: TranslatedEvent) {
-        self.frame_times.event(Instant::now());
+        self.frame_times.event(clock::now());
         self.raw.events.extend(translated.egui);
         self.queued_input.extend(translated.tool.map(QueuedInput::Tool));
         self.redraw();
@@ -230,7 +230,7 @@ impl App {
             }
             WindowEvent::PointerButton { state, position, primary, button, .. } => {
                 let pressed = state.is_pressed();
-                let translated = self.translator.button(position.into(), primary, pressed, &button, Instant::now());
+                let translated = self.translator.button(position.into(), primary, pressed, &button, clock::now());
                 self.take(translated);
             }
             WindowEvent::PointerLeft { kind: PointerKind::Touch(finger), .. } => {

@@ -1,8 +1,8 @@
 //! From winit's events to egui's, and to what the tools take.
 
+use crate::base::clock::{Duration, Instant};
 use crate::ui::tools::input::{Button, Input, PointerModifiers};
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, TouchDeviceId, TouchId, TouchPhase, pos2, vec2};
-use std::time::{Duration, Instant};
 use winit::event::{
     ButtonSource, Force, KeyEvent, MouseButton, MouseScrollDelta, PointerSource, ScrollSource, TabletToolButton,
     TabletToolData, TabletToolKind,

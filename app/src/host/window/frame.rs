@@ -4,6 +4,7 @@ use super::app::{App, QueuedInput};
 use super::canvas_area::{area_of, canvas_id, is_canvas};
 use super::frame_renderer::{CanvasPicture, Picture};
 use super::screen::{FrameOutcome, Screen};
+use crate::base::clock::{self, Duration};
 use crate::ui::canvas_view::DisplayOptions;
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
@@ -12,7 +13,6 @@ use crate::ui::{panels, theme};
 use egui::epaint::ImageDelta;
 use egui::{Rect, ViewportId};
 use std::sync::Arc;
-use std::time::{Duration, Instant};
 use stint_model::ids::{PaintId, SwatchId};
 use stint_model::paint::PaintKind;
 use stint_render::engine::EngineError;
@@ -30,7 +30,7 @@ impl App {
         if size.width == 0 || size.height == 0 || self.hidden {
             return;
         }
-        self.frame_times.begins(Instant::now());
+        self.frame_times.begins(clock::now());
         let points_before = self.context.pixels_per_point();
         self.translator.pixels_per_point = f64::from(points_before);
         self.follow_study();
@@ -149,7 +149,7 @@ impl App {
             screen.renderer().wait();
         }
         if outcome == FrameOutcome::Presented {
-            self.frame_times.presented(Instant::now());
+            self.frame_times.presented(clock::now());
         }
         if let Some(text) = fault {
             self.state.notices.push(format!("the graphics device of the window reported a fault ({text})"));
@@ -168,7 +168,7 @@ impl App {
     pub(super) fn after_frame(&mut self, event_loop: &dyn ActiveEventLoop, outcome: FrameOutcome, delay: Duration) {
         match outcome {
             FrameOutcome::Presented | FrameOutcome::Hidden => {}
-            FrameOutcome::Again => self.wake_at = Some(Instant::now() + TRY_AGAIN),
+            FrameOutcome::Again => self.wake_at = Some(clock::now() + TRY_AGAIN),
             FrameOutcome::Lost => {
                 self.screen = None;
                 self.open_screen(event_loop);
@@ -177,7 +177,7 @@ impl App {
         }
         if delay.is_zero() {
             self.redraw();
-        } else if let Some(at) = Instant::now().checked_add(delay) {
+        } else if let Some(at) = clock::now().checked_add(delay) {
             self.wake_at = Some(self.wake_at.map_or(at, |w| w.min(at)));
         }
     }

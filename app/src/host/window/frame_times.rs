@@ -1,6 +1,7 @@
 //! How fast the window answers: from the first event that a frame shows to that frame being presented.
 
-use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+use crate::base::clock::{self, Duration, Instant, SystemTime};
+use std::time::UNIX_EPOCH;
 
 /// Frames that are remembered.
 const KEPT: usize = 4096;
@@ -26,7 +27,7 @@ struct Frame {
 
 impl Default for FrameTimes {
     fn default() -> Self {
-        let zero = (Instant::now(), SystemTime::now());
+        let zero = (clock::now(), clock::system_now());
         FrameTimes { zero, waiting: None, began: None, frames: Vec::new() }
     }
 }
@@ -80,7 +81,7 @@ mod tests {
 
     #[test]
     fn the_oldest_waiting_event_counts_and_idle_frames_do_not() {
-        let start = Instant::now();
+        let start = clock::now();
         let at = |ms: u64| start + Duration::from_millis(ms);
         let mut frame_times =
             FrameTimes { zero: (start, UNIX_EPOCH + Duration::from_secs(9)), ..FrameTimes::default() };

@@ -3,17 +3,17 @@
 use super::app::{App, QueuedInput};
 use super::canvas_area::canvas_id;
 use super::events::key_of;
+use crate::base::clock;
 use crate::ui::keys::{Action, Chord};
 use crate::ui::panels::Page;
 use egui::Key;
-use std::time::Instant;
 use winit::event::{ElementState, KeyEvent};
 use winit::event_loop::ActiveEventLoop;
 
 impl App {
     /// Takes one key event and asks for a frame.
     pub(super) fn key(&mut self, event_loop: &dyn ActiveEventLoop, event: &KeyEvent) {
-        self.frame_times.event(Instant::now());
+        self.frame_times.event(clock::now());
         self.redraw();
         let Some(key) = key_of(event) else {
             self.raw.events.extend(self.translator.key(event));

@@ -52,6 +52,10 @@ pub fn listen(window: RawWindowHandle, proxy: EventLoopProxy) -> Result<Option<R
             }
         }
     };
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "it waits for the X server until the connection ends, and has no result to wait for"
+    )]
     std::thread::Builder::new().name("pens".to_owned()).spawn(listen).map_err(|e| e.to_string())?;
     Ok(Some(events))
 }

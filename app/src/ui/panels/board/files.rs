@@ -35,10 +35,8 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             // Where the window was started, not where scripts of the study lie.
             let full = std::path::absolute(path.trim()).unwrap_or_else(|_| PathBuf::from(path.trim()));
             state.apply(&Command::UseBoard(full.to_string_lossy().into_owned()));
-        } else if writes {
-            if let Some(question) = write(state, Path::new(path.trim()), Replace::Never) {
-                panels.sheet = Some(Sheet::Replace(question));
-            }
+        } else if writes && let Some(question) = write(state, Path::new(path.trim()), Replace::Never) {
+            panels.sheet = Some(Sheet::Replace(question));
         }
     });
     panels.board.files.path = path;
