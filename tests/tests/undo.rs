@@ -205,7 +205,7 @@ impl History {
     /// Applies a command and checks everything that must hold afterwards; tells whether it was done.
     fn apply(&mut self, session: &mut Session, command: &Command) -> bool {
         let before = self.states[self.head].clone();
-        let (loaded, brush, depths) = (session.loaded(), *session.brush(), session.depths());
+        let (loaded, brush, depths) = (session.loaded(), session.brush().clone(), session.depths());
         assert_eq!(depths, self.depths());
         let result = session.apply(command);
         let now = seen(session);
@@ -213,7 +213,7 @@ impl History {
         match (&result, command) {
             (Err(error), _) => {
                 assert_eq!(now, before, "{command:?} was refused ({error}) and changed something");
-                assert_eq!((session.loaded(), *session.brush(), session.depths()), (loaded, brush, depths));
+                assert_eq!((session.loaded(), session.brush().clone(), session.depths()), (loaded, brush, depths));
                 let text = error.to_string();
                 assert!(!text.is_empty() && !text.ends_with('.'), "{text}");
             }

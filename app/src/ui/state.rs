@@ -1,7 +1,9 @@
 //! What the window knows beside the study: tool, look, notices. Panels and tools change it; the window loop reads it.
 
+use crate::files::settings::Settings;
 use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
+use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::looks::{Look, Surround};
 use crate::ui::request::Request;
@@ -53,6 +55,16 @@ pub struct State {
     pub data_folder: Option<PathBuf>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
+    /// What is being opened beside the window.
+    pub opening: Option<Opening>,
+    /// What was opened beside the window, until [`Request::Opened`] is done.
+    pub opened: Option<OpenedFile>,
+    /// Counts up whenever a photo came in: the panels show it large then.
+    pub photos_taken: u64,
+    /// What the painter set once and for all.
+    pub settings: Settings,
+    /// The newest refusal among the notices; what is done next cures it.
+    pub refusal: Option<String>,
     /// How the last export ended, until it was told: the picture, or why there is none.
     pub exported: Option<Result<PathBuf, String>>,
 }
@@ -76,12 +88,25 @@ impl State {
     /// Applies a command; a refusal becomes a notice. Tells whether it was done.
     pub fn apply(&mut self, command: &Command) -> bool {
         match self.change(command) {
-            Ok(()) => self.session.is_some(),
+            Ok(()) => {
+                if let Some(refusal) = self.refusal.take() {
+                    self.notices.retain(|notice| *notice != refusal);
+                }
+                self.session.is_some()
+            }
             Err(error) => {
-                self.notices.push(error.to_string());
+                self.refuse(error.to_string());
                 false
             }
         }
+    }
+
+    /// Tells the painter that something cannot be done; once, however often it is asked for, and until something else is done.
+    pub fn refuse(&mut self, why: String) {
+        if self.notices.last() != Some(&why) {
+            self.notices.push(why.clone());
+        }
+        self.refusal = Some(why);
     }
 
     /// Shows the painting under another board, or under its own again; nothing is recorded.

@@ -35,7 +35,8 @@ pub(super) struct Turn {
 pub(super) struct Relight {
     /// A .board.ron, .css or .json file, a .stint study, or a PNG that carries a board
     file: PathBuf,
-    /// Correlated colour temperature of the light: about 3000 for a lamp, 6504 for no change, 12000 for blue hour
+    /// Correlated colour temperature of the light: about 3000 for a lamp, 6504 for no change, 12000 for blue hour; a
+    /// glowing body up to 4000, daylight from 5000, a blend of both between
     #[arg(long, value_parser = in_range::<1700, 25000>, required_unless_present = "white", conflicts_with = "white")]
     kelvin: Option<f32>,
     /// A photo with something in it that is white by daylight: the board moves to the light it is in

@@ -12,6 +12,7 @@ use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
 use crate::base::clock::{self, Instant, Stopwatch};
 use crate::base::folders;
+use crate::files::settings::Settings;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{self, Action, KeyMap};
 use crate::ui::panels::PanelState;
@@ -30,7 +31,7 @@ use winit::application::ApplicationHandler;
 use winit::dpi::LogicalSize;
 use winit::event::{PointerKind, StartCause, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoopProxy, OwnedDisplayHandle};
-use winit::window::{Window, WindowAttributes, WindowId};
+use winit::window::{Window, WindowId};
 
 /// Size of a new window, logical points.
 const SIZE: (f64, f64) = (1280.0, 800.0);
@@ -93,15 +94,20 @@ impl App {
         // Work on other threads wakes the loop through this; what egui asks during a frame is answered after it.
         let wake = proxy.clone();
         context.set_request_repaint_callback(move |_| wake.wake_up());
-        let (keys, notices) = match folders::config() {
-            Some(folder) => keys::read(&folder.join("keys.ron")),
-            None => (KeyMap::default(), Vec::new()),
+        let (keys, settings, notices) = match folders::config() {
+            Some(folder) => {
+                let (keys, mut notices) = keys::read(&folder.join("keys.ron"));
+                let (settings, told) = Settings::read(&folder);
+                notices.extend(told);
+                (keys, settings, notices)
+            }
+            None => (KeyMap::default(), Settings::default(), Vec::new()),
         };
         let controls = Controls::to(std::env::var_os(CONTROLS_VARIABLE).map(PathBuf::from));
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let state = State { engine: choice, notices, ..State::default() };
+        let state = State { engine: choice, notices, settings, ..State::default() };
         let panels = PanelState::with_keys(keys.table());
         App {
             file,
@@ -289,13 +295,12 @@ impl ApplicationHandler for App {
 
     fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
         if self.window.is_none() {
-            let attributes = WindowAttributes::default()
-                .with_title("Stint")
+            let attributes = super::identity::attributes(event_loop)
                 .with_surface_size(LogicalSize::new(SIZE.0, SIZE.1))
                 .with_min_surface_size(LogicalSize::new(LEAST_SIZE.0, LEAST_SIZE.1));
             match event_loop.create_window(attributes) {
                 Ok(window) => self.window = Some(Arc::from(window)),
-                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(error.to_string())),
+                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(super::cause(&error))),
             }
             self.listen_to_pens();
         }

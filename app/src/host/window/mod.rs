@@ -10,6 +10,7 @@ mod exchange;
 mod frame;
 pub mod frame_renderer;
 pub mod frame_times;
+mod identity;
 mod ime;
 mod keyboard;
 #[cfg(all(unix, not(target_os = "macos")))]
@@ -52,18 +53,37 @@ pub enum WindowError {
 /// # Errors
 /// When no window can be opened, or it stopped by itself. Whatever happens to a study is told in the window.
 pub fn run(file: Option<PathBuf>, choice: EngineChoice) -> Result<(), WindowError> {
-    let event_loop = winit::event_loop::EventLoop::new().map_err(|e| WindowError::NoDisplay(e.to_string()))?;
+    let event_loop = winit::event_loop::EventLoop::new().map_err(|e| WindowError::NoDisplay(cause(&e)))?;
     let failed = Rc::new(RefCell::new(None));
     let app = app::App::new(file, choice, failed.clone(), event_loop.create_proxy(), event_loop.owned_display_handle());
-    event_loop.run_app(app).map_err(|e| WindowError::Stopped(e.to_string()))?;
+    event_loop.run_app(app).map_err(|e| WindowError::Stopped(cause(&e)))?;
     match failed.take() {
         Some(error) => Err(error),
         None => Ok(()),
     }
 }
 
+/// What the system said. The texts of winit's own errors name places in its source, which help nobody in front of a window.
+fn cause(error: &(dyn std::error::Error + 'static)) -> String {
+    error.source().unwrap_or(error).to_string()
+}
+
 /// Whether there is a display to open a window on.
 pub fn has_display() -> bool {
     let set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
     !cfg!(all(unix, not(target_os = "macos"))) || set("WAYLAND_DISPLAY") || set("DISPLAY")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use winit::error::{EventLoopError, OsError};
+
+    #[test]
+    fn an_error_of_the_system_is_told_without_a_place_in_a_source() {
+        let error = EventLoopError::from(OsError::new(7, "/home/somebody/registry/lib.rs", "no server answers"));
+        assert!(error.to_string().contains("lib.rs"), "else cause() is not needed any more");
+        assert_eq!(cause(&error), "no server answers");
+        assert_eq!(cause(&EventLoopError::ExitFailure(3)), EventLoopError::ExitFailure(3).to_string());
+    }
 }

@@ -67,7 +67,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::LoadFree(hex) => session.load_free(Colour::from_hex(hex)?),
         Command::Brush(brush) => {
             brush.check()?;
-            session.brush = *brush;
+            session.brush = brush.clone();
             Ok(Done::default())
         }
         Command::Stroke(samples) => session.stroke(StrokeTool::Brush, samples),

@@ -45,13 +45,18 @@ impl Session {
             return Err(SessionError::Painting);
         }
         self.end_preview()?;
-        let pass = self.paintable_pass()?;
-        let (op, document) = match tool {
+        let (op, pass, document) = match tool {
             StrokeTool::Brush => self.loaded_paint()?,
-            StrokeTool::Scrape => (StrokeOp::Scrape, self.document.clone()),
+            StrokeTool::Scrape => (StrokeOp::Scrape, self.paintable_pass()?, self.document.clone()),
             StrokeTool::Soften => {
-                (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone())
+                let radius_px = self.brush.size_px * SOFTEN_REACH;
+                (StrokeOp::Soften { radius_px }, self.paintable_pass()?, self.document.clone())
             }
+        };
+        let brush = match tool {
+            StrokeTool::Brush => self.brush.clone(),
+            // Nothing is used up where nothing is laid.
+            StrokeTool::Scrape | StrokeTool::Soften => self.brush.without_end(),
         };
         self.show(&document)?;
         self.live = Some(Live {
@@ -59,7 +64,7 @@ impl Session {
             op,
             pass,
             document,
-            mask: StrokeMask::new(self.canvas.size(), self.brush)?,
+            mask: StrokeMask::new(self.canvas.size(), brush)?,
             samples: Vec::new(),
         });
         Ok(())

@@ -122,7 +122,7 @@ fn toggled(now: Look, wanted: Look) -> Look {
 /// Changes the brush within its limits.
 pub(super) fn change_brush(state: &mut State, change: impl FnOnce(&mut Brush)) {
     let Some(session) = &state.session else { return };
-    let mut brush = *session.brush();
+    let mut brush = session.brush().clone();
     change(&mut brush);
     brush.size_px = brush.size_px.clamp(0.5, MAX_SIZE_PX);
     brush.strength = brush.strength.clamp(0.0, 1.0);

@@ -196,7 +196,7 @@ impl Pointer {
             Button::Paint if self.modifiers.ctrl => Drag::Turn { last: at },
             Button::Paint if self.modifiers.shift => {
                 let Some(session) = &scene.state.session else { return };
-                Drag::AdjustBrush { from: at, brush: *session.brush(), across: None }
+                Drag::AdjustBrush { from: at, brush: session.brush().clone(), across: None }
             }
             Button::Paint if self.picking => {
                 load::pick(scene.state, canvas);
@@ -242,15 +242,14 @@ impl Pointer {
                 if across.is_none() && by[0].hypot(by[1]) >= DIRECTION_POINTS {
                     *across = Some(by[0].abs() >= by[1].abs());
                 }
-                let start = *brush;
                 match across {
                     Some(true) => {
                         let factor = (by[0] / SIZE_DOUBLES_POINTS).exp2() as f32;
-                        act::change_brush(scene.state, |b| b.size_px = start.size_px * factor);
+                        act::change_brush(scene.state, |b| b.size_px = brush.size_px * factor);
                     }
                     Some(false) => {
                         let more = (-by[1] / STRENGTH_POINTS) as f32;
-                        act::change_brush(scene.state, |b| b.strength = start.strength + more);
+                        act::change_brush(scene.state, |b| b.strength = brush.strength + more);
                     }
                     None => {}
                 }

@@ -184,7 +184,7 @@ fn a_mass_is_drawn_freely_or_by_corners() {
 #[test]
 fn dragging_with_shift_sets_size_or_strength() {
     let mut easel = Easel::new();
-    let before = *easel.session().brush();
+    let before = easel.session().brush().clone();
     easel.take(&[
         Input::Modifiers(PointerModifiers { shift: true, ctrl: false }),
         press(A),
