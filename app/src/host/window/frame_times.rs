@@ -17,12 +17,20 @@ pub struct FrameTimes {
     frames: Vec<Frame>,
 }
 
-/// One frame that answers an event.
+/// One frame.
 #[derive(Clone, Copy, Debug)]
 struct Frame {
-    event: Instant,
+    /// The oldest event that it shows; none where no event asked for it, which says nothing about how fast events are answered.
+    event: Option<Instant>,
     began: Instant,
     presented: Instant,
+}
+
+impl Frame {
+    /// From the event to the presented frame.
+    fn answered(&self) -> Option<Duration> {
+        Some(self.presented.duration_since(self.event?))
+    }
 }
 
 impl Default for FrameTimes {
@@ -48,19 +56,16 @@ impl FrameTimes {
         if self.frames.len() >= KEPT {
             self.frames.drain(..KEPT / 2);
         }
-        // A frame that no event asked for says nothing about how fast events are answered.
-        if let Some(event) = self.waiting.take() {
-            self.frames.push(Frame { event, began: self.began.unwrap_or(event), presented: now });
-        }
+        self.frames.push(Frame { event: self.waiting.take(), began: self.began.unwrap_or(now), presented: now });
     }
 
     /// Times from event to presented frame, oldest first; the last few thousand.
     pub fn frames(&self) -> Vec<Duration> {
-        self.frames.iter().map(|f| f.presented.duration_since(f.event)).collect()
+        self.frames.iter().filter_map(Frame::answered).collect()
     }
 
     /// One line a frame: when it was presented and when it began, milliseconds since 1970 (Unix time), and milliseconds from
-    /// the oldest event it shows to its being presented.
+    /// the oldest event it shows to its being presented; nothing there for a frame that no event asked for.
     pub fn csv(&self) -> String {
         let mut text = "presented_ms,event_to_present_ms,began_ms\n".to_owned();
         let (zero, zero_unix) = self.zero;
@@ -68,8 +73,8 @@ impl FrameTimes {
         let ms = |d: Duration| d.as_secs_f64() * 1000.0;
         let unix = |at: Instant| ms(zero_unix + at.duration_since(zero));
         for frame in &self.frames {
-            let answered = ms(frame.presented.duration_since(frame.event));
-            text += &format!("{:.3},{answered:.3},{:.3}\n", unix(frame.presented), unix(frame.began));
+            let answered = frame.answered().map_or_else(String::new, |d| format!("{:.3}", ms(d)));
+            text += &format!("{:.3},{answered},{:.3}\n", unix(frame.presented), unix(frame.began));
         }
         text
     }
@@ -94,6 +99,7 @@ mod tests {
             frame_times.presented(at(shown));
         }
         assert_eq!(frame_times.frames(), [20, 10, 30].map(Duration::from_millis));
-        assert_eq!(frame_times.csv().lines().nth(3), Some("9090.000,30.000,9070.000"));
+        assert_eq!(frame_times.csv().lines().nth(4), Some("9090.000,30.000,9070.000"));
+        assert_eq!(frame_times.csv().lines().nth(1), Some("9000.000,,9000.000"), "counted, and not timed");
     }
 }
