@@ -11,7 +11,7 @@ use crate::gpu::{AdapterPreference, Gpu, GpuEngine};
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use stint_model::board::Board;
 use stint_model::colour::Colour;
 use stint_model::ids::{PaintId, SwatchId};
@@ -19,6 +19,9 @@ use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
 use stint_model::study::tile::TilePixels;
+
+/// Tells the time that has passed since some moment, the same in every call: an engine is measured by it.
+pub type Clock<'a> = &'a dyn Fn() -> Duration;
 
 /// What the user asked for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -73,11 +76,12 @@ impl Chosen {
 /// A driver that takes this many times as long as the CPU engine for one commit need not show more.
 const MAX_SLOWDOWN: u32 = 3;
 
-/// Opens the engine that was asked for; `known` is what an earlier call measured on this machine, where anything was.
+/// Opens the engine that was asked for; `known` is what an earlier call measured on this machine, where anything was;
+/// `clock` measures a driver that runs shaders on the CPU.
 ///
 /// # Errors
 /// Only for [`EngineChoice::Gpu`], when no device can be used.
-pub fn choose(choice: EngineChoice, known: Option<&EngineComparison>) -> Result<Chosen, EngineError> {
+pub fn choose(choice: EngineChoice, known: Option<&EngineComparison>, clock: Clock<'_>) -> Result<Chosen, EngineError> {
     match choice {
         EngineChoice::Cpu => Ok(Chosen::cpu()),
         EngineChoice::Gpu => Ok(Chosen::plain(Box::new(GpuEngine::new(Gpu::open(AdapterPreference::Best)?)?))),
@@ -90,8 +94,7 @@ pub fn choose(choice: EngineChoice, known: Option<&EngineComparison>) -> Result<
                 return Ok(Chosen::cpu());
             }
             let Ok(engine) = GpuEngine::new(gpu) else { return Ok(Chosen::cpu()) };
-            let start = Instant::now();
-            Ok(compare(Box::new(engine), machine, known, &|| start.elapsed()))
+            Ok(compare(Box::new(engine), machine, known, clock))
         }
     }
 }
@@ -101,9 +104,6 @@ fn described(info: &EngineInfo) -> String {
     let threads = std::thread::available_parallelism().map_or(0, usize::from);
     format!("{}, {}, {threads} threads, {}", info.name, info.detail, env!("CARGO_PKG_VERSION"))
 }
-
-/// Tells the time that has passed since some moment; tests have one that only their device moves on.
-type Clock<'a> = &'a dyn Fn() -> Duration;
 
 /// A device or the CPU engine; `machine` describes the device and what it runs on, `known` is what was measured on it.
 fn compare(mut device: Box<dyn Engine>, machine: String, known: Option<Faster>, clock: Clock<'_>) -> Chosen {

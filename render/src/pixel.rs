@@ -3,9 +3,10 @@
 //! These plain functions are the definition. The fast kernels in [`crate::cpu`] and the shaders give the same bits; tests
 //! hold all three together.
 //!
-//! A pair is packed into a u32, `paint << 16 | amount`; 0 is an empty place. Pairs are *packed*: non-empty ones first, in
-//! the order in which they came. The amounts of a pixel sum to 65535 at most. A damaged tile may break this: running sums are held to
-//! 65535 everywhere, so that an overfull pixel shows and fades as a full one.
+//! A *pair* is the id of one paint together with the amount of that paint in the pixel, a fraction of full cover in steps of
+//! 1/65535. It is packed into a u32, `paint << 16 | amount`; 0 is an empty place. Pairs are *packed*: non-empty ones first, in
+//! the order in which they came. The amounts of a pixel sum to 65535 at most. A damaged tile may break this: running
+//! sums are held to 65535 everywhere, so that an overfull pixel shows and fades as a full one.
 //!
 //! **One rounding rule.** Scaling amounts one by one would let their sum drift, so what is rounded is the running sum, and
 //! each amount is the difference of two neighbours. The running sum goes over the board paints first, then over the free

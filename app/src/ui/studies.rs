@@ -17,6 +17,8 @@ use crate::study::session::{ExportOptions, Session, export_png};
 use std::path::{Path, PathBuf};
 use stint_model::board::Role;
 use stint_model::disk;
+use stint_render::choose::EngineChoice;
+use stint_render::engine::EngineError;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
 /// [`Request::Paste`], [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the
@@ -151,6 +153,29 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
         state.notices.push(wording::recent_not_kept(&list, &why));
     }
     state.refresh();
+}
+
+/// Gives the open study another engine in the place of one whose device is gone: the one that was wished for, or the CPU's. A board
+/// that is tried out goes on to show. Without any engine the study is closed, with all finished strokes in its file.
+pub fn replace_engine(state: &mut State, why: &EngineError) {
+    let Some(session) = &mut state.session else { return };
+    let engine = state.engine;
+    let replaced = session.replace_engine(engine).or_else(|_| session.replace_engine(EngineChoice::Cpu));
+    state.notices.extend(std::iter::from_fn(|| session.take_notice()));
+    match replaced {
+        Ok(()) => {
+            state.notices.push(wording::engine_replaced(why));
+            state.stale = Stale::All;
+            if let Some(trial) = state.trial_board.take() {
+                state.try_board(Some(&trial));
+            }
+            state.refresh();
+        }
+        Err(error) => {
+            state.notices.push(error.to_string());
+            close(state);
+        }
+    }
 }
 
 /// Closes the open study; it is in its file already. An export of it that is being written goes on.

@@ -22,5 +22,5 @@ mod upgrade;
 pub use document::{Document, Ground, Reference};
 pub use picked::{How, Picked};
 
-/// Version of the schema in `schema.sql`, kept in the header as `user_version`.
-const VERSION: i64 = 3;
+/// Version of the schema in `schema.sql`, kept in the header as `user_version`: the last that the steps in `upgrade.rs` lead to.
+const VERSION: i64 = upgrade::VERSIONS.current() as i64;

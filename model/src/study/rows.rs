@@ -65,7 +65,7 @@ fn key_sum(key: TileKey) -> CheckSum {
     CheckSum::new().integer(key.pass.0.into()).integer(key.pos.row.into()).integer(key.pos.column.into())
 }
 
-fn tile_sum(key: TileKey, plane_count: i64, tally: &[u8], planes: &[u8]) -> CheckSum {
+pub(super) fn tile_sum(key: TileKey, plane_count: i64, tally: &[u8], planes: &[u8]) -> CheckSum {
     key_sum(key).integer(plane_count).bytes(tally).bytes(planes)
 }
 

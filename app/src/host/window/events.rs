@@ -1,11 +1,11 @@
 //! From winit's events to egui's, and to what the tools take.
 
+use crate::base::clock::{Duration, Instant};
 use crate::ui::tools::input::{Button, Input, PointerModifiers};
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, TouchDeviceId, TouchId, TouchPhase, pos2, vec2};
-use std::time::{Duration, Instant};
 use winit::event::{
-    ButtonSource, Force, KeyEvent, MouseButton, MouseScrollDelta, PointerSource, ScrollSource, TabletToolButton,
-    TabletToolData, TabletToolKind,
+    ButtonSource, FingerId, Force, KeyEvent, MouseButton, MouseScrollDelta, PointerSource, ScrollSource,
+    TabletToolButton, TabletToolData, TabletToolKind,
 };
 use winit::keyboard::{ModifiersState, PhysicalKey};
 
@@ -17,6 +17,9 @@ const DOUBLE_POINTS: f64 = 5.0;
 const WHEEL_STEP: f64 = 1.15;
 /// Points of a smooth wheel that count as one notch.
 const POINTS_A_NOTCH: f64 = 40.0;
+
+/// Farther from every control than a click may slip, points.
+const FAR_AWAY: Pos2 = pos2(-1.0e4, -1.0e4);
 
 /// What a pointer event means to both sides.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -36,11 +39,14 @@ pub struct Translator {
     /// Last place of the pointer, window pixels.
     at: [f64; 2],
     last_press: Option<(Instant, [f64; 2])>,
+    /// The finger that egui takes for its pointer, while it touches.
+    primary_finger: Option<u64>,
 }
 
 impl Default for Translator {
     fn default() -> Self {
-        Translator { pixels_per_point: 1.0, modifiers: Modifiers::NONE, at: [0.0; 2], last_press: None }
+        let (modifiers, last_press, primary_finger) = (Modifiers::NONE, None, None);
+        Translator { pixels_per_point: 1.0, modifiers, at: [0.0; 2], last_press, primary_finger }
     }
 }
 
@@ -103,6 +109,19 @@ impl Translator {
         TranslatedEvent { egui: vec![Event::PointerGone], tool: Some(Input::PointerLeft) }
     }
 
+    /// A touch is over. One that has lifted said so before; one that has not was taken away by the system.
+    pub fn finger_left(&mut self, finger: FingerId) -> TranslatedEvent {
+        let id = finger.into_raw() as u64;
+        let mut egui = vec![touch(id, TouchPhase::Cancel, self.to_points(self.at), 0.0)];
+        if self.primary_finger.take_if(|primary| *primary == id).is_some() {
+            // The button comes up where it was, so that a slider keeps its place; having gone far between, it clicks nothing.
+            let pos = self.to_points(self.at);
+            egui.extend([Event::PointerMoved(FAR_AWAY), Event::PointerMoved(pos)]);
+            egui.extend([self.egui_button(pos, PointerButton::Primary, false), Event::PointerGone]);
+        }
+        TranslatedEvent { egui, tool: Some(Input::FingerCancelled { id }) }
+    }
+
     /// A button went down or up.
     pub fn button(
         &mut self,
@@ -120,6 +139,7 @@ impl Translator {
             let mut egui = vec![touch(id, phase, pos, pressure)];
             if primary {
                 self.at = at;
+                self.primary_finger = pressed.then_some(id);
                 egui.push(Event::PointerMoved(pos));
                 egui.push(self.egui_button(pos, PointerButton::Primary, pressed));
                 if !pressed {
@@ -270,6 +290,7 @@ fn phase_of(phase: winit::event::TouchPhase) -> TouchPhase {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::clock;
     use winit::dpi::PhysicalPosition;
     use winit::event::FingerId;
 
@@ -288,14 +309,14 @@ mod tests {
         let source = PointerSource::TabletTool { kind: TabletToolKind::Pen, data: data.clone() };
         assert_eq!(t.moved([1.0, 2.0], true, &source).tool, Some(Input::Moved { at: [1.0, 2.0], pressure: 0.25 }));
         let tip = ButtonSource::TabletTool { kind: TabletToolKind::Eraser, button: TabletToolButton::Contact, data };
-        let tool = t.button([1.0, 2.0], true, true, &tip, Instant::now()).tool;
+        let tool = t.button([1.0, 2.0], true, true, &tip, clock::now()).tool;
         assert!(matches!(tool, Some(Input::Pressed { button: Button::Eraser, pressure: 0.25, .. })), "{tool:?}");
     }
 
     #[test]
     fn two_near_presses_are_double_and_a_third_begins_anew() {
         let mut t = Translator::default();
-        let now = Instant::now();
+        let now = clock::now();
         let mut press = |x: f64, ms: u64| {
             let at = now + Duration::from_millis(ms);
             match t.button([x, 0.0], true, true, &ButtonSource::Mouse(MouseButton::Left), at).tool {
@@ -328,12 +349,41 @@ mod tests {
     fn the_first_finger_is_a_pointer_to_egui_and_others_are_not() {
         let mut t = Translator::default();
         let finger = |raw| ButtonSource::Touch { finger_id: FingerId::from_raw(raw), force: None };
-        let first = t.button([10.0, 10.0], true, true, &finger(1), Instant::now());
+        let first = t.button([10.0, 10.0], true, true, &finger(1), clock::now());
         assert!(first.egui.iter().any(|e| matches!(e, Event::PointerButton { pressed: true, .. })));
-        let second = t.button([50.0, 10.0], false, true, &finger(2), Instant::now());
+        let second = t.button([50.0, 10.0], false, true, &finger(2), clock::now());
         assert!(!second.egui.iter().any(|e| matches!(e, Event::PointerButton { .. })));
         assert_eq!(second.tool, Some(Input::Finger { id: 2, at: Some([50.0, 10.0]), pressure: 1.0 }));
-        let lifted = t.button([10.0, 10.0], true, false, &finger(1), Instant::now());
+        let lifted = t.button([10.0, 10.0], true, false, &finger(1), clock::now());
         assert_eq!(lifted.egui.last(), Some(&Event::PointerGone));
+    }
+
+    #[test]
+    fn a_cancelled_touch_lets_the_button_up_without_a_click() {
+        let mut t = Translator::default();
+        let finger = |raw| ButtonSource::Touch { finger_id: FingerId::from_raw(raw), force: None };
+        let context = egui::Context::default();
+        let frame = |events: Vec<Event>| {
+            let screen_rect = Some(egui::Rect::from_min_size(Pos2::ZERO, vec2(200.0, 100.0)));
+            let (mut clicked, mut down) = (false, false);
+            let _ = context.run_ui(egui::RawInput { screen_rect, events, ..Default::default() }, |ui| {
+                let response = ui.button("Lay it down");
+                (clicked, down) = (response.clicked(), response.is_pointer_button_down_on());
+            });
+            (clicked, down)
+        };
+        let at = [20.0, 14.0];
+        frame(Vec::new());
+        let mut press = || t.button(at, true, true, &finger(1), clock::now()).egui;
+        assert_eq!((frame(press()), frame(Vec::new())), ((false, true), (false, true)));
+        let cancelled = t.finger_left(FingerId::from_raw(1));
+        assert_eq!(cancelled.tool, Some(Input::FingerCancelled { id: 1 }));
+        assert_eq!((frame(cancelled.egui), frame(Vec::new())), ((false, false), (false, false)));
+        assert!(!context.input(|i| i.pointer.any_down()));
+        // A touch that ends by lifting clicks.
+        frame(t.button(at, true, true, &finger(2), clock::now()).egui);
+        assert!(frame(t.button(at, true, false, &finger(2), clock::now()).egui).0);
+        let left = t.finger_left(FingerId::from_raw(2)).egui;
+        assert!(!left.iter().any(|e| matches!(e, Event::PointerButton { .. })), "{left:?}");
     }
 }

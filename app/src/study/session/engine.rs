@@ -1,6 +1,7 @@
 //! The engine for a study, and what is remembered of the machine so that a slow driver is measured once.
 
 use super::SessionError;
+use crate::base::clock::Stopwatch;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -34,7 +35,8 @@ pub(super) type Chosen = (Box<dyn Engine>, Option<String>);
 pub(super) fn choose(choice: EngineChoice) -> Result<Chosen, SessionError> {
     let folder = FOLDER.get();
     let known = folder.and_then(|folder| load(folder));
-    let chosen = choose::choose(choice, known.as_ref())?;
+    let stopwatch = Stopwatch::start();
+    let chosen = choose::choose(choice, known.as_ref(), &|| stopwatch.elapsed())?;
     if let (Some(folder), Some(measured)) = (folder, &chosen.measured) {
         keep(folder, measured);
     }

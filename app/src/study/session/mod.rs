@@ -42,7 +42,7 @@ use stint_model::study::file::{ShareRow, Shares, Step, StepKind, TileChange};
 use stint_model::study::tile::TilePos;
 use stint_render::canvas::{BrushLoad, Canvas, Change};
 use stint_render::choose::EngineChoice;
-use stint_render::engine::EngineInfo;
+use stint_render::engine::{Engine, EngineInfo};
 use stint_render::mask::CanvasSize;
 use stint_render::mask::brush::Brush;
 use stint_render::paints::PaintLut;
@@ -142,20 +142,12 @@ impl Session {
     }
 
     fn start(file: StudyFile, (engine, notice): Chosen) -> Result<Self, SessionError> {
+        let upgraded = file.copy_before_upgrade().map(|copy| {
+            let name = copy.file_name().unwrap_or(copy.as_os_str()).to_string_lossy();
+            format!("this study was of an older format and is brought up to date; beside it lies a copy of it as it was, {name}")
+        });
         let document = file.document().clone();
-        let size = CanvasSize { width: document.width, height: document.height };
-        let mut canvas = Canvas::new(size, engine, lut(&document), &document.passes)?;
-        // In batches: an engine keeps tiles its own way, and the whole study is never held twice.
-        let mut tiles = Vec::with_capacity(TILES_AT_ONCE);
-        let mut put = Ok(());
-        file.for_each_tile(&mut |key, pixels| {
-            tiles.push((key, pixels));
-            if tiles.len() == TILES_AT_ONCE && put.is_ok() {
-                put = canvas.put_tiles(std::mem::take(&mut tiles));
-            }
-        })?;
-        put?;
-        canvas.put_tiles(tiles)?;
+        let canvas = canvas_of(&file, engine)?;
         Ok(Session {
             file,
             document,
@@ -167,11 +159,25 @@ impl Session {
             photo: None,
             surfaces: surfaces::Surfaces::default(),
             live: None,
-            notices: notice.into_iter().collect(),
+            notices: upgraded.into_iter().chain(notice).collect(),
             previewing: false,
             changes: 0,
             read_only: false,
         })
+    }
+
+    /// Does all work with another engine from now on, say because the device of the one before was lost. The study is as its file
+    /// has it: a stroke in the making is gone, and a board that was tried out shows no more. Everything else stays, the load of the
+    /// brush too.
+    ///
+    /// # Errors
+    /// When the engine cannot be had, or the study file cannot be read; the engine is then the one before.
+    pub fn replace_engine(&mut self, choice: EngineChoice) -> Result<(), SessionError> {
+        let (engine, notice) = choose(choice)?;
+        self.canvas = canvas_of(&self.file, engine)?;
+        (self.live, self.previewing) = (None, false);
+        self.notices.extend(notice);
+        Ok(())
     }
 
     /// Sets where relative paths of photos start.
@@ -340,6 +346,25 @@ impl Session {
         })?;
         Ok(())
     }
+}
+
+/// The canvas of a study, with all its tiles, on an engine.
+fn canvas_of(file: &StudyFile, engine: Box<dyn Engine>) -> Result<Canvas, SessionError> {
+    let document = file.document();
+    let size = CanvasSize { width: document.width, height: document.height };
+    let mut canvas = Canvas::new(size, engine, lut(document), &document.passes)?;
+    // In batches: an engine keeps tiles its own way, and the whole study is never held twice.
+    let mut tiles = Vec::with_capacity(TILES_AT_ONCE);
+    let mut put = Ok(());
+    file.for_each_tile(&mut |key, pixels| {
+        tiles.push((key, pixels));
+        if tiles.len() == TILES_AT_ONCE && put.is_ok() {
+            put = canvas.put_tiles(std::mem::take(&mut tiles));
+        }
+    })?;
+    put?;
+    canvas.put_tiles(tiles)?;
+    Ok(canvas)
 }
 
 /// The engine's paint table for a document.

@@ -164,6 +164,11 @@ impl PanelState {
         self.sheet.is_some()
     }
 
+    /// Whether that sheet is the one that shows the keys.
+    pub fn key_sheet_is_open(&self) -> bool {
+        self.sheet == Some(Sheet::Keys)
+    }
+
     /// Opens the key sheet, or shuts it.
     pub fn toggle_keys(&mut self) {
         self.sheet = if self.sheet == Some(Sheet::Keys) { None } else { Some(Sheet::Keys) };
@@ -244,9 +249,6 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     panels.follow_photos(state);
     export::follow(state, panels, ui.ctx());
     studies::poll_opening(state);
-    if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::F1)) {
-        panels.toggle_keys();
-    }
     let mut rest = ui.max_rect();
     state.remarked.clear();
     board::end_stale_trial(state, panels);

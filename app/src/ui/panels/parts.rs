@@ -104,7 +104,7 @@ pub(super) fn pill_named(ui: &mut Ui, label: &str, name: &str, look: Pill) -> Re
     let enabled = ui.is_enabled();
     response.widget_info(|| match look {
         Pill::Choice(chosen) | Pill::Look(chosen) => WidgetInfo::selected(Role::RadioButton, enabled, chosen, name),
-        _ => WidgetInfo::labeled(Role::Button, enabled, name),
+        Pill::First | Pill::Second | Pill::Plain => WidgetInfo::labeled(Role::Button, enabled, name),
     });
     let lifted = enabled && (response.hovered() || response.is_pointer_button_down_on());
     let (ground, colour) = match look {

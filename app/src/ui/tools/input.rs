@@ -61,6 +61,11 @@ pub enum Input {
         /// Pressure, 0-1; 1 where the device has none.
         pressure: f32,
     },
+    /// The system took a touch away, for a gesture of its own or a palm. Nothing for a finger that has lifted.
+    FingerCancelled {
+        /// Which finger.
+        id: u64,
+    },
     /// Zooms by a factor.
     Zoom {
         /// What stays where it is.

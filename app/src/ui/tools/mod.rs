@@ -111,6 +111,7 @@ impl Pointer {
             Input::Released { at, button } => self.released(at, button, scene),
             Input::PointerLeft => self.hover = None,
             Input::Finger { id, at, pressure } => self.finger(id, at, pressure, scene),
+            Input::FingerCancelled { id } => self.finger_cancelled(id, scene.state),
             Input::Zoom { at, factor } if (scene.on_canvas)(at) => scene.view.zoom_at(at, factor),
             Input::Pan { at, by } if (scene.on_canvas)(at) => scene.view.pan(by),
             Input::Turn { at, radians } if (scene.on_canvas)(at) => scene.view.turn_at(at, radians),
@@ -271,6 +272,15 @@ impl Pointer {
         }
     }
 
+    /// The system took a touch away: what it painted was not meant.
+    fn finger_cancelled(&mut self, id: u64, state: &mut State) {
+        if self.fingers.paints(id) {
+            self.cancel_drag(state);
+        }
+        self.fingers.lifted(id);
+        self.hover = None;
+    }
+
     fn finger(&mut self, id: u64, at: Option<[f64; 2]>, pressure: f32, scene: &mut Scene<'_>) {
         let Some(at) = at else {
             if self.fingers.paints(id)
@@ -282,6 +292,9 @@ impl Pointer {
             self.hover = None;
             return;
         };
+        if !self.fingers.is_ours(id, (scene.on_canvas)(at)) {
+            return;
+        }
         let first = self.fingers.is_empty();
         if !first && !self.fingers.moving() && !self.fingers.paints(id) {
             // A second finger: the first did not mean to paint.

@@ -274,3 +274,79 @@ fn on_the_large_photo_keys_mean_the_photo() {
     easel.act(Action::ZoomIn);
     assert!(easel.view.scale() > before);
 }
+
+fn finger(id: u64, at: Option<[f64; 2]>) -> Input {
+    Input::Finger { id, at, pressure: 1.0 }
+}
+
+#[test]
+fn two_fingers_on_panels_leave_the_canvas_where_it_is() {
+    let mut easel = Easel::new();
+    let before = easel.view.window_from_canvas([100.0, 100.0]);
+    let panel = |y: f64| Some([20.0, y]);
+    easel.take(&[finger(1, panel(80.0)), finger(2, panel(160.0)), finger(1, panel(60.0)), finger(2, panel(300.0))]);
+    // A finger that came from a panel stays none of the canvas's, wherever it goes.
+    easel.take(&[finger(2, Some(B)), finger(1, Some(A)), finger(2, Some([250.0, 190.0]))]);
+    assert_eq!(easel.view.window_from_canvas([100.0, 100.0]), before);
+    // One on a panel and one on the canvas: the latter paints.
+    easel.take(&[finger(2, None), finger(3, Some(A)), finger(3, Some(B)), finger(3, None), finger(1, None)]);
+    assert_eq!((easel.session().strokes(), easel.view.window_from_canvas([100.0, 100.0])), (1, before));
+    // Two on the canvas move it as ever.
+    easel.take(&[finger(1, Some(A)), finger(2, Some(B)), finger(2, Some([B[0] + 30.0, B[1] + 20.0]))]);
+    assert_ne!(easel.view.window_from_canvas([100.0, 100.0]), before);
+}
+
+#[test]
+fn a_cancelled_touch_takes_its_stroke_back_and_the_next_one_paints() {
+    let mut easel = Easel::new();
+    easel.take(&[finger(1, Some(A)), finger(1, Some(B)), Input::FingerCancelled { id: 1 }]);
+    assert!(!easel.pointer.is_busy());
+    assert_eq!((easel.session().strokes(), easel.painted()), (0, 0.0));
+    easel.take(&[finger(1, Some(A)), finger(1, Some(B)), finger(1, None), Input::FingerCancelled { id: 1 }]);
+    assert_eq!(easel.session().strokes(), 1, "a finger that lifted is not cancelled");
+}
+
+#[test]
+fn a_refused_mass_keeps_its_outline() {
+    let mut easel = Easel::new();
+    let mut empty = Session::in_memory((400, 300), Board::default(), EngineChoice::Cpu).unwrap();
+    std::mem::swap(easel.state.session.as_mut().unwrap(), &mut empty);
+    easel.act(Action::Tool(ToolKind::Mass));
+    for corner in [[150.0, 100.0], [300.0, 100.0], [300.0, 250.0]] {
+        easel.take(&[press(corner), release(corner)]);
+    }
+    easel.act(Action::Close);
+    assert!(easel.state.notices.last().unwrap().contains("the brush is empty"));
+    // The brush is loaded, and the same outline closes.
+    std::mem::swap(easel.state.session.as_mut().unwrap(), &mut empty);
+    easel.act(Action::Close);
+    assert_eq!(easel.session().strokes(), 1);
+    easel.act(Action::Close);
+    assert_eq!(easel.session().strokes(), 1, "and is gone once it is filled");
+}
+
+#[test]
+fn another_engine_leaves_everything_as_it_was() {
+    let mut easel = Easel::new();
+    easel.take(&[press(A), moved(B), release(B)]);
+    let (painted, loaded) = (easel.painted(), easel.session().loaded());
+    let (epoch, changes) = (easel.state.epoch, easel.session().changes());
+    easel.panels.toggle_keys();
+    let mut trial = easel.session().document().board.clone();
+    trial.name = "Tried out".to_owned();
+    easel.state.try_board(Some(&trial));
+    easel.take(&[press(A), moved(B)]);
+    easel.pointer.reset();
+    easel.state.try_board(Some(&trial));
+    let lost = stint_render::engine::EngineError::DeviceLost("planted".to_owned());
+    crate::ui::studies::replace_engine(&mut easel.state, &lost);
+    assert_eq!((easel.painted(), easel.session().loaded()), (painted, loaded));
+    assert_eq!((easel.state.epoch, easel.session().changes()), (epoch, changes));
+    assert!(easel.panels.key_sheet_is_open(), "panels and sheets stay");
+    easel.panels.follow_study(&easel.state);
+    assert!(easel.panels.key_sheet_is_open());
+    assert_eq!(easel.state.trial_board.as_ref(), Some(&trial));
+    assert!(easel.state.notices.last().unwrap().contains("planted"));
+    easel.take(&[press(A), moved(B), release(B)]);
+    assert_eq!(easel.session().strokes(), 2);
+}

@@ -139,3 +139,8 @@ pub fn more_notices(count: usize) -> String {
 }
 /// The clipboard holds nothing that can be opened.
 pub const NOTHING_TO_PASTE: &str = "there is no photo to paste; copy one, or a file, and paste again";
+
+/// The engine's device was lost, and another engine goes on.
+pub fn engine_replaced(why: &dyn std::fmt::Display) -> String {
+    format!("the canvas was made anew with all finished strokes, because {why}")
+}
