@@ -2,6 +2,7 @@
 
 use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
+use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::looks::{Look, Surround};
 use crate::ui::request::Request;
@@ -51,6 +52,8 @@ pub struct State {
     pub epoch: u64,
     /// Where recent studies, kept boards and the like lie; the user's data folder when `None`.
     pub data_folder: Option<PathBuf>,
+    /// Has the window draw a frame soon, from any thread: a change of the study could not be kept.
+    pub waker: Option<Waker>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
     /// How the last export ended, until it was told: the picture, or why there is none.
@@ -64,9 +67,14 @@ impl State {
     /// When the study refuses it.
     pub fn change(&mut self, command: &Command) -> Result<(), SessionError> {
         if let Some(session) = &mut self.session {
-            let done = session.apply(command);
+            let done = session.submit(command);
             self.notices.extend(std::iter::from_fn(|| session.take_notice()));
             self.drop_ended_trial();
+            if let Err(error @ SessionError::TakenBack { .. }) = done {
+                self.stale = Stale::All;
+                self.refresh();
+                return Err(error);
+            }
             self.stale.add(&done?);
             self.refresh();
         }
@@ -84,6 +92,31 @@ impl State {
         }
     }
 
+    /// Takes note of changes that could not be kept after all and were taken back. Never waits.
+    pub fn follow_recording(&mut self) {
+        if let Some(Err(error)) = self.session.as_mut().map(Session::poll) {
+            self.taken_back(&error);
+        }
+    }
+
+    /// Waits until everything so far is in the study file. Tells whether it is; why not becomes a notice.
+    pub fn settle(&mut self) -> bool {
+        match self.session.as_mut().map(Session::settle) {
+            Some(Err(error)) => {
+                self.taken_back(&error);
+                false
+            }
+            Some(Ok(())) | None => true,
+        }
+    }
+
+    fn taken_back(&mut self, error: &SessionError) {
+        self.notices.push(error.to_string());
+        self.drop_ended_trial();
+        self.stale = Stale::All;
+        self.refresh();
+    }
+
     /// Shows the painting under another board, or under its own again; nothing is recorded.
     pub fn try_board(&mut self, board: Option<&Board>) {
         let Some(session) = &mut self.session else { return };
@@ -92,7 +125,10 @@ impl State {
         }
         let shown = match board {
             Some(board) => session.preview(board),
-            None => session.end_preview(),
+            None => {
+                session.end_preview();
+                Ok(())
+            }
         };
         match shown {
             Ok(()) => self.tried = board.cloned(),
@@ -130,7 +166,7 @@ impl State {
     /// Sets the brush: no change of the study, so nothing is read anew. A refusal becomes a notice.
     pub fn set_brush(&mut self, brush: Brush) {
         if let Some(session) = &mut self.session
-            && let Err(error) = session.apply(&Command::Brush(brush))
+            && let Err(error) = session.submit(&Command::Brush(brush))
         {
             self.notices.push(error.to_string());
         }

@@ -14,6 +14,7 @@ pub mod history;
 mod lock;
 pub mod picked;
 mod rows;
+pub mod snapshot;
 mod step;
 pub mod tile;
 mod tile_tally;

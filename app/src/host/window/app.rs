@@ -11,6 +11,7 @@ use super::pens::Pens;
 use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, PACE_VARIABLE, WindowError};
 use crate::base::folders;
+use crate::study::session::Waker;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{self, Action, KeyMap};
 use crate::ui::panels::PanelState;
@@ -101,7 +102,9 @@ impl App {
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let state = State { engine: choice, notices, ..State::default() };
+        let wake = proxy.clone();
+        let waker: Option<Waker> = Some(Arc::new(move || wake.wake_up()));
+        let state = State { engine: choice, notices, waker, ..State::default() };
         let panels = PanelState::with_keys(keys.table());
         App {
             file,

@@ -69,7 +69,10 @@ impl App {
         self.tools.reset();
         let Some(session) = self.state.session.take() else { return };
         let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());
-        drop(session);
+        // What is still on its way to the file is waited for.
+        if let Err(error) = session.close() {
+            self.state.notices.push(error.to_string());
+        }
         let engines = [self.state.engine, EngineChoice::Cpu];
         let opened: Result<Session, SessionError> =
             Session::open(&path, engines[0]).or_else(|_| Session::open(&path, engines[1]));

@@ -2,10 +2,11 @@
 
 use super::{Done, Loaded, Session, SessionError, Tool};
 use crate::study::command::Command;
+use std::collections::BTreeSet;
 use stint_model::colour::Colour;
+use stint_model::study::Document;
 use stint_model::study::file::Moved;
-use stint_model::study::file::StudyError;
-use stint_model::study::file::StudyFile;
+use stint_model::study::history::Direction;
 
 /// Applies a command.
 pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, SessionError> {
@@ -16,7 +17,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
     let in_hand =
         matches!(command, Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::Brush(_));
     if !in_hand {
-        session.end_preview()?;
+        session.end_preview();
     }
     match command {
         Command::Reference(path) => session.take_reference(command, path),
@@ -76,31 +77,38 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::Mass { outline, edge } => session.mass(command, outline, *edge),
         Command::OpenFree => session.open_free(command),
         Command::ShutFree => session.shut_free(command),
-        Command::Undo => session.step(StudyFile::undo, SessionError::NothingToUndo),
-        Command::Redo => session.step(StudyFile::redo, SessionError::NothingToRedo),
+        Command::Undo => session.travel(Direction::Back, SessionError::NothingToUndo),
+        Command::Redo => session.travel(Direction::On, SessionError::NothingToRedo),
     }
 }
 
 impl Session {
-    /// Moves the head of the history by one and brings the canvas along.
-    fn step(
-        &mut self,
-        by_one: fn(&mut StudyFile) -> Result<Option<Moved>, StudyError>,
-        at_the_end: SessionError,
-    ) -> Result<Done, SessionError> {
-        let Some(moved) = by_one(&mut self.file)? else { return Err(at_the_end) };
+    /// Moves the head of the history by one and brings the canvas along: tiles first, then the file, and what shows last, which
+    /// cannot fail.
+    fn travel(&mut self, direction: Direction, at_the_end: SessionError) -> Result<Done, SessionError> {
+        self.settle()?;
+        let canvas = &mut self.canvas;
+        let prepare = |moved: Moved| {
+            let places: BTreeSet<_> = moved.tiles.iter().map(|(key, _)| key.pos).collect();
+            Ok((moved.label, moved.document, places, canvas.upload(moved.tiles)?))
+        };
+        let moved = self.recorder.travel(direction, prepare)?;
+        let (label, document, tiles, uploaded) = moved.ok_or(at_the_end)?;
         self.changes += 1;
-        let tiles = moved.tiles.iter().map(|(key, _)| key.pos).collect();
-        self.document = self.file.document().clone();
+        let done = Done { tiles, document: document.is_some(), moved: Some(label), ..Done::default() };
+        if let Some(mut document) = document {
+            self.recorded_pass = document.active_pass;
+            // A pass that was chosen stays chosen, unless the step made or removed passes.
+            let passes = |d: &Document| (d.free_open, d.passes.iter().map(|p| p.id).collect::<BTreeSet<_>>());
+            if passes(&document) == passes(&self.document) {
+                document.active_pass = self.document.active_pass;
+            }
+            self.document = document;
+        }
         let document = self.document.clone();
-        self.show(&document)?;
-        self.canvas.put_tiles(moved.tiles)?;
-        // What is loaded may not exist at this point of the history.
-        self.loaded = self.loaded.filter(|loaded| match loaded {
-            Loaded::Swatch(id) => document.board.swatch(*id).is_some(),
-            Loaded::Free(_) => document.free_open,
-            Loaded::Mixture => self.usable_mixture().is_some(),
-        });
-        Ok(Done { tiles, document: moved.document_changed, moved: Some(moved.label), ..Done::default() })
+        self.show(&document);
+        self.canvas.place(uploaded);
+        self.unload_what_is_gone();
+        Ok(done)
     }
 }

@@ -44,22 +44,16 @@ impl Session {
         if self.live.is_some() {
             return Err(SessionError::Painting);
         }
-        self.end_preview()?;
+        self.end_preview();
         let pass = self.paintable_pass()?;
         let (op, document) = match tool {
             Tool::Brush => self.loaded_paint()?,
             Tool::Scrape => (StrokeOp::Scrape, self.document.clone()),
             Tool::Soften => (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone()),
         };
-        self.show(&document)?;
-        self.live = Some(Live {
-            tool,
-            op,
-            pass,
-            document,
-            mask: StrokeMask::new(self.canvas.size(), self.brush)?,
-            samples: Vec::new(),
-        });
+        let mask = StrokeMask::new(self.canvas.size(), self.brush)?;
+        self.show(&document);
+        self.live = Some(Live { tool, op, pass, document, mask, samples: Vec::new() });
         Ok(())
     }
 
@@ -75,36 +69,39 @@ impl Session {
         Ok(touched)
     }
 
-    /// Lifts the pen: the stroke becomes part of its pass and is recorded.
+    /// Lifts the pen: the stroke becomes part of its pass and is handed to the queue that records it.
     ///
     /// # Errors
-    /// When the study file or the engine fails; the stroke is gone then and the study as it was before it.
+    /// When the engine fails; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
         let Some(mut live) = self.live.take() else { return Ok(Done::default()) };
         let touched = live.mask.finish();
-        if let Err(error) = self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched) {
-            self.canvas.cancel();
-            return Err(error.into());
-        }
+        let previewed = self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched);
+        let changes = match previewed.and_then(|()| self.canvas.finish()) {
+            Ok(changes) => changes,
+            Err(error) => {
+                self.show_as_before_stroke();
+                return Err(error.into());
+            }
+        };
         let command = match live.tool {
             Tool::Brush => Command::Stroke(live.samples),
             Tool::Scrape => Command::Scrape(live.samples),
             Tool::Soften => Command::Soften(live.samples),
         };
-        let changes = self.canvas.finish()?;
         self.record(&command, StepKind::Stroke, live.document, changes, None)
     }
 
     /// Takes the stroke in the making back; without one it does nothing.
-    ///
-    /// # Errors
-    /// When the engine fails.
-    pub fn cancel_stroke(&mut self) -> Result<(), SessionError> {
+    pub fn cancel_stroke(&mut self) {
         if self.live.take().is_some() {
-            self.canvas.cancel();
-            let document = self.document.clone();
-            self.show(&document)?;
+            self.show_as_before_stroke();
         }
-        Ok(())
+    }
+
+    fn show_as_before_stroke(&mut self) {
+        self.canvas.cancel();
+        let document = self.document.clone();
+        self.show(&document);
     }
 }

@@ -75,7 +75,7 @@ impl Session {
         }
         self.begin_stroke(tool)?;
         if let Err(error) = self.extend_stroke(samples) {
-            self.cancel_stroke()?;
+            self.cancel_stroke();
             return Err(error);
         }
         self.finish_stroke()
@@ -87,8 +87,15 @@ impl Session {
         let (work, document) = self.loaded_paint()?;
         let mut mask = Mask::new(self.canvas.size());
         mask.add_mass(outline, edge, u16::MAX)?;
-        self.show(&document)?;
-        let changes = self.canvas.commit(pass, &work, &mask)?;
+        self.show(&document);
+        let changes = match self.canvas.commit(pass, &work, &mask) {
+            Ok(changes) => changes,
+            Err(error) => {
+                let before = self.document.clone();
+                self.show(&before);
+                return Err(error.into());
+            }
+        };
         self.record(command, StepKind::Stroke, document, changes, None)
     }
 }

@@ -21,7 +21,9 @@ impl Session {
         let name = path.file_name().map_or_else(|| "photo".to_owned(), |n| n.to_string_lossy().into_owned());
         // Decoded first, so that nothing unreadable is ever stored.
         let (photo, bytes) = Photo::without_private_data(bytes, &name)?;
-        let key = self.file.add_photo(&name, &bytes)?;
+        self.settle()?;
+        let stored = name.clone();
+        let key = self.recorder.call(move |file| file.add_photo(&stored, &bytes))?;
         let mut document = self.document.clone();
         document.reference = Some(Reference { name, photo: key, adjustments: Adjustments::default() });
         let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
@@ -54,7 +56,8 @@ impl Session {
         {
             return Ok((photo.clone(), reference.adjustments));
         }
-        let (name, bytes) = self.file.photo(reference.photo)?;
+        let key = reference.photo;
+        let (name, bytes) = self.recorder.call(move |file| file.photo(key))?;
         let photo = Arc::new(Photo::from_bytes(&bytes, &name)?);
         self.photo = Some((reference.photo, photo.clone()));
         Ok((photo, reference.adjustments))
