@@ -39,7 +39,7 @@ fn commands() -> Vec<Command> {
     for family in ["brick", "yard", "sky"] {
         for (role, colour) in [(Role::Shadow, "#3a3f55"), (Role::Local, "#7a5a4c"), (Role::Light, "#b8b4a0")] {
             let (family, name, colour) = (family.to_owned(), String::new(), colour.to_owned());
-            commands.push(Command::AddSwatch { family, role, name, colour });
+            commands.push(Command::AddSwatch { family, role, name, colour, by_role: false });
         }
     }
     let mut place = {

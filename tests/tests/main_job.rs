@@ -73,6 +73,7 @@ fn block_in(job: &Job, proposed: &Value) -> Vec<Command> {
             role: role(&swatch["role"]),
             name: String::new(),
             colour: swatch["hex"].as_str().unwrap().to_owned(),
+            by_role: false,
         });
     }
     commands.push(load(&surface, Role::Shadow));

@@ -25,7 +25,7 @@ fn study(path: &Path, size: (u32, u32)) -> Session {
     let mut session = Session::create(path, size, Board::new("depot", LightOfDay::Cool), EngineChoice::Cpu).unwrap();
     for (role, colour) in [(Role::Local, "#73524e"), (Role::Light, "#a8846f")] {
         let (family, name, colour) = ("Brick".to_owned(), String::new(), colour.to_owned());
-        session.apply(&Command::AddSwatch { family, role, name, colour }).unwrap();
+        session.apply(&Command::AddSwatch { family, role, name, colour, by_role: false }).unwrap();
     }
     session.apply(&Command::Load(brick())).unwrap();
     session

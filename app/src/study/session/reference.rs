@@ -5,8 +5,8 @@ use crate::study::command::Command;
 use std::path::Path;
 use std::sync::Arc;
 use stint_model::photo::{Adjustments, Photo};
-use stint_model::study::Reference;
 use stint_model::study::file::StepKind;
+use stint_model::study::{Document, Reference};
 
 impl Session {
     /// Takes a photo into the study: its pixels as they are coded, nothing baked, without what the file tells about place, time
@@ -32,19 +32,6 @@ impl Session {
         Ok(done)
     }
 
-    /// Sets the adjustments of the reference.
-    pub(super) fn adjust(&mut self, command: &Command, hue_turn: f32, soften: f32) -> Result<Done, SessionError> {
-        for (what, value, low, high) in [("hue turn", hue_turn, -180.0, 180.0), ("soften", soften, 0.0, 3.0)] {
-            if !(low..=high).contains(&value) {
-                return Err(SessionError::Range { what, value, low, high });
-            }
-        }
-        let mut document = self.document.clone();
-        let reference = document.reference.as_mut().ok_or(SessionError::NoReference)?;
-        reference.adjustments = Adjustments { hue_turn_degrees: hue_turn, soften_px: soften };
-        self.record(command, StepKind::Edit, document, Vec::new(), None)
-    }
-
     /// The decoded reference and its adjustments; read from the study file the first time.
     ///
     /// # Errors
@@ -62,4 +49,16 @@ impl Session {
         self.photo = Some((reference.photo, photo.clone()));
         Ok((photo, reference.adjustments))
     }
+}
+
+/// Sets the adjustments of the reference.
+pub(super) fn adjust(document: &mut Document, hue_turn: f32, soften: f32) -> Result<(), SessionError> {
+    for (what, value, low, high) in [("hue turn", hue_turn, -180.0, 180.0), ("soften", soften, 0.0, 3.0)] {
+        if !(low..=high).contains(&value) {
+            return Err(SessionError::Range { what, value, low, high });
+        }
+    }
+    let reference = document.reference.as_mut().ok_or(SessionError::NoReference)?;
+    reference.adjustments = Adjustments { hue_turn_degrees: hue_turn, soften_px: soften };
+    Ok(())
 }
