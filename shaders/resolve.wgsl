@@ -9,8 +9,7 @@
 // A weighted sum of latent points to packed colour.
 fn finish(sum: vec3<f32>) -> u32 {
     let linear = linear_of_latent(sum * (1.0 / 65535.0), params.mixing);
-    // Packing clamps at 1.
-    return pack4x8unorm(vec4(srgb_encode(max(linear, vec3(0.0))), 1.0));
+    return pack4x8unorm(vec4(srgb_encode(into_srgb(linear)), 1.0));
 }
 
 @compute @workgroup_size(256)

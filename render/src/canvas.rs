@@ -3,10 +3,10 @@
 //! Work follows the touched tiles, never the canvas: each tile has its own tally, and only those of changed tiles are
 //! counted again.
 
+mod coverage;
 mod load;
 mod merge;
 mod pair_sums;
-mod share;
 mod soften;
 mod thumbnail;
 

@@ -8,7 +8,7 @@
 
 use egui::{Event, Rect, pos2, vec2};
 use std::time::Instant;
-use stint::host::window::pane::{CanvasPicture, Pane, Picture, Target};
+use stint::host::window::frame_renderer::{CanvasPicture, FrameRenderer, Picture, Target};
 use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint::ui::canvas_view::DisplayOptions;
@@ -17,7 +17,7 @@ use stint::ui::looks::Look;
 use stint::ui::panels::PanelState;
 use stint::ui::state::State;
 use stint::ui::tools::input::{Button, Input};
-use stint::ui::tools::{self, Scene, Tools};
+use stint::ui::tools::{self, Pointer, Scene};
 use stint::ui::{panels, theme};
 use stint_model::board::Role;
 use stint_model::variation::compose::{Light, Settings, compose};
@@ -84,7 +84,7 @@ fn study(choice: EngineChoice) -> State {
     state
 }
 
-/// The parts of a frame, milliseconds.
+/// The panels of a frame, milliseconds.
 #[derive(Clone, Copy, Default)]
 struct Parts {
     hand: f64,
@@ -103,9 +103,9 @@ struct Stage {
     state: State,
     panels: PanelState,
     view: View,
-    tools: Tools,
+    pointer: Pointer,
     context: egui::Context,
-    pane: Pane,
+    renderer: FrameRenderer,
     target: wgpu::Texture,
 }
 
@@ -123,14 +123,14 @@ impl Stage {
             usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::COPY_DST,
             view_formats: &[],
         });
-        let pane = Pane::new(device, queue, Target { format: FORMAT, size: WINDOW, copies: true });
+        let renderer = FrameRenderer::new(device, queue, Target { format: FORMAT, size: WINDOW, copies: true });
         Stage {
             state: study(choice),
             panels: PanelState::default(),
             view: View::default(),
-            tools: Tools::default(),
+            pointer: Pointer::default(),
             context,
-            pane,
+            renderer,
             target,
         }
     }
@@ -150,9 +150,9 @@ impl Stage {
             points: 1.0,
         };
         for input in inputs {
-            self.tools.take(input, &mut scene);
+            self.pointer.take(input, &mut scene);
         }
-        self.tools.show(&mut self.state, &mut self.panels);
+        self.pointer.show(&mut self.state, &mut self.panels);
         let hand = start.elapsed();
         let moved = at.map(|[x, y]| Event::PointerMoved(pos2(x as f32, y as f32)));
         let size = vec2(WINDOW[0] as f32, WINDOW[1] as f32);
@@ -162,32 +162,32 @@ impl Stage {
             focused: true,
             ..Default::default()
         };
-        let (state, parts, view, tools) = (&mut self.state, &mut self.panels, &mut self.view, &self.tools);
+        let (state, panels, view, pointer) = (&mut self.state, &mut self.panels, &mut self.view, &self.pointer);
         let output = self.context.run_ui(raw, |ui| {
-            let rect = panels::frame(ui, state, parts);
+            let rect = panels::frame(ui, state, panels);
             let [left, top, width, height] =
                 [rect.left(), rect.top(), rect.width(), rect.height()].map(|v| f64::from(v.round()));
             view.set_area(Area { left, top, width, height }, 1.0);
-            tools::draw(tools, state, parts, view, &ui.painter_at(rect), 1.0);
+            tools::draw(pointer, state, panels, view, &ui.painter_at(rect), 1.0);
         });
         let jobs = self.context.tessellate(output.shapes, output.pixels_per_point);
         let panels = start.elapsed();
         let mut delta = output.textures_delta;
-        self.pane.set_textures(&delta);
+        self.renderer.set_textures(&delta);
         let ground = theme::surround_grey(self.state.surround);
         let near = self.view.canvas_from_window(at.unwrap_or(self.view.area.middle()));
         let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
             session,
             view: &self.view,
-            seen: DisplayOptions { look: Look::Colour, surround: ground, lit: None, near },
+            seen: DisplayOptions { look: Look::Colour, surround: ground, highlighted: None, near },
             stale: &mut self.state.stale,
         });
         let picture = Picture { jobs, changed: Default::default(), pixels_per_point: 1.0, ground, canvas };
-        let missing = self.pane.draw(picture, &self.target).unwrap();
-        self.pane.free_textures(&delta);
+        let missing = self.renderer.draw(picture, &self.target).unwrap();
+        self.renderer.free_textures(&delta);
         delta.clear();
         let draw = start.elapsed();
-        self.pane.wait();
+        self.renderer.wait();
         let ms = |d: std::time::Duration| d.as_secs_f64() * 1e3;
         let [hand, panels, draw, all] = [hand, panels, draw, start.elapsed()].map(ms);
         (Parts { hand, panels: panels - hand, draw: draw - panels, wait: all - draw }, missing)
@@ -212,19 +212,19 @@ impl Stage {
             [x + radius * turn.cos(), y + radius * turn.sin()]
         };
         self.frame(vec![Input::Pressed { at: next(), button: Button::Paint, pressure: 1.0, double: false }]);
-        let mut parts: Vec<_> = (0..WARM_UP + FRAMES)
+        let mut panels: Vec<_> = (0..WARM_UP + FRAMES)
             .map(|_| {
                 let moves = (0..SAMPLES).map(|_| Input::Moved { at: next(), pressure: 1.0 }).collect();
-                let (parts, missing) = self.frame(moves);
+                let (panels, missing) = self.frame(moves);
                 assert_eq!(missing, 0, "the whole stroke is on the screen");
-                parts
+                panels
             })
             .collect();
         let lift = self.frame(vec![Input::Released { at: next(), button: Button::Paint }]).0;
         assert!(self.state.notices.is_empty(), "{:?}", self.state.notices);
-        let parts = parts.split_off(WARM_UP);
+        let panels = panels.split_off(WARM_UP);
         let part = |of: fn(&Parts) -> f64, place: f64| {
-            let mut values: Vec<f64> = parts.iter().map(of).collect();
+            let mut values: Vec<f64> = panels.iter().map(of).collect();
             values.sort_by(f64::total_cmp);
             values[((values.len() - 1) as f64 * place) as usize]
         };

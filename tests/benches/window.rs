@@ -14,7 +14,7 @@ use std::os::unix::fs::FileExt;
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command as Run, Stdio};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
-use stint::host::window::PACE_VARIABLE;
+use stint::host::window::FRAME_TIMES_VARIABLE;
 use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::Role;
@@ -151,7 +151,7 @@ fn start(display: &Display, home: &Path, study: Option<&Path>, pace: &Path) -> (
     if let Some(study) = study {
         run.arg("open").arg(study);
     }
-    run.env_remove("WAYLAND_DISPLAY").env("DISPLAY", &display.name).env("HOME", home).env(PACE_VARIABLE, pace);
+    run.env_remove("WAYLAND_DISPLAY").env("DISPLAY", &display.name).env("HOME", home).env(FRAME_TIMES_VARIABLE, pace);
     for folder in ["XDG_CONFIG_HOME", "XDG_DATA_HOME"] {
         run.env(folder, home);
     }

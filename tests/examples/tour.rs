@@ -22,7 +22,7 @@ mod linux {
     use stint_model::board::{Board, LightOfDay};
     use stint_model::study::file::StudyFile;
     use stint_tests::display::{Display, Place, Window};
-    use stint_tests::program::Desk;
+    use stint_tests::program::TestFolder;
 
     /// The window's own size.
     const SIZE: (u32, u32) = (1280, 800);
@@ -69,10 +69,10 @@ mod linux {
             eprintln!("usage: tour FOLDER [WIDTHxHEIGHT [--more]]");
             std::process::exit(2);
         };
-        let (desk, display) = (Desk::new(), Display::start(size.0, size.1));
+        let (desk, display) = (TestFolder::new(), Display::start(size.0, size.1));
         let studies = desk.path("Studies");
         std::fs::create_dir(&studies).expect("the temporary folder can be written");
-        desk.stint(["demo", "--out", "demo", "--engine", "cpu"]).well();
+        desk.stint(["demo", "--out", "demo", "--engine", "cpu"]).success();
         // Two, so that the list of recent studies is one.
         for name in ["Depot, second try.stint", "Tram depot.stint"] {
             std::fs::copy(desk.path("demo/tram_depot.stint"), studies.join(name)).expect("the demo made a study");
@@ -101,13 +101,13 @@ mod linux {
 
         let window = open(&["open", "Depot, second try.stint"]);
         window.keys("ctrl+q");
-        window.end().well();
+        window.end().success();
 
         for (name, degrees) in [("Depot at blue hour", "0"), ("Depot, greener", "25"), ("Depot, redder", "-25")] {
             let study = "demo/tram_depot.stint";
             desk.stint(["board", "turn", study, "--degrees", degrees, "--name", name, "-o", "board.ron", "--replace"])
-                .well();
-            desk.stint(["board", "keep", "board.ron", "--photo", "Studies/Depot yard.jpg"]).well();
+                .success();
+            desk.stint(["board", "keep", "board.ron", "--photo", "Studies/Depot yard.jpg"]).success();
         }
 
         // A board is proposed from a photo.
@@ -117,7 +117,7 @@ mod linux {
         window.point(aside(size));
         keep(&window, "photo");
         window.keys("ctrl+q");
-        window.end().well();
+        window.end().success();
         std::fs::remove_file(studies.join("Depot yard.stint")).expect("a study was made beside the photo");
 
         let window = open(&["open", "Tram depot.stint"]);
@@ -166,7 +166,7 @@ mod linux {
         window.point(aside(size));
         keep(&window, "export");
         window.keys("Escape ctrl+q");
-        window.end().well();
+        window.end().success();
 
         let window = open(&[]);
         keep(&window, "start");
@@ -178,7 +178,7 @@ mod linux {
             keep(&window, "start_own_size");
         }
         window.keys("ctrl+q");
-        window.end().well();
+        window.end().success();
     }
 
     /// Looks, sheets and panels that the README does not show. The study is as before afterwards.

@@ -4,7 +4,7 @@
 //! fails the test with advice. Nothing here waits for a fixed time: a program that has taken in everything sleeps, and that
 //! can be seen.
 
-use crate::program::Said;
+use crate::program::RunOutput;
 use std::fmt;
 use std::fs::Permissions;
 use std::io::{BufRead, BufReader};
@@ -421,7 +421,7 @@ impl Window<'_> {
     }
 
     /// What the program ended with, if it has.
-    pub fn ended(&mut self) -> Option<Said> {
+    pub fn ended(&mut self) -> Option<RunOutput> {
         self.program.as_mut()?.try_wait().expect("a child of ours").as_ref()?;
         let program = self.program.take()?;
         Some(program.wait_with_output().expect("a child of ours").into())
@@ -431,7 +431,7 @@ impl Window<'_> {
     ///
     /// # Panics
     /// When it does not.
-    pub fn end(mut self) -> Said {
+    pub fn end(mut self) -> RunOutput {
         let mut said = None;
         wait_for("the program to end", || {
             said = self.ended();

@@ -37,7 +37,7 @@ pub fn data(name: &str) -> PathBuf {
 
 /// What a run of the program ended with.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Said {
+pub struct RunOutput {
     /// Exit code; none after a signal.
     pub code: Option<i32>,
     /// Standard output.
@@ -46,22 +46,22 @@ pub struct Said {
     pub err: String,
 }
 
-impl From<Output> for Said {
+impl From<Output> for RunOutput {
     fn from(output: Output) -> Self {
         let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
         // libwayland and Mesa say this on machines without a desktop, whatever the program does.
         let ours = |line: &&str| !line.contains("XDG_RUNTIME_DIR") && !line.starts_with("MESA");
         let err: Vec<_> = text(&output.stderr).lines().filter(ours).map(str::to_owned).collect();
-        Said { code: output.status.code(), out: text(&output.stdout), err: err.join("\n") }
+        RunOutput { code: output.status.code(), out: text(&output.stdout), err: err.join("\n") }
     }
 }
 
-impl Said {
+impl RunOutput {
     /// The output of a run that must have gone well.
     ///
     /// # Panics
     /// When it has not.
-    pub fn well(self) -> String {
+    pub fn success(self) -> String {
         assert_eq!(self.code, Some(0), "{self:#?}");
         assert_eq!(self.err, "", "{self:#?}");
         self.out
@@ -83,27 +83,27 @@ impl Said {
 
 /// A folder the program runs in; gone when dropped.
 #[derive(Debug)]
-pub struct Desk {
+pub struct TestFolder {
     folder: tempfile::TempDir,
     /// The program's own data, so that it leaves nothing with whoever runs the test.
     data: tempfile::TempDir,
     program: PathBuf,
 }
 
-impl Default for Desk {
+impl Default for TestFolder {
     fn default() -> Self {
-        Desk::new()
+        TestFolder::new()
     }
 }
 
-impl Desk {
+impl TestFolder {
     /// An empty folder.
     ///
     /// # Panics
     /// When there is no program, or no folder can be made.
     pub fn new() -> Self {
         let folder = || tempfile::tempdir().expect("a temporary folder can be made");
-        Desk { folder: folder(), data: folder(), program: program() }
+        TestFolder { folder: folder(), data: folder(), program: program() }
     }
 
     /// The folder, or a file in it.
@@ -167,7 +167,7 @@ impl Desk {
     ///
     /// # Panics
     /// When it cannot be started.
-    pub fn stint<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> Said {
+    pub fn stint<A: AsRef<OsStr>>(&self, arguments: impl IntoIterator<Item = A>) -> RunOutput {
         self.command(arguments).output().expect("the program can be started").into()
     }
 
@@ -175,7 +175,7 @@ impl Desk {
     ///
     /// # Panics
     /// When there is no shell.
-    pub fn shell(&self, script: &str) -> Said {
+    pub fn shell(&self, script: &str) -> RunOutput {
         let mut shell = Command::new("sh");
         shell
             .args(["-c", script])
@@ -189,7 +189,7 @@ impl Desk {
 
     /// Runs a shell script that may mount file systems of its own, which nobody else sees. `None` where the system does not
     /// allow that; say so with [`skipped`].
-    pub fn shell_with_mounts(&self, script: &str) -> Option<Said> {
+    pub fn shell_with_mounts(&self, script: &str) -> Option<RunOutput> {
         let ways = ["unshare --mount", "unshare --map-root-user --mount"];
         let able = |way: &&&str| self.shell(&format!("mkdir -p m && {way} mount -t tmpfs none m")).code == Some(0);
         let way = ways.iter().find(able)?;

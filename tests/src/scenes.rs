@@ -69,6 +69,7 @@ pub fn mask(size: CanvasSize, numbers: &mut Numbers) -> Mask {
             strength: numbers.range(0.02, 1.0),
             pressure_size: numbers.below(2) == 0,
             pressure_strength: numbers.below(2) == 0,
+            mark: None,
         };
         let samples: Vec<_> = outline.iter().map(|p| PenSample::new(p[0], p[1], numbers.range(0.1, 1.0))).collect();
         let mut stroke = StrokeMask::new(size, brush).expect("a brush in range");

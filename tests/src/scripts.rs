@@ -1,7 +1,7 @@
 //! Small scripts, and what came of playing them.
 
 use crate::numbers::Numbers;
-use crate::program::{Desk, Said};
+use crate::program::{RunOutput, TestFolder};
 use std::path::Path;
 use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
@@ -32,20 +32,20 @@ pub fn strokes(count: u32) -> Vec<Command> {
 ///
 /// # Panics
 /// When it cannot be played.
-pub fn desk_with_study() -> Desk {
-    let desk = Desk::new();
+pub fn desk_with_study() -> TestFolder {
+    let desk = TestFolder::new();
     desk.script("depot.ron", SIZE, [loaded(), strokes(3)].concat());
-    play(&desk, "depot.ron", "depot.stint").well();
+    play(&desk, "depot.ron", "depot.stint").success();
     desk
 }
 
 /// Plays a script into a new study with the CPU engine.
-pub fn play(desk: &Desk, script: &str, out: &str) -> Said {
+pub fn play(desk: &TestFolder, script: &str, out: &str) -> RunOutput {
     desk.stint(["play", script, "--out", out, "--engine", "cpu"])
 }
 
 /// How many strokes a run of `play` said were kept.
-pub fn kept(said: &Said) -> u64 {
+pub fn kept(said: &RunOutput) -> u64 {
     said.out.lines().filter(|line| line.starts_with("stroke ") && line.contains(" kept")).count() as u64
 }
 

@@ -9,7 +9,7 @@ use stint_model::study::file::StudyFile;
 use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::mass::Edge;
-use stint_tests::program::{Desk, Said};
+use stint_tests::program::{RunOutput, TestFolder};
 use stint_tests::scripts::{SIZE, desk_with_study, kept, loaded, play, strokes, strokes_in};
 
 /// Every file of `photos/odd` that is broken on purpose, with words of the advice. The other files there are unusual, not
@@ -28,7 +28,7 @@ const BROKEN: [(&str, &str); 8] = [
 #[test]
 fn broken_photos_are_refused_and_leave_nothing() {
     for (name, advice) in BROKEN {
-        let desk = Desk::new();
+        let desk = TestFolder::new();
         let photo = desk.take(&format!("photos/odd/{name}"));
         let before = std::fs::read(&photo).unwrap();
         desk.stint(["open", name, "--engine", "cpu"]).refused(&[name, advice]);
@@ -48,7 +48,7 @@ fn unusual_photos_are_opened() {
         if BROKEN.iter().any(|(broken, _)| *broken == name) {
             continue;
         }
-        let desk = Desk::new();
+        let desk = TestFolder::new();
         desk.take(&format!("photos/odd/{name}"));
         let said = desk.stint(["open", &name, "--out", "new.stint", "--engine", "cpu"]);
         assert!(said.code == Some(0) && said.out.contains(&name), "{said:#?}");
@@ -65,7 +65,7 @@ fn unusual_photos_are_opened() {
 #[cfg(target_os = "linux")]
 #[test]
 fn devices_pipes_and_folders_are_no_photos() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     assert_eq!(desk.shell("mkfifo pipe && mkdir folder").code, Some(0));
     for (name, what) in [
         ("/dev/zero", "a device or a pipe"),
@@ -84,7 +84,7 @@ fn devices_pipes_and_folders_are_no_photos() {
 #[cfg(target_os = "linux")]
 #[test]
 fn hostile_photos_take_little_memory() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     for (folder, name) in [
         ("gamma", "profile_bomb.png"),
         ("odd", "bomb_60000.png"),
@@ -107,7 +107,7 @@ fn hostile_photos_take_little_memory() {
 #[cfg(unix)]
 #[test]
 fn control_characters_of_a_name_never_reach_the_terminal() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let name = "tram\u{1b}[2J\u{9b}31m\ndepot.jpg";
     desk.write(name, b"Tuesday");
     for arguments in
@@ -121,13 +121,13 @@ fn control_characters_of_a_name_never_reach_the_terminal() {
     }
     desk.take("photos/coffee.jpg");
     assert_eq!(desk.shell("mv coffee.jpg \"$(printf 'c\\033[2Jo.jpg')\"").code, Some(0));
-    let said = desk.stint(["open", "c\u{1b}[2Jo.jpg", "--out", "new.stint", "--engine", "cpu"]).well();
+    let said = desk.stint(["open", "c\u{1b}[2Jo.jpg", "--out", "new.stint", "--engine", "cpu"]).success();
     assert!(said.contains("c\\u{1b}[2Jo.jpg") && !said.contains('\u{1b}'), "{said:?}");
 }
 
 #[test]
 fn a_script_with_a_broken_photo_keeps_what_was_before_it() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     desk.take("photos/odd/truncated.jpg");
     let photo = Command::Reference("truncated.jpg".to_owned());
     desk.script("s.ron", SIZE, [loaded(), strokes(2), vec![photo], strokes(2)].concat());
@@ -180,7 +180,7 @@ fn studies_that_are_none_are_refused_and_untouched() {
 
 #[test]
 fn scripts_that_cannot_be_understood_make_nothing() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let good = "(format: 1, width: 300, height: 200, board: \"b\",\n commands: [\n  AddFamily(\"a\"),\n  Undo,\n])";
     for (from, to, words) in [
         ("Undo", "Glaze", vec!["line 4", "Glaze", "mend it there"]),
@@ -205,7 +205,7 @@ fn scripts_that_cannot_be_understood_make_nothing() {
     play(&desk, "none.ron", "new.stint").refused(&["none.ron", "check the name"]);
     desk.write("good.ron", good);
     play(&desk, "good.ron", "none/new.stint").refused(&["none", "make it first"]);
-    play(&desk, "good.ron", "new.stint").well();
+    play(&desk, "good.ron", "new.stint").success();
 }
 
 #[test]
@@ -225,7 +225,7 @@ fn values_that_cannot_be_painted_stop_a_script_after_what_is_kept() {
         (Command::LoadFree("#123456".to_owned()), "free colour is shut"),
         (Command::ShowPass { pass: "glaze".to_owned(), visible: true }, "there are: Block-in"),
     ] {
-        let desk = Desk::new();
+        let desk = TestFolder::new();
         desk.script("s.ron", SIZE, [loaded(), strokes(2), vec![command], strokes(2)].concat());
         let said = play(&desk, "s.ron", "s.stint");
         assert_eq!(kept(&said), 2);
@@ -236,9 +236,9 @@ fn values_that_cannot_be_painted_stop_a_script_after_what_is_kept() {
 
 #[test]
 fn bad_boards_are_refused_by_line() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     desk.take("photos/coffee.jpg");
-    desk.stint(["board", "from", "coffee.jpg", "--families", "2", "--out", "good.board.ron"]).well();
+    desk.stint(["board", "from", "coffee.jpg", "--families", "2", "--out", "good.board.ron"]).success();
     let good = std::fs::read_to_string(desk.path("good.board.ron")).unwrap();
     let colour = good.split_once("colour:").unwrap().1.split_once('(').unwrap().1.split_once(',').unwrap().0;
     let ids: Vec<_> = good.match_indices("id:").map(|(at, _)| at).collect();
@@ -274,11 +274,12 @@ fn nothing_is_overwritten_unasked() {
     let desk = desk_with_study();
     desk.take("photos/coffee.jpg");
     desk.take("photos/odd/rgb16.png");
-    desk.stint(["export", "depot.stint", "--out", "depot.png", "--engine", "cpu"]).well();
-    desk.stint(["board", "from", "coffee.jpg", "--out", "coffee.board.ron"]).well();
+    desk.stint(["export", "depot.stint", "--out", "depot.png", "--engine", "cpu"]).success();
+    desk.stint(["board", "from", "coffee.jpg", "--out", "coffee.board.ron"]).success();
     desk.write("notes.txt", "Tuesday");
     let files = desk.files();
-    let bytes = |desk: &Desk| files.iter().map(|name| std::fs::read(desk.path(name)).unwrap()).collect::<Vec<_>>();
+    let bytes =
+        |desk: &TestFolder| files.iter().map(|name| std::fs::read(desk.path(name)).unwrap()).collect::<Vec<_>>();
     let before = bytes(&desk);
     for target in ["depot.stint", "depot.png", "coffee.jpg", "notes.txt", "rgb16.png"] {
         play(&desk, "depot.ron", target).refused(&[target, "exists already"]);
@@ -293,7 +294,7 @@ fn nothing_is_overwritten_unasked() {
         desk.stint(["export", "depot.stint", "--out", target]).refused(&[target, png]);
     }
     // Without --out the new study lies beside its photo or picture, under a free name.
-    assert!(desk.stint(["open", "depot.png"]).well().contains("new study depot 2.stint"));
+    assert!(desk.stint(["open", "depot.png"]).success().contains("new study depot 2.stint"));
     std::fs::remove_file(desk.path("depot 2.stint")).unwrap();
     assert_eq!((desk.files(), bytes(&desk) == before), (files.clone(), true));
     // What was asked for is replaced: that is how a study is exported again.
@@ -301,7 +302,7 @@ fn nothing_is_overwritten_unasked() {
     let propose = ["board", "from", "coffee.jpg", "--families", "2", "--out", "coffee.board.ron"];
     for command in [&again[..], &propose] {
         desk.stint(command).refused(&["exists already", "--replace"]);
-        desk.stint([command, &["--replace"]].concat()).well();
+        desk.stint([command, &["--replace"]].concat()).success();
     }
     assert_eq!(desk.files(), files);
 }
@@ -319,7 +320,7 @@ fn a_second_program_on_a_study_is_refused() {
     let second = StudyFile::open(&desk.path("long.stint")).unwrap_err().to_string();
     assert!(second.contains("already open in another window"), "{second}");
     // Looking is allowed.
-    desk.stint(["readout", "long.stint", "--engine", "cpu"]).well();
+    desk.stint(["readout", "long.stint", "--engine", "cpu"]).success();
     assert!(first.try_wait().unwrap().is_none(), "the first program was still painting");
     first.kill().unwrap();
     first.wait().unwrap();
@@ -336,13 +337,13 @@ fn output_that_goes_nowhere_is_no_panic() {
     for arguments in ["readout depot.stint --engine cpu", "board from coffee.jpg", "open depot.stint --engine cpu"] {
         let mut child = desk.command(arguments.split(' ')).stdout(Stdio::piped()).spawn().unwrap();
         drop(child.stdout.take());
-        let said = Said::from(child.wait_with_output().unwrap());
+        let said = RunOutput::from(child.wait_with_output().unwrap());
         assert_eq!((said.code, said.err.as_str()), (Some(0), ""), "{arguments}");
     }
     // A script is played to its end, whoever listens.
     let mut child = desk.command(["play", "depot.ron", "--out", "again.stint", "--engine", "cpu"]).spawn().unwrap();
     drop(child.stdout.take());
-    assert_eq!(Said::from(child.wait_with_output().unwrap()).code, Some(0));
+    assert_eq!(RunOutput::from(child.wait_with_output().unwrap()).code, Some(0));
     assert_eq!(strokes_in(&desk.path("again.stint")), 3);
     if cfg!(target_os = "linux") {
         desk.shell("exec $STINT readout depot.stint --engine cpu >/dev/full").refused(&["output cannot be written"]);

@@ -12,42 +12,42 @@ use stint_model::board::file::{board_text, write_board};
 use stint_model::board::{Board, LightOfDay};
 use stint_model::disk::Replace;
 use stint_model::ids::SwatchId;
-use stint_tests::program::Desk;
+use stint_tests::program::TestFolder;
 use stint_tests::scripts::desk_with_study;
 
 #[test]
 fn the_program_writes_every_form_and_takes_every_form_back() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let board = depot();
     write_board(&desk.path("depot.board.ron"), &board).unwrap();
     for form in ["css", "tokens.json", "png", "board.ron"] {
         let name = format!("out.{form}");
-        let said = desk.stint(["board", "export", "depot.board.ron", "-o", &name]).well();
+        let said = desk.stint(["board", "export", "depot.board.ron", "-o", &name]).success();
         assert_eq!(said, format!("wrote {name} with 9 swatches\n"));
-        assert_eq!(desk.stint(["board", "from", &name]).well(), board_text(&board), "{form}");
+        assert_eq!(desk.stint(["board", "from", &name]).success(), board_text(&board), "{form}");
         // Told by what is in it, not by its name.
         std::fs::copy(desk.path(&name), desk.path("renamed.txt")).unwrap();
-        assert_eq!(desk.stint(["board", "from", "renamed.txt"]).well(), board_text(&board), "{form}");
-        desk.stint(["board", "show", &name]).well();
+        assert_eq!(desk.stint(["board", "from", "renamed.txt"]).success(), board_text(&board), "{form}");
+        desk.stint(["board", "show", &name]).success();
         // Over itself it goes when that is asked for.
         desk.stint(["board", "export", &name, "-o", &name]).refused(&[&name, "exists already", "--replace"]);
-        desk.stint(["board", "export", &name, "-o", &name, "--replace"]).well();
+        desk.stint(["board", "export", &name, "-o", &name, "--replace"]).success();
         assert_eq!(read_any(&desk.path(&name)).unwrap(), board);
     }
-    desk.stint(["board", "export", "out.css", "-o", "card.svg"]).well();
+    desk.stint(["board", "export", "out.css", "-o", "card.svg"]).success();
     assert_eq!(std::fs::read_to_string(desk.path("card.svg")).unwrap(), svg(&board));
     desk.stint(["board", "export", "out.css", "-o", "card.svg"]).refused(&["card.svg", "a drawing", "--replace"]);
-    desk.stint(["board", "export", "out.css", "-o", "card.svg", "--replace"]).well();
+    desk.stint(["board", "export", "out.css", "-o", "card.svg", "--replace"]).success();
     let said =
-        desk.stint(["board", "from", "out.css", "--light", "warm", "--name", "noon", "-o", "noon.board.ron"]).well();
+        desk.stint(["board", "from", "out.css", "--light", "warm", "--name", "noon", "-o", "noon.board.ron"]).success();
     assert!(said.starts_with("wrote noon.board.ron with 9 swatches"), "{said}");
     let noon = Board { name: "noon".to_owned(), light: LightOfDay::Warm, ..board };
     assert_eq!(read_any(&desk.path("noon.board.ron")).unwrap(), noon);
     // A card opens as a study on its board.
-    let said = desk.stint(["open", "out.png", "--out", "new.stint", "--no-window"]).well();
+    let said = desk.stint(["open", "out.png", "--out", "new.stint", "--no-window"]).success();
     assert!(said.contains("new study new.stint on the board of out.png"), "{said}");
     assert_eq!(read_any(&desk.path("new.stint")).unwrap(), depot());
-    let said = desk.stint(["readout", "out.png"]).well();
+    let said = desk.stint(["readout", "out.png"]).success();
     assert!(said.starts_with("100.0 % from the board"), "{said}");
 }
 
@@ -56,14 +56,14 @@ fn a_study_gives_its_board() {
     let desk = desk_with_study();
     let board = read_any(&desk.path("depot.stint")).unwrap();
     assert!(board.swatches().count() > 0);
-    assert_eq!(desk.stint(["board", "from", "depot.stint"]).well(), board_text(&board));
-    desk.stint(["board", "export", "depot.stint", "-o", "depot.css"]).well();
+    assert_eq!(desk.stint(["board", "from", "depot.stint"]).success(), board_text(&board));
+    desk.stint(["board", "export", "depot.stint", "-o", "depot.css"]).success();
     assert_eq!(read_any(&desk.path("depot.css")).unwrap(), board);
 }
 
 #[test]
 fn sheets_by_hand_give_boards_and_say_what_they_lack() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     desk.write("wall.css", ":root {\n  --brick-shadow: #4c3432;\n  --brick-light: tan;\n  --gap: 8px;\n}\n");
     let said = desk.stint(["board", "from", "wall.css", "-o", "wall.board.ron"]);
     assert_eq!(said.err, "stint: wall.css: 1 value is no fixed colour and was left out");
@@ -84,7 +84,7 @@ fn sheets_by_hand_give_boards_and_say_what_they_lack() {
 
 #[test]
 fn bad_files_are_refused_with_their_place() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let (css, tokens) = (to_css(&depot()), to_tokens(&depot()));
     desk.write("good.board.ron", board_text(&depot()));
     for (name, content, words) in [
@@ -139,7 +139,7 @@ fn text_cut_anywhere_is_refused_or_read_and_never_more() {
 
 #[test]
 fn an_unsound_board_is_not_written() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let mut board = depot();
     board.families[0].swatches[0].id = SwatchId(2);
     for name in ["a.css", "a.json", "a.svg", "a.png", "a.board.ron"] {

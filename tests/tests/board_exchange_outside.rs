@@ -20,7 +20,7 @@ use stint_model::colour::Colour;
 use stint_model::disk::Replace;
 use stint_model::ids::{FamilyId, SwatchId};
 use stint_tests::numbers::Numbers;
-use stint_tests::program::{Desk, data, lacks};
+use stint_tests::program::{TestFolder, data, lacks};
 
 /// OKLab distance that an exported colour may have from ours when an independent program reads it.
 const OKLAB: f64 = 1e-4;
@@ -71,7 +71,7 @@ fn css_is_read_alike_by_others() {
     if lacks(&["python-packages"]) {
         return;
     }
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     for board in [depot(), wide_board(&mut Numbers(7))] {
         let file = desk.write("board.css", to_css(&board));
         let found = outside(&[Path::new("css"), &file]);
@@ -112,7 +112,7 @@ fn tokens_hold_to_the_rules_and_are_read_alike_by_others() {
     if lacks(&["python-packages"]) {
         return;
     }
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let schema = data("exchange/tokens.schema.json");
     let mut awkward = depot();
     awkward.families[0].name = "$x.{y}".to_owned();
@@ -193,7 +193,7 @@ fn every_notation_of_css_is_read_as_others_read_it() {
         "color(xyz-d50 0.3 0.4 0.5)",
         "color(xyz-d50 none 0.4 0.5)",
     ];
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let theirs = outside(&[Path::new("colours"), &desk.write("notations", NOTATIONS.join("\n"))]);
     assert_eq!(theirs.len(), NOTATIONS.len());
     for (notation, (_, numbers)) in NOTATIONS.iter().zip(&theirs) {
@@ -232,7 +232,7 @@ fn every_colour_space_of_tokens_is_read_as_others_read_it() {
     let tokens: Vec<_> = VALUES.iter().enumerate().map(|(i, value)| token(i, value)).collect();
     let text =
         format!("{{\"g\": {{\"$type\": \"color\", {}, \"old\": {{\"$value\": \"#4c3432\"}}}}}}", tokens.join(", "));
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let theirs = outside(&[Path::new("tokens"), &desk.write("spaces.json", &text)]);
     let board = from_tokens(&text, "").unwrap();
     assert_eq!((theirs.len(), board.swatches().count()), (VALUES.len() + 1, VALUES.len() + 1));
@@ -263,7 +263,7 @@ fn the_svg_card_is_drawn_with_its_colours_by_librsvg() {
     if lacks(&["rsvg-convert"]) {
         return;
     }
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     for board in [depot(), wide_board(&mut Numbers(9)), Board::new("empty", LightOfDay::Warm)] {
         let svg = svg(&board);
         desk.write("card.svg", &svg);
@@ -282,7 +282,7 @@ fn the_png_card_has_its_colours_and_carries_its_board() {
     if lacks(&["pngcheck"]) {
         return;
     }
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     for board in [depot(), wide_board(&mut Numbers(10)), Board::new("empty", LightOfDay::Warm)] {
         let path = desk.path("card.png");
         card::write(&path, &board, Replace::Asked).unwrap();

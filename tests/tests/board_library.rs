@@ -3,25 +3,25 @@
 
 use serde_json::Value;
 use stint_model::colour::Colour;
-use stint_tests::program::{Desk, Said, data};
+use stint_tests::program::{RunOutput, TestFolder, data};
 
 /// The program with `data` as the user's data folder.
-fn stint(desk: &Desk, arguments: &[&str]) -> Said {
+fn stint(desk: &TestFolder, arguments: &[&str]) -> RunOutput {
     desk.command(arguments).env("XDG_DATA_HOME", desk.path("data")).output().unwrap().into()
 }
 
-fn json(desk: &Desk, arguments: &[&str]) -> Value {
-    serde_json::from_str(&stint(desk, arguments).well()).unwrap()
+fn json(desk: &TestFolder, arguments: &[&str]) -> Value {
+    serde_json::from_str(&stint(desk, arguments).success()).unwrap()
 }
 
 /// Boards of two real photos (see `data/SOURCES.md`) as files.
-fn desk() -> Desk {
-    let desk = Desk::new();
+fn desk() -> TestFolder {
+    let desk = TestFolder::new();
     for (photo, light) in [("china", "warm"), ("coffee", "neutral")] {
         let path = desk.take(&format!("photos/{photo}.jpg"));
         let out = format!("{photo}.board.ron");
         let path = path.to_str().unwrap();
-        stint(&desk, &["board", "from", path, "--light", light, "--families", "5", "--out", &out]).well();
+        stint(&desk, &["board", "from", path, "--light", light, "--families", "5", "--out", &out]).success();
     }
     desk
 }
@@ -37,10 +37,10 @@ fn boards_are_kept_listed_changed_and_brought_back() {
     assert!(said.code == Some(0) && said.out.is_empty() && said.err.contains("no board is kept yet"), "{said:?}");
     for photo in ["china", "coffee"] {
         let (board, picture) = (format!("{photo}.board.ron"), format!("{photo}.jpg"));
-        stint(&desk, &["board", "keep", &board, "--photo", &picture]).well();
+        stint(&desk, &["board", "keep", &board, "--photo", &picture]).success();
     }
     assert!(desk.path("data/stint/boards/china.photo.png").is_file());
-    let list = stint(&desk, &["board", "list", "--order", "name"]).well();
+    let list = stint(&desk, &["board", "list", "--order", "name"]).success();
     let lines: Vec<_> = list.lines().collect();
     assert!(lines[0].starts_with("china ") && lines[0].contains("warm") && lines.len() == 2, "{list}");
 
@@ -61,23 +61,23 @@ fn boards_are_kept_listed_changed_and_brought_back() {
     let none = stint(&desk, &["board", "list", "--words", "tram", "--json"]);
     assert_eq!(none.out.trim(), "[]");
 
-    stint(&desk, &["board", "rename", "china", "Palace roofs"]).well();
-    stint(&desk, &["board", "duplicate", "palace ROOFS"]).well();
-    stint(&desk, &["board", "duplicate", "Palace roofs", "Palace, night"]).well();
+    stint(&desk, &["board", "rename", "china", "Palace roofs"]).success();
+    stint(&desk, &["board", "duplicate", "palace ROOFS"]).success();
+    stint(&desk, &["board", "duplicate", "Palace roofs", "Palace, night"]).success();
     stint(&desk, &["board", "rename", "Palace, night", "coffee"]).refused(&["called \"coffee\" already"]);
-    stint(&desk, &["board", "discard", "Palace roofs 2"]).well();
+    stint(&desk, &["board", "discard", "Palace roofs 2"]).success();
     let left = json(&desk, &["board", "list", "--order", "name", "--json"]);
     assert_eq!(names(&left), ["coffee", "Palace roofs", "Palace, night"]);
-    stint(&desk, &["board", "restore", "palace roofs 2"]).well();
+    stint(&desk, &["board", "restore", "palace roofs 2"]).success();
     stint(&desk, &["board", "restore", "palace roofs 2"]).refused(&["no discarded board", "there is none yet"]);
     stint(&desk, &["board", "discard", "tram"]).refused(&["no kept board is called \"tram\"", "\"coffee\""]);
 
     // Other commands take a kept board by its name, and a file by that name comes first.
-    let lines = stint(&desk, &["board", "review", "Palace roofs 2"]).well();
+    let lines = stint(&desk, &["board", "review", "Palace roofs 2"]).success();
     assert!(!lines.is_empty());
     stint(&desk, &["board", "show", "tram depot"]).refused(&["tram depot", "no kept board", "stint board list"]);
     std::fs::copy(desk.path("coffee.board.ron"), desk.path("Palace roofs 2")).unwrap();
-    let shown = stint(&desk, &["board", "show", "Palace roofs 2"]).well();
+    let shown = stint(&desk, &["board", "show", "Palace roofs 2"]).success();
     assert!(shown.starts_with("coffee, "), "{shown}");
 }
 
@@ -91,7 +91,7 @@ fn a_broken_board_is_listed_and_a_study_is_kept_with_its_photo() {
     desk.write("tea.ron", script);
     let played = stint(&desk, &["play", "tea.ron", "--out", "tea.stint"]);
     assert_eq!(played.code, Some(0), "{played:?}");
-    stint(&desk, &["board", "keep", "tea.stint"]).well();
+    stint(&desk, &["board", "keep", "tea.stint"]).success();
     let boards = desk.path("data/stint/boards");
     assert!(boards.join("Tea.photo.png").is_file());
     std::fs::write(boards.join("Torn.board.ron"), "(format: 2,").unwrap();
@@ -99,7 +99,7 @@ fn a_broken_board_is_listed_and_a_study_is_kept_with_its_photo() {
     assert_eq!(names(&found), ["Tea", "Torn"]);
     assert_eq!((&found[0]["photo"], &found[0]["broken"]), (&"coffee.jpg".into(), &Value::Null));
     assert!(found[1]["broken"].as_str().unwrap().contains("Torn.board.ron, line 1"), "{found}");
-    assert!(stint(&desk, &["board", "list"]).well().contains("Torn  broken: "));
+    assert!(stint(&desk, &["board", "list"]).success().contains("Torn  broken: "));
     stint(&desk, &["board", "show", "Torn"]).refused(&["Torn.board.ron, line 1"]);
     let wrong = stint(&desk, &["board", "list", "--near", "red"]);
     assert!(wrong.code == Some(2) && wrong.err.contains("--near"), "{wrong:?}");
@@ -123,7 +123,7 @@ impl Chips {
     }
 }
 
-fn recalled(desk: &Desk, wanted: &str, guess: &str) -> Value {
+fn recalled(desk: &TestFolder, wanted: &str, guess: &str) -> Value {
     let colour = Colour::from_hex(wanted).unwrap();
     let text = format!(
         "(format: 2, name: \"One chip\", light: Neutral, families: [(id: 1, name: \"Chip\", swatches: \
@@ -138,7 +138,7 @@ fn recalled(desk: &Desk, wanted: &str, guess: &str) -> Value {
 /// What a miss is called agrees with Munsell's own order of value, hue and chroma.
 #[test]
 fn the_words_of_a_miss_agree_with_munsells_chips() {
-    let (desk, chips) = (Desk::new(), Chips::read());
+    let (desk, chips) = (TestFolder::new(), Chips::read());
     let first = |miss: &Value| miss["ways"][0]["words"].as_str().unwrap_or_default().to_owned();
     let mut compared = 0;
     for hue in ["5R", "5YR", "5Y", "5G", "5B", "5PB", "5P"] {
@@ -190,14 +190,14 @@ fn the_words_of_a_miss_agree_with_munsells_chips() {
 fn tries_are_recorded_unless_they_are_not_to_be() {
     let desk = desk();
     let recall = ["board", "recall", "china.board.ron", "--guess", "#73524e"];
-    let text = stint(&desk, &recall).well();
+    let text = stint(&desk, &recall).success();
     assert!(text.contains("the guess #73524e: ") && text.lines().count() == 2, "{text}");
-    stint(&desk, &[&recall[..], &["--no-record"]].concat()).well();
-    stint(&desk, &[&recall[..], &["--swatch", "family 1 local"]].concat()).well();
+    stint(&desk, &[&recall[..], &["--no-record"]].concat()).success();
+    stint(&desk, &[&recall[..], &["--swatch", "family 1 local"]].concat()).success();
     let progress = json(&desk, &["board", "progress", "--json"]);
     let sittings = progress["sittings"].as_array().unwrap();
     assert_eq!((sittings.len(), sittings[0]["tries"].as_array().unwrap().len()), (1, 2), "{progress}");
-    let lines = stint(&desk, &["board", "progress"]).well();
+    let lines = stint(&desk, &["board", "progress"]).success();
     assert!(lines.contains("2 tries, ") && lines.contains("china"), "{lines}");
     stint(&desk, &[&recall[..], &["--swatch", "roof"]].concat()).refused(&["no swatch \"roof\"", "family 1 local"]);
     // A damaged record is set aside, said, and not lost.

@@ -10,7 +10,7 @@ use stint_model::board::review::{Rule, offers, review};
 use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::colour::Oklch;
 use stint_render::choose::EngineChoice;
-use stint_tests::program::Desk;
+use stint_tests::program::TestFolder;
 use stint_tests::scripts::{desk_with_study, play};
 
 /// A board with four faults: a light darker than its local, a black, a screen's orange, and a far surface that is warm.
@@ -37,8 +37,8 @@ fn faulty() -> Board {
     board
 }
 
-fn desk() -> Desk {
-    let desk = Desk::new();
+fn desk() -> TestFolder {
+    let desk = TestFolder::new();
     write_board(&desk.path("depot.board.ron"), &faulty()).unwrap();
     desk
 }
@@ -56,7 +56,7 @@ const FAULTS: [Rule; 3] = [Rule::ValuesOutOfOrder, Rule::NearBlack, Rule::Garish
 #[test]
 fn remarks_have_numbers_and_offers() {
     let desk = desk();
-    let said = desk.stint(["board", "review", "depot.board.ron"]).well();
+    let said = desk.stint(["board", "review", "depot.board.ron"]).success();
     let board = faulty();
     assert_eq!(rules(&board), FAULTS);
     for (remark, number) in review(&board).iter().zip(1..) {
@@ -65,7 +65,7 @@ fn remarks_have_numbers_and_offers() {
         assert!(said.contains(&wanted), "{wanted}\nis missing:\n{said}");
     }
 
-    let told = json(&desk.stint(["board", "review", "depot.board.ron", "--json"]).well());
+    let told = json(&desk.stint(["board", "review", "depot.board.ron", "--json"]).success());
     assert_eq!(
         (&told["board"], &told["light"], &told["dismissed"]),
         (&"depot, blue hour".into(), &"Cool".into(), &0.into())
@@ -93,7 +93,7 @@ fn offers_are_taken_by_number() {
     let desk = desk();
     let before = std::fs::read(desk.path("depot.board.ron")).unwrap();
     // To standard output, as the other commands that make a board from a board.
-    let printed = desk.stint(["board", "review", "depot.board.ron", "--take", "2"]).well();
+    let printed = desk.stint(["board", "review", "depot.board.ron", "--take", "2"]).success();
     let printed = parse_board(&printed, "output").unwrap();
     assert_eq!(rules(&printed), [FAULTS[0], FAULTS[2]]);
     let black = faulty().families[1].swatches[0].id;
@@ -101,10 +101,10 @@ fn offers_are_taken_by_number() {
     // All, in any order, into a file; numbers are those of the board as it was read.
     let arguments =
         ["board", "review", "depot.board.ron", "--take", "3", "--take", "1", "--take", "2", "-o", "new.board.ron"];
-    let said = desk.stint(arguments).well();
+    let said = desk.stint(arguments).success();
     assert_eq!(said, "wrote new.board.ron with 9 swatches\nno remarks\n");
     assert_eq!(rules(&read_board(&desk.path("new.board.ron")).unwrap()), []);
-    assert_eq!(desk.stint(["board", "review", "new.board.ron"]).well(), "no remarks\n");
+    assert_eq!(desk.stint(["board", "review", "new.board.ron"]).success(), "no remarks\n");
     assert!(std::fs::read(desk.path("depot.board.ron")).unwrap() == before, "the board that was read is as it was");
 }
 
@@ -112,15 +112,15 @@ fn offers_are_taken_by_number() {
 fn dismissed_remarks_are_kept_and_come_back() {
     let desk = desk();
     let dismiss = ["board", "review", "depot.board.ron", "--dismiss", "1", "--dismiss", "3", "-o", "calm.board.ron"];
-    let said = desk.stint(dismiss).well();
+    let said = desk.stint(dismiss).success();
     // One is left, under its own number.
     assert!(said.starts_with("wrote calm.board.ron with 9 swatches\n 2. wet yard shadow is almost black"), "{said}");
     assert_eq!(said.lines().count(), 2, "{said}");
-    let said = desk.stint(["board", "review", "calm.board.ron"]).well();
+    let said = desk.stint(["board", "review", "calm.board.ron"]).success();
     assert!(said.ends_with("2 remarks are dismissed; --all shows all\n"), "{said}");
-    let all = desk.stint(["board", "review", "calm.board.ron", "--all"]).well();
+    let all = desk.stint(["board", "review", "calm.board.ron", "--all"]).success();
     assert_eq!(all.lines().filter(|l| l.ends_with(" (dismissed)")).count(), 2, "{all}");
-    let told = json(&desk.stint(["board", "review", "calm.board.ron", "--all", "--json"]).well());
+    let told = json(&desk.stint(["board", "review", "calm.board.ron", "--all", "--json"]).success());
     let dismissed: Vec<_> =
         told["remarks"].as_array().unwrap().iter().map(|r| r["dismissed"].as_bool().unwrap()).collect();
     assert_eq!((dismissed, &told["dismissed"]), (vec![true, false, true], &2.into()));
@@ -132,7 +132,7 @@ fn dismissed_remarks_are_kept_and_come_back() {
     assert_eq!(lighter.dismissed.len(), 2);
     assert!(!rules(&lighter).contains(&Rule::ValuesOutOfOrder), "{:?}", rules(&lighter));
     let back = ["board", "review", "calm.board.ron", "--bring-back", "1", "-o", "back.board.ron"];
-    let said = desk.stint(back).well();
+    let said = desk.stint(back).success();
     assert!(said.contains("\n 1. brick light ") && !said.contains("\n 3. "), "{said}");
 }
 
@@ -162,17 +162,18 @@ fn what_cannot_be_done_is_refused_with_a_way_out() {
 fn distances_are_marked_and_remarked_on() {
     let desk = desk();
     let mark = |arguments: &[&str]| desk.stint([&["board", "mark"], arguments].concat());
-    let said = mark(&["depot.board.ron", "--far", "brick", "sky", "--near", "wet yard", "-o", "far.board.ron"]).well();
+    let said =
+        mark(&["depot.board.ron", "--far", "brick", "sky", "--near", "wet yard", "-o", "far.board.ron"]).success();
     assert!(said.contains("brick (far) is warmer than what is nearer, by 0.") && !said.contains("sky (far)"), "{said}");
     let far = read_board(&desk.path("far.board.ron")).unwrap();
     let distances: Vec<_> = far.families.iter().map(|f| f.distance).collect();
     assert_eq!(distances, [Some(Distance::Far), Some(Distance::Near), Some(Distance::Far), None]);
     // Its first offer cools brick, and nothing else is left open.
     let number = review(&far).iter().position(|r| r.rule == Rule::DistanceNotCooler).unwrap() + 1;
-    let cooled = desk.stint(["board", "review", "far.board.ron", "--take", &number.to_string()]).well();
+    let cooled = desk.stint(["board", "review", "far.board.ron", "--take", &number.to_string()]).success();
     assert_eq!(rules(&parse_board(&cooled, "output").unwrap()), FAULTS);
     // A distance can be changed and left open again.
-    let unmarked = mark(&["far.board.ron", "--unmark", "brick", "sky", "--middle", "wet yard"]).well();
+    let unmarked = mark(&["far.board.ron", "--unmark", "brick", "sky", "--middle", "wet yard"]).success();
     let unmarked = parse_board(&unmarked, "output").unwrap();
     let distances: Vec<_> = unmarked.families.iter().map(|f| f.distance).collect();
     assert_eq!(distances, [None, Some(Distance::Middle), None, None]);
@@ -187,11 +188,12 @@ fn distances_are_marked_and_remarked_on() {
 fn a_study_gives_its_board_and_is_not_changed() {
     let desk = desk_with_study();
     let before = std::fs::read(desk.path("depot.stint")).unwrap();
-    let told = json(&desk.stint(["board", "review", "depot.stint", "--json"]).well());
+    let told = json(&desk.stint(["board", "review", "depot.stint", "--json"]).success());
     let remarks = told["remarks"].as_array().unwrap();
     assert_eq!(remarks[0]["rule"], "role-missing");
     // An added swatch takes an id that no paint of the study has.
-    let added = parse_board(&desk.stint(["board", "review", "depot.stint", "--take", "1"]).well(), "output").unwrap();
+    let added =
+        parse_board(&desk.stint(["board", "review", "depot.stint", "--take", "1"]).success(), "output").unwrap();
     let session = Session::open_read_only(&desk.path("depot.stint"), EngineChoice::Cpu).unwrap();
     let old = &session.document().board;
     let new: Vec<_> = added.swatches().map(|(_, s)| s.id).filter(|id| old.swatch(*id).is_none()).collect();
@@ -209,24 +211,24 @@ fn a_study_gives_its_board_and_is_not_changed() {
 
 #[test]
 fn the_light_of_the_shipped_scene_is_told_from_its_board() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     // The board of the scene, picked from its photo as the demo does.
     stint::study::demo::unpack(&desk.path("")).unwrap();
     let script = stint::study::demo::script(&desk.path("")).unwrap();
     let picks = script.commands.into_iter().take_while(|c| !matches!(c, Command::Load(_) | Command::Mass { .. }));
     desk.script("picks.ron", (script.width, script.height), picks.collect());
-    play(&desk, "picks.ron", "scene.stint").well();
+    play(&desk, "picks.ron", "scene.stint").success();
     let scene = Session::open_read_only(&desk.path("scene.stint"), EngineChoice::Cpu).unwrap();
     let board = Board { light: LightOfDay::Warm, ..scene.document().board.clone() };
     assert_eq!(board.families.len(), 6);
     let guess = guess_light(&board);
     assert!(guess.light == LightOfDay::Cool && guess.certainty >= SURE, "{guess:?}");
     write_board(&desk.path("warm.board.ron"), &board).unwrap();
-    let said = desk.stint(["board", "review", "warm.board.ron"]).well();
+    let said = desk.stint(["board", "review", "warm.board.ron"]).success();
     assert!(
         said.contains("the board says warm light, but its colours speak for a cool one: lights are cooler"),
         "{said}"
     );
-    let told = json(&desk.stint(["board", "review", "warm.board.ron", "--json"]).well());
+    let told = json(&desk.stint(["board", "review", "warm.board.ron", "--json"]).success());
     assert_eq!((&told["light_guess"]["light"], &told["light_guess"]["differs"]), (&"Cool".into(), &true.into()));
 }

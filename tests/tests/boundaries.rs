@@ -159,7 +159,7 @@ fn a_planted_upward_import_is_caught() {
         ("study/session.rs", "fn f() { assert!(x == 3, \"{}\", crate::ui::WIDE); }", "names crate::ui::WIDE"),
         ("study/session.rs", "#[cfg(test)] mod tests { use crate::ui::state::State; }", "study knows nothing of ui"),
         ("study/session.rs", "mod a { mod b { use super::super::super::super::ui; } }", "names crate::ui"),
-        ("ui/tray.rs", "fn f() -> Option<crate::host::Pace> { None }", "ui knows nothing of host"),
+        ("ui/tray.rs", "fn f() -> Option<crate::host::FrameTimes> { None }", "ui knows nothing of host"),
         ("cli/mod.rs", "use crate::host;", "cli knows nothing of host"),
         ("cli/mod.rs", "pub(crate) fn f() { let _ = <crate::ui::state::State as Default>::default; }", "nothing of ui"),
         ("ui/tray.rs", "use winit::keyboard::Key;", "ui knows nothing of winit, but ui/tray.rs names it"),

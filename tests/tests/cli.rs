@@ -4,7 +4,7 @@
 use serde_json::Value;
 use stint::study::session::Session;
 use stint_render::choose::EngineChoice;
-use stint_tests::program::{Desk, program};
+use stint_tests::program::{TestFolder, program};
 use stint_tests::scripts::{desk_with_study, strokes_in};
 
 /// Words under "Commands:" of a help text.
@@ -16,13 +16,13 @@ fn subcommands(help: &str) -> Vec<String> {
 
 #[test]
 fn everything_has_a_help_text() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let mut todo: Vec<Vec<String>> = vec![Vec::new()];
     let (mut seen, mut abouts) = (Vec::new(), Vec::new());
     while let Some(words) = todo.pop() {
         let mut arguments = words.clone();
         arguments.push("--help".to_owned());
-        let help = desk.stint(&arguments).well();
+        let help = desk.stint(&arguments).success();
         let about = help.lines().next().unwrap();
         assert!(!abouts.contains(&about.to_owned()), "said of two commands: {about}");
         abouts.push(about.to_owned());
@@ -62,7 +62,7 @@ fn everything_has_a_help_text() {
     for words in all {
         assert!(seen.iter().any(|s| s == words), "no help for \"stint {words}\" among {seen:?}");
     }
-    let version = desk.stint(["--version"]).well();
+    let version = desk.stint(["--version"]).success();
     assert_eq!(version.trim(), concat!("stint ", env!("CARGO_PKG_VERSION")));
     assert!(program().is_file());
 }
@@ -106,7 +106,7 @@ fn digits(text: &str, field: &str, value: f64) {
 #[test]
 fn the_readout_has_every_field_to_the_last_digit() {
     let desk = desk_with_study();
-    let text = desk.stint(["readout", "depot.stint", "--json", "--engine", "cpu"]).well();
+    let text = desk.stint(["readout", "depot.stint", "--json", "--engine", "cpu"]).success();
     let json: Value = serde_json::from_str(&text).unwrap();
     let mut session = Session::open_read_only(&desk.path("depot.stint"), EngineChoice::Cpu).unwrap();
     let readout = session.readout().unwrap();
@@ -132,14 +132,14 @@ fn the_readout_has_every_field_to_the_last_digit() {
     assert_eq!(json["free_colour"]["opened"].as_array().map(Vec::len), Some(0));
 
     // In words, for people: the same to a tenth of a percent.
-    let words = desk.stint(["readout", "depot.stint", "--engine", "cpu"]).well();
+    let words = desk.stint(["readout", "depot.stint", "--engine", "cpu"]).success();
     let bare = format!("{:5.1} % bare ground", readout.bare_share * 100.0);
     for line in ["100.0 % from the board", "  0.0 % free colour, aim: at most 10 %", &bare, "Free colour is shut"] {
         assert!(words.lines().any(|l| l == line), "\"{line}\" is missing:\n{words}");
     }
     // A look at the study says so too, and changes nothing.
     let before = std::fs::read(desk.path("depot.stint")).unwrap();
-    let opened = desk.stint(["open", "depot.stint", "--engine", "cpu"]).well();
+    let opened = desk.stint(["open", "depot.stint", "--engine", "cpu"]).success();
     assert!(
         opened.starts_with("depot.stint: 1000 x 700 px, board \"invented\"") && opened.ends_with(&words),
         "{opened}"
@@ -150,12 +150,12 @@ fn the_readout_has_every_field_to_the_last_digit() {
 
 #[test]
 fn a_photo_becomes_a_study_beside_it() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     desk.take("photos/coffee.jpg");
-    let said = desk.stint(["open", "coffee.jpg"]).well();
+    let said = desk.stint(["open", "coffee.jpg"]).success();
     assert!(said.contains("coffee.stint") && said.contains("coffee.jpg as its reference"), "{said}");
     assert_eq!(desk.files(), ["coffee.jpg", "coffee.stint"]);
-    desk.stint(["open", "coffee.jpg", "--long-side", "300", "--out", "small.stint", "--engine", "cpu"]).well();
+    desk.stint(["open", "coffee.jpg", "--long-side", "300", "--out", "small.stint", "--engine", "cpu"]).success();
     for (study, size) in [("coffee.stint", (600, 400)), ("small.stint", (300, 200))] {
         let mut session = Session::open(&desk.path(study), EngineChoice::Cpu).unwrap();
         assert_eq!((session.document().width, session.document().height), size);
@@ -169,17 +169,18 @@ fn a_photo_becomes_a_study_beside_it() {
 
 #[test]
 fn a_board_from_outlined_surfaces() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     desk.take("photos/coffee.jpg");
     let outlines = ["table=10,10 220,10 120,160 10,200", "cup = 240,60 420,60 420,200 240,200"];
     let line = ["board", "from", "coffee.jpg", "--outline", outlines[0], "--outline", outlines[1], "--light", "cool"];
-    let text = desk.stint([&line[..], &["--name", "Breakfast", "--soften", "0", "--hue-turn", "-20"]].concat()).well();
+    let text =
+        desk.stint([&line[..], &["--name", "Breakfast", "--soften", "0", "--hue-turn", "-20"]].concat()).success();
     desk.write("b.board.ron", &text);
-    let show: Value = serde_json::from_str(&desk.stint(["board", "show", "b.board.ron", "--json"]).well()).unwrap();
+    let show: Value = serde_json::from_str(&desk.stint(["board", "show", "b.board.ron", "--json"]).success()).unwrap();
     assert_eq!((&show["name"], &show["light"]), (&"Breakfast".into(), &"Cool".into()));
     let families: Vec<_> = show["swatches"].as_array().unwrap().iter().map(|s| s["family"].as_str().unwrap()).collect();
     assert_eq!(families, ["table", "table", "table", "cup", "cup", "cup"]);
-    let plain = desk.stint([&line[..], &["--name", "Breakfast", "--soften", "0"]].concat()).well();
+    let plain = desk.stint([&line[..], &["--name", "Breakfast", "--soften", "0"]].concat()).success();
     assert_ne!(plain, text, "the turn of hues is in the picks");
     for bad in ["table", "table=1,1 2,2 x", "=", "t=1,1 5,5"] {
         let said = desk.stint(["board", "from", "coffee.jpg", "--outline", bad]);

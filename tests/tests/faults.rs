@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 use stint::study::command::{Command, SwatchRef};
-use stint::study::session::{Loaded, Session, SessionError, Tool};
+use stint::study::session::{Loaded, Session, SessionError, StrokeTool};
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
@@ -66,7 +66,7 @@ fn command(command: Command) -> Action {
 }
 
 /// A stroke as a pen paints it: shown in pieces, then finished.
-fn by_pen(tool: Tool, from: [f32; 2], to: [f32; 2]) -> Action {
+fn by_pen(tool: StrokeTool, from: [f32; 2], to: [f32; 2]) -> Action {
     Box::new(move |session| {
         let paint = |session: &mut Session| {
             session.begin_stroke(tool)?;
@@ -99,9 +99,9 @@ fn actions() -> Vec<(&'static str, Action, Command)> {
         let fill = Command::Mass { outline: outline(5.0), edge: Edge::Soft };
         (Box::new(move |s| s.apply(&load(1)).and_then(|_| s.apply(&fill)).map(drop)), Command::Undo)
     });
-    add("paint by pen", (by_pen(Tool::Brush, [20.0, 20.0], [280.0, 180.0]), Command::Undo));
-    add("scrape by pen", (by_pen(Tool::Scrape, [40.0, 180.0], [250.0, 30.0]), Command::Undo));
-    add("soften by pen", (by_pen(Tool::Soften, [10.0, 100.0], [290.0, 100.0]), Command::Undo));
+    add("paint by pen", (by_pen(StrokeTool::Brush, [20.0, 20.0], [280.0, 180.0]), Command::Undo));
+    add("scrape by pen", (by_pen(StrokeTool::Scrape, [40.0, 180.0], [250.0, 30.0]), Command::Undo));
+    add("soften by pen", (by_pen(StrokeTool::Soften, [10.0, 100.0], [290.0, 100.0]), Command::Undo));
     add("undo", (command(Command::Undo), Command::Redo));
     add("redo", (command(Command::Redo), Command::Undo));
     add("recolour", board(Command::Recolour { swatch: SwatchRef::Id(SwatchId(1)), colour: "#554433".to_owned() }));
@@ -127,7 +127,7 @@ fn actions() -> Vec<(&'static str, Action, Command)> {
     add("undo a removal", (command(Command::Undo), Command::Redo));
     add("open free colour", board(Command::OpenFree));
     add("load free colour and paint", {
-        let paint = by_pen(Tool::Brush, [30.0, 150.0], [200.0, 60.0]);
+        let paint = by_pen(StrokeTool::Brush, [30.0, 150.0], [200.0, 60.0]);
         let free = Command::LoadFree("#ff8800".to_owned());
         (Box::new(move |s| s.apply(&free).and_then(|_| paint(s))), Command::Undo)
     });

@@ -11,7 +11,7 @@ use stint_model::board_match::hull::{Corners, nearest};
 use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
 use stint_tests::numbers::Numbers;
-use stint_tests::program::{Desk, data};
+use stint_tests::program::{TestFolder, data};
 
 fn png(path: &Path, width: u32, rgba: &[u8]) {
     let mut bytes = Vec::new();
@@ -21,9 +21,9 @@ fn png(path: &Path, width: u32, rgba: &[u8]) {
 }
 
 /// A board proposed from a photo, as a file and as a value.
-fn board(desk: &Desk) -> Board {
+fn board(desk: &TestFolder) -> Board {
     desk.take("photos/china.jpg");
-    desk.stint(["board", "from", "china.jpg", "--families", "5", "--out", "b.board.ron"]).well();
+    desk.stint(["board", "from", "china.jpg", "--families", "5", "--out", "b.board.ron"]).success();
     read_board(&desk.path("b.board.ron")).unwrap()
 }
 
@@ -42,14 +42,14 @@ fn mixture(board: &Board, numbers: &mut Numbers) -> Colour {
     Mixing::default().colour(place.map(|x| x / total))
 }
 
-fn readout(desk: &Desk, picture: &str, more: &[&str]) -> Value {
+fn readout(desk: &TestFolder, picture: &str, more: &[&str]) -> Value {
     let words = [&["readout", picture, "--board", "b.board.ron", "--json"], more].concat();
-    serde_json::from_str(&desk.stint(words).well()).unwrap()
+    serde_json::from_str(&desk.stint(words).success()).unwrap()
 }
 
 #[test]
 fn mixtures_count_whole_a_foreign_quarter_is_named_and_transparency_is_left_out() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let board = board(&desk);
     let mut numbers = Numbers(4);
     let (width, height) = (640_u32, 400_u32);
@@ -88,7 +88,7 @@ fn mixtures_count_whole_a_foreign_quarter_is_named_and_transparency_is_left_out(
     assert!(!said.is_empty() && said.iter().all(|f| names.contains(f)), "{said:?}");
     let nearest_hex = Colour::from_hex(area["nearest_hex"].as_str().unwrap()).unwrap();
     assert!(nearest_hex.oklab().chroma() < Colour::from_srgb8([20, 200, 60]).oklab().chroma());
-    let words = desk.stint(["readout", "quarter.png", "--board", "b.board.ron"]).well();
+    let words = desk.stint(["readout", "quarter.png", "--board", "b.board.ron"]).success();
     assert!(words.starts_with(" 75.0 % could be mixed from") && words.contains("too strong"), "{words}");
     assert!(words.contains("#14c83c at 0,200 (320 x 200 px)"), "{words}");
 
@@ -108,16 +108,16 @@ fn mixtures_count_whole_a_foreign_quarter_is_named_and_transparency_is_left_out(
 /// is counted from paints. They differ by the ground that shows, and by free colour that the board could have mixed.
 #[test]
 fn the_demo_against_its_own_board_is_near_its_exact_share() {
-    let desk = Desk::new();
-    desk.stint(["demo", "--out", "."]).well();
+    let desk = TestFolder::new();
+    desk.stint(["demo", "--out", "."]).success();
     let files = desk.files();
     let study = files.iter().find(|f| f.ends_with(".stint")).unwrap();
     let picture = files.iter().find(|f| f.ends_with(".png")).unwrap();
-    let exact: Value = serde_json::from_str(&desk.stint(["readout", study, "--json"]).well()).unwrap();
+    let exact: Value = serde_json::from_str(&desk.stint(["readout", study, "--json"]).success()).unwrap();
     let (board_share, bare) = (exact["board_share"].as_f64().unwrap(), exact["bare_share"].as_f64().unwrap());
     let mut seen = Vec::new();
     for (file, board) in [(study, study), (picture, picture), (study, picture)] {
-        let text = desk.stint(["readout", file, "--board", board, "--json"]).well();
+        let text = desk.stint(["readout", file, "--board", board, "--json"]).success();
         let found: Value = serde_json::from_str(&text).unwrap();
         seen.push(found["share"].as_f64().unwrap());
         assert_eq!((&found["width"], &found["height"]), (&exact["width"], &exact["height"]));
@@ -135,7 +135,7 @@ fn the_demo_against_its_own_board_is_near_its_exact_share() {
 
 #[test]
 fn what_cannot_be_tested_says_what_to_do() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     board(&desk);
     desk.stint(["readout", "china.jpg"]).refused(&["--board"]);
     desk.stint(["readout", "china.jpg", "--board", "china.jpg"]).refused(&["china.jpg", "board"]);
@@ -154,7 +154,7 @@ fn what_cannot_be_tested_says_what_to_do() {
 
 #[test]
 fn a_board_from_a_picture_of_swatches() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let families = [["#a3b9d0", "#5c7398", "#35486b"], ["#967b7c", "#74504a", "#4c322f"]];
     let (width, height) = (300_usize, 320_usize);
     let mut rgba = [242, 242, 242, 255].repeat(width * height);
@@ -170,7 +170,7 @@ fn a_board_from_a_picture_of_swatches() {
     }
     png(&desk.path("sheet.png"), width as u32, &rgba);
     let said =
-        desk.stint(["board", "from", "sheet.png", "--swatches", "--light", "cool", "--out", "b.board.ron"]).well();
+        desk.stint(["board", "from", "sheet.png", "--swatches", "--light", "cool", "--out", "b.board.ron"]).success();
     assert!(said.contains("6 swatches"), "{said}");
     let board = read_board(&desk.path("b.board.ron")).unwrap();
     let found: Vec<Vec<String>> =
@@ -178,10 +178,10 @@ fn a_board_from_a_picture_of_swatches() {
     assert_eq!(found, families.map(|f| f.map(str::to_owned).to_vec()));
     assert_eq!((board.name.as_str(), board.light.word()), ("sheet", "cool"));
     // A picture of ours is read by the board it carries.
-    desk.stint(["demo", "--out", "demo"]).well();
+    desk.stint(["demo", "--out", "demo"]).success();
     let demo = std::fs::read_dir(desk.path("demo")).unwrap().map(|e| e.unwrap().path());
     let picture = demo.into_iter().find(|p| p.extension().is_some_and(|e| e == "png")).unwrap();
-    let read = desk.stint(["board".as_ref(), "from".as_ref(), picture.as_os_str(), "--swatches".as_ref()]).well();
+    let read = desk.stint(["board".as_ref(), "from".as_ref(), picture.as_os_str(), "--swatches".as_ref()]).success();
     assert!(read.contains("Sky") || read.contains("sky"), "{read}");
     for photo in ["china.jpg", "coffee.jpg", "rocket.jpg"] {
         desk.take(&format!("photos/{photo}"));

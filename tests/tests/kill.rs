@@ -21,7 +21,7 @@ use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
 use stint_tests::numbers::Numbers;
-use stint_tests::program::Desk;
+use stint_tests::program::TestFolder;
 
 const SIZE: (u32, u32) = (1000, 700);
 const STROKES: u64 = 240;
@@ -219,7 +219,7 @@ struct End {
 
 #[test]
 fn no_stroke_that_was_told_is_lost() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     desk.script("long.ron", SIZE, commands());
     let play = |out: &str| desk.command(["play", "long.ron", "--out", out, "--engine", "cpu"]);
     let output = play("whole.stint").output().unwrap();
@@ -246,7 +246,7 @@ fn no_stroke_that_was_told_is_lost() {
             };
             assert!(path.exists() || printed == 0, "round {round} ({when:?}): {printed} strokes and no study");
             if path.exists() {
-                desk.stint(["readout", &name, "--engine", "cpu"]).well();
+                desk.stint(["readout", &name, "--engine", "cpu"]).success();
                 std::fs::remove_file(&path).unwrap();
             }
             ends.lock().unwrap().push(End { killed, printed, strokes, half_kept });
@@ -271,7 +271,7 @@ fn no_stroke_that_was_told_is_lost() {
 
 #[test]
 fn a_killed_start_leaves_room_for_a_new_one() {
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     desk.script("short.ron", SIZE, commands().into_iter().take(30).collect());
     let arguments = ["play", "short.ron", "--out", "depot.stint", "--engine", "cpu"];
     let mut nothing_made = 0;
@@ -294,7 +294,7 @@ fn a_killed_start_leaves_room_for_a_new_one() {
         if desk.path("depot.stint").exists() {
             std::fs::remove_file(desk.path("depot.stint")).unwrap();
         }
-        desk.stint(arguments).well();
+        desk.stint(arguments).success();
         std::fs::remove_file(desk.path("depot.stint")).unwrap();
     }
     println!("{nothing_made} of 25 killed before there was a study");

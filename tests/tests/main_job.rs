@@ -13,7 +13,7 @@ use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
-use stint_tests::program::{Desk, lacks};
+use stint_tests::program::{TestFolder, lacks};
 use stint_tests::scripts::kept;
 
 /// A photo with a surface to pick from, in photo pixels.
@@ -110,7 +110,7 @@ fn strokes_in(commands: &[Command]) -> u64 {
 #[test]
 fn the_whole_job_on_real_photos() {
     for job in &JOBS {
-        let desk = Desk::new();
+        let desk = TestFolder::new();
         let stint = |line: &str| desk.stint(line.split(' '));
         // Looking for a graphics device takes the better part of a second each time.
         let on_cpu = |line: &str| stint(&format!("{line} --engine cpu"));
@@ -118,18 +118,18 @@ fn the_whole_job_on_real_photos() {
         let photo = job.photo;
 
         // Board: proposed, looked at, reviewed.
-        let said = stint(&format!("board from {photo} --families 4 --light warm --out first.board.ron")).well();
+        let said = stint(&format!("board from {photo} --families 4 --light warm --out first.board.ron")).success();
         assert!(said.contains("wrote first.board.ron"), "{said}");
-        let proposed = json(&stint("board show first.board.ron --json").well());
+        let proposed = json(&stint("board show first.board.ron --json").success());
         let found = proposed["swatches"].as_array().unwrap();
         assert!((8..=12).contains(&found.len()), "{proposed}");
         assert_eq!(proposed["light"], "Warm");
-        let remarks = json(&stint("board review first.board.ron --json").well());
+        let remarks = json(&stint("board review first.board.ron --json").success());
         for remark in remarks["remarks"].as_array().unwrap() {
             assert!(remark["text"].as_str().unwrap().len() > 20, "{remark}");
         }
         // The same photo gives the same board.
-        let printed = stint(&format!("board from {photo} --families 4 --light warm")).well();
+        let printed = stint(&format!("board from {photo} --families 4 --light warm")).success();
         assert_eq!(printed, std::fs::read_to_string(desk.path("first.board.ron")).unwrap());
 
         // Block-in: free colour is shut, and what was painted before it was tried is kept.
@@ -141,7 +141,7 @@ fn the_whole_job_on_real_photos() {
         assert_eq!(kept(&said), strokes_in(&board_work));
         let number = format!("command {} of scripts/shut.ron", board_work.len() + 1);
         said.refused(&[&number, "free colour is shut", "open free colour first", "kept in shut.stint"]);
-        let before = json(&on_cpu("readout shut.stint --json").well());
+        let before = json(&on_cpu("readout shut.stint --json").success());
         assert_eq!((&before["board_share"], &before["free_share"]), (&1.0.into(), &0.0.into()));
         assert_eq!(before["free_colour"]["opened"].as_array().unwrap().len(), 0);
 
@@ -155,7 +155,7 @@ fn the_whole_job_on_real_photos() {
         let whole = [&board_work[..], &free_work].concat();
         desk.script("scripts/whole.ron", job.size, whole.clone());
         assert_eq!(kept(&on_cpu("play scripts/whole.ron --out study.stint")), strokes_in(&whole));
-        let text = on_cpu("readout study.stint --json").well();
+        let text = on_cpu("readout study.stint --json").success();
         let readout = json(&text);
         let free = readout["free_share"].as_f64().unwrap();
         assert!(free > 0.001 && free < 0.2, "{readout}");
@@ -176,16 +176,17 @@ fn the_whole_job_on_real_photos() {
             [Role::Shadow, Role::Local, Role::Light].map(|r| trio.with_role(r).unwrap().colour);
         assert!(shadow.munsell_value() < local.munsell_value() && local.munsell_value() < light.munsell_value());
         assert_eq!(session.document().passes.len(), 4);
-        let cut_off = Session::open_read_only(&desk.path("shut.stint"), EngineChoice::Cpu).unwrap().shares().unwrap();
-        assert_eq!(cut_off, session.shares().unwrap()[..cut_off.len()], "both ran the same way up to there");
+        let mut cut_off = Session::open_read_only(&desk.path("shut.stint"), EngineChoice::Cpu).unwrap();
+        let cut_off = cut_off.shares().unwrap();
+        assert_eq!(cut_off, &session.shares().unwrap()[..cut_off.len()], "both ran the same way up to there");
         session.close().unwrap();
 
         // Finish: PNGs that carry board and readout.
         for (name, options) in [("8.png", ""), ("16.png", " --depth 16 --dpi 300"), ("p3.png", " --gamut display-p3")] {
-            on_cpu(&format!("export study.stint --out {name}{options}")).well();
-            assert_eq!(on_cpu(&format!("readout {name} --json")).well(), text, "{name}");
-            assert_eq!(on_cpu(&format!("readout {name}")).well(), on_cpu("readout study.stint").well());
-            let show = |file: &str| json(&stint(&format!("board show {file} --json")).well());
+            on_cpu(&format!("export study.stint --out {name}{options}")).success();
+            assert_eq!(on_cpu(&format!("readout {name} --json")).success(), text, "{name}");
+            assert_eq!(on_cpu(&format!("readout {name}")).success(), on_cpu("readout study.stint").success());
+            let show = |file: &str| json(&stint(&format!("board show {file} --json")).success());
             assert_eq!(show(name), show("study.stint"));
             // pngcheck 3.0.3 does not know cICP, which marks the wide gamut.
             if name != "p3.png" && !lacks(&["pngcheck"]) {
@@ -196,7 +197,7 @@ fn the_whole_job_on_real_photos() {
                 );
             }
             let new = format!("from_{name}.stint");
-            let said = on_cpu(&format!("open {name} --out {new}")).well();
+            let said = on_cpu(&format!("open {name} --out {new}")).success();
             assert!(said.contains(&format!("new study {new}")), "{said}");
             let mut fresh = Session::open(&desk.path(&new), EngineChoice::Cpu).unwrap();
             assert_eq!(fresh.document().board, board, "the very same board, ids and all");
@@ -228,17 +229,17 @@ fn shows(path: &Path, size: (u32, u32), colour: Colour, tolerance: f32) {
 
 #[test]
 fn the_demo_does_the_whole_job() {
-    let desk = Desk::new();
-    let demo = |engine: &str| desk.stint(["demo", "--out", engine, "--engine", engine]).well();
+    let desk = TestFolder::new();
+    let demo = |engine: &str| desk.stint(["demo", "--out", engine, "--engine", engine]).success();
     let said = demo("cpu");
     for word in ["painted", "from the board", "free colour", "opened after", "carries its board"] {
         assert!(said.contains(word), "{said}");
     }
-    let show = |file: &str| json(&desk.stint(["board", "show", file, "--json"]).well());
+    let show = |file: &str| json(&desk.stint(["board", "show", file, "--json"]).success());
     let board = show("cpu/tram_depot.stint");
     assert_eq!(show("cpu/tram_depot.png"), board);
     assert_eq!(show("cpu/tram_depot.board.ron"), board);
-    let text = |file: &str| desk.stint(["readout", file, "--json", "--engine", "cpu"]).well();
+    let text = |file: &str| desk.stint(["readout", file, "--json", "--engine", "cpu"]).success();
     assert_eq!(text("cpu/tram_depot.png"), text("cpu/tram_depot.stint"));
     let readout = json(&text("cpu/tram_depot.stint"));
     let free = readout["free_share"].as_f64().unwrap();

@@ -13,12 +13,12 @@ use stint_model::board::Role;
 use stint_model::study::file::StudyFile;
 use stint_render::mask::PenSample;
 use stint_tests::display::{Control, Place, software_driver, wait_for};
-use stint_tests::program::{Desk, lacks, skipped};
+use stint_tests::program::{TestFolder, lacks, skipped};
 
 const STUDY: &str = "depot.stint";
 
 /// Commands of the steps in a study.
-fn steps(desk: &Desk) -> Vec<Change> {
+fn steps(desk: &TestFolder) -> Vec<Change> {
     let steps = StudyFile::open_read_only(&desk.path(STUDY)).unwrap().steps().unwrap();
     steps.iter().map(|s| ron::from_str(&s.command).unwrap()).collect()
 }
@@ -53,11 +53,11 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
     if lacks(&["Xorg", "x11-libraries", "vulkan"]) {
         return;
     }
-    let desk = Desk::new();
+    let desk = TestFolder::new();
     let colour = "#8f7478".to_owned();
     let swatch = Change::AddSwatch { family: "Brick".to_owned(), role: Role::Local, name: String::new(), colour };
     desk.script("board.ron", (1600, 1200), vec![swatch]);
-    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).well();
+    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).success();
     let Some(server) = Server::start() else {
         return skipped("a pen on X11: this user may not start an X server");
     };

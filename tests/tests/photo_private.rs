@@ -6,7 +6,7 @@ use stint::study::session::Session;
 use stint_model::photo::{Adjustments, Photo, PixelRect};
 use stint_model::study::file::StudyFile;
 use stint_render::choose::EngineChoice;
-use stint_tests::program::{Desk, data};
+use stint_tests::program::{TestFolder, data};
 
 /// Everything that exiftool finds in a file, a line a tag.
 fn told(path: &std::path::Path) -> String {
@@ -18,7 +18,7 @@ fn told(path: &std::path::Path) -> String {
 #[test]
 fn a_study_holds_its_photo_without_private_data() {
     for ending in ["jpg", "png", "webp", "tif", "heic", "jxl"] {
-        let desk = Desk::new();
+        let desk = TestFolder::new();
         let name = format!("depot.{ending}");
         let photo = desk.take(&format!("photos/private/{name}"));
         let before = told(&photo);
@@ -26,7 +26,7 @@ fn a_study_holds_its_photo_without_private_data() {
             // TIFF has no place for a thumbnail.
             assert!(before.contains(word) || ending == "tif", "{name} tells {word} before:\n{before}");
         }
-        desk.stint(["open", &name, "--out", "depot.stint", "--engine", "cpu"]).well();
+        desk.stint(["open", &name, "--out", "depot.stint", "--engine", "cpu"]).success();
         let study = StudyFile::open(&desk.path("depot.stint")).unwrap();
         let key = study.document().reference.as_ref().unwrap().photo;
         let (_, kept) = study.photo(key).unwrap();

@@ -13,26 +13,26 @@ use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
 use stint_tests::display::{Display, NEEDS, Window};
-use stint_tests::program::{Desk, lacks};
+use stint_tests::program::{TestFolder, lacks};
 
 const SIZE: (u32, u32) = (1280, 800);
 const STUDY: &str = "tram_depot.stint";
 const CANVAS: &str = "Canvas";
 
-fn document(desk: &Desk) -> Document {
+fn document(desk: &TestFolder) -> Document {
     StudyFile::open_read_only(&desk.path(STUDY)).unwrap().document().clone()
 }
 
-fn board(desk: &Desk) -> Board {
+fn board(desk: &TestFolder) -> Board {
     document(desk).board
 }
 
-fn readout(desk: &Desk) -> Value {
-    serde_json::from_str(&desk.stint(["readout", STUDY, "--json", "--engine", "cpu"]).well()).unwrap()
+fn readout(desk: &TestFolder) -> Value {
+    serde_json::from_str(&desk.stint(["readout", STUDY, "--json", "--engine", "cpu"]).success()).unwrap()
 }
 
 /// Share of each swatch, in board order.
-fn shares(desk: &Desk) -> Vec<f64> {
+fn shares(desk: &TestFolder) -> Vec<f64> {
     readout(desk)["swatches"].as_array().unwrap().iter().map(|s| s["share"].as_f64().unwrap()).collect()
 }
 
@@ -54,7 +54,7 @@ fn from_a_photo_to_dusk() {
     if lacks(&NEEDS) {
         return;
     }
-    let (desk, display) = (Desk::new(), Display::start(SIZE.0, SIZE.1));
+    let (desk, display) = (TestFolder::new(), Display::start(SIZE.0, SIZE.1));
     let photo = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"));
     desk.write("tram_depot.jpg", std::fs::read(photo).unwrap());
     let mut command = desk.command(["open", "tram_depot.jpg"]);
@@ -167,5 +167,5 @@ fn from_a_photo_to_dusk() {
     window.keys("ctrl+z");
     assert_eq!(board(&desk), dusk.board);
     window.keys("ctrl+q");
-    window.end().well();
+    window.end().success();
 }

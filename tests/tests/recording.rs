@@ -8,7 +8,7 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 use stint::study::command::{Command, SwatchRef};
-use stint::study::session::{ExportOptions, ExportSource, Session, SessionError, Tool, export_png};
+use stint::study::session::{ExportOptions, ExportSource, Session, SessionError, StrokeTool, export_png};
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::picture::read_attached;
 use stint_model::study::file::{StudyError, StudyFile};
@@ -106,7 +106,9 @@ fn what_cannot_be_kept_is_taken_back_with_all_that_came_after_it() {
     session.submit(&Command::Undo).unwrap();
     let told = Arc::new(AtomicU32::new(0));
     let waker = told.clone();
-    session.wake_with(Arc::new(move || drop(waker.fetch_add(1, Ordering::SeqCst))));
+    session.wake_with(Arc::new(move || {
+        waker.fetch_add(1, Ordering::SeqCst);
+    }));
     let rows = session.shares().unwrap().to_vec();
     let before = (on_canvas(&mut session), session.document().clone(), session.depths(), session.readout().unwrap());
 
@@ -119,7 +121,7 @@ fn what_cannot_be_kept_is_taken_back_with_all_that_came_after_it() {
     session.submit(&Command::LoadFree("#ff8800".to_owned())).unwrap();
     session.submit(&a_stroke(&mut numbers, size)).unwrap();
     // A stroke in the making lies on what is taken back.
-    session.begin_stroke(Tool::Brush).unwrap();
+    session.begin_stroke(StrokeTool::Brush).unwrap();
     session.extend_stroke(&[PenSample::new(10.0, 10.0, 1.0), PenSample::new(500.0, 300.0, 1.0)]).unwrap();
     let error = session.settle().unwrap_err();
     let words = error.to_string();

@@ -4,7 +4,7 @@
 use stint::files::board_file::read_any;
 use stint_model::board::file::read_board;
 use stint_model::picture::read_attached;
-use stint_tests::program::Desk;
+use stint_tests::program::TestFolder;
 use stint_tests::scripts::desk_with_study;
 
 /// The commands that write a board to a place.
@@ -21,7 +21,7 @@ fn writers(to: &str) -> [Vec<&str>; 7] {
     change.map(|words| [&["board"], words, &["-o", to]].concat())
 }
 
-fn read(desk: &Desk, name: &str) -> Vec<u8> {
+fn read(desk: &TestFolder, name: &str) -> Vec<u8> {
     std::fs::read(desk.path(name)).unwrap()
 }
 
@@ -35,7 +35,7 @@ fn every_command_leaves_what_is_there_until_it_is_asked_to_replace_it() {
     }
     for command in writers("shop.board.ron") {
         desk.write("shop.board.ron", "eggs, tea");
-        let said = desk.stint([&command[..], &["--replace"]].concat()).well();
+        let said = desk.stint([&command[..], &["--replace"]].concat()).success();
         assert!(said.starts_with("wrote shop.board.ron with 1 swatches"), "{said}");
         assert_eq!(read_board(&desk.path("shop.board.ron")).unwrap().swatches().count(), 1, "{command:?}");
         // A board of ours is no exception.
@@ -60,7 +60,7 @@ fn an_export_leaves_the_photo_and_older_exports() {
         "--replace",
     ]);
     assert!(read(&desk, "depot.png") == before);
-    desk.stint(["export", "depot.stint", "-o", "depot.png", "--replace"]).well();
+    desk.stint(["export", "depot.stint", "-o", "depot.png", "--replace"]).success();
     let first = read(&desk, "depot.png");
     read_attached(&desk.path("depot.png")).unwrap();
     desk.stint(["export", "depot.stint", "-o", "depot.png", "--depth", "16"]).refused(&["depot.png", "exists already"]);
@@ -83,7 +83,7 @@ fn an_ending_that_does_not_fit_is_refused_and_one_that_fits_gives_its_form() {
     for (name, begins) in
         [("x.css", ":root"), ("x.json", "{"), ("x.svg", "<svg"), ("x.png", "\u{fffd}PNG"), ("x.ron", "(")]
     {
-        desk.stint(["board", "from", "depot.stint", "-o", name]).well();
+        desk.stint(["board", "from", "depot.stint", "-o", name]).success();
         let bytes = read(&desk, name);
         let text = String::from_utf8_lossy(&bytes);
         assert!(text.contains(begins) && text.find(begins).unwrap() < 400, "{name}: {}", &text[..text.len().min(80)]);
@@ -119,7 +119,7 @@ fn folders_studies_and_devices_are_refused_even_when_asked() {
 #[test]
 fn the_demo_leaves_what_did_not_come_from_it() {
     for name in ["tram_depot.png", "tram_depot.board.ron", "tram_depot.jpg", "tram_depot.ron"] {
-        let desk = Desk::new();
+        let desk = TestFolder::new();
         desk.write(name, "Tuesday");
         desk.stint(["demo", "--out", ".", "--engine", "cpu"]).refused(&[name, "exists already"]);
         assert_eq!(read(&desk, name), b"Tuesday");

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 use stint::study::command::{Command, MovedTone, PaintFate, SwatchRef};
-use stint::study::session::{Session, SessionError, Tool};
+use stint::study::session::{Session, SessionError, StrokeTool};
 use stint_model::board::review::{Rule, Subject};
 use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::ids::{FamilyId, SwatchId};
@@ -212,7 +212,7 @@ impl History {
     /// Applies a command and checks everything that must hold afterwards; tells whether it was done.
     fn apply(&mut self, session: &mut Session, command: &Command) -> bool {
         let before = self.states[self.head].clone();
-        let (loaded, brush, depths) = (session.loaded(), *session.brush(), session.depths());
+        let (loaded, brush, depths) = (session.loaded(), session.brush().clone(), session.depths());
         assert_eq!(depths, self.depths());
         let result = session.apply(command);
         let now = seen(session);
@@ -220,7 +220,7 @@ impl History {
         match (&result, command) {
             (Err(error), _) => {
                 assert_eq!(now, before, "{command:?} was refused ({error}) and changed something");
-                assert_eq!((session.loaded(), *session.brush(), session.depths()), (loaded, brush, depths));
+                assert_eq!((session.loaded(), session.brush().clone(), session.depths()), (loaded, brush, depths));
                 let text = error.to_string();
                 assert!(!text.is_empty() && !text.ends_with('.'), "{text}");
             }
@@ -349,7 +349,7 @@ fn loaded() -> Session {
 #[test]
 fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
     let mut numbers = Numbers(8);
-    for tool in [Tool::Brush, Tool::Scrape, Tool::Soften] {
+    for tool in [StrokeTool::Brush, StrokeTool::Scrape, StrokeTool::Soften] {
         for _ in 0..20 {
             let all: Vec<_> = (0..12)
                 .map(|_| {
@@ -362,9 +362,9 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
                 session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
             }
             let command = match tool {
-                Tool::Brush => Command::Stroke(all.clone()),
-                Tool::Scrape => Command::Scrape(all.clone()),
-                Tool::Soften => Command::Soften(all.clone()),
+                StrokeTool::Brush => Command::Stroke(all.clone()),
+                StrokeTool::Scrape => Command::Scrape(all.clone()),
+                StrokeTool::Soften => Command::Soften(all.clone()),
             };
             whole.apply(&command).unwrap();
             let before = seen(&mut pieces);

@@ -14,7 +14,7 @@ use stint_model::paint::PaintKind;
 use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
 use stint_tests::display::{Display, NEEDS, Place, Window, wait_for};
-use stint_tests::program::{Desk, lacks};
+use stint_tests::program::{TestFolder, lacks};
 
 /// The window's own size, which the places below are for.
 const SIZE: (u32, u32) = (1280, 800);
@@ -36,11 +36,11 @@ const NOTICE: [u8; 3] = [86; 3];
 
 const STUDY: &str = "tram_depot.stint";
 
-fn document(desk: &Desk) -> Document {
+fn document(desk: &TestFolder) -> Document {
     StudyFile::open_read_only(&desk.path(STUDY)).unwrap().document().clone()
 }
 
-fn strokes(desk: &Desk) -> u64 {
+fn strokes(desk: &TestFolder) -> u64 {
     StudyFile::open_read_only(&desk.path(STUDY)).unwrap().strokes()
 }
 
@@ -49,11 +49,11 @@ fn board(file: &Path) -> Board {
 }
 
 /// The readout by the command line, as a program would take it.
-fn readout_text(desk: &Desk, file: &str) -> String {
-    desk.stint(["readout", file, "--json", "--engine", "cpu"]).well()
+fn readout_text(desk: &TestFolder, file: &str) -> String {
+    desk.stint(["readout", file, "--json", "--engine", "cpu"]).success()
 }
 
-fn readout(desk: &Desk) -> Value {
+fn readout(desk: &TestFolder) -> Value {
     serde_json::from_str(&readout_text(desk, STUDY)).unwrap()
 }
 
@@ -64,15 +64,15 @@ fn share(readout: &Value, family: &str, role: Role) -> f64 {
 }
 
 /// A desk with the demo's photo on it.
-fn desk() -> Desk {
-    let desk = Desk::new();
+fn desk() -> TestFolder {
+    let desk = TestFolder::new();
     let photo = Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"));
     desk.write("tram_depot.jpg", std::fs::read(photo).unwrap());
     desk
 }
 
 /// A desk with a study of the demo's photo, whose board has one family of two swatches. Its window loads the first of them.
-fn desk_with_a_study() -> Desk {
+fn desk_with_a_study() -> TestFolder {
     use stint::study::command::Command;
     let desk = desk();
     let add = |role, colour: &str| Command::AddSwatch {
@@ -84,11 +84,11 @@ fn desk_with_a_study() -> Desk {
     };
     let commands = vec![add(Role::Light, "#8f7478"), add(Role::Shadow, "#4c3432")];
     desk.script("board.ron", (1600, 1200), commands);
-    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).well();
+    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).success();
     desk
 }
 
-fn open<'a>(display: &'a Display, desk: &Desk, file: &str) -> Window<'a> {
+fn open<'a>(display: &'a Display, desk: &TestFolder, file: &str) -> Window<'a> {
     display.open(desk.command(["open", file]))
 }
 
@@ -237,14 +237,14 @@ fn the_main_job_by_hand() {
     window.press_control(wording::DONE);
     assert!(!sheet());
     window.keys("ctrl+q");
-    let said = window.end().well();
+    let said = window.end().success();
     assert!(said.contains("new study tram_depot.stint with tram_depot.jpg as its reference"), "{said}");
     assert_eq!(desk.files(), ["tram_depot.jpg", "tram_depot.png", "tram_depot.stint"], "nothing else is left");
 
     // What was exported is what was painted, board and shares.
     assert_eq!(readout_text(&desk, STUDY), text);
     assert_eq!(readout_text(&desk, "tram_depot.png"), text);
-    let said = desk.stint(["open", "tram_depot.png", "--no-window", "--out", "again.stint"]).well();
+    let said = desk.stint(["open", "tram_depot.png", "--no-window", "--out", "again.stint"]).success();
     assert!(said.contains("on the board of tram_depot.png"), "{said}");
     assert_eq!(board(&desk.path("again.stint")), board(&desk.path(STUDY)));
 }
@@ -265,13 +265,13 @@ fn a_second_window_on_the_same_study_is_refused() {
     second.drag(&[(400, 300), (700, 150)]);
     assert_eq!(strokes(&desk), 1);
     second.keys("ctrl+q");
-    second.end().well();
+    second.end().success();
     // The first goes on as if nothing had happened.
     first.focus();
     first.drag(&[(400, 300), (700, 150)]);
     assert_eq!(strokes(&desk), 2);
     first.keys("ctrl+q");
-    first.end().well();
+    first.end().success();
 }
 
 #[test]
@@ -296,7 +296,7 @@ fn an_idle_window_sleeps_and_a_window_of_any_size_lives() {
     window.drag(&[(400, 300), (700, 150)]);
     assert_eq!(strokes(&desk), 2);
     window.keys("ctrl+q");
-    window.end().well();
+    window.end().success();
 }
 
 #[test]
@@ -319,6 +319,6 @@ fn a_kill_in_the_middle_of_a_stroke_loses_that_stroke_alone() {
     window.drag(&[(400, 500), (700, 400)]);
     assert_eq!(strokes(&desk), 2);
     window.keys("ctrl+q");
-    window.end().well();
+    window.end().success();
     assert_eq!(document(&desk).board.families.len(), 1);
 }

@@ -17,7 +17,7 @@ use stint_model::board::Role;
 use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
 use stint_tests::display::{Display, NEEDS, Window, wait_for};
-use stint_tests::program::{Desk, lacks};
+use stint_tests::program::{TestFolder, lacks};
 use x11_support::{Clipboard, Dropped, OtherProgram, read, uri_list};
 
 const SIZE: (u32, u32) = (1280, 800);
@@ -32,23 +32,23 @@ fn demo_photo() -> Vec<u8> {
 }
 
 /// A desk with the demo's photo, which is also the user's home.
-fn desk() -> Desk {
-    let desk = Desk::new();
+fn desk() -> TestFolder {
+    let desk = TestFolder::new();
     desk.write(PHOTO, demo_photo());
     desk
 }
 
 /// The same, with a study that has paint to load.
-fn desk_with_a_study() -> Desk {
+fn desk_with_a_study() -> TestFolder {
     let desk = desk();
     let colour = "#8f7478".to_owned();
     let swatch = Change::AddSwatch { family: "Brick".to_owned(), role: Role::Local, name: String::new(), colour };
     desk.script("board.ron", (1600, 1200), vec![swatch]);
-    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).well();
+    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).success();
     desk
 }
 
-fn command(desk: &Desk, arguments: &[&str]) -> Command {
+fn command(desk: &TestFolder, arguments: &[&str]) -> Command {
     let mut command = desk.command(arguments);
     command.env("HOME", desk.path(""));
     command
@@ -62,17 +62,17 @@ fn reference(study: &Path) -> Option<String> {
     document(study).reference.map(|r| r.name)
 }
 
-fn strokes(desk: &Desk) -> u64 {
+fn strokes(desk: &TestFolder) -> u64 {
     StudyFile::open_read_only(&desk.path(STUDY)).unwrap().strokes()
 }
 
-fn studies(desk: &Desk) -> Vec<String> {
+fn studies(desk: &TestFolder) -> Vec<String> {
     desk.files().into_iter().filter(|f| f.ends_with(".stint")).collect()
 }
 
 fn quit(window: Window<'_>) {
     window.keys("ctrl+q");
-    window.end().well();
+    window.end().success();
 }
 
 /// Pixels of a pattern that no compression makes small, as a PNG.
@@ -211,7 +211,7 @@ fn this_screen_is_a_size_of_a_new_study() {
 }
 
 /// A study is open and a stroke is under way when `meanwhile` happens.
-fn during_a_stroke(meanwhile: impl FnOnce(&Display, &Window<'_>)) -> (Desk, Display) {
+fn during_a_stroke(meanwhile: impl FnOnce(&Display, &Window<'_>)) -> (TestFolder, Display) {
     let (desk, display) = (desk_with_a_study(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&desk, &["open", STUDY]));
     let dry = display.picture();
@@ -228,8 +228,8 @@ fn during_a_stroke(meanwhile: impl FnOnce(&Display, &Window<'_>)) -> (Desk, Disp
 }
 
 /// What a study looks like, as its own program exports it.
-fn exported(desk: &Desk) -> Vec<u8> {
-    desk.stint(["export", STUDY, "-o", "out.png", "--replace"]).well();
+fn exported(desk: &TestFolder) -> Vec<u8> {
+    desk.stint(["export", STUDY, "-o", "out.png", "--replace"]).success();
     image::open(desk.path("out.png")).unwrap().into_rgb8().into_raw()
 }
 
@@ -282,7 +282,7 @@ fn the_cross_of_the_window_ends_the_program_and_keeps_a_stroke_under_way() {
     window.begin_drag(&[(400, 450), (700, 350)]);
     let other = OtherProgram::start(&display);
     other.ask_to_close(&window);
-    window.end().well();
+    window.end().success();
     assert_eq!(strokes(&desk), 1);
     let left: Vec<PathBuf> =
         desk.files().iter().map(PathBuf::from).filter(|f| f.to_string_lossy().contains("-wal")).collect();
@@ -294,5 +294,5 @@ fn the_cross_of_the_window_ends_the_program_and_keeps_a_stroke_under_way() {
     window.drag(&[(400, 200), (700, 250)]);
     assert_eq!(strokes(&desk), 2);
     other.ask_to_close(&window);
-    window.end().well();
+    window.end().success();
 }

@@ -56,7 +56,7 @@ enum GamutArgument {
 
 impl Export {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        let replace = super::wish(self.replace);
+        let replace = super::replace_if(self.replace);
         // Said before the study is read; whoever writes looks again.
         may_write(&self.out, Writes::Picture, replace)?;
         let mut session = Session::open_read_only(&self.file, self.engine.into())?;

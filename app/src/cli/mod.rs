@@ -6,9 +6,11 @@
 
 mod against;
 mod board;
+mod completions;
 mod demo;
 mod error;
 mod export;
+mod manual;
 mod open;
 mod play;
 mod progress;
@@ -63,7 +65,14 @@ subcommands! {
         Board(board::BoardArguments),
         Readout(readout::ReadoutArguments),
         Export(export::Export),
+        Completions(completions::Completions),
+        Manual(manual::Manual),
     }
+}
+
+/// The whole command line as it is defined, for what is made from it.
+fn definition() -> clap::Command {
+    <Arguments as clap::CommandFactory>::command()
 }
 
 /// The engine that does the painting.
@@ -89,7 +98,7 @@ impl From<EngineArgument> for EngineChoice {
 }
 
 /// Whether a file that is there may give way, by `--replace`.
-fn wish(replace: bool) -> Replace {
+fn replace_if(replace: bool) -> Replace {
     if replace { Replace::Asked } else { Replace::Never }
 }
 

@@ -1,7 +1,7 @@
 //! `stint open`: a study, a photo, or an exported PNG.
 
 use super::{CliError, EngineArgument, Next, report};
-use crate::study::opening::{LONG_SIDE_PX, Opened, Place, look, study_from_photo, study_on_board_of};
+use crate::study::opening::{LONG_SIDE_PX, NewCanvas, Opened, Place, look, study_from_photo, study_on_board_of};
 use crate::study::session::{Session, SessionError};
 use clap::Args;
 use std::io::Write;
@@ -24,6 +24,9 @@ pub struct Open {
     /// Only tell, and make the study if one is to be made
     #[arg(long)]
     no_window: bool,
+    /// Hand the file to the window unseen: what is found and what is wrong is said there, for those who start Stint from a menu
+    #[arg(long, conflicts_with_all = ["no_window", "out", "long_side", "engine"])]
+    in_window: bool,
     /// The engine that counts
     // One look at each tile: opening a graphics device would take longer.
     #[arg(long, value_enum, default_value = "cpu")]
@@ -32,6 +35,9 @@ pub struct Open {
 
 impl Open {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<Next, CliError> {
+        if self.in_window {
+            return Ok(Next::WindowWith(self.file));
+        }
         let opened = match look(&self.file) {
             Err(SessionError::NotToOpen(path)) => {
                 let wanted = "a study (.stint), a photo, nor a PNG exported by Stint";
@@ -50,7 +56,8 @@ impl Open {
                 study
             }
             Opened::Photo => {
-                let mut session = study_from_photo(&self.file, self.place()?, self.long_side, self.engine.into())?;
+                let canvas = NewCanvas::with_long_side(self.long_side);
+                let mut session = study_from_photo(&self.file, self.place()?, &canvas, self.engine.into())?;
                 let study = session.path().to_owned();
                 writeln!(out, "new study {} with {} as its reference", study.display(), self.file.display())?;
                 while let Some(notice) = session.take_notice() {

@@ -1,11 +1,16 @@
-//! Files in and out, without an open study: what kind a file is, boards in every form, kept boards, recent studies, the record
+//! Files in and out, without an open study: what kind a file is, boards in every form, kept boards, brushes, recent studies, the record
 //! of tries from memory.
 
 pub mod board_file;
+pub mod brushes;
 pub mod card;
 pub mod kind;
 pub mod library;
+pub mod listing;
 pub mod memory_record;
 pub mod names;
+pub mod picture_store;
+pub mod places;
 pub mod recent;
 pub mod replace;
+pub mod settings;

@@ -4,6 +4,7 @@
 //! [`studies`], the canvas ([`canvas_view`]), [`keys`], the [`panels`], and the [`tools`], which ask the panels first.
 
 pub mod canvas_view;
+pub mod file_pictures;
 pub mod keys;
 pub mod looks;
 pub mod panels;

@@ -1,7 +1,9 @@
 //! What the window knows beside the study: tool, look, notices. Panels and tools change it; the window loop reads it.
 
+use crate::files::settings::Settings;
 use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
+use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::looks::{Look, Surround};
@@ -29,9 +31,9 @@ pub struct State {
     /// What lies around the canvas.
     pub surround: Surround,
     /// The swatch whose paint stands out, while the pointer is over it.
-    pub lit: Option<SwatchId>,
+    pub highlighted: Option<SwatchId>,
     /// The swatches that a remark under the pointer is about: ringed in the tray, and their paint stands out.
-    pub about: Vec<SwatchId>,
+    pub remarked: Vec<SwatchId>,
     /// The swatch loaded before the present one.
     pub previous: Option<SwatchId>,
     /// Tiles to be shown anew.
@@ -45,7 +47,7 @@ pub struct State {
     /// Which engine new and opened studies use.
     pub engine: EngineChoice,
     /// The board that is being tried out on the painting.
-    pub tried: Option<Board>,
+    pub trial_board: Option<Board>,
     /// Whether the canvas on screen has yet to catch up with what the study shows.
     pub catching_up: bool,
     /// Counts up whenever another study is opened, or one is closed: what was remembered of a study holds for one number.
@@ -56,6 +58,16 @@ pub struct State {
     pub waker: Option<Waker>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
+    /// What is being opened beside the window.
+    pub opening: Option<Opening>,
+    /// What was opened beside the window, until [`Request::Opened`] is done.
+    pub opened: Option<OpenedFile>,
+    /// Counts up whenever a photo came in: the panels show it large then.
+    pub photos_taken: u64,
+    /// What the painter set once and for all.
+    pub settings: Settings,
+    /// The newest refusal among the notices; what is done next cures it.
+    pub refusal: Option<String>,
     /// How the last export ended, until it was told: the picture, or why there is none.
     pub exported: Option<Result<PathBuf, String>>,
 }
@@ -84,9 +96,14 @@ impl State {
     /// Applies a command; a refusal becomes a notice. Tells whether it was done.
     pub fn apply(&mut self, command: &Command) -> bool {
         match self.change(command) {
-            Ok(()) => self.session.is_some(),
+            Ok(()) => {
+                if let Some(refusal) = self.refusal.take() {
+                    self.notices.retain(|notice| *notice != refusal);
+                }
+                self.session.is_some()
+            }
             Err(error) => {
-                self.notices.push(error.to_string());
+                self.refuse(error.to_string());
                 false
             }
         }
@@ -117,10 +134,18 @@ impl State {
         self.refresh();
     }
 
+    /// Tells the painter that something cannot be done; once, however often it is asked for, and until something else is done.
+    pub fn refuse(&mut self, why: String) {
+        if self.notices.last() != Some(&why) {
+            self.notices.push(why.clone());
+        }
+        self.refusal = Some(why);
+    }
+
     /// Shows the painting under another board, or under its own again; nothing is recorded.
     pub fn try_board(&mut self, board: Option<&Board>) {
         let Some(session) = &mut self.session else { return };
-        if self.tried.as_ref() == board {
+        if self.trial_board.as_ref() == board {
             return;
         }
         let shown = match board {
@@ -131,7 +156,7 @@ impl State {
             }
         };
         match shown {
-            Ok(()) => self.tried = board.cloned(),
+            Ok(()) => self.trial_board = board.cloned(),
             Err(error) => self.notices.push(error.to_string()),
         }
         self.stale = Stale::All;
@@ -139,15 +164,15 @@ impl State {
 
     /// Forgets the board that was tried out once the study no longer shows it: every change and every stroke ends a preview.
     pub fn drop_ended_trial(&mut self) {
-        if self.tried.is_some() && !self.session.as_ref().is_some_and(Session::is_previewing) {
-            self.tried = None;
+        if self.trial_board.is_some() && !self.session.as_ref().is_some_and(Session::is_previewing) {
+            self.trial_board = None;
             self.stale = Stale::All;
         }
     }
 
     /// The board whose colours the painting shows: the one that is tried out, or the study's own.
     pub fn shown_board(&self) -> Option<&Board> {
-        self.tried.as_ref().or_else(|| Some(&self.session.as_ref()?.document().board))
+        self.trial_board.as_ref().or_else(|| Some(&self.session.as_ref()?.document().board))
     }
 
     /// Loads a swatch and remembers the one before it.

@@ -2,7 +2,7 @@
 //!
 //! The tools panel, the key table and the canvas read everything about a tool from here.
 
-use crate::study::session::Tool;
+use crate::study::session::StrokeTool;
 use crate::ui::wording;
 use egui::Key;
 
@@ -10,7 +10,7 @@ use egui::Key;
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Gesture {
     /// Samples along the path of the pointer, applied while it moves: `ui/tools/stroke.rs`.
-    Stroke(Tool),
+    Stroke(StrokeTool),
     /// A closed outline, drawn freely or corner by corner, filled when it closes: `ui/tools/outline.rs`.
     Outline,
 }
@@ -64,11 +64,11 @@ macro_rules! tools {
 tools! {
     /// Lays the loaded paint along the stroke.
     #[default]
-    Brush, wording::BRUSH, Key::A, Gesture::Stroke(Tool::Brush);
+    Brush, wording::BRUSH, Key::A, Gesture::Stroke(StrokeTool::Brush);
     /// Fills an outline with the loaded paint.
     Mass, wording::MASS, Key::S, Gesture::Outline;
     /// Blends what is there.
-    Soften, wording::SOFTEN_TOOL, Key::D, Gesture::Stroke(Tool::Soften);
+    Soften, wording::SOFTEN_TOOL, Key::D, Gesture::Stroke(StrokeTool::Soften);
     /// Takes paint off.
-    Scrape, wording::SCRAPE, Key::F, Gesture::Stroke(Tool::Scrape);
+    Scrape, wording::SCRAPE, Key::F, Gesture::Stroke(StrokeTool::Scrape);
 }

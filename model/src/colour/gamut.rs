@@ -10,9 +10,9 @@ use super::{Colour, Oklch, narrow, rgb_space};
 use crate::bisect::bisect;
 
 /// Just noticeable difference of the method, in deltaEOK. Source: CSS Color 4.
-const JUST_NOTICEABLE: f64 = 0.02;
+pub const JUST_NOTICEABLE: f64 = 0.02;
 /// Where the search stops, in chroma and in deltaEOK. Source: CSS Color 4.
-const SEARCH_EPSILON: f64 = 1e-4;
+pub const SEARCH_EPSILON: f64 = 1e-4;
 /// 2^-14 is the first below [`SEARCH_EPSILON`].
 const CHROMA_HALVINGS: u32 = 14;
 /// How far a linear component may lie outside 0-1 and still count as inside for [`Gamut::nearly_holds`]: several times

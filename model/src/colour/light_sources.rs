@@ -41,9 +41,42 @@ pub fn planckian_xy(kelvin: f64) -> [f64; 2] {
     [x, ((a * x + b) * x + c) * x + d]
 }
 
+/// Colour temperatures over which a glowing body passes into daylight, kelvin. Source: CIE 224:2017, section 4.2 (from memory).
+pub const BLEND_RANGE_K: std::ops::RangeInclusive<f64> = 4000.0..=5000.0;
+
+/// Chromaticity x, y of the light of this correlated colour temperature in kelvin, 1667 to 25000: a glowing body up to 4000 K, CIE
+/// daylight from 5000 K. The two do not meet, so between these one gives way to the other in proportion, at equal luminance, as in the
+/// reference illuminants of CIE 224:2017.
+pub fn light_xy(kelvin: f64) -> [f64; 2] {
+    let body = planckian_xy(kelvin);
+    let Some(daylight) = daylight_xy(kelvin) else { return body };
+    let (low, high) = (*BLEND_RANGE_K.start(), *BLEND_RANGE_K.end());
+    let part = ((kelvin - low) / (high - low)).clamp(0.0, 1.0);
+    if part <= 0.0 || part >= 1.0 {
+        return if part <= 0.0 { body } else { daylight };
+    }
+    // X + Y + Z of equal Y, which is what a mixture of lights adds up.
+    let (a, b) = ((1.0 - part) / body[1], part / daylight[1]);
+    [0, 1].map(|i| (a * body[i] + b * daylight[i]) / (a + b))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Halfway by hand: X/Y, 1 and Z/Y are the means of those of both lights.
+    #[test]
+    fn daylight_takes_over_at_equal_luminance() {
+        let tristimulus = |[x, y]: [f64; 2]| [x / y, 1.0, (1.0 - x - y) / y];
+        let [body, day] = [planckian_xy(4500.0), daylight_xy(4500.0).unwrap_or_default()].map(tristimulus);
+        let got = tristimulus(light_xy(4500.0));
+        for i in 0..3 {
+            assert!((got[i] - f64::midpoint(body[i], day[i])).abs() < 1e-12, "{got:?}");
+        }
+        assert_eq!(light_xy(4000.0), planckian_xy(4000.0));
+        assert_eq!(Some(light_xy(5000.0)), daylight_xy(5000.0));
+        assert_eq!(light_xy(3000.0), planckian_xy(3000.0));
+    }
 
     #[test]
     fn stops_where_the_formula_does() {

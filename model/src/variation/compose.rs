@@ -145,7 +145,7 @@ mod tests {
         let chroma = |board: &Board| board.swatch(id).unwrap().colour.oklch().c;
         let composed = compose(&loud, &settings).unwrap();
         assert!(chroma(&composed.board) > chroma(&stepwise.board) + 0.02);
-        assert_eq!(composed.gave_way, 1);
+        assert_eq!(composed.moved_into_gamut, 1);
         assert!(composed.board.swatches().all(|(_, s)| s.colour.in_srgb()));
     }
 

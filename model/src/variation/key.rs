@@ -40,7 +40,7 @@ mod tests {
         for (b, a) in before.iter().zip(&after) {
             assert!((a - (mean + (b - mean) * 1.5 + 10.0)).abs() < 0.05, "{b} {a}");
         }
-        assert_eq!(key(&board(), 1.0, 0.0).unwrap().gave_way, 0);
+        assert_eq!(key(&board(), 1.0, 0.0).unwrap().moved_into_gamut, 0);
         let same = key(&board(), 1.0, 0.0).unwrap().board;
         assert!(same.swatches().zip(board().swatches()).all(|((_, a), (_, b))| a.colour.hex() == b.colour.hex()));
     }

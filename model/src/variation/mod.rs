@@ -25,7 +25,7 @@ pub struct Variation {
     /// The new board.
     pub board: Board,
     /// How many swatches the variation put outside sRGB, so that they were brought back.
-    pub gave_way: usize,
+    pub moved_into_gamut: usize,
 }
 
 /// Why a variation cannot be made.
@@ -49,12 +49,12 @@ fn in_range(what: &'static str, value: f32, low: f32, high: f32) -> Result<f32, 
 /// Every swatch through `change`, and into sRGB where it came to lie outside.
 fn vary(board: &Board, change: impl Fn(Colour) -> Colour) -> Variation {
     let mut board = board.clone();
-    let mut gave_way = 0;
+    let mut moved_into_gamut = 0;
     for swatch in board.families.iter_mut().flat_map(|f| &mut f.swatches) {
         let changed = change(swatch.colour);
         let fits = SRGB.nearly_holds(changed);
-        gave_way += usize::from(!fits);
+        moved_into_gamut += usize::from(!fits);
         swatch.colour = if fits { changed } else { into_gamut(changed, &SRGB) };
     }
-    Variation { board, gave_way }
+    Variation { board, moved_into_gamut }
 }

@@ -6,7 +6,7 @@
 
 use super::{Variation, VariationError, in_range, vary};
 use crate::board::Board;
-use crate::colour::light_sources::{DAYLIGHT_RANGE_K, daylight_xy, planckian_xy};
+use crate::colour::light_sources::light_xy;
 use crate::colour::matrix::{Matrix3, apply, diagonal, inverse, product};
 use crate::colour::rgb_space::{D65_XY, xyz_of};
 use crate::colour::{Colour, Xyz};
@@ -37,15 +37,14 @@ impl White {
         is_white.then_some(White { xy: [x, y] })
     }
 
-    /// The white of a light of this correlated colour temperature in kelvin, 1700 to 25000: CIE daylight from 4000 K, a glowing
-    /// body below.
+    /// The white of a light of this correlated colour temperature in kelvin, 1700 to 25000: a glowing body up to 4000 K, CIE
+    /// daylight from 5000 K, a blend of both between ([`light_xy`]).
     ///
     /// # Errors
     /// When the temperature is out of range.
     pub fn of_temperature(kelvin: f32) -> Result<Self, VariationError> {
         let kelvin = f64::from(in_range("colour temperature", kelvin, 1700.0, 25_000.0)?);
-        let daylight = DAYLIGHT_RANGE_K.contains(&kelvin).then(|| daylight_xy(kelvin)).flatten();
-        Ok(White { xy: daylight.unwrap_or_else(|| planckian_xy(kelvin)) })
+        Ok(White { xy: light_xy(kelvin) })
     }
 
     /// The white of the light in which a white thing looks like `colour`; none where that can be no white in any light.
@@ -108,5 +107,28 @@ mod tests {
             let [x, y] = White::of_temperature(f32::from(kelvin)).unwrap().xy();
             assert!(White::new(x, y).is_some(), "{kelvin} K");
         }
+    }
+    /// No step between neighbouring kelvins that an eye could see, over the whole range, for greys and strong colours, dark and light.
+    #[test]
+    fn the_light_changes_without_a_step() {
+        let (mut board, family) = Board::new("depot", LightOfDay::Cool).with_family("Wall").unwrap();
+        for hex in ["#808080", "#e8e4da", "#302c2a", "#a04030", "#3d6b3a", "#34568b", "#c9a227"] {
+            board = board.with_swatch(family, Role::Local, hex, Colour::from_hex(hex).unwrap(), &[]).unwrap().0;
+        }
+        let at = |kelvin: u16| {
+            let relit = relight(&board, f32::from(kelvin)).unwrap().board;
+            relit.swatches().map(|(_, s)| s.colour.lab()).collect::<Vec<_>>()
+        };
+        let mut before = at(1700);
+        let mut largest = (0.0, 0);
+        for kelvin in 1701..=25_000 {
+            let now = at(kelvin);
+            for (a, b) in before.iter().zip(&now) {
+                let step = crate::colour::difference::ciede2000(*a, *b);
+                largest = if step > largest.0 { (step, kelvin) } else { largest };
+            }
+            before = now;
+        }
+        assert!(largest.0 < 0.15, "{largest:?}");
     }
 }

@@ -29,7 +29,7 @@ mod tests {
         let loud = Colour::from_hex("#ffee00").unwrap();
         let (board, _) = board.with_swatch(family, Role::Accent, "", loud, &[]).unwrap();
         let turned = turn(&board, 160.0).unwrap();
-        assert_eq!(turned.gave_way, 1);
+        assert_eq!(turned.moved_into_gamut, 1);
         let now = turned.board.swatch(id).unwrap();
         assert!((now.colour.oklab().l - quiet.oklab().l).abs() < 1e-4);
         assert!(turned.board.swatches().all(|(_, s)| s.colour.in_srgb()));

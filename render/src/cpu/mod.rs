@@ -2,6 +2,7 @@
 //! results are held against.
 
 mod commit;
+pub(crate) mod gamut;
 mod resolve;
 mod tally;
 

@@ -5,6 +5,7 @@
 #![expect(clippy::cast_possible_truncation, reason = "steps and codes are clamped before they are cast")]
 
 use super::Planes;
+use super::gamut::into_srgb;
 use crate::amount::FULL;
 use crate::paints::PaintLut;
 use crate::pixel::{amount_of, paint_of, show_layer};
@@ -24,8 +25,8 @@ static ENCODE: LazyLock<Vec<u8>> =
     LazyLock::new(|| (0..STEPS).map(|i| code_8(i as f32 / (STEPS - 1) as f32)).collect());
 
 /// Pixels worked on together.
-const LANES: usize = 16;
-type Lanes = [f32; LANES];
+pub(super) const LANES: usize = 16;
+pub(super) type Lanes = [f32; LANES];
 
 /// Packed RGBA of one tile, for the screen; or of any multiple of 16 pixels, as many as `out` and the planes have.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
@@ -47,6 +48,7 @@ pub fn resolve_tile(layers: &Planes<'_>, paints: &PaintLut, out: &mut [u32]) {
 /// A single pass of `N` planes and full strength.
 #[inline(always)]
 fn rows_of<const N: usize>(table: &Table<'_>, planes: [&[u32]; N], out: &mut [u32]) {
+    let mut last = EvenColour::NONE;
     for (chunk, out) in out.chunks_exact_mut(LANES).enumerate() {
         let at = chunk * LANES;
         let mut pairs = [[0_u32; LANES]; N];
@@ -69,13 +71,14 @@ fn rows_of<const N: usize>(table: &Table<'_>, planes: [&[u32]; N], out: &mut [u3
                 lanes[i] = value;
             }
         }
-        table.finish(&mut sums, even, out);
+        table.finish(&mut sums, even, &mut last, out);
     }
 }
 
 /// Any stack of passes.
 #[inline(always)]
 fn rows_through(table: &Table<'_>, layers: &Planes<'_>, out: &mut [u32]) {
+    let mut last = EvenColour::NONE;
     for (chunk, out) in out.chunks_exact_mut(LANES).enumerate() {
         let at = chunk * LANES;
         let even =
@@ -86,13 +89,13 @@ fn rows_through(table: &Table<'_>, layers: &Planes<'_>, out: &mut [u32]) {
                 lanes[i] = value;
             }
         }
-        table.finish(&mut sums, even, out);
+        table.finish(&mut sums, even, &mut last, out);
     }
 }
 
 /// Linear sRGB of OKLab in place (B. Ottosson 2020: the inverse of his M2, the cube, the inverse of his M1 from linear sRGB).
 #[inline(always)]
-fn linear_of_oklab([x, y, z]: &mut [Lanes; 3]) {
+pub(super) fn linear_of_oklab([x, y, z]: &mut [Lanes; 3]) {
     for i in 0..LANES {
         let (l, a, b) = (x[i], y[i], z[i]);
         let long = l + 0.396_337_78 * a + 0.215_803_76 * b;
@@ -115,7 +118,7 @@ fn linear_of_latent(mixing: Mixing, points: &mut [Lanes; 3]) {
     }
 }
 
-/// Clamped, encoded and packed: RGBA with red in the lowest byte.
+/// Components of 0-1 encoded and packed: RGBA with red in the lowest byte.
 #[inline(always)]
 fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
     let encode = &ENCODE[..STEPS];
@@ -123,7 +126,7 @@ fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
     let mut steps = [[0_u32; LANES]; 3];
     for (steps, linear) in steps.iter_mut().zip(linear) {
         for (step, v) in steps.iter_mut().zip(linear) {
-            *step = (v.clamp(0.0, 1.0) * (STEPS - 1) as f32 + 0.5) as i32 as u32;
+            *step = (v * (STEPS - 1) as f32 + 0.5) as i32 as u32;
         }
     }
     let code = |step: u32| u32::from(encode[(step as usize).min(STEPS - 1)]);
@@ -132,6 +135,17 @@ fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
         *packed = code(steps[0][i]) | code(steps[1][i]) << 8 | code(steps[2][i]) << 16 | 0xff00_0000;
     }
     packed
+}
+
+/// The last colour of 16 equal pixels: the next 16 are mostly of the same mass.
+struct EvenColour {
+    sum: [f32; 3],
+    packed: u32,
+}
+
+impl EvenColour {
+    /// None yet: no sum equals this one.
+    const NONE: EvenColour = EvenColour { sum: [f32::NAN; 3], packed: 0 };
 }
 
 /// Latent points at hand.
@@ -162,15 +176,26 @@ impl<'a> Table<'a> {
 
     /// Sums of 16 pixels, or of one that stands for all, to packed colour.
     #[inline(always)]
-    fn finish(&self, sums: &mut [Lanes; 3], even: bool, out: &mut [u32]) {
+    fn finish(&self, sums: &mut [Lanes; 3], even: bool, last: &mut EvenColour, out: &mut [u32]) {
+        let first = [sums[0][0], sums[1][0], sums[2][0]];
+        if even && first == last.sum {
+            out.fill(last.packed);
+            return;
+        }
         for lanes in sums.iter_mut() {
             for value in lanes {
                 *value *= 1.0 / FULL as f32;
             }
         }
         linear_of_latent(self.mixing, sums);
+        into_srgb(sums);
         let packed = pack(sums);
-        if even { out.fill(packed[0]) } else { out.copy_from_slice(&packed) }
+        if even {
+            *last = EvenColour { sum: first, packed: packed[0] };
+            out.fill(packed[0]);
+        } else {
+            out.copy_from_slice(&packed);
+        }
     }
 
     /// Sum of latent points weighted by visible amounts; the weights sum to 65535.

@@ -73,6 +73,7 @@ mod tests {
     use crate::paints::PaintInts;
     use naga::{ScalarKind, TypeInner, front::wgsl};
     use std::mem::{offset_of, size_of};
+    use stint_model::colour::gamut::{JUST_NOTICEABLE, ROUNDING, SEARCH_EPSILON};
 
     /// Name, offset and size of each member of a WGSL struct.
     fn members(module: &naga::Module, name: &str) -> (Vec<(String, u32)>, u32) {
@@ -85,11 +86,18 @@ mod tests {
         }
     }
 
-    fn constant(module: &naga::Module, name: &str) -> u32 {
+    fn literal(module: &naga::Module, name: &str) -> naga::Literal {
         let (_, found) = module.constants.iter().find(|(_, c)| c.name.as_deref() == Some(name)).unwrap();
         match module.global_expressions[found.init] {
-            naga::Expression::Literal(naga::Literal::U32(v)) => v,
+            naga::Expression::Literal(literal) => literal,
             ref other => panic!("{name} is {other:?}"),
+        }
+    }
+
+    fn constant(module: &naga::Module, name: &str) -> u32 {
+        match literal(module, name) {
+            naga::Literal::U32(v) => v,
+            other => panic!("{name} is {other:?}"),
         }
     }
 
@@ -134,6 +142,15 @@ mod tests {
             let name = format!("MIXING_{}", mixing.word().to_uppercase());
             assert_eq!(constant(&resolve, &name), mixing_code(mixing), "{name}");
         }
+        for (name, ours) in [
+            ("JUST_NOTICEABLE", JUST_NOTICEABLE as f32),
+            ("SEARCH_EPSILON", SEARCH_EPSILON as f32),
+            ("ROUNDING", ROUNDING),
+            ("LARGEST_CHROMA", crate::cpu::gamut::LARGEST_CHROMA),
+        ] {
+            assert_eq!(literal(&resolve, name), naga::Literal::F32(ours), "{name}");
+        }
+        assert_eq!(constant(&resolve, "CHROMA_ROUNDS"), crate::cpu::gamut::CHROMA_ROUNDS);
     }
 
     /// Shared constants are held together by name above: one that only a shader has must not slip through.
@@ -151,6 +168,11 @@ mod tests {
             "MASK_HAS_PIXELS",
             "MIXING_LIGHT",
             "MIXING_PERCEPTUAL",
+            "JUST_NOTICEABLE",
+            "SEARCH_EPSILON",
+            "ROUNDING",
+            "LARGEST_CHROMA",
+            "CHROMA_ROUNDS",
         ];
         // Made of others within the shaders.
         let own = ["QUADS"];

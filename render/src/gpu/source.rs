@@ -17,6 +17,7 @@ const BANKS_READ: &str = shader!("common/banks_read.wgsl");
 const STACK: &str = shader!("common/stack.wgsl");
 const SRGB: &str = shader!("common/srgb.wgsl");
 const MIXING: &str = shader!("common/mixing.wgsl");
+const GAMUT: &str = shader!("common/gamut.wgsl");
 
 /// Whether a kernel writes the planes that lie in the banks.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -78,7 +79,7 @@ kernels! {
     /// Lays or scrapes through masks.
     Commit: "commit", [PAINTS], Planes::Written, Paints::Read;
     /// From visible amounts to colour.
-    Resolve: "resolve", [BANKS_READ, STACK, SRGB, MIXING], Planes::Read, Paints::Read;
+    Resolve: "resolve", [BANKS_READ, STACK, SRGB, MIXING, GAMUT], Planes::Read, Paints::Read;
     /// Sums visible amounts by paint.
     Tally: "tally", [BANKS_READ, STACK], Planes::Read, Paints::Unread;
 }

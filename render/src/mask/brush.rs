@@ -1,27 +1,48 @@
-//! The round brush.
+//! A brush: what brush files, scripts and the hand's tools call one.
 
+use super::mark::Mark;
 use serde::{Deserialize, Serialize};
 
 /// Largest brush in pixels.
 pub const MAX_SIZE_PX: f32 = 2000.0;
 
-/// Settings of the round brush.
-#[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
+/// Settings of a brush. Without a mark it is the plain round one: even dabs along the stroke.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
 pub struct Brush {
-    /// Diameter at full pressure, pixels, 0.5 to 2000. Scripts call it `size`.
+    /// Width at full pressure, pixels, 0.5 to 2000. Scripts call it `size`.
     #[serde(rename = "size")]
     pub size_px: f32,
     /// Part of the radius that is covered fully, 0 (soft) to 1 (hard, with an anti-aliased edge).
     pub hardness: f32,
-    /// Distance of two dabs as a part of the diameter at the pressure there, 0.02 to 2.
-    pub spacing: f32,
     /// Cover that the stroke builds up to, 0 to 1.
     pub strength: f32,
-    /// Pressure makes the brush smaller, down to a tenth.
+    /// Distance of two dabs as a part of the diameter at the pressure there, 0.02 to 2. Read by the plain round brush alone.
+    pub spacing: f32,
+    /// Pressure makes the brush smaller, down to a tenth. Read by the plain round brush alone.
     pub pressure_size: bool,
-    /// Pressure makes the cover weaker, down to nothing.
+    /// Pressure makes the cover weaker, down to nothing. Read by the plain round brush alone.
     pub pressure_strength: bool,
+    /// A mark in stroke space, as the brushes of the tools panel make them.
+    #[serde(with = "plain", skip_serializing_if = "Option::is_none")]
+    pub mark: Option<Box<Mark>>,
+}
+
+/// A mark that is there or left out, never written as `Some(…)`.
+mod plain {
+    use super::Mark;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    pub fn serialize<S: Serializer>(mark: &Option<Box<Mark>>, serializer: S) -> Result<S::Ok, S::Error> {
+        match mark {
+            Some(mark) => mark.serialize(serializer),
+            None => serializer.serialize_none(),
+        }
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Box<Mark>>, D::Error> {
+        Mark::deserialize(deserializer).map(|mark| Some(Box::new(mark)))
+    }
 }
 
 impl Default for Brush {
@@ -33,6 +54,7 @@ impl Default for Brush {
             strength: 0.8,
             pressure_size: true,
             pressure_strength: false,
+            mark: None,
         }
     }
 }
@@ -77,12 +99,23 @@ impl Brush {
             ("spacing", self.spacing, 0.02, 2.0),
             ("strength", self.strength, 0.0, 1.0),
         ];
-        for (what, value, low, high) in settings {
+        let marked = self.mark.iter().flat_map(|mark| mark.settings());
+        for (what, value, low, high) in settings.into_iter().chain(marked) {
             if !(low..=high).contains(&value) {
                 return Err(BrushError::Setting { what, value, low, high });
             }
         }
         Ok(())
+    }
+
+    /// The same brush for work that uses no paint up.
+    #[must_use]
+    pub fn without_end(&self) -> Brush {
+        let mut brush = self.clone();
+        if let Some(mark) = &mut brush.mark {
+            (mark.paint.load, mark.paint.holds) = (1.0, super::mark::MOST_HELD);
+        }
+        brush
     }
 
     /// Diameter in pixels at a pressure of 0-1.

@@ -3,14 +3,25 @@
 //! A mask is made once, on the CPU, and handed to whichever engine commits it. So what a stroke covers never depends on the
 //! machine's GPU, and both engines start from equal bits. [`StrokeMask`] builds it from a brush and the hand's samples, [`mass`] from an outline.
 
+mod angle;
 pub mod brush;
+pub mod curve;
 mod dabs;
+mod hand;
+mod kinds;
+pub mod mark;
 pub mod mass;
+mod noise;
+mod one_euro;
 mod path;
 mod pen_sample;
+mod ribs;
+mod spline;
 mod stroke;
+mod sweep;
+mod swept;
 
-pub use pen_sample::PenSample;
+pub use pen_sample::{PenSample, Pointer};
 pub use stroke::StrokeMask;
 
 use std::collections::BTreeMap;

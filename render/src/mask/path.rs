@@ -143,7 +143,7 @@ mod tests {
 
     /// All dabs of a finished stroke.
     fn stroke_dabs(brush: &Brush, samples: &[PenSample]) -> Result<Vec<Dab>, BrushError> {
-        let mut path = Path::new(*brush)?;
+        let mut path = Path::new(brush.clone())?;
         let mut dabs = Vec::new();
         for &sample in samples {
             path.push(sample, &mut dabs)?;

@@ -2,16 +2,32 @@
 //!
 //! In text a sample is short, `(x, y, pressure)`, or has named fields once there is more to say:
 //! `(x_px: 12.5, y_px: 40.0, pressure: 0.6, time_ms: 8.0, tilt_degrees: (30.0, -10.0), twist_degrees: 45.0)`, of which the
-//! last three may be left out. Both forms may stand in one stroke.
+//! last three may be left out, as may `pointer: Mouse`. Both forms may stand in one stroke.
 
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{Error, IgnoredAny, MapAccess, SeqAccess, Visitor};
 use serde::ser::SerializeTupleStruct;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+/// What the hand held: the `pointerType` of Pointer Events.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+pub enum Pointer {
+    /// A pen, whose pressure is its own.
+    #[default]
+    Pen,
+    /// A mouse, or a finger on a screen that tells no pressure: its speed stands for the pressure.
+    Mouse,
+}
+
+impl Pointer {
+    fn is_pen(&self) -> bool {
+        *self == Pointer::Pen
+    }
+}
+
 /// One reading of the pen. Angles are those of the W3C recommendation Pointer Events, `tiltX`, `tiltY` and `twist`.
 ///
-/// A brush may leave unread what it has no use for; the round brush reads place and pressure.
+/// A brush may leave unread what it has no use for; the plain round brush reads place and pressure.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct PenSample {
     /// Canvas pixels from the left edge; may lie beyond the canvas.
@@ -26,12 +42,22 @@ pub struct PenSample {
     pub tilt_degrees: Option<[f32; 2]>,
     /// Turn of the pen about its own axis, clockwise, 0 to 359 degrees.
     pub twist_degrees: Option<f32>,
+    /// What the hand held.
+    pub pointer: Pointer,
 }
 
 impl PenSample {
     /// A place in canvas pixels and a pressure of 0-1, nothing more known.
     pub const fn new(x_px: f32, y_px: f32, pressure: f32) -> Self {
-        PenSample { x_px, y_px, pressure, time_ms: None, tilt_degrees: None, twist_degrees: None }
+        PenSample {
+            x_px,
+            y_px,
+            pressure,
+            time_ms: None,
+            tilt_degrees: None,
+            twist_degrees: None,
+            pointer: Pointer::Pen,
+        }
     }
 
     /// The name of the first value that is no number of its range; a place may be any finite number, and so may the pressure,
@@ -62,6 +88,8 @@ struct Named {
     tilt_degrees: Option<[f32; 2]>,
     #[serde(default, with = "bare", skip_serializing_if = "Option::is_none")]
     twist_degrees: Option<f32>,
+    #[serde(default, skip_serializing_if = "Pointer::is_pen")]
+    pointer: Pointer,
 }
 
 /// A value that is there or left out, never written as `Some(…)`.
@@ -82,15 +110,15 @@ mod bare {
 
 impl Serialize for PenSample {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let PenSample { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees } = *self;
-        if time_ms.is_none() && tilt_degrees.is_none() && twist_degrees.is_none() {
+        let PenSample { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer } = *self;
+        if pointer.is_pen() && time_ms.is_none() && tilt_degrees.is_none() && twist_degrees.is_none() {
             let mut short = serializer.serialize_tuple_struct("PenSample", 3)?;
             for value in [x_px, y_px, pressure] {
                 short.serialize_field(&value)?;
             }
             return short.end();
         }
-        Named { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees }.serialize(serializer)
+        Named { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer }.serialize(serializer)
     }
 }
 
@@ -121,8 +149,8 @@ impl<'de> Visitor<'de> for EitherForm {
 
     fn visit_map<A: MapAccess<'de>>(self, fields: A) -> Result<PenSample, A::Error> {
         let named = Named::deserialize(MapAccessDeserializer::new(fields))?;
-        let Named { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees } = named;
-        Ok(PenSample { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees })
+        let Named { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer } = named;
+        Ok(PenSample { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer })
     }
 }
 

@@ -2,6 +2,7 @@
 
 use super::brush::{Brush, BrushError};
 use super::path::Path;
+use super::swept::Swept;
 use super::{CanvasSize, Mask, PenSample};
 use std::collections::BTreeSet;
 use stint_model::study::tile::TilePos;
@@ -9,10 +10,17 @@ use stint_model::study::tile::TilePos;
 /// The cover of one stroke of one brush, growing with the samples.
 #[derive(Clone, Debug)]
 pub struct StrokeMask {
-    path: Path,
-    /// Part of the radius that a dab covers fully, 0-1.
-    hardness: f32,
+    way: Way,
     mask: Mask,
+}
+
+/// How the cover is made.
+#[derive(Clone, Debug)]
+enum Way {
+    /// The plain round brush: dabs of a hardness (0-1) along the path.
+    Dabs { path: Path, hardness: f32 },
+    /// A mark in stroke space.
+    Swept(Box<Swept>),
 }
 
 impl StrokeMask {
@@ -21,33 +29,46 @@ impl StrokeMask {
     /// # Errors
     /// When a setting of the brush is out of range.
     pub fn new(size: CanvasSize, brush: Brush) -> Result<Self, BrushError> {
-        Ok(StrokeMask { path: Path::new(brush)?, hardness: brush.hardness, mask: Mask::new(size) })
+        brush.check()?;
+        let hardness = brush.hardness;
+        let way = match brush.mark.as_deref().copied() {
+            Some(mark) => Way::Swept(Box::new(Swept::new(brush, mark))),
+            None => Way::Dabs { path: Path::new(brush)?, hardness },
+        };
+        Ok(StrokeMask { way, mask: Mask::new(size) })
     }
 
     /// Takes further samples; tells the tiles whose cover has changed. Samples one at a time or all at once give the same
-    /// cover.
+    /// cover. The mark reaches the last sample; its end may still change with the next.
     ///
     /// # Errors
     /// When a value of a sample is out of range; none of these samples is taken then.
     pub fn extend(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, BrushError> {
-        let mut dabs = Vec::new();
-        // On a copy: a sample that is refused must not leave half of the others behind.
-        let mut path = self.path.clone();
-        for &sample in samples {
-            path.push(sample, &mut dabs)?;
+        match &mut self.way {
+            Way::Swept(swept) => swept.extend(samples, &mut self.mask),
+            Way::Dabs { path, hardness } => {
+                let mut dabs = Vec::new();
+                // On a copy: a sample that is refused must not leave half of the others behind.
+                let mut further = path.clone();
+                for &sample in samples {
+                    further.push(sample, &mut dabs)?;
+                }
+                *path = further;
+                let mut touched = BTreeSet::new();
+                self.mask.add_dabs(&dabs, *hardness, &mut touched);
+                Ok(touched)
+            }
         }
-        self.path = path;
-        let mut touched = BTreeSet::new();
-        self.mask.add_dabs(&dabs, self.hardness, &mut touched);
-        Ok(touched)
     }
 
     /// Ends the stroke at its last sample; tells the tiles whose cover has changed.
     pub fn finish(&mut self) -> BTreeSet<TilePos> {
-        let mut dabs = Vec::new();
-        self.path.finish(&mut dabs);
         let mut touched = BTreeSet::new();
-        self.mask.add_dabs(&dabs, self.hardness, &mut touched);
+        if let Way::Dabs { path, hardness } = &mut self.way {
+            let mut dabs = Vec::new();
+            path.finish(&mut dabs);
+            self.mask.add_dabs(&dabs, *hardness, &mut touched);
+        }
         touched
     }
 
@@ -66,6 +87,8 @@ impl StrokeMask {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+    use crate::mask::Pointer;
+    use crate::mask::mark::{Bristles, Following, Grain, Kind, Mark, Paint};
 
     const SIZE: CanvasSize = CanvasSize { width: 300, height: 200 };
 
@@ -116,5 +139,115 @@ mod tests {
         let mut full = StrokeMask::new(SIZE, Brush::default()).unwrap();
         full.extend(&samples().into_iter().map(more).collect::<Vec<_>>()).unwrap();
         assert_eq!(full.mask(), plain.mask());
+    }
+
+    fn of_kind(kind: Kind) -> Brush {
+        let path = Following { taper_start: 0.3, taper_end: 0.5, ..Following::default() };
+        let mark = Mark { kind, path, ..Mark::default() };
+        Brush { size_px: 40.0, strength: 1.0, mark: Some(Box::new(mark)), ..Brush::default() }
+    }
+
+    /// Samples in time, of a pen that leans and turns.
+    fn timed() -> Vec<PenSample> {
+        let rich = |(i, s): (usize, PenSample)| PenSample {
+            time_ms: Some(4.0 * i as f64),
+            tilt_degrees: Some([20.0 + i as f32, -10.0]),
+            twist_degrees: Some(i as f32 * 29.0),
+            ..s
+        };
+        samples().into_iter().enumerate().map(rich).collect()
+    }
+
+    #[test]
+    fn marks_of_every_kind_grow_the_same_one_at_a_time_and_all_at_once() {
+        for kind in Kind::ALL {
+            for pointer in [Pointer::Pen, Pointer::Mouse] {
+                let samples: Vec<_> = timed().into_iter().map(|s| PenSample { pointer, ..s }).collect();
+                let mut whole = StrokeMask::new(SIZE, of_kind(kind)).unwrap();
+                whole.extend(&samples).unwrap();
+                whole.finish();
+                let mut single = StrokeMask::new(SIZE, of_kind(kind)).unwrap();
+                let mut seen = Mask::new(SIZE);
+                for sample in &samples {
+                    let told = single.extend(&[*sample]).unwrap();
+                    // What is shown follows what is told.
+                    for pos in told {
+                        match single.mask().tiles.get(&pos) {
+                            Some(tile) => seen.tiles.insert(pos, tile.clone()),
+                            None => seen.tiles.remove(&pos),
+                        };
+                    }
+                    assert!(seen == *single.mask(), "{kind:?}: a tile changed that was not told");
+                }
+                single.finish();
+                assert!(!whole.mask().tiles.is_empty());
+                assert!(single.mask() == whole.mask(), "{kind:?} {pointer:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_mark_reaches_the_pointer_before_the_pen_is_lifted() {
+        let mark = Mark { paint: Paint { lift: 0.0, holds: 1000.0, ..Paint::default() }, ..Mark::default() };
+        let brush =
+            Brush { size_px: 20.0, hardness: 1.0, strength: 1.0, mark: Some(Box::new(mark)), ..Brush::default() };
+        for count in [1, 2, 3, 7, 12] {
+            let mut stroke = StrokeMask::new(SIZE, brush.clone()).unwrap();
+            stroke.extend(&timed()[..count]).unwrap();
+            let last = timed()[count - 1];
+            assert_eq!(stroke.mask().at(last.x_px as u32, last.y_px as u32), 65535, "at sample {count}");
+        }
+    }
+
+    /// Geometry: a capsule of length l and radius r has the area 2 r l + pi r².
+    #[test]
+    fn a_round_stroke_of_even_pressure_has_the_area_of_a_capsule() {
+        for (size_px, to) in [(12.0, [250.0, 30.0]), (40.0, [220.0, 140.0]), (61.5, [60.0, 130.0])] {
+            let mark = Mark {
+                kind: Kind::Round,
+                bristles: Bristles { unevenness: 0.0, ..Bristles::default() },
+                paint: Paint { lift: 0.0, holds: 1000.0, ..Paint::default() },
+                grain: Grain { amount: 0.0, ..Grain::default() },
+                ..Mark::default()
+            };
+            let brush = Brush { size_px, hardness: 1.0, strength: 1.0, mark: Some(Box::new(mark)), ..Brush::default() };
+            let from = [50.0, 50.0];
+            let part = |t: f32| PenSample::new(from[0] + (to[0] - from[0]) * t, from[1] + (to[1] - from[1]) * t, 0.7);
+            let mut stroke = StrokeMask::new(SIZE, brush).unwrap();
+            stroke.extend(&(0..=9).map(|i| part(i as f32 / 9.0)).collect::<Vec<_>>()).unwrap();
+            stroke.finish();
+            let cover: f64 = (0..200)
+                .flat_map(|y| (0..300).map(move |x| (x, y)))
+                .map(|(x, y)| f64::from(stroke.mask().at(x, y)))
+                .sum();
+            let (length, radius) =
+                (f64::from(to[0] - from[0]).hypot(f64::from(to[1] - from[1])), f64::from(size_px) / 2.0);
+            let capsule = 2.0 * radius * length + std::f64::consts::PI * radius * radius;
+            assert!((cover / 65535.0 - capsule).abs() < 0.01 * capsule, "{size_px}: {} {capsule}", cover / 65535.0);
+        }
+    }
+
+    #[test]
+    fn a_hand_at_rest_makes_no_blob_and_a_quick_one_no_gap() {
+        let mark = Mark { paint: Paint { lift: 0.0, holds: 1000.0, ..Paint::default() }, ..Mark::default() };
+        let brush =
+            Brush { size_px: 24.0, hardness: 1.0, strength: 1.0, mark: Some(Box::new(mark)), ..Brush::default() };
+        let cover = |samples: &[PenSample]| {
+            let mut stroke = StrokeMask::new(SIZE, brush.clone()).unwrap();
+            stroke.extend(samples).unwrap();
+            stroke.into_mask()
+        };
+        let (a, b, c) =
+            (PenSample::new(30.0, 100.0, 1.0), PenSample::new(150.0, 100.0, 1.0), PenSample::new(270.0, 100.0, 1.0));
+        let quick = cover(&[a, b, c]);
+        assert!((30..270).all(|x| quick.at(x, 100) == 65535));
+        let rests = [&[a][..], &[b; 40], &[c]].concat();
+        assert!(cover(&rests) == quick);
+        // There and back over the same way.
+        let back = cover(&[a, b, c, b, a]);
+        let covered = |x, y| back.at(x, y) >= quick.at(x, y).saturating_sub(900);
+        assert!((20..270).all(|x| (80..120).all(|y| covered(x, y))));
+        // It turns with a round end, to a pixel.
+        assert!((270..282).all(|x| (80..120).all(|y| back.at(x, y) >= quick.at(x + 1, y).saturating_sub(900))));
     }
 }

@@ -24,7 +24,7 @@ pub(super) struct Export {
 
 impl Export {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        let replace = crate::cli::wish(self.replace);
+        let replace = crate::cli::replace_if(self.replace);
         // Said before the board is read; whoever writes looks again.
         may_write(&self.out, Writes::Board, replace)?;
         let board = board_of(&self.file)?;

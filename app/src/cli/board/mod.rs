@@ -74,7 +74,7 @@ fn keep(board: &Board, target: &Target, out: &mut dyn Write) -> Result<(), CliEr
     match &target.out {
         None => Ok(write!(out, "{}", board_text(board))?),
         Some(path) => {
-            write_any(path, board, super::wish(target.replace))?;
+            write_any(path, board, super::replace_if(target.replace))?;
             writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;
             review::remarks(board, out)
         }

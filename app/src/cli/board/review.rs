@@ -96,7 +96,7 @@ fn used_in(path: &Path) -> Result<Vec<SwatchId>, CliError> {
 }
 
 /// A remark as it is told of.
-struct Noted {
+struct NumberedRemark {
     /// Its place among all remarks, from 1: the same whether dismissed ones are shown or not.
     number: usize,
     remark: Remark,
@@ -104,11 +104,11 @@ struct Noted {
     offers: Vec<Offer>,
 }
 
-fn noted(board: &Board, used: &[SwatchId], all: bool) -> Vec<Noted> {
+fn noted(board: &Board, used: &[SwatchId], all: bool) -> Vec<NumberedRemark> {
     let numbered = review_all(board).into_iter().zip(1..).map(|(remark, number)| {
         let dismissed = board.dismissed.contains(&remark.subject());
         let offers = if dismissed && !all { Vec::new() } else { offers(board, &remark, used) };
-        Noted { number, dismissed, offers, remark }
+        NumberedRemark { number, dismissed, offers, remark }
     });
     numbered.filter(|n| all || !n.dismissed).collect()
 }
@@ -128,11 +128,11 @@ pub(super) fn remarks(board: &Board, out: &mut dyn Write) -> Result<(), CliError
     Ok(())
 }
 
-fn text(board: &Board, noted: &[Noted], out: &mut dyn Write) -> std::io::Result<()> {
+fn text(board: &Board, noted: &[NumberedRemark], out: &mut dyn Write) -> std::io::Result<()> {
     if noted.is_empty() {
         writeln!(out, "no remarks")?;
     }
-    for Noted { number, remark, dismissed, offers } in noted {
+    for NumberedRemark { number, remark, dismissed, offers } in noted {
         let dismissed = if *dismissed { " (dismissed)" } else { "" };
         writeln!(out, "{number:2}. {}{dismissed}", remark.text)?;
         for (i, offer) in offers.iter().enumerate() {
@@ -159,7 +159,7 @@ fn text(board: &Board, noted: &[Noted], out: &mut dyn Write) -> std::io::Result<
 
 /// One remark in JSON.
 #[derive(Serialize)]
-struct Told<'a> {
+struct RemarkJson<'a> {
     number: usize,
     rule: Rule,
     words: &'static str,
@@ -173,8 +173,8 @@ struct Told<'a> {
     offers: Vec<&'a str>,
 }
 
-fn json(board: &Board, noted: &[Noted], out: &mut dyn Write) -> Result<(), CliError> {
-    let told = noted.iter().map(|Noted { number, remark, dismissed, offers }| Told {
+fn json(board: &Board, noted: &[NumberedRemark], out: &mut dyn Write) -> Result<(), CliError> {
+    let told = noted.iter().map(|NumberedRemark { number, remark, dismissed, offers }| RemarkJson {
         number: *number,
         rule: remark.rule,
         words: remark.rule.words(),

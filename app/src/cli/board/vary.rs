@@ -27,7 +27,7 @@ pub(super) struct Turn {
     #[arg(long, allow_negative_numbers = true, value_parser = in_range::<-180, 180>)]
     degrees: f32,
     #[command(flatten)]
-    kept: Kept,
+    new_board: NewBoard,
 }
 
 /// Move a board to another light and keep the result as a new board
@@ -35,7 +35,8 @@ pub(super) struct Turn {
 pub(super) struct Relight {
     /// A .board.ron, .css or .json file, a .stint study, or a PNG that carries a board
     file: PathBuf,
-    /// Correlated colour temperature of the light: about 3000 for a lamp, 6504 for no change, 12000 for blue hour
+    /// Correlated colour temperature of the light: about 3000 for a lamp, 6504 for no change, 12000 for blue hour; a
+    /// glowing body up to 4000, daylight from 5000, a blend of both between
     #[arg(long, value_parser = in_range::<1700, 25000>, required_unless_present = "white", conflicts_with = "white")]
     kelvin: Option<f32>,
     /// A photo with something in it that is white by daylight: the board moves to the light it is in
@@ -45,7 +46,7 @@ pub(super) struct Relight {
     #[arg(long, value_name = "X,Y", value_parser = place, requires = "white")]
     at: Option<(u32, u32)>,
     #[command(flatten)]
-    kept: Kept,
+    new_board: NewBoard,
 }
 
 /// Spread or shift the values of a board and keep the result as a new board
@@ -60,12 +61,12 @@ pub(super) struct Key {
     #[arg(long, default_value_t = 0.0, allow_negative_numbers = true, value_parser = in_range::<-10, 10>)]
     shift: f32,
     #[command(flatten)]
-    kept: Kept,
+    new_board: NewBoard,
 }
 
 /// Where a variation goes.
 #[derive(Args, Debug)]
-struct Kept {
+struct NewBoard {
     /// Name of the new board [default: that of the old one]
     #[arg(long)]
     name: Option<String>,
@@ -76,14 +77,14 @@ struct Kept {
     target: Target,
 }
 
-impl Kept {
+impl NewBoard {
     fn keep(self, variation: Variation, out: &mut dyn Write) -> Result<(), CliError> {
-        let Variation { mut board, gave_way } = variation;
+        let Variation { mut board, moved_into_gamut } = variation;
         board.name = self.name.unwrap_or(board.name);
         board.light = self.light.map_or(board.light, LightOfDay::from);
-        if gave_way > 0 {
-            let swatches = if gave_way == 1 { "swatch" } else { "swatches" };
-            crate::cli::say(&format_args!("{gave_way} {swatches} lay outside sRGB and had to give way"));
+        if moved_into_gamut > 0 {
+            let swatches = if moved_into_gamut == 1 { "swatch" } else { "swatches" };
+            crate::cli::say(&format_args!("{moved_into_gamut} {swatches} lay outside sRGB and had to give way"));
         }
         keep(&board, &self.target, out)
     }
@@ -106,7 +107,7 @@ fn white_at(photo: &Path, at: (u32, u32)) -> Result<White, CliError> {
 
 impl Turn {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        self.kept.keep(turn(&board_of(&self.file)?, self.degrees)?, out)
+        self.new_board.keep(turn(&board_of(&self.file)?, self.degrees)?, out)
     }
 }
 
@@ -117,12 +118,12 @@ impl Relight {
             (_, Some(photo), Some(at)) => relight_to(&board, white_at(&photo, at)?),
             (kelvin, ..) => relight(&board, kelvin.unwrap_or(AS_IT_IS_KELVIN))?,
         };
-        self.kept.keep(variation, out)
+        self.new_board.keep(variation, out)
     }
 }
 
 impl Key {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
-        self.kept.keep(key(&board_of(&self.file)?, self.spread, self.shift)?, out)
+        self.new_board.keep(key(&board_of(&self.file)?, self.spread, self.shift)?, out)
     }
 }

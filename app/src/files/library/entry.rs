@@ -12,7 +12,7 @@ use stint_model::disk;
 
 /// A board that was read, with what searching and showing need of it.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Kept {
+pub struct KeptBoard {
     /// The board.
     pub board: Board,
     /// Its colours, for comparing.
@@ -29,7 +29,7 @@ pub struct Entry {
     /// Name of the board; that of the file when it is broken.
     pub name: String,
     /// The board, or what is wrong with the file.
-    pub content: Result<Arc<Kept>, String>,
+    pub content: Result<Arc<KeptBoard>, String>,
     /// The small copy of its photo, if there is one.
     pub photo: Option<PathBuf>,
     stamp: Stamp,
@@ -47,7 +47,7 @@ impl Entry {
         let content = match read_board(&path) {
             Ok(board) => {
                 let (palette, remarks) = (Palette::of(&board), review(&board).len());
-                Ok(Arc::new(Kept { board, palette, remarks }))
+                Ok(Arc::new(KeptBoard { board, palette, remarks }))
             }
             Err(error) => Err(error.to_string()),
         };

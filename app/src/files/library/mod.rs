@@ -23,8 +23,9 @@ pub mod search;
 mod tests;
 
 pub use discarded::Discarded;
-pub use entry::{Entry, Kept};
+pub use entry::{Entry, KeptBoard};
 pub use error::LibraryError;
+pub use names::safe_stem;
 pub use palette::Palette;
 pub use search::{Hit, Order, Query, search};
 

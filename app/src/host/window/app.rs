@@ -5,12 +5,13 @@ use super::canvas_area::is_canvas;
 use super::controls::Controls;
 use super::events::{TranslatedEvent, Translator};
 use super::exchange::{Arrived, Exchange};
+use super::frame_times::FrameTimes;
 use super::ime::{self, InputMethod};
-use super::pace::Pace;
 use super::pens::Pens;
 use super::screen::Screen;
-use super::{CONTROLS_VARIABLE, PACE_VARIABLE, WindowError};
+use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
 use crate::base::folders;
+use crate::files::settings::Settings;
 use crate::study::session::Waker;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{self, Action, KeyMap};
@@ -18,7 +19,7 @@ use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme;
-use crate::ui::tools::Tools;
+use crate::ui::tools::Pointer;
 use crate::ui::tools::input::Input;
 use crate::ui::tools::load::PreviousPaint;
 use std::cell::RefCell;
@@ -31,7 +32,7 @@ use winit::application::ApplicationHandler;
 use winit::dpi::LogicalSize;
 use winit::event::{PointerKind, StartCause, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoopProxy, OwnedDisplayHandle};
-use winit::window::{Window, WindowAttributes, WindowId};
+use winit::window::{Window, WindowId};
 
 /// Size of a new window, logical points.
 const SIZE: (f64, f64) = (1280.0, 800.0);
@@ -53,7 +54,7 @@ pub struct App {
     pub(super) state: State,
     pub(super) panels: PanelState,
     pub(super) view: View,
-    pub(super) tools: Tools,
+    pub(super) pointer: Pointer,
     pub(super) previous_paint: PreviousPaint,
     pub(super) keys: KeyMap,
     pub(super) translator: Translator,
@@ -71,8 +72,8 @@ pub struct App {
     pub(super) started: Instant,
     pub(super) wake_at: Option<Instant>,
     pub(super) hidden: bool,
-    pub(super) pace: Pace,
-    pub(super) pace_file: Option<PathBuf>,
+    pub(super) frame_times: FrameTimes,
+    pub(super) frame_times_file: Option<PathBuf>,
     pub(super) controls: Controls,
     pub(super) proxy: EventLoopProxy,
     pub(super) pens: Pens,
@@ -94,9 +95,14 @@ impl App {
         // Work on other threads wakes the loop through this; what egui asks during a frame is answered after it.
         let wake = proxy.clone();
         context.set_request_repaint_callback(move |_| wake.wake_up());
-        let (keys, notices) = match folders::config() {
-            Some(folder) => keys::read(&folder.join("keys.ron")),
-            None => (KeyMap::default(), Vec::new()),
+        let (keys, settings, notices) = match folders::config() {
+            Some(folder) => {
+                let (keys, mut notices) = keys::read(&folder.join("keys.ron"));
+                let (settings, told) = Settings::read(&folder);
+                notices.extend(told);
+                (keys, settings, notices)
+            }
+            None => (KeyMap::default(), Settings::default(), Vec::new()),
         };
         let controls = Controls::to(std::env::var_os(CONTROLS_VARIABLE).map(PathBuf::from));
         if controls.wanted() {
@@ -104,7 +110,7 @@ impl App {
         }
         let wake = proxy.clone();
         let waker: Option<Waker> = Some(Arc::new(move || wake.wake_up()));
-        let state = State { engine: choice, notices, waker, ..State::default() };
+        let state = State { engine: choice, notices, settings, waker, ..State::default() };
         let panels = PanelState::with_keys(keys.table());
         App {
             file,
@@ -114,7 +120,7 @@ impl App {
             state,
             panels,
             view: View::default(),
-            tools: Tools::default(),
+            pointer: Pointer::default(),
             previous_paint: PreviousPaint::default(),
             keys,
             translator: Translator::default(),
@@ -131,8 +137,8 @@ impl App {
             started: Instant::now(),
             wake_at: None,
             hidden: false,
-            pace: Pace::default(),
-            pace_file: std::env::var_os(PACE_VARIABLE).map(PathBuf::from),
+            frame_times: FrameTimes::default(),
+            frame_times_file: std::env::var_os(FRAME_TIMES_VARIABLE).map(PathBuf::from),
             controls,
             proxy,
             pens: Pens::default(),
@@ -151,7 +157,7 @@ impl App {
     /// Takes what pens did since the last call.
     fn pen_events(&mut self, event_loop: &dyn ActiveEventLoop) {
         for event in self.pens.take_events() {
-            self.pace.event(Instant::now());
+            self.frame_times.event(Instant::now());
             self.event(event_loop, event);
         }
     }
@@ -165,7 +171,7 @@ impl App {
 
     /// Takes a translated pointer event and asks for a frame.
     fn take(&mut self, translated: TranslatedEvent) {
-        self.pace.event(Instant::now());
+        self.frame_times.event(Instant::now());
         self.raw.events.extend(translated.egui);
         self.queued_input.extend(translated.tool.map(QueuedInput::Tool));
         self.redraw();
@@ -292,13 +298,12 @@ impl ApplicationHandler for App {
 
     fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
         if self.window.is_none() {
-            let attributes = WindowAttributes::default()
-                .with_title("Stint")
+            let attributes = super::identity::attributes(event_loop)
                 .with_surface_size(LogicalSize::new(SIZE.0, SIZE.1))
                 .with_min_surface_size(LogicalSize::new(LEAST_SIZE.0, LEAST_SIZE.1));
             match event_loop.create_window(attributes) {
                 Ok(window) => self.window = Some(Arc::from(window)),
-                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(error.to_string())),
+                Err(error) => return self.fail(event_loop, WindowError::NoDisplay(super::cause(&error))),
             }
             self.listen_to_pens();
         }

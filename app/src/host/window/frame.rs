@@ -2,7 +2,7 @@
 
 use super::app::{App, QueuedInput};
 use super::canvas_area::{area_of, canvas_id, is_canvas};
-use super::pane::{CanvasPicture, Picture};
+use super::frame_renderer::{CanvasPicture, Picture};
 use super::screen::{FrameOutcome, Screen};
 use crate::ui::canvas_view::DisplayOptions;
 use crate::ui::stale::Stale;
@@ -30,7 +30,7 @@ impl App {
         if size.width == 0 || size.height == 0 || self.hidden {
             return;
         }
-        self.pace.begins(Instant::now());
+        self.frame_times.begins(Instant::now());
         let points_before = self.context.pixels_per_point();
         self.translator.pixels_per_point = f64::from(points_before);
         self.follow_study();
@@ -67,12 +67,12 @@ impl App {
                 points: translator.pixels_per_point,
             };
             match item {
-                QueuedInput::Tool(input) => self.tools.take(input, &mut scene),
-                QueuedInput::ActionPressed(action) => tools::act(&mut self.tools, action, &mut scene),
-                QueuedInput::ActionReleased(action) => self.tools.key_released(action),
+                QueuedInput::Tool(input) => self.pointer.take(input, &mut scene),
+                QueuedInput::ActionPressed(action) => tools::act(&mut self.pointer, action, &mut scene),
+                QueuedInput::ActionReleased(action) => self.pointer.key_released(action),
             }
         }
-        self.tools.show(&mut self.state, &mut self.panels);
+        self.pointer.show(&mut self.state, &mut self.panels);
         self.view.set_mirror(self.state.mirror);
         self.previous_paint.update(&mut self.state);
     }
@@ -89,7 +89,7 @@ impl App {
             egui::Pos2::ZERO,
             egui::vec2(size.width as f32 / points, size.height as f32 / points),
         ));
-        raw.max_texture_side = self.screen.as_mut().map(|s| s.pane().texture_limit() as usize);
+        raw.max_texture_side = self.screen.as_mut().map(|s| s.renderer().texture_limit() as usize);
         if let Some(viewport) = raw.viewports.get_mut(&ViewportId::ROOT) {
             viewport.native_pixels_per_point = Some(scale);
             viewport.focused = Some(raw.focused);
@@ -97,18 +97,18 @@ impl App {
             viewport.monitor_size =
                 self.state.session.is_none().then(|| monitor_points(window.as_ref(), points)).flatten();
         }
-        let (state, parts, view, tools) = (&mut self.state, &mut self.panels, &mut self.view, &self.tools);
+        let (state, panels, view, pointer) = (&mut self.state, &mut self.panels, &mut self.view, &self.pointer);
         self.context.run_ui(raw, |ui| {
-            let rect = panels::frame(ui, state, parts);
+            let rect = panels::frame(ui, state, panels);
             let points = f64::from(ui.ctx().pixels_per_point());
             view.set_area(area_of(rect, points), points);
             if state.session.is_some() && rect.is_positive() {
                 let canvas = ui.interact(rect, canvas_id(), egui::Sense::click_and_drag());
                 canvas.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, "Canvas"));
                 if canvas.contains_pointer() || canvas.dragged() {
-                    ui.ctx().set_cursor_icon(tools::cursor(tools));
+                    ui.ctx().set_cursor_icon(tools::cursor(pointer));
                 }
-                tools::draw(tools, state, parts, view, &ui.painter_at(rect), points);
+                tools::draw(pointer, state, panels, view, &ui.painter_at(rect), points);
             }
         })
     }
@@ -124,17 +124,18 @@ impl App {
             delta.clear();
             return FrameOutcome::Lost;
         };
-        screen.pane().set_textures(&delta);
+        screen.renderer().set_textures(&delta);
         // Glyphs are added to the atlas beside those that are there; only its first and whole settings change what shows.
         let font = egui::TextureId::default();
         let whole = |changes: &[ImageDelta]| changes.iter().any(ImageDelta::is_whole);
         let changed =
             delta.set.iter().filter(|(id, changes)| **id != font || whole(changes)).map(|(id, _)| *id).collect();
-        let lit = lit_paints(&self.state);
+        let highlighted = highlighted_paints(&self.state);
         let ground = theme::surround_grey(self.state.surround);
         let pointer = Some(self.translator.pointer()).filter(|&at| self.view.area.contains(at));
         let near = self.view.canvas_from_window(pointer.unwrap_or_else(|| self.view.area.middle()));
-        let seen = DisplayOptions { look: self.state.look, surround: ground, lit: lit.as_deref(), near };
+        let seen =
+            DisplayOptions { look: self.state.look, surround: ground, highlighted: highlighted.as_deref(), near };
         let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
             session,
             view: &self.view,
@@ -142,14 +143,14 @@ impl App {
             stale: &mut self.state.stale,
         });
         let (outcome, canvas) = screen.draw(Picture { jobs, changed, pixels_per_point, ground, canvas });
-        screen.pane().free_textures(&delta);
+        screen.renderer().free_textures(&delta);
         delta.clear();
         let fault = screen.take_fault();
-        if self.pace_file.is_some() {
-            screen.pane().wait();
+        if self.frame_times_file.is_some() {
+            screen.renderer().wait();
         }
         if outcome == FrameOutcome::Presented {
-            self.pace.presented(Instant::now());
+            self.frame_times.presented(Instant::now());
         }
         if let Some(text) = fault {
             self.state.notices.push(format!("the graphics device of the window reported a fault ({text})"));
@@ -202,9 +203,9 @@ fn monitor_points(window: &dyn Window, points: f32) -> Option<egui::Vec2> {
 
 /// The paints that stand out, if any swatch does; no paint when the study has never used it, which lights nothing. What is tried
 /// out is looked at as a whole, so that a remark lights nothing meanwhile.
-fn lit_paints(state: &State) -> Option<Vec<PaintId>> {
-    let about: &[SwatchId] = if state.tried.is_none() { &state.about } else { &[] };
-    let swatches: Vec<SwatchId> = state.lit.iter().chain(about).copied().collect();
+fn highlighted_paints(state: &State) -> Option<Vec<PaintId>> {
+    let about: &[SwatchId] = if state.trial_board.is_none() { &state.remarked } else { &[] };
+    let swatches: Vec<SwatchId> = state.highlighted.iter().chain(about).copied().collect();
     let paints = &state.session.as_ref()?.document().paints;
     let lit = |kind: PaintKind| matches!(kind, PaintKind::Swatch(id) if swatches.contains(&id));
     (!swatches.is_empty()).then(|| paints.iter().filter(|p| lit(p.kind)).map(|p| p.id).collect())

@@ -8,10 +8,11 @@ mod damage;
 mod events;
 mod exchange;
 mod frame;
+pub mod frame_renderer;
+pub mod frame_times;
+mod identity;
 mod ime;
 mod keyboard;
-pub mod pace;
-pub mod pane;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod pen_x11;
 mod pens;
@@ -26,7 +27,7 @@ use std::rc::Rc;
 use stint_render::choose::EngineChoice;
 
 /// Set to a file name, the times from event to presented frame are written there when the window closes.
-pub const PACE_VARIABLE: &str = "STINT_PACE";
+pub const FRAME_TIMES_VARIABLE: &str = "STINT_FRAME_TIMES";
 
 /// Set to a file name, the place and the name of every control are kept there, for tests and for taking pictures.
 pub const CONTROLS_VARIABLE: &str = "STINT_CONTROLS";
@@ -52,18 +53,37 @@ pub enum WindowError {
 /// # Errors
 /// When no window can be opened, or it stopped by itself. Whatever happens to a study is told in the window.
 pub fn run(file: Option<PathBuf>, choice: EngineChoice) -> Result<(), WindowError> {
-    let event_loop = winit::event_loop::EventLoop::new().map_err(|e| WindowError::NoDisplay(e.to_string()))?;
+    let event_loop = winit::event_loop::EventLoop::new().map_err(|e| WindowError::NoDisplay(cause(&e)))?;
     let failed = Rc::new(RefCell::new(None));
     let app = app::App::new(file, choice, failed.clone(), event_loop.create_proxy(), event_loop.owned_display_handle());
-    event_loop.run_app(app).map_err(|e| WindowError::Stopped(e.to_string()))?;
+    event_loop.run_app(app).map_err(|e| WindowError::Stopped(cause(&e)))?;
     match failed.take() {
         Some(error) => Err(error),
         None => Ok(()),
     }
 }
 
+/// What the system said. The texts of winit's own errors name places in its source, which help nobody in front of a window.
+fn cause(error: &(dyn std::error::Error + 'static)) -> String {
+    error.source().unwrap_or(error).to_string()
+}
+
 /// Whether there is a display to open a window on.
 pub fn has_display() -> bool {
     let set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
     !cfg!(all(unix, not(target_os = "macos"))) || set("WAYLAND_DISPLAY") || set("DISPLAY")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use winit::error::{EventLoopError, OsError};
+
+    #[test]
+    fn an_error_of_the_system_is_told_without_a_place_in_a_source() {
+        let error = EventLoopError::from(OsError::new(7, "/home/somebody/registry/lib.rs", "no server answers"));
+        assert!(error.to_string().contains("lib.rs"), "else cause() is not needed any more");
+        assert_eq!(cause(&error), "no server answers");
+        assert_eq!(cause(&EventLoopError::ExitFailure(3)), EventLoopError::ExitFailure(3).to_string());
+    }
 }

@@ -13,7 +13,7 @@ use stint_model::study::tile::{TILE_SIDE, TilePos};
 struct CanvasSnapshot {
     view: View,
     look: Look,
-    lit: Option<Vec<PaintId>>,
+    highlighted: Option<Vec<PaintId>>,
 }
 
 /// What the picture is put on.
@@ -83,7 +83,7 @@ impl RetainedFrame {
         let of = |view: &View, seen: DisplayOptions<'_>| CanvasSnapshot {
             view: *view,
             look: seen.look,
-            lit: seen.lit.map(<[_]>::to_vec),
+            highlighted: seen.highlighted.map(<[_]>::to_vec),
         };
         let shown = canvas.map(|(view, seen, _)| of(view, seen));
         let last = self.last.replace(Snapshot { jobs: Vec::new(), ground, pixels_per_point, canvas: shown.clone() });

@@ -2,7 +2,7 @@
 
 use super::WindowError;
 use super::atlas::Atlas;
-use super::pane::{Pane, Picture};
+use super::frame_renderer::{FrameRenderer, Picture};
 use super::retained_frame::Target;
 use std::sync::{Arc, Mutex};
 use stint_render::engine::EngineError;
@@ -31,7 +31,7 @@ pub struct Screen {
     instance: wgpu::Instance,
     surface: wgpu::Surface<'static>,
     config: wgpu::SurfaceConfiguration,
-    pane: Pane,
+    renderer: FrameRenderer,
     /// How often in a row no picture could be had of the surface.
     tries: u32,
     fault: Arc<Mutex<Fault>>,
@@ -134,15 +134,15 @@ impl Screen {
         }));
         surface.configure(&device, &config);
         let target = target_of(&config);
-        let mut pane = Pane::new(device, queue, target);
-        pane.set_whole_textures(atlas.whole());
+        let mut renderer = FrameRenderer::new(device, queue, target);
+        renderer.set_whole_textures(atlas.whole());
         let window = window.clone();
-        Ok(Screen { instance, surface, config, pane, tries: 0, fault, window })
+        Ok(Screen { instance, surface, config, renderer, tries: 0, fault, window })
     }
 
     /// What draws the picture.
-    pub fn pane(&mut self) -> &mut Pane {
-        &mut self.pane
+    pub fn renderer(&mut self) -> &mut FrameRenderer {
+        &mut self.renderer
     }
 
     /// What the device reported since the last call.
@@ -152,12 +152,12 @@ impl Screen {
 
     /// The window has another size; nothing happens while it has none.
     pub fn resize(&mut self, width: u32, height: u32) {
-        let limit = self.pane.texture_limit();
+        let limit = self.renderer.texture_limit();
         let (width, height) = (width.min(limit), height.min(limit));
         if width > 0 && height > 0 && (width, height) != (self.config.width, self.config.height) {
             (self.config.width, self.config.height) = (width, height);
-            self.surface.configure(self.pane.device(), &self.config);
-            self.pane.resize(target_of(&self.config));
+            self.surface.configure(self.renderer.device(), &self.config);
+            self.renderer.resize(target_of(&self.config));
         }
     }
 
@@ -167,7 +167,7 @@ impl Screen {
     /// When the engine of the study fails; the frame is drawn without the canvas then.
     pub fn draw(&mut self, picture: Picture<'_>) -> (FrameOutcome, Result<usize, EngineError>) {
         // A device tells that it is lost only when it is asked.
-        let polled = self.pane.device().poll(wgpu::PollType::Poll);
+        let polled = self.renderer.device().poll(wgpu::PollType::Poll);
         if polled.is_err() || self.fault.lock().map_or(true, |f| f.lost) {
             return (FrameOutcome::Lost, Ok(0));
         }
@@ -175,18 +175,18 @@ impl Screen {
             Ok(acquired) => acquired,
             Err(outcome) => {
                 // This frame's changes are never drawn on their own.
-                self.pane.invalidate();
+                self.renderer.invalidate();
                 self.tries += 1;
                 let given_up = outcome == FrameOutcome::Again && self.tries > MOST_TRIES;
                 return (if given_up { FrameOutcome::Lost } else { outcome }, Ok(0));
             }
         };
         self.tries = 0;
-        let missing = self.pane.draw(picture, &target.texture);
+        let missing = self.renderer.draw(picture, &target.texture);
         self.window.pre_present_notify();
-        self.pane.queue().present(target);
+        self.renderer.queue().present(target);
         if stale_surface {
-            self.surface.configure(self.pane.device(), &self.config);
+            self.surface.configure(self.renderer.device(), &self.config);
         }
         (FrameOutcome::Presented, missing)
     }
@@ -199,7 +199,7 @@ impl Screen {
             wgpu::CurrentSurfaceTexture::Timeout => Err(FrameOutcome::Again),
             wgpu::CurrentSurfaceTexture::Occluded => Err(FrameOutcome::Hidden),
             wgpu::CurrentSurfaceTexture::Outdated | wgpu::CurrentSurfaceTexture::Validation => {
-                self.surface.configure(self.pane.device(), &self.config);
+                self.surface.configure(self.renderer.device(), &self.config);
                 Err(FrameOutcome::Again)
             }
             wgpu::CurrentSurfaceTexture::Lost => Err(self.renew_surface()),
@@ -209,7 +209,7 @@ impl Screen {
     fn renew_surface(&mut self) -> FrameOutcome {
         match self.instance.create_surface(self.window.clone()) {
             Ok(surface) => {
-                surface.configure(self.pane.device(), &self.config);
+                surface.configure(self.renderer.device(), &self.config);
                 self.surface = surface;
                 FrameOutcome::Again
             }

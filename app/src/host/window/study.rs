@@ -1,14 +1,14 @@
 //! Which study is open: requests, a study that panels opened, one whose engine is gone, and the end.
 
 use super::app::App;
-use super::{PACE_VARIABLE, WindowError};
+use super::{FRAME_TIMES_VARIABLE, WindowError};
 use crate::base::jobs;
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
-use crate::ui::studies;
+use crate::ui::{studies, wording};
 use stint_model::disk;
 use stint_model::printable::printable;
 use stint_render::choose::EngineChoice;
@@ -29,10 +29,15 @@ impl App {
                     }
                 }
                 Request::ActualSize => self.view.actual_size(),
+                Request::Paste => {
+                    if !self.exchange.paste(event_loop, false) {
+                        self.state.refuse(wording::NOTHING_TO_PASTE.to_owned());
+                    }
+                }
                 Request::Quit => self.quit(event_loop),
                 other => {
                     // Whatever comes instead, a stroke in the making is kept.
-                    self.tools.finish_drag(&mut self.state);
+                    self.pointer.finish_drag(&mut self.state);
                     self.state.requests.push(other);
                 }
             }
@@ -50,12 +55,12 @@ impl App {
             return;
         }
         self.shown_study = now;
-        self.tools.reset();
+        self.pointer.reset();
         studies::load_first(&mut self.state);
         self.previous_paint.reset(&mut self.state);
         self.state.stale = Stale::All;
         if let Some(screen) = &mut self.screen {
-            screen.pane().reset_canvas();
+            screen.renderer().reset_canvas();
         }
         if let Some(session) = &self.state.session {
             self.view.fit([session.document().width, session.document().height]);
@@ -66,9 +71,9 @@ impl App {
     /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with what was wished
     /// for, or on the CPU.
     pub(super) fn reopen_study(&mut self, why: &EngineError) {
-        self.tools.reset();
+        self.pointer.reset();
         let Some(session) = self.state.session.take() else { return };
-        let (path, brush, loaded) = (session.path().to_owned(), *session.brush(), session.loaded());
+        let (path, brush, loaded) = (session.path().to_owned(), session.brush().clone(), session.loaded());
         // What is still on its way to the file is waited for.
         if let Err(error) = session.close() {
             self.state.notices.push(error.to_string());
@@ -111,7 +116,7 @@ impl App {
 
     /// Ends the window in good order.
     pub(super) fn quit(&mut self, event_loop: &dyn ActiveEventLoop) {
-        self.tools.finish_drag(&mut self.state);
+        self.pointer.finish_drag(&mut self.state);
         self.state.notices.clear();
         studies::close(&mut self.state);
         // A picture that was asked for is written to its end, and nothing is cut off in the middle of a file.
@@ -122,10 +127,13 @@ impl App {
         for notice in &self.state.notices {
             eprintln!("stint: {}", printable(notice));
         }
-        if let Some(file) = &self.pace_file
-            && let Err(error) = disk::write(file, self.pace.csv())
+        if let Some(file) = &self.frame_times_file
+            && let Err(error) = disk::write(file, self.frame_times.csv())
         {
-            eprintln!("stint: {} cannot be written ({error}); set {PACE_VARIABLE} to another file", file.display());
+            eprintln!(
+                "stint: {} cannot be written ({error}); set {FRAME_TIMES_VARIABLE} to another file",
+                file.display()
+            );
         }
         event_loop.exit();
     }

@@ -4,7 +4,7 @@ use super::board::{NewSwatch, with_swatch};
 use super::boards::{forget_board, new_board, switch_board};
 use super::passes::{add_pass, move_pass, rename_pass, set_strength, show_pass};
 use super::reference::adjust;
-use super::{Done, Loaded, Session, SessionError, Tool};
+use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
 use std::collections::BTreeSet;
 use stint_model::board::Board;
@@ -122,12 +122,12 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::LoadFree(hex) => session.load_free(Colour::from_hex(hex)?),
         Command::Brush(brush) => {
             brush.check()?;
-            session.brush = *brush;
+            session.brush = brush.clone();
             Ok(Done::default())
         }
-        Command::Stroke(samples) => session.stroke(Tool::Brush, samples),
-        Command::Scrape(samples) => session.stroke(Tool::Scrape, samples),
-        Command::Soften(samples) => session.stroke(Tool::Soften, samples),
+        Command::Stroke(samples) => session.stroke(StrokeTool::Brush, samples),
+        Command::Scrape(samples) => session.stroke(StrokeTool::Scrape, samples),
+        Command::Soften(samples) => session.stroke(StrokeTool::Soften, samples),
         Command::Mass { outline, edge } => session.mass(command, outline, *edge),
         Command::OpenFree => session.open_free(command),
         Command::ShutFree => session.shut_free(command),

@@ -6,6 +6,7 @@ use stint_model::colour::Colour;
 use stint_model::ids::PassId;
 use stint_model::pass::{Pass, PassKind};
 use stint_model::readout::Opened;
+use stint_model::study::Document;
 use stint_model::study::file::StepKind;
 
 /// Name of the pass that opening free colour makes.
@@ -33,15 +34,7 @@ impl Session {
         let readout = self.readout()?;
         let mut document = self.document.clone();
         document.free_open = true;
-        let free = match document.passes.iter().find(|p| p.kind == PassKind::Free) {
-            Some(pass) => pass.id,
-            None => {
-                let id = fresh_pass(&document.passes);
-                document.passes.push(Pass::new(id, FREE_PASS, PassKind::Free));
-                id
-            }
-        };
-        document.active_pass = free;
+        document.active_pass = free_pass(&mut document);
         let opened = Opened {
             after_strokes: self.strokes(),
             board_share: readout.board_share,
@@ -65,6 +58,16 @@ impl Session {
         self.unload_what_is_gone();
         Ok(done)
     }
+}
+
+/// The topmost free pass; made where there is none.
+pub(super) fn free_pass(document: &mut Document) -> PassId {
+    if let Some(pass) = document.passes.iter().rev().find(|p| p.kind == PassKind::Free) {
+        return pass.id;
+    }
+    let id = fresh_pass(&document.passes);
+    document.passes.push(Pass::new(id, FREE_PASS, PassKind::Free));
+    id
 }
 
 /// A pass id above all there are.

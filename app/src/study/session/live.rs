@@ -12,7 +12,7 @@ use stint_render::mask::{PenSample, StrokeMask};
 
 /// What a stroke along samples does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Tool {
+pub enum StrokeTool {
     /// Lays the loaded paint.
     Brush,
     /// Takes paint off.
@@ -26,7 +26,7 @@ const SOFTEN_REACH: f32 = 0.2;
 
 /// The stroke.
 pub(super) struct Live {
-    tool: Tool,
+    tool: StrokeTool,
     op: StrokeOp,
     pass: PassId,
     /// The document with the loaded paint entered.
@@ -40,18 +40,25 @@ impl Session {
     ///
     /// # Errors
     /// When there is nothing on the brush, the pass is hidden, or a stroke is in the making already.
-    pub fn begin_stroke(&mut self, tool: Tool) -> Result<(), SessionError> {
+    pub fn begin_stroke(&mut self, tool: StrokeTool) -> Result<(), SessionError> {
         if self.live.is_some() {
             return Err(SessionError::Painting);
         }
         self.end_preview();
-        let pass = self.paintable_pass()?;
-        let (op, document) = match tool {
-            Tool::Brush => self.loaded_paint()?,
-            Tool::Scrape => (StrokeOp::Scrape, self.document.clone()),
-            Tool::Soften => (StrokeOp::Soften { radius_px: self.brush.size_px * SOFTEN_REACH }, self.document.clone()),
+        let (op, pass, document) = match tool {
+            StrokeTool::Brush => self.loaded_paint()?,
+            StrokeTool::Scrape => (StrokeOp::Scrape, self.paintable_pass()?, self.document.clone()),
+            StrokeTool::Soften => {
+                let radius_px = self.brush.size_px * SOFTEN_REACH;
+                (StrokeOp::Soften { radius_px }, self.paintable_pass()?, self.document.clone())
+            }
         };
-        let mask = StrokeMask::new(self.canvas.size(), self.brush)?;
+        let brush = match tool {
+            StrokeTool::Brush => self.brush.clone(),
+            // Nothing is used up where nothing is laid.
+            StrokeTool::Scrape | StrokeTool::Soften => self.brush.without_end(),
+        };
+        let mask = StrokeMask::new(self.canvas.size(), brush)?;
         self.show(&document);
         self.live = Some(Live { tool, op, pass, document, mask, samples: Vec::new() });
         Ok(())
@@ -85,9 +92,9 @@ impl Session {
             }
         };
         let command = match live.tool {
-            Tool::Brush => Command::Stroke(live.samples),
-            Tool::Scrape => Command::Scrape(live.samples),
-            Tool::Soften => Command::Soften(live.samples),
+            StrokeTool::Brush => Command::Stroke(live.samples),
+            StrokeTool::Scrape => Command::Scrape(live.samples),
+            StrokeTool::Soften => Command::Soften(live.samples),
         };
         self.record(&command, StepKind::Stroke, live.document, changes, None)
     }

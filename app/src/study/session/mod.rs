@@ -24,8 +24,9 @@ pub use engine::remember_engines_in;
 pub use error::SessionError;
 pub use export::{ExportOptions, ExportSource, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
-pub use live::Tool;
+pub use live::StrokeTool;
 pub use recorder::Waker;
+pub use reference::DecodedPhoto;
 
 use crate::study::command::Command;
 use engine::{Chosen, choose};

@@ -1,9 +1,11 @@
 //! Laying paint: strokes and masses in one go.
 
-use super::{Done, Loaded, Session, SessionError, Tool};
+use super::free::free_pass;
+use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
 use stint_model::ids::{PaintId, PassId};
 use stint_model::paint::{PaintClass, PaintKind};
+use stint_model::pass::PassKind;
 use stint_model::study::Document;
 use stint_model::study::file::StepKind;
 use stint_render::canvas::{BrushLoad, StrokeOp};
@@ -13,18 +15,30 @@ use stint_render::mask::brush::BrushError;
 use stint_render::mask::mass::Edge;
 
 impl Session {
-    /// The pass that is painted on, if it shows.
+    /// The selected pass, if it shows.
     pub(super) fn paintable_pass(&self) -> Result<PassId, SessionError> {
-        let id = self.document.active_pass;
-        match self.document.pass(id) {
-            Some(pass) if pass.visible => Ok(id),
-            Some(pass) => Err(SessionError::PassHidden(pass.name.clone())),
-            None => Err(SessionError::Internal("the selected pass is gone".to_owned())),
-        }
+        shown(&self.document, self.document.active_pass)
     }
 
-    /// What laying the loaded paint means, and the document with that paint in its table.
-    pub(super) fn loaded_paint(&self) -> Result<(StrokeOp, Document), SessionError> {
+    /// What laying the loaded paint means, the pass that it lands on, and the document with that paint in its table.
+    pub(super) fn loaded_paint(&self) -> Result<(StrokeOp, PassId, Document), SessionError> {
+        let (load, mut document) = self.load_in_hand()?;
+        let pass = if holds_free(&load, &document) { free_pass(&mut document) } else { document.active_pass };
+        let pass = shown(&document, pass)?;
+        Ok((StrokeOp::Lay(load), pass, document))
+    }
+
+    /// The pass that what is on the brush lands on: the free pass for free colour and for any mixture with free colour in it,
+    /// whichever pass is selected. None where nothing can be laid, or the free pass is made by the first such stroke.
+    pub fn lands_on(&self) -> Option<PassId> {
+        let (load, document) = self.load_in_hand().ok()?;
+        if !holds_free(&load, &document) {
+            return Some(document.active_pass);
+        }
+        document.passes.iter().rev().find(|p| p.kind == PassKind::Free).map(|p| p.id)
+    }
+
+    fn load_in_hand(&self) -> Result<(BrushLoad, Document), SessionError> {
         let mut document = self.document.clone();
         let id = match self.loaded.ok_or(SessionError::NothingLoaded)? {
             Loaded::Swatch(id) => {
@@ -35,10 +49,10 @@ impl Session {
             Loaded::Free(colour) => document.paints.load_free(colour)?,
             Loaded::Mixture => {
                 let load = self.usable_mixture().ok_or(SessionError::LoadedGone)?.clone();
-                return Ok((StrokeOp::Lay(load), document));
+                return Ok((load, document));
             }
         };
-        Ok((StrokeOp::lay(id), document))
+        Ok((BrushLoad::one(id), document))
     }
 
     /// Loads what shows at a canvas pixel.
@@ -69,7 +83,7 @@ impl Session {
     }
 
     /// A whole stroke along samples: the same path as one painted live.
-    pub(super) fn stroke(&mut self, tool: Tool, samples: &[PenSample]) -> Result<Done, SessionError> {
+    pub(super) fn stroke(&mut self, tool: StrokeTool, samples: &[PenSample]) -> Result<Done, SessionError> {
         if samples.is_empty() {
             return Err(BrushError::Empty.into());
         }
@@ -83,8 +97,7 @@ impl Session {
 
     /// A mass of the loaded paint.
     pub(super) fn mass(&mut self, command: &Command, outline: &[[f32; 2]], edge: Edge) -> Result<Done, SessionError> {
-        let pass = self.paintable_pass()?;
-        let (work, document) = self.loaded_paint()?;
+        let (work, pass, document) = self.loaded_paint()?;
         let mut mask = Mask::new(self.canvas.size());
         mask.add_mass(outline, edge, u16::MAX)?;
         self.show(&document);
@@ -100,7 +113,85 @@ impl Session {
     }
 }
 
+/// A pass, if it shows.
+fn shown(document: &Document, id: PassId) -> Result<PassId, SessionError> {
+    match document.pass(id) {
+        Some(pass) if pass.visible => Ok(id),
+        Some(pass) => Err(SessionError::PassHidden(pass.name.clone())),
+        None => Err(SessionError::Internal("the selected pass is gone".to_owned())),
+    }
+}
+
+/// Whether any paint of a load counts as free.
+fn holds_free(load: &BrushLoad, document: &Document) -> bool {
+    let is_board = |id: PaintId| document.paints.get(id).is_some_and(|p| p.class() == PaintClass::Board);
+    !load.parts().iter().all(|&(id, _)| is_board(id))
+}
+
 /// Whether a paint may be on the brush: board paint always, anything else only while free colour is open.
 fn may_load(document: &Document, id: PaintId) -> bool {
     document.paints.get(id).is_some_and(|p| document.free_open || p.class() == PaintClass::Board)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::study::command::SwatchRef;
+    use stint_model::board::{Board, LightOfDay, Role};
+    use stint_render::choose::EngineChoice;
+
+    fn square(left: f32) -> Command {
+        let outline = vec![[left, 0.0], [left + 20.0, 0.0], [left + 20.0, 64.0], [left, 64.0]];
+        Command::Mass { outline, edge: Edge::Hard }
+    }
+
+    /// Kinds of the passes that have paint, bottom first.
+    fn painted(session: &mut Session) -> Vec<PassKind> {
+        let passes = session.document().passes.clone();
+        passes.iter().filter(|p| session.canvas().is_painted(p.id)).map(|p| p.kind).collect()
+    }
+
+    #[test]
+    fn free_colour_lands_on_the_free_pass_whichever_is_selected() {
+        let board = Board::new("Depot", LightOfDay::Cool);
+        let mut session = Session::in_memory((64, 64), board, EngineChoice::Cpu).unwrap();
+        let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
+        session
+            .apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour, by_role: false })
+            .unwrap();
+        let block_in = session.document().passes[0].name.clone();
+        session.apply(&Command::OpenFree).unwrap();
+        session.apply(&Command::SelectPass(block_in.clone())).unwrap();
+        session.apply(&Command::LoadFree("#dd3311".to_owned())).unwrap();
+        let free = session.document().passes[1].id;
+        assert_eq!(session.lands_on(), Some(free));
+        session.apply(&square(0.0)).unwrap();
+        assert_eq!(painted(&mut session), [PassKind::Free]);
+        // Strokes as well as masses; the selection stays where the painter put it.
+        let samples = vec![PenSample::new(5.0, 5.0, 1.0), PenSample::new(15.0, 60.0, 1.0)];
+        session.apply(&Command::Stroke(samples)).unwrap();
+        assert_eq!(painted(&mut session), [PassKind::Free]);
+        assert_eq!(session.document().active_pass, session.document().passes[0].id);
+        // Board paint goes where the selection is.
+        session.apply(&Command::Load(SwatchRef::Swatch { family, role: Role::Local })).unwrap();
+        assert_eq!(session.lands_on(), Some(session.document().active_pass));
+        session.apply(&square(30.0)).unwrap();
+        assert_eq!(painted(&mut session), [PassKind::Board, PassKind::Free]);
+        // A mixture with free colour in it is free colour; the pass that it needs is made again if it is gone.
+        session.apply(&Command::PassStrength { pass: super::super::FREE_PASS.to_owned(), strength: 0.5 }).unwrap();
+        session.apply(&square(0.0)).unwrap();
+        session.apply(&Command::LoadFrom { at: (10, 50) }).unwrap();
+        assert_eq!((session.loaded(), session.mixture().unwrap().parts().len()), (Some(Loaded::Mixture), 2));
+        assert_eq!(session.lands_on(), Some(free));
+        session.apply(&Command::RemovePass(super::super::FREE_PASS.to_owned())).unwrap();
+        assert_eq!(session.lands_on(), None);
+        session.apply(&square(40.0)).unwrap();
+        assert_eq!(painted(&mut session), [PassKind::Board, PassKind::Free]);
+        // Hidden, it takes nothing and is not gone round.
+        session.apply(&Command::ShowPass { pass: super::super::FREE_PASS.to_owned(), visible: false }).unwrap();
+        assert!(
+            matches!(session.apply(&square(0.0)), Err(SessionError::PassHidden(name)) if name == super::super::FREE_PASS)
+        );
+    }
 }

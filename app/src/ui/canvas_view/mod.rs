@@ -40,7 +40,7 @@ pub struct DisplayOptions<'a> {
     /// Grey of the surround, 8-bit sRGB code.
     pub surround: u8,
     /// Paints that stand out while the rest recedes.
-    pub lit: Option<&'a [PaintId]>,
+    pub highlighted: Option<&'a [PaintId]>,
     /// The canvas point that is looked at: what lies near it comes first.
     pub near: [f64; 2],
 }
@@ -169,7 +169,7 @@ impl CanvasView {
             changed: &mut changed,
         };
         let brought = torus.bring(&mut work).and_then(|missing| {
-            let shares = seen.lit.map_or(Ok(0), |paints| torus.bring_shares(&mut work, paints))?;
+            let shares = seen.highlighted.map_or(Ok(0), |paints| torus.bring_shares(&mut work, paints))?;
             Ok(missing + shares)
         });
         // Also what came before an error: its slots are marked as filled.
@@ -178,7 +178,7 @@ impl CanvasView {
         *stale = Stale::default();
         let words = words(view, seen, blur, canvas, (level, torus.texels()), self.target_encodes);
         let torus = &self.tori[0];
-        let shares = if seen.lit.is_some() { torus.shares() } else { None };
+        let shares = if seen.highlighted.is_some() { torus.shares() } else { None };
         let frame = self.show.frame(device, queue, encoder, &words, (torus.colours(), shares));
         Ok(PreparedFrame { frame, changed, missing })
     }
@@ -259,7 +259,7 @@ fn words(
         look,
         thresholds: std::array::from_fn(threshold),
         values: f32::from(values),
-        lit: u32::from(seen.lit.is_some()),
+        lit: u32::from(seen.highlighted.is_some()),
         target_encodes: u32::from(target_encodes),
         nearest: u32::from(view.scale() > 2.0),
         blur,

@@ -55,9 +55,9 @@ impl Stage {
     }
 
     /// Draws, in as many frames as that takes, and reads back: RGB of every window pixel.
-    fn draw(&mut self, look: Look, lit: Option<&[PaintId]>) -> Vec<[u8; 3]> {
+    fn draw(&mut self, look: Look, highlighted: Option<&[PaintId]>) -> Vec<[u8; 3]> {
         loop {
-            let (picture, missing) = self.draw_once(look, lit);
+            let (picture, missing) = self.draw_once(look, highlighted);
             if missing == 0 {
                 return picture;
             }
@@ -65,7 +65,7 @@ impl Stage {
     }
 
     /// One frame; tells how many tiles are missing in it.
-    fn draw_once(&mut self, look: Look, lit: Option<&[PaintId]>) -> (Vec<[u8; 3]>, usize) {
+    fn draw_once(&mut self, look: Look, highlighted: Option<&[PaintId]>) -> (Vec<[u8; 3]>, usize) {
         let [width, height] = WINDOW;
         let size = wgpu::Extent3d { width, height, depth_or_array_layers: 1 };
         let target = self.device.create_texture(&wgpu::TextureDescriptor {
@@ -88,7 +88,7 @@ impl Stage {
         let mut encoder = self.device.create_command_encoder(&Default::default());
         let session = self.state.session.as_mut().unwrap();
         let near = self.view.canvas_from_window(AREA.middle());
-        let seen = DisplayOptions { look, surround: SURROUND, lit, near };
+        let seen = DisplayOptions { look, surround: SURROUND, highlighted, near };
         let device = (&self.device, &self.queue);
         let stale = &mut self.state.stale;
         let prepared = self.canvas.frame(device, &mut encoder, session.canvas(), &self.view, seen, stale).unwrap();

@@ -220,7 +220,7 @@ impl Torus {
         // What is not known yet does not recede.
         sheet.blank_once(work.encoder, 1.0);
         sheet.bring(work, level, slots, &[255], |canvas, places, squares, layout| {
-            let shares = canvas.share_of(paints, places)?;
+            let shares = canvas.coverage_of(paints, places)?;
             let tiles = (places.par_iter(), shares.par_chunks_exact(TILE_PIXELS), layout.par_squares(squares));
             tiles.into_par_iter().for_each_init(Vec::new, |texels, (&pos, tile, square)| {
                 texels.clear();

@@ -32,7 +32,7 @@ fn parse(text: &str) -> (KeyMap, Vec<String>) {
     let mut notices = Vec::new();
     let mut own = Vec::new();
     for (name, keys) in wanted {
-        let Some(action) = Action::all().find(|a| a.name() == name) else {
+        let Some(action) = Action::named(&name) else {
             notices.push(format!("there is no action \"{name}\"; the key sheet and the manual name all of them"));
             continue;
         };
@@ -84,6 +84,18 @@ mod tests {
         assert_eq!(map.action(Chord::plain(Key::Backspace)), Some(Action::StepBack));
         assert!(map.keys(Action::Fit).is_empty());
         assert!(!map.keys(Action::Tool(ToolKind::Brush)).contains(&Chord::plain(Key::A)), "A key does one thing");
+    }
+
+    #[test]
+    fn a_file_of_an_earlier_version_keeps_its_keys() {
+        let (map, notices) = parse(r#"{"Drop": ["Backspace"], "Lid": ["Ctrl+P"]}"#);
+        assert!(notices.is_empty(), "{notices:?}");
+        assert_eq!(map.action(Chord::plain(Key::Backspace)), Some(Action::Cancel));
+        assert_eq!(map.action(Chord::ctrl(Key::P)), Some(Action::OpenFreeColour));
+        for (former, now) in super::super::FORMER_NAMES {
+            assert!(Action::named(former).is_some_and(|a| a.name() == now), "{former} is an action");
+            assert!(Action::all().all(|a| a.name() != former), "{former} is free");
+        }
     }
 
     #[test]

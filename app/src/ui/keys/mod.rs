@@ -40,6 +40,12 @@ macro_rules! actions {
                 }
             }
 
+            /// The action that has this name in `keys.ron`, or had it in an earlier version.
+            fn named(name: &str) -> Option<Action> {
+                let former = FORMER_NAMES.iter().find(|(former, _)| *former == name);
+                Action::all().find(|action| action.name() == former.map_or(name, |(_, now)| *now))
+            }
+
             /// Its words on the key sheet.
             pub fn words(self) -> &'static str {
                 match self {
@@ -90,7 +96,7 @@ actions! {
         /// Takes the last corner off the outline of a mass.
         CornerBack, "Take the last corner back", [Chord::plain(Key::Backspace)];
         /// Cancels the stroke or outline in the making.
-        Drop, "Let a stroke or outline go", [Chord::plain(Key::Escape)];
+        Cancel, "Let a stroke or outline go", [Chord::plain(Key::Escape)];
         /// Undo.
         StepBack, "Step back", [Chord::ctrl(Key::Z)];
         /// Redo.
@@ -142,7 +148,7 @@ actions! {
         /// The kept boards, or the study again.
         Library, "Kept boards, and back", [Chord::plain(Key::F12)];
         /// The sheet that asks before free colour opens.
-        Lid, "Open free colour", [Chord::ctrl(Key::L)];
+        OpenFreeColour, "Open free colour", [Chord::ctrl(Key::L)];
         /// The export sheet.
         Export, "Export", [Chord::ctrl(Key::E)];
         /// Back to the start page.
@@ -151,6 +157,9 @@ actions! {
         Quit, "Quit", [Chord::ctrl(Key::Q)];
     }
 }
+
+/// Names that actions had in `keys.ron`, and those they have now.
+const FORMER_NAMES: [(&str, &str); 2] = [("Drop", "Cancel"), ("Lid", "OpenFreeColour")];
 
 /// What the pointer does with a modifier; these stay as they are.
 const POINTER: [(&str, &str); 7] = [

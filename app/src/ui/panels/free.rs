@@ -77,7 +77,7 @@ pub(super) fn lid(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         parts::quiet(&mut inside, wording::FREE_IS_SHUT);
         inside.add_space(4.0);
         if parts::pill_named(&mut inside, wording::OPEN_LID, wording::OPEN_LID_NAME, Pill::Second).clicked() {
-            panels.open_lid();
+            panels.open_free_sheet();
         }
     }
 }

@@ -28,7 +28,7 @@ pub(super) fn line(state: &State, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let (Some(Loaded::Mixture), Some(load)) = (session.loaded(), session.mixture()) else { return };
     let mut document = session.document().clone();
-    if let Some(tried) = &state.tried {
+    if let Some(tried) = &state.trial_board {
         document.paints.follow(tried);
     }
     let document = &document;

@@ -49,10 +49,14 @@ pub(super) fn list(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let document = session.document();
     let (passes, active, free_open) = (document.passes.clone(), document.active_pass, document.free_open);
     let ground = wording::ground(&document.ground.name);
+    let lands_on = session.lands_on();
     ui.scope(|ui| {
         ui.spacing_mut().item_spacing.y = 6.0;
         for pass in passes.iter().rev() {
-            let words = wording::pass_state(pass.visible, pass.kind == PassKind::Free, free_open);
+            let words = match lands_on {
+                Some(id) if id == pass.id && id != active && pass.visible => wording::PASS_TAKES_BRUSH,
+                _ => wording::pass_state(pass.visible, pass.kind == PassKind::Free, free_open),
+            };
             let name = wording::pass_name(&pass.name, words);
             let pressed = parts::row(ui, &pass.name, words, &name, pass.id == active).clicked();
             if pressed && pass.id != active {

@@ -73,14 +73,14 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         panels.readout_away = true;
     }
     let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };
-    panels.readout.follow(session, (readout, state.tried.as_ref()), &mut state.notices);
+    panels.readout.follow(session, (readout, state.trial_board.as_ref()), &mut state.notices);
     let part = &panels.readout;
     if side < ROOM_FOR_BAR {
         return short_numbers(ui, readout);
     }
     let height = Measures::of(ui.ctx()).between(BAR_HEIGHT.0, BAR_HEIGHT.1);
     let lit = bar_and_numbers(ui, height.min(side * 0.36).max(LOW_BAR_HEIGHT), part, Some(readout));
-    state.lit = state.lit.or(lit);
+    state.highlighted = state.highlighted.or(lit);
     if side >= ROOM_FOR_CHART {
         chart_section(ui, part, readout);
     }
@@ -92,7 +92,7 @@ pub(super) fn rest(state: &mut State, panels: &mut PanelState, ui: &mut Ui, side
     let part = &panels.readout;
     if side < ROOM_FOR_BAR {
         let lit = bar_and_numbers(ui, LOW_BAR_HEIGHT, part, None);
-        state.lit = state.lit.or(lit);
+        state.highlighted = state.highlighted.or(lit);
     }
     if side < ROOM_FOR_CHART {
         chart_section(ui, part, readout);

@@ -20,8 +20,8 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
             state.tool = tool;
         }
     });
-    let Some(before) = state.session.as_ref().map(Session::brush).copied() else { return };
-    let mut brush = before;
+    let Some(before) = state.session.as_ref().map(Session::brush).cloned() else { return };
+    let mut brush = before.clone();
     ui.spacing_mut().item_spacing.y = Measures::of(ui.ctx()).between(7.0, 18.0);
     let largest = LARGEST_PX.max(brush.size_px);
     parts::slider(ui, wording::SIZE, &wording::pixels(brush.size_px), &mut brush.size_px, 1.0..=largest, true);

@@ -213,11 +213,11 @@ fn column(
     for (swatch, &rect) in family.swatches.iter().zip(&rects) {
         let is_loaded = loaded == Some(Loaded::Swatch(swatch.id));
         let response = one_dab(ui, board, swatch, rect, is_loaded);
-        if state.about.contains(&swatch.id) {
+        if state.remarked.contains(&swatch.id) {
             about_ring(ui, swatch.id, rect, is_loaded);
         }
         if response.hovered() {
-            state.lit = Some(swatch.id);
+            state.highlighted = Some(swatch.id);
         }
         if response.clicked() {
             action = Some(TrayAction::Load(swatch.id));

@@ -1,7 +1,7 @@
 //! What each action of the key table does to the study, the view and the panels.
 
 use super::load::{self, Walk};
-use super::{Scene, Tools};
+use super::{Pointer, Scene};
 use crate::study::command::Command;
 use crate::ui::keys::Action;
 use crate::ui::looks::Look;
@@ -22,17 +22,17 @@ const STRENGTH_STEP: f32 = 0.05;
 /// Standard deviation that squinting begins with, as a part of the longer side of the canvas.
 const SQUINT_PART: f32 = 1.0 / 160.0;
 
-/// Carries an action out. What lasts while a key is down begins here and ends in [`Tools::key_released`].
-pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
+/// Carries an action out. What lasts while a key is down begins here and ends in [`Pointer::key_released`].
+pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
     // Between press and release an action would change what the drag began with; it can only be cancelled.
-    if tools.is_busy() && action != Action::Drop {
+    if pointer.is_busy() && action != Action::Cancel {
         return;
     }
     if scene.panels.take_action(action) {
         return;
     }
     let middle = scene.view.area.middle();
-    let at = tools.hover.filter(|&at| scene.view.area.contains(at)).unwrap_or(middle);
+    let at = pointer.hover.filter(|&at| scene.view.area.contains(at)).unwrap_or(middle);
     let (state, panels) = (&mut *scene.state, &mut *scene.panels);
     match action {
         Action::Lighter => load::walk(state, Walk::Lighter),
@@ -45,8 +45,8 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
             }
         }
         Action::Pick => {
-            tools.picking = true;
-            if tools.hover.is_some_and(|at| (scene.on_canvas)(at)) {
+            pointer.picking = true;
+            if pointer.hover.is_some_and(|at| (scene.on_canvas)(at)) {
                 load::pick(state, scene.view.canvas_from_window(at));
             }
         }
@@ -55,9 +55,9 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
         Action::Smaller => change_brush(state, |b| b.size_px /= SIZE_STEP),
         Action::Stronger => change_brush(state, |b| b.strength += STRENGTH_STEP),
         Action::Weaker => change_brush(state, |b| b.strength -= STRENGTH_STEP),
-        Action::Close => tools.outline.finish(state),
-        Action::CornerBack => tools.outline.corner_back(),
-        Action::Drop => tools.cancel(state),
+        Action::Close => pointer.outline.finish(state),
+        Action::CornerBack => pointer.outline.corner_back(),
+        Action::Cancel => pointer.cancel(state),
         Action::StepBack => {
             state.apply(&Command::Undo);
         }
@@ -93,10 +93,10 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
         Action::TurnLeft => scene.view.turn_at(middle, -TURN_STEP),
         Action::TurnRight => scene.view.turn_at(middle, TURN_STEP),
         Action::Upright => scene.view.upright(),
-        Action::Pan => tools.panning = true,
+        Action::Pan => pointer.panning = true,
         // The window moves the keyboard; there is nothing to do to the study.
         Action::Panels => {}
-        Action::Before => tools.before = true,
+        Action::Before => pointer.before = true,
         // The panels have taken these.
         Action::Nudge | Action::ByCorners => {}
         Action::KeySheet => panels.toggle_keys(),
@@ -104,7 +104,7 @@ pub fn act(tools: &mut Tools, action: Action, scene: &mut Scene<'_>) {
         Action::MemoryPage => panels.toggle_page(Page::Memory),
         Action::Library => panels.toggle_page(Page::Library),
         Action::BoardPanel => panels.board_open = !panels.board_open,
-        Action::Lid => panels.open_lid(),
+        Action::OpenFreeColour => panels.open_free_sheet(),
         Action::Export => {
             if let Some(session) = &state.session {
                 panels.open_export(session);
@@ -122,7 +122,7 @@ fn toggled(now: Look, wanted: Look) -> Look {
 /// Changes the brush within its limits.
 pub(super) fn change_brush(state: &mut State, change: impl FnOnce(&mut Brush)) {
     let Some(session) = &state.session else { return };
-    let mut brush = *session.brush();
+    let mut brush = session.brush().clone();
     change(&mut brush);
     brush.size_px = brush.size_px.clamp(0.5, MAX_SIZE_PX);
     brush.strength = brush.strength.clamp(0.0, 1.0);

@@ -1,6 +1,6 @@
-//! What the tools show above the canvas: the ring of the brush, the outline of a mass. Greys only.
+//! What the pointer show above the canvas: the ring of the brush, the outline of a mass. Greys only.
 
-use super::{Drag, Tools};
+use super::{Drag, Pointer};
 use crate::ui::canvas_view::transform::View;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -8,13 +8,13 @@ use crate::ui::theme;
 use egui::{Align2, CursorIcon, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 /// Draws above the canvas; `points` is window pixels per logical point.
-pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, painter: &Painter, points: f64) {
+pub fn draw(pointer: &Pointer, state: &State, panels: &PanelState, view: &View, painter: &Painter, points: f64) {
     let Some(session) = &state.session else { return };
     let to_points = |[x, y]: [f64; 2]| pos2((x / points) as f32, (y / points) as f32);
-    outline(tools, view, painter, to_points);
+    outline(pointer, view, painter, to_points);
     let brush = session.brush();
     let radius = (f64::from(brush.size_px) / 2.0 * view.scale() / points) as f32;
-    if let Some((_, Drag::Brush { from, .. })) = &tools.drag {
+    if let Some((_, Drag::AdjustBrush { from, .. })) = &pointer.drag {
         let at = to_points(*from);
         ring(painter, at, radius);
         let text = format!("{:.0} px   {:.0} %", brush.size_px, brush.strength * 100.0);
@@ -23,24 +23,24 @@ pub fn draw(tools: &Tools, state: &State, panels: &PanelState, view: &View, pain
         let place = Align2::CENTER_CENTER.anchor_size(below, galley.size());
         painter.rect_filled(place.expand2(vec2(8.0, 4.0)), 6.0, theme::OVER_PAINT_GROUND);
         painter.galley(place.min, galley, theme::OVER_PAINT_TEXT);
-    } else if let Some(at) = tools.hover
+    } else if let Some(at) = pointer.hover
         && state.tool.gesture().has_ring()
         && view.area.contains(at)
-        && !tools.panning
-        && !tools.picking
+        && !pointer.panning
+        && !pointer.picking
         && !panels.sheet_is_open()
-        && matches!(tools.drag, None | Some((_, Drag::Stroke(_))))
+        && matches!(pointer.drag, None | Some((_, Drag::Stroke(_))))
     {
         ring(painter, to_points(at), radius);
     }
 }
 
 /// Which cursor the system shows over the canvas.
-pub fn cursor(tools: &Tools) -> CursorIcon {
-    match &tools.drag {
+pub fn cursor(pointer: &Pointer) -> CursorIcon {
+    match &pointer.drag {
         Some((_, Drag::Pan { .. } | Drag::Turn { .. })) => CursorIcon::Grabbing,
-        None if tools.panning => CursorIcon::Grab,
-        Some((_, Drag::Stroke(_) | Drag::Outline { .. } | Drag::Pick | Drag::Brush { .. })) | None => {
+        None if pointer.panning => CursorIcon::Grab,
+        Some((_, Drag::Stroke(_) | Drag::Outline { .. } | Drag::Pick | Drag::AdjustBrush { .. })) | None => {
             CursorIcon::Crosshair
         }
     }
@@ -54,20 +54,20 @@ fn ring(painter: &Painter, at: Pos2, radius: f32) {
     }
 }
 
-fn outline(tools: &Tools, view: &View, painter: &Painter, to_points: impl Fn([f64; 2]) -> Pos2) {
-    let corners = tools.outline.corners();
+fn outline(pointer: &Pointer, view: &View, painter: &Painter, to_points: impl Fn([f64; 2]) -> Pos2) {
+    let corners = pointer.outline.corners();
     let (Some(first), Some(last)) = (corners.first(), corners.last()) else { return };
     let place = |c: &[f64; 2]| to_points(view.window_from_canvas(*c));
     let line: Vec<_> = corners.iter().map(place).collect();
     painter.line(line.clone(), Stroke::new(3.0, theme::OVER_PAINT_DARK));
     painter.line(line, Stroke::new(1.0, theme::OVER_PAINT_LIGHT));
     // How it would close.
-    let end = tools.hover.filter(|_| tools.drag.is_none()).map_or(place(last), &to_points);
+    let end = pointer.hover.filter(|_| pointer.drag.is_none()).map_or(place(last), &to_points);
     for (from, to) in [(place(last), end), (end, place(first))] {
         painter.extend(Shape::dashed_line(&[from, to], Stroke::new(2.0, theme::OVER_PAINT_DARK), 5.0, 4.0));
         painter.extend(Shape::dashed_line(&[from, to], Stroke::new(1.0, theme::OVER_PAINT_LIGHT), 5.0, 4.0));
     }
-    if tools.drag.is_none() {
+    if pointer.drag.is_none() {
         for corner in corners.iter().take(if corners.len() > 64 { 1 } else { corners.len() }) {
             painter.circle(place(corner), 3.0, theme::OVER_PAINT_LIGHT, Stroke::new(1.0, theme::OVER_PAINT_DARK));
         }

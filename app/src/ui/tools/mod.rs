@@ -16,7 +16,7 @@ mod tests;
 pub use act::act;
 pub use draw::{cursor, draw};
 
-use crate::study::session::Tool;
+use crate::study::session::StrokeTool;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::Action;
 use crate::ui::panels::PanelState;
@@ -69,7 +69,7 @@ enum Drag {
         last: [f64; 2],
     },
     /// Changes the size of the brush (across) or its strength (up and down).
-    Brush {
+    AdjustBrush {
         /// Where the button went down, window pixels.
         from: [f64; 2],
         /// The brush as it was then.
@@ -81,7 +81,7 @@ enum Drag {
 
 /// What the pointer is doing, and which keys that matter to it are down.
 #[derive(Debug, Default)]
-pub struct Tools {
+pub struct Pointer {
     /// The drag in progress and the button that began it.
     drag: Option<(Button, Drag)>,
     outline: Outline,
@@ -97,7 +97,7 @@ pub struct Tools {
     hover: Option<[f64; 2]>,
 }
 
-impl Tools {
+impl Pointer {
     /// Whether a drag that began on the canvas goes on.
     pub fn is_busy(&self) -> bool {
         self.drag.is_some()
@@ -157,7 +157,7 @@ impl Tools {
             Some((_, Drag::Stroke(stroke))) => stroke.finish(state),
             Some((
                 _,
-                Drag::Outline { .. } | Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::Brush { .. },
+                Drag::Outline { .. } | Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::AdjustBrush { .. },
             ))
             | None => {}
         }
@@ -168,7 +168,7 @@ impl Tools {
         match self.drag.take() {
             Some((_, Drag::Stroke(stroke))) => stroke.cancel(state),
             Some((_, Drag::Outline { .. })) => self.outline.cancel_press(),
-            Some((_, Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::Brush { .. })) | None => {}
+            Some((_, Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::AdjustBrush { .. })) | None => {}
         }
     }
 
@@ -196,7 +196,7 @@ impl Tools {
             Button::Paint if self.modifiers.ctrl => Drag::Turn { last: at },
             Button::Paint if self.modifiers.shift => {
                 let Some(session) = &scene.state.session else { return };
-                Drag::Brush { from: at, brush: *session.brush(), across: None }
+                Drag::AdjustBrush { from: at, brush: session.brush().clone(), across: None }
             }
             Button::Paint if self.picking => {
                 load::pick(scene.state, canvas);
@@ -204,7 +204,7 @@ impl Tools {
             }
             Button::Paint | Button::Eraser => {
                 let eraser = button == Button::Eraser;
-                match if eraser { Gesture::Stroke(Tool::Scrape) } else { scene.state.tool.gesture() } {
+                match if eraser { Gesture::Stroke(StrokeTool::Scrape) } else { scene.state.tool.gesture() } {
                     Gesture::Stroke(tool) => match Stroke::begin(scene.state, tool, sample(canvas, pressure)) {
                         Some(stroke) => Drag::Stroke(stroke),
                         None => return,
@@ -237,20 +237,19 @@ impl Tools {
                 scene.view.turn_at(middle, angle(at) - angle(*last));
                 *last = at;
             }
-            Drag::Brush { from, brush, across } => {
+            Drag::AdjustBrush { from, brush, across } => {
                 let by = [0, 1].map(|i| (at[i] - from[i]) / scene.points);
                 if across.is_none() && by[0].hypot(by[1]) >= DIRECTION_POINTS {
                     *across = Some(by[0].abs() >= by[1].abs());
                 }
-                let start = *brush;
                 match across {
                     Some(true) => {
                         let factor = (by[0] / SIZE_DOUBLES_POINTS).exp2() as f32;
-                        act::change_brush(scene.state, |b| b.size_px = start.size_px * factor);
+                        act::change_brush(scene.state, |b| b.size_px = brush.size_px * factor);
                     }
                     Some(false) => {
                         let more = (-by[1] / STRENGTH_POINTS) as f32;
-                        act::change_brush(scene.state, |b| b.strength = start.strength + more);
+                        act::change_brush(scene.state, |b| b.strength = brush.strength + more);
                     }
                     None => {}
                 }
@@ -268,7 +267,7 @@ impl Tools {
                     self.outline.finish(scene.state);
                 }
             }
-            Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::Brush { .. } => {}
+            Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::AdjustBrush { .. } => {}
         }
     }
 

@@ -1,6 +1,6 @@
 //! A stroke in the making, of any tool that works along a path: samples gather during a frame and are shown once.
 
-use crate::study::session::{Done, Session, SessionError, Tool};
+use crate::study::session::{Done, Session, SessionError, StrokeTool};
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
 use std::collections::BTreeSet;
@@ -19,7 +19,7 @@ pub struct Stroke {
 
 impl Stroke {
     /// Begins a stroke at its first sample. None when the session refuses it; why becomes a notice.
-    pub fn begin(state: &mut State, tool: Tool, first: PenSample) -> Option<Self> {
+    pub fn begin(state: &mut State, tool: StrokeTool, first: PenSample) -> Option<Self> {
         let session = state.session.as_mut()?;
         let begun = session.begin_stroke(tool);
         state.drop_ended_trial();

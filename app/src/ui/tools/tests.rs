@@ -15,7 +15,7 @@ struct Easel {
     state: State,
     panels: PanelState,
     view: View,
-    tools: Tools,
+    pointer: Pointer,
 }
 
 impl Easel {
@@ -30,7 +30,7 @@ impl Easel {
         let mut view = View::default();
         view.set_area(Area { left: 0.0, top: 0.0, width: 500.0, height: 400.0 }, 1.0);
         view.fit([400, 300]);
-        Easel { state, panels: PanelState::default(), view, tools: Tools::default() }
+        Easel { state, panels: PanelState::default(), view, pointer: Pointer::default() }
     }
 
     fn take(&mut self, inputs: &[Input]) {
@@ -45,9 +45,9 @@ impl Easel {
                 on_canvas: &on_canvas,
                 points: 1.0,
             };
-            self.tools.take(input, &mut scene);
+            self.pointer.take(input, &mut scene);
         }
-        self.tools.show(&mut self.state, &mut self.panels);
+        self.pointer.show(&mut self.state, &mut self.panels);
     }
 
     fn act(&mut self, action: Action) {
@@ -59,8 +59,8 @@ impl Easel {
             on_canvas: &on_canvas,
             points: 1.0,
         };
-        act(&mut self.tools, action, &mut scene);
-        self.tools.show(&mut self.state, &mut self.panels);
+        act(&mut self.pointer, action, &mut scene);
+        self.pointer.show(&mut self.state, &mut self.panels);
     }
 
     fn session(&self) -> &Session {
@@ -97,7 +97,7 @@ fn a_stroke_shows_while_it_is_painted_and_is_recorded_when_the_pen_lifts() {
     easel.take(&[moved(B), release(B)]);
     assert_eq!(easel.session().strokes(), 1);
     assert!(easel.painted() > 1000.0, "the readout follows at once");
-    assert!(!easel.tools.is_busy());
+    assert!(!easel.pointer.is_busy());
 }
 
 #[test]
@@ -129,7 +129,7 @@ fn a_press_on_a_panel_paints_nothing_and_a_stroke_may_leave_the_canvas() {
 fn escape_cancels_a_stroke_and_losing_the_keyboard_finishes_it() {
     let mut easel = Easel::new();
     easel.take(&[press(A), moved(B)]);
-    easel.act(Action::Drop);
+    easel.act(Action::Cancel);
     easel.take(&[release(B)]);
     assert_eq!((easel.session().strokes(), easel.painted()), (0, 0.0));
     easel.take(&[press(A), moved(B), Input::FocusLost, release(B)]);
@@ -143,7 +143,7 @@ fn an_empty_brush_says_so_and_the_next_press_still_works() {
     easel.state.session = Some(session);
     easel.take(&[press(A), moved(B), release(B)]);
     assert!(easel.state.notices.last().unwrap().contains("the brush is empty"));
-    assert!(!easel.tools.is_busy());
+    assert!(!easel.pointer.is_busy());
 }
 
 #[test]
@@ -177,14 +177,14 @@ fn a_mass_is_drawn_freely_or_by_corners() {
     assert_eq!(easel.session().strokes(), 1);
     assert!((easel.painted() - 150.0 * 150.0).abs() < 650.0, "{}", easel.painted());
     easel.take(&[press(square[0]), release(square[0])]);
-    easel.act(Action::Drop);
-    assert!(easel.tools.outline.corners().is_empty());
+    easel.act(Action::Cancel);
+    assert!(easel.pointer.outline.corners().is_empty());
 }
 
 #[test]
 fn dragging_with_shift_sets_size_or_strength() {
     let mut easel = Easel::new();
-    let before = *easel.session().brush();
+    let before = easel.session().brush().clone();
     easel.take(&[
         Input::Modifiers(PointerModifiers { shift: true, ctrl: false }),
         press(A),
@@ -203,7 +203,7 @@ fn pan_and_turn_move_the_view_and_paint_nothing() {
     let under = easel.view.canvas_from_window(A);
     easel.act(Action::Pan);
     easel.take(&[press(A), moved(B), release(B)]);
-    easel.tools.key_released(Action::Pan);
+    easel.pointer.key_released(Action::Pan);
     let now = easel.view.canvas_from_window(B);
     assert!((now[0] - under[0]).hypot(now[1] - under[1]) < 1.0);
     let middle = |at, button| Input::Pressed { at, button, pressure: 1.0, double: false };
@@ -218,7 +218,7 @@ fn a_second_finger_cancels_the_stroke_and_moves_the_view() {
     let mut easel = Easel::new();
     let finger = |id, at: [f64; 2]| Input::Finger { id, at: Some(at), pressure: 0.5 };
     easel.take(&[finger(1, A), finger(1, [170.0, 160.0])]);
-    assert!(easel.tools.is_busy());
+    assert!(easel.pointer.is_busy());
     let scale = easel.view.scale();
     easel.take(&[finger(2, B), finger(2, [400.0, 260.0])]);
     for id in [1, 2] {
@@ -251,7 +251,7 @@ fn the_photo_is_looked_at_before_its_adjustments_while_the_key_is_down() {
     let mut easel = Easel::new();
     easel.act(Action::Before);
     assert!(easel.panels.looks_before());
-    easel.tools.key_released(Action::Before);
+    easel.pointer.key_released(Action::Before);
     easel.take(&[]);
     assert!(!easel.panels.looks_before());
     easel.act(Action::Before);
@@ -269,7 +269,7 @@ fn on_the_large_photo_keys_mean_the_photo() {
         easel.act(action);
     }
     assert_eq!((easel.view.scale(), easel.state.requests.len()), (before, 0));
-    easel.act(Action::Drop);
+    easel.act(Action::Cancel);
     assert_eq!(easel.panels.page, crate::ui::panels::Page::Canvas);
     easel.act(Action::ZoomIn);
     assert!(easel.view.scale() > before);

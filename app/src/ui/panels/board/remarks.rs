@@ -103,7 +103,7 @@ fn card(
         });
     });
     if shown.response.contains_pointer() || on_offer {
-        state.about.extend(about(board, remark));
+        state.remarked.extend(about(board, remark));
     }
     action
 }

@@ -37,7 +37,7 @@ impl Trial {
 /// use any more. Before the panel is drawn, and after it.
 pub(in super::super) fn end_stale_trial(state: &mut State, panels: &mut PanelState) {
     let part = &mut panels.board;
-    if part.trial.shown && state.tried.is_none() {
+    if part.trial.shown && state.trial_board.is_none() {
         part.trial.shown = false;
         part.trial.asked = None;
         part.vary.rest();
@@ -66,7 +66,7 @@ pub(in super::super) fn follow(state: &mut State, panels: &mut PanelState) {
         return;
     }
     state.try_board(wanted.as_ref());
-    let shown = state.tried == wanted;
+    let shown = state.trial_board == wanted;
     let part = &mut panels.board;
     part.trial.shown = wanted.is_some() && shown;
     if !shown {

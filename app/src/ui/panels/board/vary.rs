@@ -80,7 +80,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     white::section(state, panels, ui);
     let part = &mut panels.board.vary;
     let variation = part.variation(&own).cloned();
-    let words = variation.as_ref().map_or_else(String::new, |v| wording::gave_way(v.gave_way));
+    let words = variation.as_ref().map_or_else(String::new, |v| wording::moved_into_gamut(v.moved_into_gamut));
     parts::quiet(ui, if words.is_empty() { " ".to_owned() } else { words });
     if part.keep.is_some() {
         return keep::form(state, panels, ui, variation.map(|v| v.board));

@@ -12,7 +12,7 @@ impl PanelState {
         match action {
             Action::Close if corners => self.loupe.close_corners(),
             Action::CornerBack if corners => self.loupe.corner_back(),
-            Action::Drop if corners || large => self.cancel_on_photo(),
+            Action::Cancel if corners || large => self.cancel_on_photo(),
             Action::Nudge => self.loupe.nudge(),
             Action::ByCorners => self.loupe.by_corners = !self.loupe.by_corners,
             Action::Fit if large => self.photo_page.fit(),

@@ -21,7 +21,7 @@ fn a_press_on_the_tray_loads_and_hovering_lights_up() {
     harness.get_by_label("Sky local").hover();
     harness.run();
     let sky = document(&harness).board.family_named("Sky").unwrap().with_role(Role::Local).unwrap().id;
-    assert_eq!(harness.state().lit, Some(sky));
+    assert_eq!(harness.state().highlighted, Some(sky));
 }
 
 #[test]
@@ -251,8 +251,8 @@ fn an_offer_is_tried_out_under_the_pointer_and_taken_by_a_press() {
     let button = harness.get_all_by_label(&words).next().unwrap();
     button.hover();
     harness.run();
-    assert_eq!(harness.state().tried.as_ref(), Some(&offer.board));
-    assert_eq!(harness.state().about, remark.swatches, "the remark's swatches are ringed");
+    assert_eq!(harness.state().trial_board.as_ref(), Some(&offer.board));
+    assert_eq!(harness.state().remarked, remark.swatches, "the remark's swatches are ringed");
     assert_ne!(canvas(&mut harness), before, "the painting follows");
     let tried = offer.board.swatches().find(|(_, s)| own.board.swatch(s.id).is_some_and(|o| o.colour != s.colour));
     let (_, tried) = tried.expect("the offer moves a colour");
@@ -260,7 +260,7 @@ fn an_offer_is_tried_out_under_the_pointer_and_taken_by_a_press() {
     let [r, g, b, _] = dab_colour(&mut harness, &name);
     assert_eq!(theme::srgb([r, g, b]), theme::paint(tried.colour), "and the tray");
     away(&mut harness);
-    assert_eq!((harness.state().tried.is_none(), depth(&harness)), (true, steps));
+    assert_eq!((harness.state().trial_board.is_none(), depth(&harness)), (true, steps));
     assert_eq!(canvas(&mut harness), before, "nothing is left");
     assert_eq!(dab_colour(&mut harness, "Brick light"), dab);
     assert_eq!(document(&harness), own);
@@ -282,7 +282,7 @@ fn an_offer_is_tried_out_while_the_keyboard_is_on_it() {
     let words = wording::sentence_start(&offer.words);
     harness.get_all_by_label(&words).next().unwrap().focus();
     harness.run();
-    assert_eq!(harness.state().tried.as_ref(), Some(&offer.board));
+    assert_eq!(harness.state().trial_board.as_ref(), Some(&offer.board));
     harness.key_press(egui::Key::Enter);
     harness.run();
     assert_eq!(document(&harness).board, offer.board);
@@ -295,7 +295,7 @@ fn a_remark_is_dismissed_and_brought_back() {
     let found = wording::sentence_start(remarks[0].text.split(": ").next().unwrap());
     harness.get_by_label(&wording::dismiss_remark(&found)).hover();
     harness.run();
-    assert_eq!(harness.state().about, remarks[0].swatches);
+    assert_eq!(harness.state().remarked, remarks[0].swatches);
     press(&mut harness, &wording::dismiss_remark(&found));
     assert_eq!(document(&harness).board.dismissed, [remarks[0].subject()]);
     assert!(harness.query_by_label(&wording::dismiss_remark(&found)).is_none());
@@ -317,7 +317,7 @@ fn a_turn_is_followed_live_kept_as_a_new_board_and_switched_back() {
     harness.run();
     harness.hover_at(rail.lerp_inside(egui::vec2(0.75, 0.5)));
     harness.run();
-    let tried = harness.state().tried.clone().expect("while the slider moves");
+    let tried = harness.state().trial_board.clone().expect("while the slider moves");
     let degrees = 90.0;
     let turned = turn(&own, degrees).unwrap().board;
     let off = |a: &Board, b: &Board| {
@@ -337,24 +337,28 @@ fn a_turn_is_followed_live_kept_as_a_new_board_and_switched_back() {
     assert_eq!(theme::srgb([r, g, b]), theme::paint(sky.colour));
     harness.drop_at(rail.lerp_inside(egui::vec2(0.75, 0.5)));
     harness.run();
-    assert_eq!((harness.state().tried.as_ref(), depth(&harness)), (Some(&tried), steps), "it stays, and is no change");
+    assert_eq!(
+        (harness.state().trial_board.as_ref(), depth(&harness)),
+        (Some(&tried), steps),
+        "it stays, and is no change"
+    );
     // Loading the brush is no change either.
     press(&mut harness, "Sky local");
-    assert_eq!(harness.state().tried.as_ref(), Some(&tried));
+    assert_eq!(harness.state().trial_board.as_ref(), Some(&tried));
     press(&mut harness, wording::KEEP_AS_NEW);
     let field = harness.get_by_role_and_label(Accessible::TextInput, wording::NEW_BOARD_NAME);
     field.set_text_value_accesskit("Tram depot");
     harness.run();
     press(&mut harness, wording::KEEP_NEW_BOARD);
     assert!(harness.state_mut().notices.pop().unwrap().contains("Tram depot"), "the name is taken");
-    assert_eq!(harness.state().tried.as_ref(), Some(&tried), "and nothing is lost");
+    assert_eq!(harness.state().trial_board.as_ref(), Some(&tried), "and nothing is lost");
     harness.get_by_role_and_label(Accessible::TextInput, wording::NEW_BOARD_NAME).set_text_value_accesskit("Red hour");
     harness.run();
     press(&mut harness, wording::KEEP_NEW_BOARD);
     let document_now = document(&harness);
     assert_eq!((document_now.board.name.as_str(), document_now.boards.len()), ("Red hour", 1));
     assert_eq!(off(&document_now.board, &tried), 0.0);
-    assert_eq!((depth(&harness), harness.state().tried.is_none()), (steps + 1, true));
+    assert_eq!((depth(&harness), harness.state().trial_board.is_none()), (steps + 1, true));
     assert_ne!(canvas(&mut harness), before);
     // Back, by the keyboard.
     press(&mut harness, wording::BOARD_TAB_NAME);
@@ -383,13 +387,13 @@ fn the_sliders_change_the_board_in_one_step_or_let_it_be() {
     set(&mut harness, wording::TURN, 160.0);
     harness.get_by_label_contains("lay outside sRGB");
     press(&mut harness, wording::AS_IT_WAS);
-    assert_eq!((harness.state().tried.is_none(), document(&harness).board == own), (true, true));
+    assert_eq!((harness.state().trial_board.is_none(), document(&harness).board == own), (true, true));
     set(&mut harness, wording::LIGHT, -60.0);
     set(&mut harness, wording::SPREAD, 0.8);
-    let tried = harness.state().tried.clone().unwrap();
+    let tried = harness.state().trial_board.clone().unwrap();
     press(&mut harness, wording::CHANGE_BOARD);
     assert_eq!((document(&harness).board, depth(&harness)), (tried, steps + 1));
-    assert!(harness.state().tried.is_none());
+    assert!(harness.state().trial_board.is_none());
     press(&mut harness, wording::STEP_BACK);
     assert_eq!(document(&harness).board, own);
 }
@@ -400,12 +404,12 @@ fn nothing_of_a_preview_outlives_panel_stroke_undo_or_study() {
         let mut harness = open(state, wording::VARIATIONS);
         harness.get_by_label(wording::TURN).set_value_accesskit(70.0);
         harness.run();
-        assert!(harness.state().tried.is_some());
+        assert!(harness.state().trial_board.is_some());
         harness
     };
     let at_rest = |harness: &mut Harness<'static, Screen>, before: &[u32]| {
         harness.run();
-        assert!(harness.state().tried.is_none());
+        assert!(harness.state().trial_board.is_none());
         assert_eq!(canvas(harness), before);
         assert!(harness.state().panels.board.at_rest());
     };
@@ -420,10 +424,10 @@ fn nothing_of_a_preview_outlives_panel_stroke_undo_or_study() {
     // The pen comes down.
     let mut harness = turned(full());
     let session = harness.state_mut().session.as_mut().unwrap();
-    session.begin_stroke(crate::study::session::Tool::Brush).unwrap();
+    session.begin_stroke(crate::study::session::StrokeTool::Brush).unwrap();
     harness.state_mut().drop_ended_trial();
     harness.run();
-    assert!(harness.state().tried.is_none() && harness.state().panels.board.at_rest());
+    assert!(harness.state().trial_board.is_none() && harness.state().panels.board.at_rest());
     harness.state_mut().session.as_mut().unwrap().cancel_stroke();
     at_rest(&mut harness, &before);
     // A step back: the last was to load, so that the stroke before it goes.
@@ -438,7 +442,7 @@ fn nothing_of_a_preview_outlives_panel_stroke_undo_or_study() {
     // The study is closed.
     let mut harness = turned(full());
     press(&mut harness, wording::CLOSE);
-    assert!(harness.state().session.is_none() && harness.state().tried.is_none());
+    assert!(harness.state().session.is_none() && harness.state().trial_board.is_none());
 }
 
 #[test]
@@ -447,13 +451,13 @@ fn a_small_picture_is_tried_out_and_sets_the_sliders() {
     let before = canvas(&mut harness);
     harness.get_by_label(&wording::variation("Lamp")).hover();
     harness.run();
-    let lamp = harness.state().tried.clone().unwrap();
+    let lamp = harness.state().trial_board.clone().unwrap();
     assert_ne!(canvas(&mut harness), before);
     away(&mut harness);
-    assert!(harness.state().tried.is_none());
+    assert!(harness.state().trial_board.is_none());
     press(&mut harness, &wording::variation("Lamp"));
     away(&mut harness);
-    assert_eq!(harness.state().tried.as_ref(), Some(&lamp));
+    assert_eq!(harness.state().trial_board.as_ref(), Some(&lamp));
     let light = harness.get_by_label(wording::LIGHT).accesskit_node().numeric_value().unwrap();
     assert!((-60.0..-30.0).contains(&light), "the slider stands at the lamp: {light}");
     // What the picture shows is what the painting shows: its middle, against the canvas.
@@ -477,7 +481,7 @@ fn a_moving_slider_waits_for_the_canvas_to_catch_up() {
     let turn_to = |harness: &mut Harness<'static, Screen>, degrees: f64| {
         harness.get_by_label(wording::TURN).set_value_accesskit(degrees);
         harness.run();
-        harness.state().tried.clone()
+        harness.state().trial_board.clone()
     };
     harness.state_mut().catching_up = true;
     let first = turn_to(&mut harness, 40.0);
@@ -485,10 +489,10 @@ fn a_moving_slider_waits_for_the_canvas_to_catch_up() {
     assert_eq!(turn_to(&mut harness, 80.0), first);
     harness.state_mut().catching_up = false;
     harness.run();
-    assert_ne!(harness.state().tried, first);
+    assert_ne!(harness.state().trial_board, first);
     harness.state_mut().catching_up = true;
     press(&mut harness, wording::AS_IT_WAS);
-    assert_eq!(harness.state().tried, None, "an end never waits");
+    assert_eq!(harness.state().trial_board, None, "an end never waits");
 }
 
 #[test]
@@ -512,21 +516,21 @@ fn a_white_is_picked_from_the_photo() {
     let at = photo.lerp_inside(egui::vec2(0.12, 0.42));
     harness.hover_at(at);
     harness.run();
-    let tried = harness.state().tried.clone().expect("the white under the pointer is tried out");
+    let tried = harness.state().trial_board.clone().expect("the white under the pointer is tried out");
     harness.drag_at(at);
     harness.drop_at(at);
     harness.run();
     assert!(harness.query_by_label(wording::WHITE_PHOTO).is_none(), "the photo goes");
     away(&mut harness);
-    assert_eq!(harness.state().tried.as_ref(), Some(&tried));
+    assert_eq!(harness.state().trial_board.as_ref(), Some(&tried));
     // By the keyboard: another spot.
     press(&mut harness, wording::WHITE);
     harness.get_by_label(wording::WHITE_PHOTO).focus();
     harness.run();
     harness.key_press(egui::Key::ArrowRight);
     harness.run();
-    assert_ne!(harness.state().tried.as_ref(), Some(&tried));
-    let other = harness.state().tried.clone();
+    assert_ne!(harness.state().trial_board.as_ref(), Some(&tried));
+    let other = harness.state().trial_board.clone();
     harness.key_press(egui::Key::Enter);
     harness.run();
     press(&mut harness, wording::CHANGE_BOARD);
@@ -540,12 +544,11 @@ fn a_board_goes_into_a_file_and_comes_back() {
     let before = document(&harness).board;
     press(&mut harness, wording::BOARD);
     let with = |harness: &mut Harness<'static, Screen>, name: &str, button: &str| {
-        let path = home.path().join(name).to_string_lossy().into_owned();
-        harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).set_text_value_accesskit(&path);
-        harness.run();
         harness.get_by_label(button).scroll_to_me();
         harness.run();
         press(harness, button);
+        let does = if button == wording::WRITE_FILE { wording::WRITE_IT } else { wording::OPEN_IT };
+        choose(harness, &home.path().join(name), does);
         harness.state_mut().notices.pop().unwrap_or_default()
     };
     for name in ["depot.board.ron", "depot.css", "depot.json", "depot.png"] {
@@ -570,12 +573,20 @@ fn a_board_goes_into_a_file_and_comes_back() {
     press(&mut harness, wording::OTHER_NAME);
     assert!(harness.query_by_label(&question).is_none());
     assert_eq!(std::fs::read_to_string(&theirs).unwrap(), "body { margin: 0 }");
-    let offered = harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).value().unwrap();
-    assert_eq!(std::path::Path::new(&offered), home.path().join("theirs 2.css"));
+    let offered = harness.get_by_role_and_label(Accessible::TextInput, wording::FILE_NAME).value().unwrap();
+    assert_eq!(offered, "theirs 2.css");
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    harness.key_press(egui::Key::Escape);
+    harness.run();
     assert_eq!(with(&mut harness, "theirs.css", wording::WRITE_FILE), "");
     harness.key_press(egui::Key::Escape);
     harness.run();
     assert!(harness.query_by_label(&question).is_none());
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    harness.key_press(egui::Key::Escape);
+    harness.run();
     assert_eq!(std::fs::read_to_string(&theirs).unwrap(), "body { margin: 0 }");
     assert_eq!(with(&mut harness, "theirs.css", wording::WRITE_FILE), "");
     harness.key_press(egui::Key::Enter);

@@ -434,7 +434,7 @@ fn putting_the_reference_away_shuts_the_page_and_escape_goes_back() {
     harness.get_by_label(wording::LAY);
     for held in [true, false] {
         assert_eq!(harness.state().panels.loupe.held.is_some(), held);
-        assert!(harness.state_mut().panels.take_action(Action::Drop));
+        assert!(harness.state_mut().panels.take_action(Action::Cancel));
     }
     harness.run();
     assert_eq!(harness.state().panels.page, crate::ui::panels::Page::Canvas);

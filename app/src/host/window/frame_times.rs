@@ -7,7 +7,7 @@ const KEPT: usize = 4096;
 
 /// Times of the frames drawn.
 #[derive(Clone, Debug)]
-pub struct Pace {
+pub struct FrameTimes {
     /// One moment on both clocks, so that another program can compare its own times.
     zero: (Instant, SystemTime),
     /// When the oldest event came that no frame shows yet.
@@ -24,14 +24,14 @@ struct Frame {
     presented: Instant,
 }
 
-impl Default for Pace {
+impl Default for FrameTimes {
     fn default() -> Self {
         let zero = (Instant::now(), SystemTime::now());
-        Pace { zero, waiting: None, began: None, frames: Vec::new() }
+        FrameTimes { zero, waiting: None, began: None, frames: Vec::new() }
     }
 }
 
-impl Pace {
+impl FrameTimes {
     /// An event came that the next frame will show.
     pub fn event(&mut self, now: Instant) {
         self.waiting.get_or_insert(now);
@@ -82,16 +82,17 @@ mod tests {
     fn the_oldest_waiting_event_counts_and_idle_frames_do_not() {
         let start = Instant::now();
         let at = |ms: u64| start + Duration::from_millis(ms);
-        let mut pace = Pace { zero: (start, UNIX_EPOCH + Duration::from_secs(9)), ..Pace::default() };
-        pace.presented(at(0));
-        assert!(pace.frames().is_empty());
+        let mut frame_times =
+            FrameTimes { zero: (start, UNIX_EPOCH + Duration::from_secs(9)), ..FrameTimes::default() };
+        frame_times.presented(at(0));
+        assert!(frame_times.frames().is_empty());
         for (first, second, began, shown) in [(10, 14, 15, 30), (40, 41, 42, 50), (60, 69, 70, 90)] {
-            pace.event(at(first));
-            pace.event(at(second));
-            pace.begins(at(began));
-            pace.presented(at(shown));
+            frame_times.event(at(first));
+            frame_times.event(at(second));
+            frame_times.begins(at(began));
+            frame_times.presented(at(shown));
         }
-        assert_eq!(pace.frames(), [20, 10, 30].map(Duration::from_millis));
-        assert_eq!(pace.csv().lines().nth(3), Some("9090.000,30.000,9070.000"));
+        assert_eq!(frame_times.frames(), [20, 10, 30].map(Duration::from_millis));
+        assert_eq!(frame_times.csv().lines().nth(3), Some("9090.000,30.000,9070.000"));
     }
 }

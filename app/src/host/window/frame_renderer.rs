@@ -40,7 +40,7 @@ pub struct CanvasPicture<'a> {
 }
 
 /// What draws.
-pub struct Pane {
+pub struct FrameRenderer {
     device: wgpu::Device,
     queue: wgpu::Queue,
     renderer: Renderer,
@@ -48,14 +48,14 @@ pub struct Pane {
     retained: RetainedFrame,
 }
 
-impl Pane {
+impl FrameRenderer {
     /// For targets of a kind.
     pub fn new(device: wgpu::Device, queue: wgpu::Queue, target: Target) -> Self {
         let options = RendererOptions { dithering: false, ..RendererOptions::default() };
         let renderer = Renderer::new(&device, target.format, options);
         let canvas = CanvasView::new(&device, target.format);
         let retained = RetainedFrame::new(&device, target);
-        Pane { device, queue, renderer, canvas, retained }
+        FrameRenderer { device, queue, renderer, canvas, retained }
     }
 
     /// The device.

@@ -14,7 +14,7 @@ impl Canvas {
     /// # Errors
     /// When the engine fails.
     #[expect(clippy::cast_possible_truncation, reason = "the parts of a pixel sum to 65535, so a share is at most 255")]
-    pub fn share_of(&mut self, paints: &[PaintId], places: &[TilePos]) -> Result<Vec<u8>, EngineError> {
+    pub fn coverage_of(&mut self, paints: &[PaintId], places: &[TilePos]) -> Result<Vec<u8>, EngineError> {
         let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
         let handles: Vec<_> = stacks.iter().flat_map(|s| s.layers.iter().map(|l| l.tile.clone())).collect();
         let mut pixels = self.engine.download(&handles)?.into_iter();

@@ -1,0 +1,38 @@
+//! What each kind of mark covers, one file a kind.
+
+mod bristle;
+mod charcoal;
+mod filbert;
+mod flat;
+mod knife;
+mod rag;
+mod round;
+mod soft;
+
+use super::mark::Kind;
+use super::sweep::{Cover, Rib, Stroke, Target, sweep};
+
+macro_rules! covers {
+    ($($name:ident: $cover:ty;)*) => {
+        /// Draws ribs as a kind of mark.
+        pub fn draw(kind: Kind, stroke: &Stroke<'_>, ribs: &[Rib], target: &mut Target<'_>) {
+            match kind { $(Kind::$name => sweep::<$cover>(stroke, ribs, target),)* }
+        }
+
+        /// How far a kind of mark reaches beyond the ends of a stroke, pixels, from the tip's reach along the stroke and half its width.
+        pub fn beyond_px(kind: Kind, thick_px: f32, half_px: f32) -> f32 {
+            match kind { $(Kind::$name => <$cover>::beyond_px(thick_px, half_px),)* }
+        }
+    };
+}
+
+covers! {
+    Round: round::Round;
+    Flat: flat::Flat;
+    Filbert: filbert::Filbert;
+    Bristle: bristle::Bristle;
+    Knife: knife::Knife;
+    Rag: rag::Rag;
+    Charcoal: charcoal::Charcoal;
+    Soft: soft::Soft;
+}

@@ -1,0 +1,22 @@
+//! The soft brush: no edge at all, its cover falls from the middle outwards.
+
+use crate::mask::sweep::{Cover, Spot, Stroke};
+
+/// The soft brush.
+pub struct Soft;
+
+impl Cover for Soft {
+    fn beyond_px(_: f32, half_px: f32) -> f32 {
+        half_px
+    }
+
+    /// `(1 - t²)²` of the distance `t` from the path as a part of half the width, beyond what is hard.
+    #[inline(always)]
+    fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
+        let beyond = (-spot.s).max(-spot.e).max(0.0);
+        let distance = (spot.d * spot.d + beyond * beyond).sqrt() / spot.half.max(0.5);
+        let t = ((distance - stroke.hardness) / (1.0 - stroke.hardness).max(0.02)).clamp(0.0, 1.0);
+        let rest = 1.0 - t * t;
+        rest * rest
+    }
+}

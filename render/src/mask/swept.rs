@@ -1,0 +1,93 @@
+//! A stroke of a mark in the making: what is settled is drawn once, its end anew with every sample.
+
+use super::brush::{Brush, BrushError};
+use super::hand::Hand;
+use super::kinds;
+use super::mark::Mark;
+use super::noise::{hash, noise};
+use super::ribs::{RibMaker, step_px};
+use super::sweep::{Stroke, Target};
+use super::{Mask, MaskTile, PenSample};
+use std::collections::{BTreeMap, BTreeSet};
+use stint_model::study::tile::TilePos;
+
+/// A length beyond every stroke, pixels: what is settled does not depend on where the stroke ends.
+const ENDLESS_PX: f32 = 1.0e7;
+
+/// The stroke.
+#[derive(Clone, Debug)]
+pub struct Swept {
+    brush: Brush,
+    mark: Mark,
+    hand: Hand,
+    /// Which part of the noise tables this stroke sees.
+    seed: f32,
+    /// Ribs that are drawn for good.
+    drawn: usize,
+    /// What lies under the provisional end.
+    under: BTreeMap<TilePos, Option<MaskTile>>,
+}
+
+impl Swept {
+    /// Of a brush, whose settings are in range, and its mark.
+    pub fn new(brush: Brush, mark: Mark) -> Self {
+        let hand = Hand::new(step_px(&brush), mark.path.smoothing);
+        Swept { brush, mark, hand, seed: 0.0, drawn: 0, under: BTreeMap::new() }
+    }
+
+    /// Takes further samples; as [`super::StrokeMask::extend`].
+    pub fn extend(&mut self, samples: &[PenSample], mask: &mut Mask) -> Result<BTreeSet<TilePos>, BrushError> {
+        // Before any is taken: a sample that is refused must not leave half of the others behind.
+        for (i, sample) in samples.iter().enumerate() {
+            if let Some(what) = sample.fault() {
+                return Err(BrushError::Sample { index: self.hand.samples() + i, what });
+            }
+        }
+        if self.hand.samples() == 0
+            && let Some(first) = samples.first()
+        {
+            self.seed = (hash(first.x_px.to_bits(), first.y_px.to_bits()) & 0xFFF) as f32;
+        }
+        for sample in samples {
+            self.hand.push(sample);
+        }
+        self.hand.reach();
+        let mut touched = BTreeSet::new();
+        for (pos, tile) in std::mem::take(&mut self.under) {
+            touched.insert(pos);
+            match tile {
+                Some(tile) => mask.tiles.insert(pos, tile),
+                None => mask.tiles.remove(&pos),
+            };
+        }
+        self.draw(mask, &mut touched);
+        Ok(touched)
+    }
+
+    fn draw(&mut self, mask: &mut Mask, touched: &mut BTreeSet<TilePos>) {
+        let path = self.hand.path();
+        let Some(length_px) = path.last().map(|p| p.length_px) else { return };
+        let maker = RibMaker::new(&self.brush, &self.mark, self.hand.is_mouse());
+        let mut stroke = Stroke {
+            mark: &self.mark,
+            hardness: self.brush.hardness,
+            size_px: self.brush.size_px,
+            cap: self.brush.strength * 65535.0,
+            seed: self.seed,
+            noise: noise(),
+            length_px: ENDLESS_PX,
+        };
+        let settled = maker.settled(&self.hand);
+        if settled > self.drawn + 1 {
+            // The last rib drawn begins the next strip.
+            let ribs = maker.ribs(path, self.drawn..settled, length_px);
+            let mut target = Target { mask, touched, saved: None };
+            kinds::draw(self.mark.kind, &stroke, &ribs, &mut target);
+            self.drawn = settled - 1;
+        }
+        stroke.length_px = length_px;
+        let ribs = maker.ribs(path, self.drawn..path.len(), length_px);
+        let mut target = Target { mask, touched, saved: Some(&mut self.under) };
+        kinds::draw(self.mark.kind, &stroke, &ribs, &mut target);
+    }
+}
