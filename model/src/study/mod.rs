@@ -10,6 +10,7 @@ mod database;
 pub mod document;
 mod error;
 pub mod file;
+pub mod hand_out;
 pub mod history;
 mod lock;
 pub mod picked;

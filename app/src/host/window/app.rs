@@ -22,6 +22,7 @@ use crate::ui::theme;
 use crate::ui::tools::Pointer;
 use crate::ui::tools::input::Input;
 use crate::ui::tools::load::PreviousPaint;
+use crate::ui::wording;
 use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
@@ -191,7 +192,12 @@ impl App {
     fn arrived(&mut self, arrived: Option<Arrived>) {
         match arrived {
             Some(Arrived::Text(text)) => self.raw.events.push(egui::Event::Paste(text)),
-            Some(Arrived::File(path)) => self.state.requests.push(Request::Open(path)),
+            Some(Arrived::Files(path, others)) => {
+                if !others.is_empty() {
+                    self.state.notices.push(wording::one_at_a_time(&path, &others));
+                }
+                self.state.requests.push(Request::Open(path));
+            }
             None => return,
         }
         self.redraw();
