@@ -55,7 +55,13 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
     }
     let desk = TestFolder::new();
     let colour = "#8f7478".to_owned();
-    let swatch = Change::AddSwatch { family: "Brick".to_owned(), role: Role::Local, name: String::new(), colour };
+    let swatch = Change::AddSwatch {
+        family: "Brick".to_owned(),
+        role: Role::Local,
+        name: String::new(),
+        colour,
+        by_role: false,
+    };
     desk.script("board.ron", (1600, 1200), vec![swatch]);
     desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).success();
     let Some(server) = Server::start() else {

@@ -80,6 +80,7 @@ fn desk_with_a_study() -> TestFolder {
         role,
         name: String::new(),
         colour: colour.to_owned(),
+        by_role: false,
     };
     let commands = vec![add(Role::Light, "#8f7478"), add(Role::Shadow, "#4c3432")];
     desk.script("board.ron", (1600, 1200), commands);

@@ -4,6 +4,7 @@ use crate::files::settings::Settings;
 use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening};
+use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::looks::{Look, Surround};
 use crate::ui::request::Request;
@@ -53,6 +54,8 @@ pub struct State {
     pub epoch: u64,
     /// Where recent studies, kept boards and the like lie; the user's data folder when `None`.
     pub data_folder: Option<PathBuf>,
+    /// Has the window draw a frame soon, from any thread: a change of the study could not be kept.
+    pub waker: Option<Waker>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
     /// What is being opened beside the window.
@@ -76,9 +79,14 @@ impl State {
     /// When the study refuses it.
     pub fn change(&mut self, command: &Command) -> Result<(), SessionError> {
         if let Some(session) = &mut self.session {
-            let done = session.apply(command);
+            let done = session.submit(command);
             self.notices.extend(std::iter::from_fn(|| session.take_notice()));
             self.drop_ended_trial();
+            if let Err(error @ SessionError::TakenBack { .. }) = done {
+                self.stale = Stale::All;
+                self.refresh();
+                return Err(error);
+            }
             self.stale.add(&done?);
             self.refresh();
         }
@@ -101,6 +109,31 @@ impl State {
         }
     }
 
+    /// Takes note of changes that could not be kept after all and were taken back. Never waits.
+    pub fn follow_recording(&mut self) {
+        if let Some(Err(error)) = self.session.as_mut().map(Session::poll) {
+            self.taken_back(&error);
+        }
+    }
+
+    /// Waits until everything so far is in the study file. Tells whether it is; why not becomes a notice.
+    pub fn settle(&mut self) -> bool {
+        match self.session.as_mut().map(Session::settle) {
+            Some(Err(error)) => {
+                self.taken_back(&error);
+                false
+            }
+            Some(Ok(())) | None => true,
+        }
+    }
+
+    fn taken_back(&mut self, error: &SessionError) {
+        self.notices.push(error.to_string());
+        self.drop_ended_trial();
+        self.stale = Stale::All;
+        self.refresh();
+    }
+
     /// Tells the painter that something cannot be done; once, however often it is asked for, and until something else is done.
     pub fn refuse(&mut self, why: String) {
         if self.notices.last() != Some(&why) {
@@ -117,7 +150,10 @@ impl State {
         }
         let shown = match board {
             Some(board) => session.preview(board),
-            None => session.end_preview(),
+            None => {
+                session.end_preview();
+                Ok(())
+            }
         };
         match shown {
             Ok(()) => self.trial_board = board.cloned(),
@@ -155,7 +191,7 @@ impl State {
     /// Sets the brush: no change of the study, so nothing is read anew. A refusal becomes a notice.
     pub fn set_brush(&mut self, brush: Brush) {
         if let Some(session) = &mut self.session
-            && let Err(error) = session.apply(&Command::Brush(brush))
+            && let Err(error) = session.submit(&Command::Brush(brush))
         {
             self.notices.push(error.to_string());
         }

@@ -13,10 +13,9 @@ use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening, Target, ToOpen};
 use crate::study::opening::NewCanvas;
-use crate::study::session::{ExportOptions, Session, export_png};
+use crate::study::session::{ExportOptions, ExportSource, Session};
 use std::path::{Path, PathBuf};
 use stint_model::board::Role;
-use stint_model::disk;
 use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 
@@ -146,6 +145,9 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
         state.notices.push(notice);
     }
     close(state);
+    if let Some(waker) = &state.waker {
+        session.wake_with(waker.clone());
+    }
     state.session = Some(session);
     if let Some(path) = path
         && let Err((list, why)) = recent::add(state.data_folder.as_deref(), path)
@@ -190,25 +192,21 @@ pub fn close(state: &mut State) {
     }
 }
 
-/// Starts an export. A study in a file is read again beside the window, so that painting goes on; one that lives in
-/// memory alone is written at once.
+/// Starts an export beside the window, of the study as it is now.
 fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl FnOnce() + Send + 'static) {
+    if !state.settle() {
+        return;
+    }
     let Some(session) = &mut state.session else { return };
-    let study = session.path().to_owned();
-    if same_file(&study, &path) {
+    if same_file(session.path(), &path) {
         state.exported = Some(Err(wording::EXPORT_ON_STUDY.to_owned()));
         return;
     }
-    if !disk::is_file(&study) {
-        let done = export_png(session, &path, &options, &mut |_| {});
-        state.exported = Some(done.map(|()| path).map_err(|error| error.to_string()));
-        return;
-    }
-    let rows = u64::from(session.document().height);
     state.exported = None;
-    match ExportJob::start(study, rows, path, options, wake) {
+    let source = ExportSource::of(session).map_err(|error| error.to_string());
+    match source.and_then(|s| ExportJob::start(s, path, options, wake).map_err(|error| error.to_string())) {
         Ok(job) => state.export = Some(job),
-        Err(error) => state.exported = Some(Err(error.to_string())),
+        Err(error) => state.exported = Some(Err(error)),
     }
 }
 

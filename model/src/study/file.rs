@@ -17,6 +17,7 @@ use super::lock::StudyLock;
 use super::rows::{
     Position, StoredTile, read_document, read_key, read_opened, read_photo, read_position, read_tile, write_photo,
 };
+use super::snapshot::Snapshots;
 use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels, place_of};
 use super::tile_tally::{Limits, TileTally};
 use super::upgrade::{leave_copy, upgrade, version};
@@ -43,6 +44,7 @@ pub struct StudyFile {
     pub(super) position: Position,
     /// Planes of all tiles at the head.
     pub(super) plane_count: u64,
+    pub(super) snapshots: Snapshots,
     /// The copy that was left when the study was brought up to this version.
     copy_before_upgrade: Option<PathBuf>,
 }
@@ -182,7 +184,8 @@ impl StudyFile {
         let (position, document, plane_count) = read_state(&db).map_err(|e| e.at(path))?;
         let opened = read_opened(&db).map_err(|e| e.at(path))?;
         let path = path.to_owned();
-        Ok(StudyFile { db, path, access, document, opened, position, plane_count, copy_before_upgrade })
+        let snapshots = Snapshots::default();
+        Ok(StudyFile { db, path, access, document, opened, position, plane_count, snapshots, copy_before_upgrade })
     }
 
     /// Where the copy lies that was left beside the study when this handle brought it up to the present version.
@@ -263,7 +266,8 @@ impl StudyFile {
     /// # Errors
     /// When the operating system reports a fault on closing.
     pub fn close(self) -> Result<(), StudyError> {
-        let StudyFile { db, path, .. } = self;
+        let StudyFile { db, path, snapshots, .. } = self;
+        snapshots.save_all(&db);
         db.close().map_err(|(_, e)| Fault::from(e).at(&path))
     }
 

@@ -15,6 +15,7 @@ use super::tile::TileKey;
 use super::tile_tally::{Limits, TileTally};
 use crate::disk::{Unplaced, options};
 use crate::format::Versions;
+use crate::photo::private::without_private_data;
 use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use std::ffi::OsString;
@@ -108,11 +109,14 @@ fn to_version_3(db: &Connection) -> Result<(), Fault> {
         update.execute((step, text_sum, step_sum(step, strokes, &shares, text_sum).sum()))?;
     }
 
-    let mut update = db.prepare("UPDATE photo SET check_sum = ?2 WHERE key = ?1")?;
+    // Photos lose what they tell about place, time and camera, as they do on entry today.
+    let mut update = db.prepare("UPDATE photo SET bytes = ?2, check_sum = ?3 WHERE key = ?1")?;
     for key in keys(db, "SELECT key FROM photo")? {
         let query = "SELECT name, bytes FROM photo WHERE key = ?1";
         let (name, bytes): (String, Vec<u8>) = db.query_row(query, [key], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        update.execute((key, photo_sum(key, &name, &bytes).sum()))?;
+        let bytes = without_private_data(&bytes).unwrap_or(bytes);
+        let sum = photo_sum(key, &name, &bytes).sum();
+        update.execute((key, bytes, sum))?;
     }
 
     let mut update = db.prepare("UPDATE opened SET check_sum = ?2 WHERE number = ?1")?;

@@ -14,6 +14,7 @@ use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
 use crate::base::clock::{self, Stopwatch};
 use crate::base::folders;
 use crate::files::settings::Settings;
+use crate::study::session::Waker;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{self, Action, KeyMap};
 use crate::ui::panels::PanelState;
@@ -23,6 +24,7 @@ use crate::ui::theme;
 use crate::ui::tools::Pointer;
 use crate::ui::tools::input::Input;
 use crate::ui::tools::load::PreviousPaint;
+use crate::ui::wording;
 use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
@@ -115,7 +117,9 @@ impl App {
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let state = State { engine: choice, notices, settings, ..State::default() };
+        let wake = proxy.clone();
+        let waker: Option<Waker> = Some(Arc::new(move || wake.wake_up()));
+        let state = State { engine: choice, notices, settings, waker, ..State::default() };
         let panels = PanelState::with_keys(keys.table());
         App {
             file,
@@ -197,7 +201,12 @@ impl App {
     fn arrived(&mut self, arrived: Option<Arrived>) {
         match arrived {
             Some(Arrived::Text(text)) => self.raw.events.push(egui::Event::Paste(text)),
-            Some(Arrived::File(path)) => self.state.requests.push(Request::Open(path)),
+            Some(Arrived::Files(path, others)) => {
+                if !others.is_empty() {
+                    self.state.notices.push(wording::one_at_a_time(&path, &others));
+                }
+                self.state.requests.push(Request::Open(path));
+            }
             None => return,
         }
         self.redraw();

@@ -35,6 +35,7 @@ impl App {
         let points_before = self.context.pixels_per_point();
         self.translator.pixels_per_point = f64::from(points_before);
         self.follow_study();
+        self.state.follow_recording();
         self.apply_queued_input();
         let output = self.interface(&window);
         let update = output.platform_output.accesskit_update.as_ref();

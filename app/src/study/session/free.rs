@@ -37,7 +37,7 @@ impl Session {
         document.free_open = true;
         document.active_pass = free_pass(&mut document)?;
         let opened = Opened {
-            after_strokes: self.file.strokes(),
+            after_strokes: self.strokes(),
             board_share: readout.board_share,
             free_share: readout.free_share,
             bare_share: readout.bare_share,
@@ -56,11 +56,7 @@ impl Session {
             document.active_pass = pass.id;
         }
         let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
-        self.loaded = self.loaded.filter(|loaded| match loaded {
-            Loaded::Swatch(_) => true,
-            Loaded::Free(_) => false,
-            Loaded::Mixture => self.usable_mixture().is_some(),
-        });
+        self.unload_what_is_gone();
         Ok(done)
     }
 }

@@ -44,7 +44,7 @@ impl Session {
         if self.live.is_some() {
             return Err(SessionError::Painting);
         }
-        self.end_preview()?;
+        self.end_preview();
         let (op, pass, document) = match tool {
             StrokeTool::Brush => self.loaded_paint()?,
             StrokeTool::Scrape => (StrokeOp::Scrape, self.paintable_pass()?, self.document.clone()),
@@ -58,15 +58,9 @@ impl Session {
             // Nothing is used up where nothing is laid.
             StrokeTool::Scrape | StrokeTool::Soften => self.brush.without_end(),
         };
-        self.show(&document)?;
-        self.live = Some(Live {
-            tool,
-            op,
-            pass,
-            document,
-            mask: StrokeMask::new(self.canvas.size(), brush)?,
-            samples: Vec::new(),
-        });
+        let mask = StrokeMask::new(self.canvas.size(), brush)?;
+        self.show(&document);
+        self.live = Some(Live { tool, op, pass, document, mask, samples: Vec::new() });
         Ok(())
     }
 
@@ -81,36 +75,39 @@ impl Session {
         Ok(self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched)?)
     }
 
-    /// Lifts the pen: the stroke becomes part of its pass and is recorded.
+    /// Lifts the pen: the stroke becomes part of its pass and is handed to the queue that records it.
     ///
     /// # Errors
-    /// When the study file or the engine fails; the stroke is gone then and the study as it was before it.
+    /// When the engine fails; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
         let Some(mut live) = self.live.take() else { return Ok(Done::default()) };
         let touched = live.mask.finish();
-        if let Err(error) = self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched) {
-            self.canvas.cancel();
-            return Err(error.into());
-        }
+        let previewed = self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched);
+        let changes = match previewed.and_then(|()| self.canvas.finish()) {
+            Ok(changes) => changes,
+            Err(error) => {
+                self.show_as_before_stroke();
+                return Err(error.into());
+            }
+        };
         let command = match live.tool {
             StrokeTool::Brush => Command::Stroke(live.samples),
             StrokeTool::Scrape => Command::Scrape(live.samples),
             StrokeTool::Soften => Command::Soften(live.samples),
         };
-        let changes = self.canvas.finish()?;
         self.record(&command, StepKind::Stroke, live.document, changes, None)
     }
 
     /// Takes the stroke in the making back; without one it does nothing.
-    ///
-    /// # Errors
-    /// When the engine fails.
-    pub fn cancel_stroke(&mut self) -> Result<(), SessionError> {
+    pub fn cancel_stroke(&mut self) {
         if self.live.take().is_some() {
-            self.canvas.cancel();
-            let document = self.document.clone();
-            self.show(&document)?;
+            self.show_as_before_stroke();
         }
-        Ok(())
+    }
+
+    fn show_as_before_stroke(&mut self) {
+        self.canvas.cancel();
+        let document = self.document.clone();
+        self.show(&document);
     }
 }

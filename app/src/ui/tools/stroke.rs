@@ -71,14 +71,22 @@ impl Stroke {
 
     /// Ends the stroke as if it had not begun.
     pub fn cancel(self, state: &mut State) {
-        self.end(state, |session| session.cancel_stroke().map(|()| Done::default()));
+        self.end(state, |session| {
+            session.cancel_stroke();
+            Ok(Done::default())
+        });
     }
 
     fn end(self, state: &mut State, how: impl FnOnce(&mut Session) -> Result<Done, SessionError>) {
         let Some(session) = &mut state.session else { return };
         match how(session) {
             Ok(done) => state.stale.add(&done),
-            Err(error) => state.notices.push(error.to_string()),
+            Err(error) => {
+                if matches!(error, SessionError::TakenBack { .. }) {
+                    state.stale = Stale::All;
+                }
+                state.notices.push(error.to_string());
+            }
         }
         if let Stale::Tiles(stale) = &mut state.stale {
             stale.extend(self.touched);

@@ -195,6 +195,7 @@ impl LibraryState {
                 }
                 return;
             }
+            LibraryAction::Keep if !state.settle() => return,
             LibraryAction::Keep => match &mut state.session {
                 Some(session) => keep_board(library, session),
                 None => return,
