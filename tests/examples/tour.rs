@@ -171,8 +171,6 @@ mod linux {
         let window = open(&[]);
         keep(&window, "start");
         if more {
-            window.press_control(wording::STUDY_NAME);
-            window.write("Depot at blue hour");
             window.press_control(wording::OWN_SIZE);
             window.point(aside(size));
             keep(&window, "start_own_size");

@@ -331,6 +331,11 @@ impl Window<'_> {
         self.xdotool("click 1");
     }
 
+    /// Presses the left button at a place twice, as a double click.
+    pub fn press_twice(&self, (x, y): Place) {
+        self.xdotool(&format!("mousemove {x} {y} click --repeat 2 --delay 60 1"));
+    }
+
     /// Moves the pointer to a place.
     pub fn point(&self, (x, y): Place) {
         self.xdotool(&format!("mousemove {x} {y}"));

@@ -70,7 +70,7 @@ fn from_a_photo_to_dusk() {
     assert_eq!(proposed.families.len(), 6);
     assert!(proposed.families.iter().all(|f| f.swatches.len() == 3), "{proposed:?}");
     assert_eq!(document(&desk).picks.len(), 18, "every swatch stays linked to the photo");
-    window.press_control(&wording::edit_family("family 1"));
+    window.press_control(&wording::edit_family(&proposed.families[0].name));
     window.press_control(wording::NAME);
     window.keys("ctrl+a");
     window.write("Sky");

@@ -94,13 +94,13 @@ fn a_photo_dropped_on_the_start_page_starts_a_study_and_one_dropped_on_a_study_i
     let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
     let other = OtherProgram::start(&display);
     let window = display.open(command(&desk, &[]));
-    assert!(window.shows(wording::NEW_STUDY));
+    assert!(window.shows(wording::FROM_PHOTO));
     let drop = |file: &str| other.drop(&window, "text/uri-list", &uri_list(&desk.path(file)), (640, 400));
     // What is only dragged over the window changes nothing.
     other.drag_past(&window, "text/uri-list", &uri_list(&desk.path(PHOTO)), (640, 400));
-    assert!(window.shows(wording::NEW_STUDY));
+    assert!(window.shows(wording::FROM_PHOTO));
     assert_eq!(drop(PHOTO), Dropped::Taken);
-    assert!(!window.shows(wording::NEW_STUDY) && window.shows(CANVAS));
+    assert!(!window.shows(wording::FROM_PHOTO) && window.shows(wording::LAY_THIS));
     let study = desk.path("tram depot 夜 #1.stint");
     assert_eq!(reference(&study).as_deref(), Some(PHOTO));
 
@@ -182,31 +182,15 @@ fn words_are_pasted_into_a_field_and_copied_out_of_it() {
     }
     let (desk, display) = (desk(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&desk, &[]));
-    window.press_control(wording::STUDY_NAME);
+    window.press_control(wording::CHOOSE_A_PHOTO);
+    window.press_control(wording::FILE_NAME);
     let held = Clipboard::hold(&display, &window, "UTF8_STRING", "Wet yard 夜".as_bytes());
     window.keys("ctrl+v");
     window.write(" 2");
     drop(held);
     window.keys("ctrl+a ctrl+c");
     assert_eq!(read(&display, "UTF8_STRING").unwrap(), "Wet yard 夜 2".as_bytes());
-    window.press_control(wording::START);
-    assert_eq!(studies(&desk), ["Wet yard 夜 2.stint"]);
-    quit(window);
-}
-
-#[test]
-fn this_screen_is_a_size_of_a_new_study() {
-    if lacks(&NEEDS) {
-        return;
-    }
-    let (desk, display) = (desk(), Display::start(1440, 900));
-    let window = display.open(command(&desk, &[]));
-    window.press_control(wording::THIS_SCREEN);
-    window.press_control(wording::STUDY_NAME);
-    window.write("Screen");
-    window.press_control(wording::START);
-    let made = document(&desk.path("Screen.stint"));
-    assert_eq!((made.width, made.height), (1440, 900));
+    window.keys("Escape Escape");
     quit(window);
 }
 

@@ -101,7 +101,12 @@ fn open(what: &ToOpen, choice: EngineChoice) -> Result<OpenedFile, String> {
 fn file(path: &Path, canvas: &NewCanvas, target: Target, choice: EngineChoice) -> Result<OpenedFile, SessionError> {
     let session = |session: Session, new: bool| OpenedFile::Session(Box::new(session), new);
     Ok(match look(path)? {
-        Opened::Study => session(open_study(path, choice)?, false),
+        Opened::Study => {
+            let mut study = open_study(path, choice)?;
+            // Decoded here and not when it is first shown; whoever shows it says why it cannot be.
+            let _ = study.reference();
+            session(study, false)
+        }
         Opened::Picture(attached) => session(study_on_board_of(&attached, Place::Beside(path), choice)?, true),
         Opened::Photo if target == Target::OpenStudy => OpenedFile::Photo(Box::new(DecodedPhoto::read(path)?)),
         Opened::Photo => session(study_from_photo(path, Place::Beside(path), canvas, choice)?, true),

@@ -6,12 +6,12 @@ use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
-use crate::ui::looks::{Look, Surround};
+use crate::ui::looks::{Guides, Look, Surround};
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
 use crate::ui::tool_kind::ToolKind;
 use std::path::PathBuf;
-use stint_model::board::Board;
+use stint_model::board::{Board, Role};
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 use stint_render::choose::EngineChoice;
@@ -28,12 +28,18 @@ pub struct State {
     pub look: Look,
     /// Left and right exchanged.
     pub mirror: bool,
+    /// Lines over canvas and photo.
+    pub guides: Guides,
+    /// Window pixels that a canvas pixel has on screen; 0 while there is no canvas.
+    pub zoom: f64,
     /// What lies around the canvas.
     pub surround: Surround,
     /// The swatch whose paint stands out, while the pointer is over it.
     pub highlighted: Option<SwatchId>,
     /// The swatches that a remark under the pointer is about: ringed in the tray, and their paint stands out.
     pub remarked: Vec<SwatchId>,
+    /// The swatch that was on the brush last.
+    pub last_swatch: Option<SwatchId>,
     /// The swatch loaded before the present one.
     pub previous: Option<SwatchId>,
     /// Tiles to be shown anew.
@@ -89,8 +95,30 @@ impl State {
             }
             self.stale.add(&done?);
             self.refresh();
+            self.keep_brush_loaded();
         }
         Ok(())
+    }
+
+    /// Remembers the swatch on the brush; loads it again when the brush was emptied, as by shutting free colour, and the first local when
+    /// nothing was loaded before.
+    pub fn keep_brush_loaded(&mut self) {
+        let Some(session) = &mut self.session else { return };
+        match session.loaded() {
+            Some(Loaded::Swatch(id)) => self.last_swatch = Some(id),
+            Some(_) => {}
+            None => {
+                let board = &session.document().board;
+                let last = self.last_swatch.filter(|id| board.swatch(*id).is_some());
+                let local =
+                    || board.swatches().find(|(_, s)| s.role == Role::Local).or_else(|| board.swatches().next());
+                if let Some(id) = last.or_else(|| local().map(|(_, s)| s.id)) {
+                    // What cannot be loaded leaves the brush as it was: empty.
+                    let _ = session.apply(&Command::Load(SwatchRef::Id(id)));
+                    self.last_swatch = Some(id);
+                }
+            }
+        }
     }
 
     /// Applies a command; a refusal becomes a notice. Tells whether it was done.
@@ -175,10 +203,20 @@ impl State {
         self.trial_board.as_ref().or_else(|| Some(&self.session.as_ref()?.document().board))
     }
 
+    /// Takes the brush up again where paint was loaded while the scraper was in hand: whoever loads some wants to lay it.
+    pub fn lay_again(&mut self) {
+        if self.tool == ToolKind::Scrape {
+            self.tool = ToolKind::Brush;
+        }
+    }
+
     /// Loads a swatch and remembers the one before it.
     pub fn load(&mut self, swatch: SwatchId) -> bool {
         let before = self.session.as_ref().and_then(Session::loaded);
         let done = self.apply(&Command::Load(SwatchRef::Id(swatch)));
+        if done {
+            self.lay_again();
+        }
         if done
             && let Some(Loaded::Swatch(before)) = before
             && before != swatch

@@ -9,13 +9,13 @@ use crate::base::jobs::Outcome;
 use crate::files::library::safe_stem;
 use crate::files::names::same_file;
 use crate::files::recent;
-use crate::study::command::{Command, SwatchRef};
+use crate::files::settings::FIRST_STEPS;
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening, Target, ToOpen};
 use crate::study::opening::NewCanvas;
 use crate::study::session::{ExportOptions, ExportSource, Session};
 use std::path::{Path, PathBuf};
-use stint_model::board::Role;
+use stint_model::disk;
 use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 
@@ -99,14 +99,16 @@ pub fn poll_opening(state: &mut State) -> bool {
 /// Goes on with what was opened beside the window.
 fn take_opened(state: &mut State) {
     match state.opened.take() {
-        Some(OpenedFile::Session(session, new)) => {
+        Some(OpenedFile::Session(session, _)) => {
             let path = session.path().to_owned();
             if session.is_read_only() {
                 state.notices.push(wording::opened_for_looking(&path));
             }
-            let has_photo = session.document().reference.is_some();
+            let document = session.document();
+            // A photo that nothing was made of yet: what comes next is its board.
+            let fresh = document.reference.is_some() && document.board.families.is_empty() && session.strokes() == 0;
             enter(state, *session, Some(&path));
-            if new && has_photo {
+            if fresh {
                 state.photos_taken += 1;
             }
         }
@@ -128,17 +130,6 @@ fn take_opened(state: &mut State) {
     }
 }
 
-/// Loads the first local if nothing is loaded, the first swatch of a board without one, so that the first stroke needs no choice before it.
-pub fn load_first(state: &mut State) {
-    let Some(session) = &state.session else { return };
-    let board = &session.document().board;
-    let local = board.swatches().find(|(_, s)| s.role == Role::Local);
-    let first = local.or_else(|| board.swatches().next()).map(|(_, s)| s.id);
-    if let Some(first) = first.filter(|_| session.loaded().is_none()) {
-        state.apply(&Command::Load(SwatchRef::Id(first)));
-    }
-}
-
 /// Makes a session the open one, and closes the one before. `path` goes on the list of recent studies.
 pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
     while let Some(notice) = session.take_notice() {
@@ -155,6 +146,7 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
         state.notices.push(wording::recent_not_kept(&list, &why));
     }
     state.refresh();
+    state.keep_brush_loaded();
 }
 
 /// Gives the open study another engine in the place of one whose device is gone: the one that was wished for, or the CPU's. A board
@@ -184,7 +176,7 @@ pub fn replace_engine(state: &mut State, why: &EngineError) {
 pub fn close(state: &mut State) {
     state.epoch += 1;
     (state.previous, state.highlighted, state.readout, state.stale) = (None, None, None, Stale::All);
-    state.trial_board = None;
+    (state.trial_board, state.last_swatch) = (None, None);
     if let Some(session) = state.session.take()
         && let Err(error) = session.close()
     {
@@ -202,6 +194,9 @@ fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl F
         state.exported = Some(Err(wording::EXPORT_ON_STUDY.to_owned()));
         return;
     }
+use stint_model::disk;
+use stint_render::choose::EngineChoice;
+use stint_render::engine::EngineError;
     state.exported = None;
     let source = ExportSource::of(session).map_err(|error| error.to_string());
     match source.and_then(|s| ExportJob::start(s, path, options, wake).map_err(|error| error.to_string())) {
@@ -218,9 +213,20 @@ pub fn poll_export(state: &mut State) -> bool {
         Outcome::Done(done) => done,
         Outcome::Died => Err(wording::EXPORT_STOPPED.to_owned()),
     };
+    let finished = done.is_ok();
     state.exported = Some(done.map(|()| job.target().to_owned()));
     state.export = None;
+    if finished {
+        end_first_steps(state);
+    }
     false
+}
+
+/// The first study left the house, or the painter wants to be left alone: no next step is named any more, in no study.
+pub fn end_first_steps(state: &mut State) {
+    if let Err(why) = state.settings.set(&FIRST_STEPS, &false) {
+        state.notices.push(why);
+    }
 }
 
 /// Waits until an export that is being written has ended: the painter was promised a picture.
@@ -310,7 +316,6 @@ mod tests {
         export_png(&mut session, &png, &ExportOptions::default(), &mut |_| {}).unwrap();
         let mut s = state();
         open(&mut s, &png).unwrap();
-        load_first(&mut s);
         let session = s.session.as_ref().unwrap();
         assert_eq!(session.document().board, board);
         assert_eq!((session.document().width, session.document().height), (300, 200));

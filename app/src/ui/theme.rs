@@ -29,6 +29,8 @@ pub const BAR: Color32 = Color32::from_gray(46);
 pub const PANEL: Color32 = Color32::from_gray(54);
 /// Ground of a sheet.
 pub const SHEET: Color32 = Color32::from_gray(50);
+/// Ground of the line above the canvas.
+pub const STRIP: Color32 = Color32::from_gray(60);
 /// Ground of the zone of the start page that a photo is dropped on.
 pub const ZONE: Color32 = Color32::from_gray(51);
 /// Ground of a column of the tray.
@@ -170,7 +172,7 @@ fn style(style: &mut egui::Style) {
     .into();
     style.animation_time = 0.0;
     style.interaction.selectable_labels = false;
-    style.interaction.tooltip_delay = 0.4;
+    style.interaction.tooltip_delay = 0.3;
     style.spacing.item_spacing = egui::vec2(STEP, STEP);
     style.spacing.button_padding = egui::vec2(11.0, 5.0);
     style.spacing.interact_size.y = 26.0;

@@ -36,7 +36,7 @@ pub const TWO_TONE: &str = "Two-tone";
 /// Button in the top bar: left and right exchanged.
 pub const MIRROR: &str = "Mirror";
 /// Slider of the squint look, canvas pixels.
-pub const SQUINT_RADIUS: &str = "Squint radius";
+pub const SQUINT_RADIUS: &str = "Softness";
 /// Setting of two-tone, for a number of values.
 pub fn values_of(count: u8) -> String {
     format!("{count} values")
@@ -53,9 +53,9 @@ pub const CLOSE: &str = "Close";
 /// Title of the left panel.
 pub const REFERENCE: &str = "Reference";
 /// Words on the button that hides a side panel.
-pub const PUT_AWAY: &str = "put away";
+pub const PUT_AWAY: &str = "Away";
 /// Words on the button that opens the field for another photo.
-pub const CHANGE: &str = "change";
+pub const CHANGE: &str = "Change…";
 /// Accessible name of the button that hides the reference.
 pub const PUT_REFERENCE_AWAY: &str = "Put the reference away";
 /// Accessible name of the button that takes another photo.
@@ -82,7 +82,7 @@ pub const APERTURE: &str = "Loupe";
 /// Field for the family a pick goes to.
 pub const FAMILY: &str = "Family";
 /// Choose among the families there are.
-pub const FAMILIES: &str = "list";
+pub const FAMILIES: &str = "List";
 /// Accessible name of the list of families.
 pub const CHOOSE_FAMILY: &str = "Choose a family";
 /// Notice when a colour is laid without a family.
@@ -92,7 +92,7 @@ pub const LAY: &str = "Lay on board";
 /// Button that puts the three tones of the outlined surface on the board.
 pub const LAY_TRIO: &str = "Lay light, local, shadow";
 /// Words on the button that ends an outline or a proposal.
-pub const LET_GO: &str = "let go";
+pub const LET_GO: &str = "Let go";
 /// Accessible name of the same.
 pub const LET_OUTLINE_GO: &str = "Let the outline go";
 
@@ -362,15 +362,15 @@ pub const OPENED: &str = "opened";
 /// Title of the passes.
 pub const PASSES: &str = "Passes";
 /// Words on the button that adds a pass.
-pub const ADD: &str = "add";
+pub const ADD: &str = "Add";
 /// Accessible name of the same.
 pub const ADD_PASS: &str = "Add a pass";
 /// Opens the settings of the active pass.
-pub const EDIT: &str = "edit";
+pub const EDIT: &str = "Edit";
 /// Accessible name of the same.
 pub const EDIT_PASS: &str = "Edit the pass";
 /// Words on the button that closes the settings of the active pass.
-pub const EDITED: &str = "done";
+pub const EDITED: &str = "Done";
 /// Accessible name of the same.
 pub const EDITED_PASS: &str = "Done with the pass";
 /// The state of a pass.
@@ -423,6 +423,20 @@ pub const REMOVE_PASS: &str = "Remove the pass";
 
 /// Button that shows the whole canvas.
 pub const FIT: &str = "Fit";
+/// The same with the zoom there is now: window pixels a canvas pixel.
+pub fn fit_at(zoom: f64) -> String {
+    format!("Fit · {:.0} %", zoom * 100.0)
+}
+/// Toggle: two lines across and two down.
+pub const THIRDS: &str = "Thirds";
+/// Toggle: lines from corner to corner.
+pub const DIAGONALS: &str = "Diagonals";
+/// Button that goes through the greys around the canvas.
+pub const SURROUND_SHORT: &str = "Surround";
+/// Button that opens mirror, guides, zoom and surround where the window is narrow.
+pub const VIEW: &str = "View";
+/// Beside the choice of how many values two-tone shows.
+pub const VALUES_SHOWN: &str = "Values";
 /// Button that shows one canvas pixel on one screen pixel.
 pub const ACTUAL_SIZE: &str = "100 %";
 /// Button that goes through the greys around the canvas: dark, middle, light.

@@ -22,6 +22,16 @@ impl Family {
 }
 
 impl Board {
+    /// These names as far as no family of the board has them and they differ; a number behind the others: "dark blue, top 2".
+    pub fn free_family_names<'a>(&self, wanted: impl IntoIterator<Item = &'a str>) -> Vec<String> {
+        let mut names: Vec<String> = Vec::new();
+        for name in wanted {
+            let free = crate::disk::numbered(name, |n| self.family_named(n).is_some() || names.iter().any(|o| o == n));
+            names.push(free);
+        }
+        names
+    }
+
     /// Names that no family of the board has, all different, for so many families to come: "family 4", "family 5".
     pub fn fresh_family_names(&self, count: usize) -> Vec<String> {
         let mut names: Vec<String> = Vec::with_capacity(count);
@@ -63,5 +73,7 @@ mod tests {
         board.families = ["brick", "family 4"].map(|name| Family::new(FamilyId(1), name)).to_vec();
         assert_eq!(board.fresh_family_names(3), ["family 3", "family 5", "family 6"]);
         assert!(board.fresh_family_names(0).is_empty());
+        let wanted = ["blue, top", "brick", "blue, top", "grey"];
+        assert_eq!(board.free_family_names(wanted), ["blue, top", "brick 2", "blue, top 2", "grey"]);
     }
 }

@@ -33,6 +33,7 @@ pub mod rgb_space;
 mod srgb;
 pub mod turn;
 pub mod warmth;
+pub mod words;
 mod xyz;
 
 pub use lab::Lab;

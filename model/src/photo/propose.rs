@@ -5,6 +5,7 @@ use super::reduce::Reduced;
 use super::trio::{PlacedColour, Tone, Trio, from_samples};
 use super::view::View;
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
+use crate::colour::words::plain_name;
 use crate::colour::{Colour, Oklab};
 use crate::ids::{FamilyId, SwatchId};
 
@@ -86,7 +87,7 @@ pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Boa
 /// out. The rest is gathered by place and colour together (k-means); surfaces under 1 % of the photo are left out as
 /// details, and surfaces that could not be told apart on a palette become one, so fewer families may come back. Each
 /// gets shadow, local and light as [`super::trio()`] finds them, which keeps near-black and near-white off the board.
-/// Families are ordered from the top of the picture to the bottom, called "family 1", "family 2" ..., and hold their
+/// Families are ordered from the top of the picture to the bottom, called by their colour and place, "dark blue, top", and hold their
 /// swatches darkest first. The light of the day is left neutral: a photo's colours do not tell it apart from the
 /// camera's white balance.
 ///
@@ -106,6 +107,9 @@ pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal,
     let mut surfaces = surfaces(&reduced, &cells, families);
     surfaces.sort_by(|a, b| a.middle_row().total_cmp(&b.middle_row()));
 
+    let size_px = [view.photo().width_px(), view.photo().height_px()];
+    let names: Vec<String> = surfaces.iter().map(|surface| surface.name(size_px)).collect();
+    let names = Board::new(name, LightOfDay::Neutral).free_family_names(names.iter().map(String::as_str));
     let mut proposal = Proposal { board: Board::new(name, LightOfDay::Neutral), places: Vec::new() };
     let mut next_id = 1;
     for (i, surface) in surfaces.iter().enumerate() {
@@ -117,7 +121,7 @@ pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal,
             Swatch { id, role, name: String::new(), colour: tone.colour }
         });
         let number = i as u32 + 1;
-        let family = Family::new(FamilyId(number), &format!("family {number}"));
+        let family = Family::new(FamilyId(number), &names[i]);
         proposal.places.push(FamilyPlace {
             family: family.id,
             spots: tones.map(|(role, tone)| (role, spot(view, &reduced, &tone))),
@@ -171,7 +175,26 @@ impl Surface {
     }
 
     fn middle_row(&self) -> f64 {
-        self.samples.iter().map(|s| f64::from(s.at_px[1])).sum::<f64>() / self.samples.len() as f64
+        self.middle(1)
+    }
+
+    /// Mean column (0) or row (1) of its cells, in the unit of their places.
+    fn middle(&self, axis: usize) -> f64 {
+        self.samples.iter().map(|s| f64::from(s.at_px[axis])).sum::<f64>() / self.samples.len() as f64
+    }
+
+    /// Its colour and its place, in words: "dark blue, top left".
+    fn name(&self, photo_px: [u32; 2]) -> String {
+        let third = |axis: usize, words: [&'static str; 3]| {
+            words[((self.middle(axis) / f64::from(photo_px[axis]) * 3.0) as usize).min(2)]
+        };
+        let (row, column) = (third(1, ["top", "", "bottom"]), third(0, ["left", "", "right"]));
+        let place = match (row, column) {
+            ("", "") => "middle".to_owned(),
+            (one, "") | ("", one) => one.to_owned(),
+            (row, column) => format!("{row} {column}"),
+        };
+        format!("{}, {place}", plain_name(self.trio.local.colour))
     }
 
     /// The greatest OKLab distance between values of the same role.
@@ -250,7 +273,7 @@ mod tests {
         assert_eq!((board.name.as_str(), board.light), ("street", LightOfDay::Neutral));
         assert_eq!(
             board.families.iter().map(|f| f.name.as_str()).collect::<Vec<_>>(),
-            ["family 1", "family 2", "family 3"]
+            ["blue, top", "brown, middle", "grey, bottom"]
         );
         assert_eq!(board.swatches().map(|(_, s)| s.id.0).collect::<Vec<_>>(), (1..=9).collect::<Vec<_>>());
         let local = |i: usize| board.families[i].with_role(Role::Local).unwrap().colour;

@@ -94,10 +94,8 @@ impl App {
         if let Some(viewport) = raw.viewports.get_mut(&ViewportId::ROOT) {
             viewport.native_pixels_per_point = Some(scale);
             viewport.focused = Some(raw.focused);
-            // Only the start page asks for it.
-            viewport.monitor_size =
-                self.state.session.is_none().then(|| monitor_points(window.as_ref(), points)).flatten();
         }
+        self.state.zoom = self.view.scale();
         let (state, panels, view, pointer) = (&mut self.state, &mut self.panels, &mut self.view, &self.pointer);
         self.context.run_ui(raw, |ui| {
             let rect = panels::frame(ui, state, panels);
@@ -205,12 +203,6 @@ fn newly(told: &mut Option<String>, fault: Option<String>) -> Option<String> {
     let new = fault.clone().filter(|fault| told.as_ref() != Some(fault));
     *told = fault;
     new
-}
-
-/// Size of the monitor the window is on, in egui's points; the system may not tell.
-fn monitor_points(window: &dyn Window, points: f32) -> Option<egui::Vec2> {
-    let size = window.current_monitor()?.current_video_mode()?.size();
-    (size.width > 0 && size.height > 0).then(|| egui::vec2(size.width as f32, size.height as f32) / points)
 }
 
 /// The paints that stand out, if any swatch does; no paint when the study has never used it, which lights nothing. What is tried

@@ -57,7 +57,7 @@ impl App {
         }
         self.shown_study = now;
         self.pointer.reset();
-        studies::load_first(&mut self.state);
+        self.state.keep_brush_loaded();
         self.previous_paint.reset(&mut self.state);
         self.state.stale = Stale::All;
         if let Some(screen) = &mut self.screen {

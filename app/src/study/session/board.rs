@@ -7,7 +7,7 @@ use crate::files::kind::{FileKind, kind_of};
 use crate::study::command::{Command, PaintFate, SwatchRef};
 use std::collections::BTreeSet;
 use std::path::Path;
-use stint_model::board::edit::EditError;
+use stint_model::board::edit::{EditError, next_number};
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
@@ -63,7 +63,7 @@ impl Session {
 
     /// The board of a file, ready for this study.
     pub(super) fn board_from(&self, path: &str) -> Result<Board, SessionError> {
-        Ok(self.taken_in(board_in(&self.folder.join(path))?))
+        Ok(self.taken_in(board_in(&self.folder.join(path))?)?)
     }
 
     /// Gives a swatch name, role and colour. One that gets another colour by hand is no pick any more.

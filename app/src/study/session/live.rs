@@ -83,7 +83,7 @@ impl Session {
         let Some(mut live) = self.live.take() else { return Ok(Done::default()) };
         let touched = live.mask.finish();
         let previewed = self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched);
-        let changes = match previewed.and_then(|()| self.canvas.finish()) {
+        let changes = match previewed.and_then(|_| self.canvas.finish()) {
             Ok(changes) => changes,
             Err(error) => {
                 self.show_as_before_stroke();

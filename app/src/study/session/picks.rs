@@ -157,7 +157,7 @@ impl Session {
 fn with_families_of(document: &Document, other: &Board) -> Result<(Board, Vec<SwatchId>), SessionError> {
     let mut board = document.board.clone();
     let mut new = Vec::new();
-    let names = board.fresh_family_names(other.families.len());
+    let names = board.free_family_names(other.families.iter().map(|f| f.name.as_str()));
     for (family, name) in other.families.iter().zip(names) {
         let (with, id) = board.with_family(&name)?;
         board = with;

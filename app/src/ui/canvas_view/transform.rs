@@ -122,7 +122,7 @@ impl View {
         let margin = FIT_MARGIN_POINTS * self.points;
         let room = |all: f64| (all - 2.0 * margin).max(all / 2.0).max(1.0);
         let scale = (room(self.area.width) / width).min(room(self.area.height) / height);
-        self.scale = scale.min(1.0).clamp(SCALE_RANGE[0], SCALE_RANGE[1]);
+        self.scale = scale.clamp(SCALE_RANGE[0], SCALE_RANGE[1]);
         self.angle = 0.0;
         self.centre = [width / 2.0, height / 2.0];
         self.fitted = Some(canvas);
@@ -257,10 +257,13 @@ mod tests {
     }
 
     #[test]
-    fn a_small_canvas_is_fitted_at_100_percent() {
+    fn a_small_canvas_fills_the_view_too() {
         let mut v = view();
         v.fit([64, 48]);
-        assert_eq!(v.scale(), 1.0);
+        let [l, t] = v.window_from_canvas([0.0, 0.0]);
+        let [r, b] = v.window_from_canvas([64.0, 48.0]);
+        assert!(v.scale() > 1.0);
+        assert!(((r - l) - (AREA.width - 48.0)).abs() < 1e-6 || ((b - t) - (AREA.height - 48.0)).abs() < 1e-6);
     }
 
     #[test]

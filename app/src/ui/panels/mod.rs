@@ -18,6 +18,7 @@
 //! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::request::Request`].
 
 mod bar;
+mod blur;
 mod board;
 mod board_sheet;
 mod chart;
@@ -31,6 +32,7 @@ mod library_page;
 mod measures;
 mod memory_page;
 mod mixture;
+mod next_step;
 mod notices;
 mod parts;
 mod passes;
@@ -55,7 +57,10 @@ use crate::ui::state::State;
 use crate::ui::{studies, theme};
 use egui::{Rect, Ui, UiBuilder, pos2};
 use measures::Measures;
+use stint_model::ids::SwatchId;
 
+/// What lights up under the pointer waits this long, seconds.
+const HOVER: f64 = 0.3;
 /// Height of the top bar, points.
 const TOP_HEIGHT: f32 = 44.0;
 
@@ -146,6 +151,8 @@ pub struct PanelState {
     start: start::StartPage,
     browser: file_browser::BrowserState,
     notices: notices::NoticesState,
+    /// The swatch under the pointer, and since when it is there, seconds.
+    hovered: Option<(SwatchId, f64)>,
     /// Photos that had come in when the panels last looked.
     photos_taken: u64,
     pictures: FilePictures,
@@ -193,6 +200,24 @@ impl PanelState {
         self.sheet = Some(Sheet::OpenFree);
     }
 
+    /// What lights up under the pointer does so only once the pointer rests there: moving over the tray must not make the canvas flicker.
+    fn wait_before_lighting(&mut self, ui: &Ui, state: &mut State) {
+        let Some(over) = state.highlighted else {
+            self.hovered = None;
+            return;
+        };
+        let now = ui.input(|i| i.time);
+        let since = match self.hovered {
+            Some((id, since)) if id == over => since,
+            _ => now,
+        };
+        self.hovered = Some((over, since));
+        if now - since < HOVER {
+            state.highlighted = None;
+            ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(HOVER - (now - since)));
+        }
+    }
+
     /// Shows a photo that came in, large, with a board proposed from it where there is none yet.
     fn follow_photos(&mut self, state: &State) {
         if std::mem::replace(&mut self.photos_taken, state.photos_taken) == state.photos_taken {
@@ -214,7 +239,7 @@ impl PanelState {
             return;
         }
         let mut before = std::mem::take(self);
-        before.start.follow_study();
+        before.start.follow_study(state.session.is_some());
         before.pictures.look_again();
         *self = PanelState {
             keys: before.keys,
@@ -235,6 +260,7 @@ impl PanelState {
 /// push the canvas about.
 pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     let rest = regions(ui, state, panels);
+    panels.wait_before_lighting(ui, state);
     panels.pictures.follow(ui.ctx(), state.data_folder.as_deref());
     if !state.requests.is_empty() {
         // What is done about them after this frame has to show.
@@ -288,6 +314,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
     }
     let right = (!panels.readout_away).then(|| cut(&mut rest, Side::Right, measures.right_width()));
+    next_step::line(state, panels, ui, &mut rest);
     if board_open {
         board::strip(state, panels, ui, &mut rest);
     }

@@ -9,6 +9,8 @@ use std::ops::RangeInclusive;
 
 /// Height of a pill, points.
 pub(super) const PILL: f32 = 28.0;
+/// What a low button is wider than its words, points.
+const WORDS_PADDING: f32 = 12.0;
 /// Height of a named slider, points.
 pub(super) const SLIDER: f32 = 36.0;
 
@@ -23,8 +25,6 @@ pub(super) enum Pill {
     Plain,
     /// One of several: light when chosen, words alone when not.
     Choice(bool),
-    /// The same with round ends: the looks.
-    Look(bool),
 }
 
 /// A running text.
@@ -52,7 +52,7 @@ pub(super) fn heading_with(ui: &mut Ui, words: &str, actions: &[(&str, &str)]) -
         ui.set_height(20.0);
         heading(ui, words);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            ui.spacing_mut().item_spacing.x = 12.0;
+            ui.spacing_mut().item_spacing.x = 5.0;
             for (i, (label, name)) in actions.iter().enumerate().rev() {
                 if words_button(ui, label, name).clicked() {
                     pressed = Some(i);
@@ -63,29 +63,38 @@ pub(super) fn heading_with(ui: &mut Ui, words: &str, actions: &[(&str, &str)]) -
     pressed
 }
 
-/// Quiet words that can be pressed; `name` is what they are called where there is no picture.
+/// A low button for what stands beside a title or in a line of text; `name` is what it is called where there is no picture.
 pub(super) fn words_button(ui: &mut Ui, label: &str, name: &str) -> Response {
     let font = theme::font(theme::SMALL, Weight::Medium);
     let galley = ui.painter().layout_no_wrap(label.to_owned(), font, theme::QUIET);
-    let (rect, response) = ui.allocate_exact_size(galley.size(), Sense::click());
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), name));
-    let colour = match () {
-        () if !ui.is_enabled() => theme::OFF,
-        () if response.hovered() || response.has_focus() => theme::BRIGHT,
-        () => theme::QUIET,
+    let (rect, response) = ui.allocate_exact_size(galley.size() + vec2(WORDS_PADDING, 3.0), Sense::click());
+    let enabled = ui.is_enabled();
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, name));
+    let lifted = response.hovered() || response.is_pointer_button_down_on();
+    let (ground, colour) = match () {
+        () if !enabled => (Color32::TRANSPARENT, theme::OFF),
+        () if lifted => (theme::ROW_CHOSEN, theme::BRIGHT),
+        () => (theme::ROW, theme::TEXT),
     };
-    ui.painter().galley_with_override_text_color(rect.min, galley, colour);
-    focus_ring(ui, &response, rect.expand2(vec2(4.0, 2.0)));
-    response.on_hover_cursor(egui::CursorIcon::PointingHand)
+    ui.painter().rect_filled(rect, CornerRadius::same(4), ground);
+    let at = rect.center() - galley.size() / 2.0;
+    ui.painter().galley_with_override_text_color(at, galley, colour);
+    focus_ring(ui, &response, rect);
+    response
 }
 
 /// Width of a pill, points.
 pub(super) fn pill_width(ui: &Ui, label: &str) -> f32 {
-    words_width(ui, label) + 22.0
+    text_width(ui, label) + 22.0
 }
 
-/// Width of words that can be pressed, points.
+/// Width of a [`words_button`], points.
 pub(super) fn words_width(ui: &Ui, label: &str) -> f32 {
+    text_width(ui, label) + WORDS_PADDING
+}
+
+/// Width of a line of text, points.
+pub(super) fn text_width(ui: &Ui, label: &str) -> f32 {
     let font = theme::font(theme::SMALL, Weight::Medium);
     ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER).size().x
 }
@@ -103,25 +112,24 @@ pub(super) fn pill_named(ui: &mut Ui, label: &str, name: &str, look: Pill) -> Re
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let enabled = ui.is_enabled();
     response.widget_info(|| match look {
-        Pill::Choice(chosen) | Pill::Look(chosen) => WidgetInfo::selected(Role::RadioButton, enabled, chosen, name),
+        Pill::Choice(chosen) => WidgetInfo::selected(Role::RadioButton, enabled, chosen, name),
         Pill::First | Pill::Second | Pill::Plain => WidgetInfo::labeled(Role::Button, enabled, name),
     });
     let lifted = enabled && (response.hovered() || response.is_pointer_button_down_on());
     let (ground, colour) = match look {
-        Pill::First | Pill::Choice(true) | Pill::Look(true) if enabled => {
+        Pill::First | Pill::Choice(true) if enabled => {
             (if lifted { theme::BRIGHT } else { theme::STRONG }, theme::ON_LIGHT)
         }
-        Pill::Choice(true) | Pill::Look(true) => (theme::QUIET, theme::ON_LIGHT),
+        Pill::Choice(true) => (theme::QUIET, theme::ON_LIGHT),
         Pill::First => (theme::ROW_CHOSEN, theme::QUIET),
         Pill::Second if enabled => (if lifted { theme::ROW_CHOSEN_HOVERED } else { theme::ROW_CHOSEN }, theme::STRONG),
         Pill::Second => (theme::ROW, theme::OFF),
-        Pill::Plain | Pill::Choice(false) | Pill::Look(false) if enabled => {
+        Pill::Plain | Pill::Choice(false) if enabled => {
             (if lifted { theme::ROW_HOVERED } else { Color32::TRANSPARENT }, theme::TEXT)
         }
-        Pill::Plain | Pill::Choice(false) | Pill::Look(false) => (Color32::TRANSPARENT, theme::OFF),
+        Pill::Plain | Pill::Choice(false) => (Color32::TRANSPARENT, theme::OFF),
     };
-    let corner = if matches!(look, Pill::Look(_)) { (PILL / 2.0) as u8 } else { theme::CORNER };
-    ui.painter().rect_filled(rect, CornerRadius::same(corner), ground);
+    ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
     let at = rect.center() - galley.size() / 2.0;
     ui.painter().galley_with_override_text_color(at, galley, colour);
     focus_ring(ui, &response, rect);
@@ -194,11 +202,6 @@ pub(super) fn toggle_named(ui: &mut Ui, label: &str, name: &str, on: bool) -> Re
     ui.painter().galley_with_override_text_color(rect.center() - galley.size() / 2.0, galley, colour);
     focus_ring(ui, &response, rect);
     response
-}
-
-/// Width of a line of text, points.
-pub(super) fn text_width(ui: &Ui, words: &str) -> f32 {
-    words_width(ui, words)
 }
 
 /// A row of pills, one of them chosen; tells which was pressed.
@@ -282,6 +285,10 @@ pub(super) fn rail_slider(
     inside.spacing_mut().interact_size.y = rail.height();
     let control = Slider::new(value, range).show_value(false).logarithmic(logarithmic);
     let response = inside.add(control).accessible_name(name);
+    // Once touched it takes the arrow keys.
+    if response.drag_started() || response.clicked() {
+        response.request_focus();
+    }
     let part = if logarithmic { (*value / low).ln() / (high / low).ln() } else { (*value - low) / (high - low) };
     let y = rail.center().y;
     let bar = Rect::from_min_max(pos2(rail.left(), y - 2.0), pos2(rail.right(), y + 2.0));
@@ -293,6 +300,11 @@ pub(super) fn rail_slider(
         ui.painter().circle_stroke(pos2(x, y), 9.0, Stroke::new(1.5, theme::BRIGHT));
     }
     response
+}
+
+/// Whether a slider was pressed twice, which sets it back.
+pub(super) fn pressed_twice(ui: &Ui, response: &Response) -> bool {
+    response.contains_pointer() && ui.input(|i| i.pointer.button_double_clicked(egui::PointerButton::Primary))
 }
 
 /// Whether a slider came to rest with a new value in this frame: the pointer let go, or a key moved it.
@@ -322,6 +334,17 @@ pub(super) fn named_field(ui: &mut Ui, id: egui::Id, name: &str, value: &mut Str
         .font(theme::font(theme::SMALL, Weight::Regular))
         .text_color(theme::STRONG)
         .margin(egui::Margin::symmetric(8, 6))
+        .desired_width(ui.available_width());
+    ui.add(edit).accessible_name(name)
+}
+
+/// A low text field that fills its row.
+pub(super) fn row_field(ui: &mut Ui, name: &str, value: &mut String) -> Response {
+    let edit = TextEdit::singleline(value)
+        .id_salt("row field")
+        .font(theme::font(theme::SMALL, Weight::Regular))
+        .text_color(theme::STRONG)
+        .margin(egui::Margin::symmetric(6, 4))
         .desired_width(ui.available_width());
     ui.add(edit).accessible_name(name)
 }

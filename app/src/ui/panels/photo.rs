@@ -1,5 +1,7 @@
 //! The photo on screen: copies of it on the graphics device, made anew when its adjustments change.
 
+use super::blur;
+use crate::ui::looks::Look;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
@@ -26,6 +28,7 @@ struct CopyKey {
     adjustments: Adjustments,
     rect: PixelRect,
     side: u32,
+    look: Look,
 }
 
 /// What the photo remembers.
@@ -57,6 +60,10 @@ pub(super) struct DisplayedPhoto {
     pub shown: Adjustments,
     /// Key of the stored bytes.
     pub key: i64,
+    /// How it is looked at, as the canvas is.
+    pub look: Look,
+    /// Longer side of the canvas, pixels: what a blur of it is measured by.
+    pub canvas_px: u32,
 }
 
 impl DisplayedPhoto {
@@ -73,7 +80,9 @@ impl DisplayedPhoto {
 
 /// The reference of the open study; nothing if there is none, or if it cannot be read (a notice says so, once).
 pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<DisplayedPhoto> {
+    let look = state.look;
     let session = state.session.as_mut()?;
+    let canvas_px = session.document().width.max(session.document().height);
     let key = session.document().reference.as_ref()?.photo;
     let before = panels.looks_before();
     panels.loupe.follow_photo(key);
@@ -85,7 +94,7 @@ pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<Di
         Ok((photo, adjustments)) => {
             let adjustments = part.preview.unwrap_or(adjustments);
             let shown = if before { Adjustments::default() } else { adjustments };
-            Some(DisplayedPhoto { photo, adjustments, shown, key })
+            Some(DisplayedPhoto { photo, adjustments, shown, key, look, canvas_px })
         }
         Err(error) => {
             part.failed = Some(key);
@@ -113,7 +122,8 @@ impl PhotoState {
 
     /// The whole photo for a place this long, in points, in the place of the canvas. While a slider moves it is less sharp.
     pub fn large(&mut self, ui: &Ui, seen: &DisplayedPhoto, longest_points: f32) -> TextureHandle {
-        if self.preview.is_some() {
+        // What is blurred needs no more than that either.
+        if self.preview.is_some() || matches!(seen.look, Look::Squint { .. }) {
             return self.moving.texture(ui, seen, seen.whole(), MOVING_SIDE);
         }
         self.large.texture(ui, seen, seen.whole(), side_px(ui, longest_points, LARGE_SIDE))
@@ -126,7 +136,8 @@ impl PhotoState {
 
     /// The part that was made last, if it shows the photo as it is to be shown, and what it covers.
     pub fn last_detail(&self, seen: &DisplayedPhoto) -> Option<(PixelRect, TextureHandle)> {
-        let fits = |shown: &CopyKey| shown.photo == seen.key && shown.adjustments == seen.shown;
+        let fits =
+            |shown: &CopyKey| shown.photo == seen.key && shown.adjustments == seen.shown && shown.look == seen.look;
         self.detail.textures.iter().rev().find(|(shown, _)| fits(shown)).map(|(s, t)| (s.rect, t.clone()))
     }
 
@@ -138,7 +149,8 @@ impl PhotoState {
         let x = at.0.saturating_sub(side / 2).min(width - side_x);
         let y = at.1.saturating_sub(side / 2).min(height - side_y);
         let rect = PixelRect { x, y, width_px: side_x, height_px: side_y };
-        let wanted = CopyKey { photo: seen.key, adjustments: seen.shown, rect, side };
+        // Under the loupe the colours are those that are picked, however the rest is looked at.
+        let wanted = CopyKey { photo: seen.key, adjustments: seen.shown, rect, side, look: Look::Colour };
         if let Some((shown, texture)) = &self.patch
             && *shown == wanted
         {
@@ -169,7 +181,7 @@ struct Copies {
 
 impl Copies {
     fn texture(&mut self, ui: &Ui, seen: &DisplayedPhoto, rect: PixelRect, side: u32) -> TextureHandle {
-        let wanted = CopyKey { photo: seen.key, adjustments: seen.shown, rect, side };
+        let wanted = CopyKey { photo: seen.key, adjustments: seen.shown, rect, side, look: seen.look };
         if let Some(place) = self.textures.iter().position(|(shown, _)| *shown == wanted) {
             let known = self.textures.remove(place);
             let texture = known.1.clone();
@@ -183,6 +195,15 @@ impl Copies {
         }
         let (_, blocks) = self.blocks.get_or_insert_with(|| (key, Blocks::new(&seen.photo, rect, side)));
         let (width, height, codes) = blocks.seen(&seen.photo.view(seen.shown), behind());
+        let codes = match seen.look {
+            // As strong as on the canvas, where both fill their places.
+            Look::Squint { radius_px } => {
+                let longest = rect.width_px.max(rect.height_px) as f32 / seen.size().max_elem();
+                let radius = radius_px * width.max(height) as f32 / (seen.canvas_px as f32 * longest);
+                blur::blurred(&codes, width as usize, height as usize, radius)
+            }
+            look => codes.into_iter().map(|codes| look.of(codes)).collect(),
+        };
         let pixels = codes.into_iter().map(theme::srgb).collect();
         let image = ColorImage::new([width as usize, height as usize], pixels);
         // Enlarged, pixels stay what they are: squares of one colour.

@@ -11,6 +11,8 @@ use stint_model::photo::PixelRect;
 
 /// Space around the whole photo, points.
 const MARGIN: f32 = 24.0;
+/// Height of the two ways on under it, points.
+const WAYS: f32 = 58.0;
 /// Most points on screen that a photo pixel gets.
 const CLOSEST: f32 = 32.0;
 /// One notch of the wheel, this many points of it, and one press of a key come closer by this.
@@ -166,8 +168,16 @@ fn slides(events: &[Event]) -> Option<bool> {
 
 /// The page.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let room = ui.max_rect();
+    let mut room = ui.max_rect();
     ui.painter().rect_filled(room, 0.0, theme::surround(state.surround));
+    if panels.proposal.open {
+        let ways = super::cut(&mut room, super::Side::Bottom, WAYS);
+        super::place(ui, "ways on", ways, theme::STRIP, |ui| {
+            let inner = ways.shrink2(vec2(MARGIN, (WAYS - parts::LARGE_PILL) / 2.0));
+            let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(inner));
+            reference::proposal::ways_on(state, panels, &mut inside);
+        });
+    }
     if !room.shrink(MARGIN).is_positive() {
         return;
     }
@@ -198,7 +208,11 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
     let made = texture.size()[0].max(texture.size()[1]) as f32;
     let wanted = whole.size().max_elem() * ui.pixels_per_point();
     let has_more = seen.size().max_elem() > made;
-    if !has_more || wanted < made * STEP || panels.photo.preview.is_some() {
+    if !has_more
+        || wanted < made * STEP
+        || panels.photo.preview.is_some()
+        || matches!(seen.look, crate::ui::looks::Look::Squint { .. })
+    {
         return;
     }
     let points = whole.width() / seen.size().x;
@@ -252,7 +266,14 @@ mod tests {
         let photo = concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg");
         let photo = std::sync::Arc::new(stint_model::photo::Photo::open(photo).unwrap());
         let plain = stint_model::photo::Adjustments::default();
-        let seen = DisplayedPhoto { photo, adjustments: plain, shown: plain, key: 1 };
+        let seen = DisplayedPhoto {
+            photo,
+            adjustments: plain,
+            shown: plain,
+            key: 1,
+            look: Default::default(),
+            canvas_px: 1600,
+        };
         let room = Rect::from_min_max(pos2(300.0, 44.0), pos2(1024.0, 610.0));
         let mut page = PhotoPageState { middle: Vec2::splat(0.5), ..Default::default() };
         let all = page.whole(&seen, room);

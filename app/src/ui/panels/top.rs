@@ -3,22 +3,25 @@
 use super::parts::{self, Pill};
 use crate::study::command::Command;
 use crate::study::session::Session;
-use crate::ui::looks::Look;
+use crate::ui::looks::{Look, Surround};
 use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
-use egui::{Align, Layout, Rect, Ui, UiBuilder, Vec2, pos2, vec2};
+use egui::{
+    Align, Area, CornerRadius, Frame, Id, Layout, Margin, Order, Popup, PopupCloseBehavior, Rect, Stroke, Ui,
+    UiBuilder, Vec2, pos2, vec2,
+};
 
 /// Radius of squint when it is first chosen, canvas pixels.
 const SQUINT_PX: f32 = 12.0;
 /// Largest radius of squint, canvas pixels.
 const MAX_SQUINT_PX: f32 = 64.0;
-/// Room for the setting of a look, the history and export, points.
-const RIGHT_NEEDS: f32 = 440.0;
 /// Room for the beginning of the study's name, points.
-const LEFT_NEEDS: f32 = 120.0;
+const LEFT_NEEDS: f32 = 110.0;
+/// Space between the parts of the bar, points.
+const GAP: f32 = 14.0;
 /// Number of values when two-tone is first chosen.
 const VALUES: u8 = 2;
 
@@ -34,20 +37,80 @@ fn study_name(session: &Session) -> String {
 /// The bar.
 pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect().shrink2(vec2(theme::MARGIN + 2.0, 0.0));
-    let middle = looks_width(ui);
+    let (looks_wide, right_wide) = (looks_width(ui), right_width(panels, ui));
+    let (whole, short) = (view_width(state, ui), parts::pill_width(ui, wording::VIEW));
+    // What does not fit beside the looks lies behind one button.
+    let fits = LEFT_NEEDS + looks_wide + whole + right_wide + 3.0 * GAP <= all.width();
+    let view_wide = if fits { whole } else { short };
+    let wanted = looks_wide + GAP + view_wide;
     // In the middle of the window, unless what stands to their right needs the room.
-    let x = all.center().x.min(all.right() - RIGHT_NEEDS - middle / 2.0).max(all.left() + LEFT_NEEDS + middle / 2.0);
-    let looks = Rect::from_center_size(pos2(x, all.center().y), vec2(middle, all.height()));
+    let least = all.left() + LEFT_NEEDS;
+    let left = (all.center().x - wanted / 2.0).min(all.right() - right_wide - GAP - wanted).max(least);
+    let looks = Rect::from_min_size(pos2(left, all.top()), vec2(looks_wide, all.height()));
     let strip = |ui: &mut Ui, name: &str, rect: Rect, layout: Layout, content: &mut dyn FnMut(&mut Ui)| {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout).id_salt(name));
         content(&mut ui);
     };
-    let left = Rect::from_min_max(all.min, pos2(looks.left() - 16.0, all.bottom()));
-    name_and_words(state, ui, left);
+    name_and_words(state, ui, Rect::from_min_max(all.min, pos2(looks.left() - GAP, all.bottom())));
     strip(ui, "looks", looks, Layout::left_to_right(Align::Center), &mut |ui| look_pills(state, panels, ui));
-    let right = Rect::from_min_max(pos2(looks.right() + 16.0, all.top()), all.max);
-    strip(ui, "look setting", right, Layout::left_to_right(Align::Center), &mut |ui| look_setting(state, panels, ui));
-    strip(ui, "history", right, Layout::right_to_left(Align::Center), &mut |ui| history(state, panels, ui));
+    let view = Rect::from_min_max(pos2(looks.right() + GAP, all.top()), all.max);
+    strip(ui, "view", view, Layout::left_to_right(Align::Center), &mut |ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        if fits {
+            view_buttons(state, ui);
+        } else {
+            let button = parts::pill(ui, wording::VIEW, Pill::Second);
+            Popup::menu(&button).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
+                ui.spacing_mut().item_spacing = vec2(4.0, 6.0);
+                view_buttons(state, ui);
+            });
+        }
+    });
+    strip(ui, "history", all, Layout::right_to_left(Align::Center), &mut |ui| history(state, panels, ui));
+    look_setting(state, panels, ui, looks);
+}
+
+/// The zoom as the painter reads it: a canvas pixel on so much of a screen pixel.
+fn fit_words(state: &State) -> String {
+    if state.zoom > 0.0 { wording::fit_at(state.zoom) } else { wording::FIT.to_owned() }
+}
+
+fn surround_words(state: &State) -> (&'static str, Surround) {
+    match state.surround {
+        Surround::Dark => (wording::SURROUND[0], Surround::Middle),
+        Surround::Middle => (wording::SURROUND[1], Surround::Light),
+        Surround::Light => (wording::SURROUND[2], Surround::Dark),
+    }
+}
+
+fn view_width(state: &State, ui: &Ui) -> f32 {
+    let fit = wording::fit_at(state.zoom.max(10.0));
+    let words =
+        [wording::MIRROR, wording::THIRDS, wording::DIAGONALS, &fit, wording::ACTUAL_SIZE, wording::SURROUND_SHORT];
+    words.iter().map(|words| parts::pill_width(ui, words) + 4.0).sum()
+}
+
+/// Mirror and guides, which are on or off; how large the canvas shows, and what lies around it.
+fn view_buttons(state: &mut State, ui: &mut Ui) {
+    for (on, words) in [
+        (&mut state.mirror, wording::MIRROR),
+        (&mut state.guides.thirds, wording::THIRDS),
+        (&mut state.guides.diagonals, wording::DIAGONALS),
+    ] {
+        if parts::toggle(ui, words, *on).clicked() {
+            *on = !*on;
+        }
+    }
+    if parts::pill_named(ui, &fit_words(state), wording::FIT, Pill::Second).clicked() {
+        state.requests.push(Request::Fit);
+    }
+    if parts::pill(ui, wording::ACTUAL_SIZE, Pill::Second).clicked() {
+        state.requests.push(Request::ActualSize);
+    }
+    let (name, next) = surround_words(state);
+    if parts::pill_named(ui, wording::SURROUND_SHORT, name, Pill::Second).clicked() {
+        state.surround = next;
+    }
 }
 
 fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
@@ -79,12 +142,7 @@ fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
 const LOOKS: [&str; 4] = [wording::COLOUR, wording::VALUE, wording::SQUINT, wording::TWO_TONE];
 
 fn looks_width(ui: &Ui) -> f32 {
-    let font = theme::font(theme::SMALL, Weight::Medium);
-    let widths = LOOKS
-        .iter()
-        .chain([&wording::MIRROR])
-        .map(|words| ui.painter().layout_no_wrap((*words).to_owned(), font.clone(), theme::TEXT).size().x + 22.0);
-    widths.sum::<f32>() + 4.0 * theme::STEP
+    LOOKS.iter().map(|words| parts::pill_width(ui, words)).sum::<f32>() + 6.0
 }
 
 fn look_pills(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
@@ -94,67 +152,91 @@ fn look_pills(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Look::Squint { .. } => 2,
         Look::TwoTone { .. } => 3,
     };
-    for (i, words) in LOOKS.iter().enumerate() {
-        if parts::pill(ui, words, Pill::Look(chosen == i)).clicked() {
-            state.look = match i {
-                0 => Look::Colour,
-                1 => Look::Value,
-                2 => Look::Squint { radius_px: panels.squint_radius_px.unwrap_or(SQUINT_PX) },
-                _ => Look::TwoTone { values: panels.values.unwrap_or(VALUES) },
-            };
-        }
-    }
-    if parts::pill(ui, wording::MIRROR, Pill::Look(state.mirror)).clicked() {
-        state.mirror = !state.mirror;
+    let pressed = ui.vertical(|ui| {
+        ui.add_space((ui.available_height() - parts::PILL - 6.0).max(0.0) / 2.0);
+        let looks: Vec<(usize, &str)> = LOOKS.iter().copied().enumerate().collect();
+        parts::segments(ui, Some(chosen), &looks)
+    });
+    if let Some(look) = pressed.inner {
+        state.look = match look {
+            0 => Look::Colour,
+            1 => Look::Value,
+            2 => Look::Squint { radius_px: panels.squint_radius_px.unwrap_or(SQUINT_PX) },
+            _ => Look::TwoTone { values: panels.values.unwrap_or(VALUES) },
+        };
     }
 }
 
-fn look_setting(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    ui.spacing_mut().item_spacing.x = 6.0;
-    match &mut state.look {
-        Look::Squint { radius_px } => {
-            let (rail, _) = ui.allocate_exact_size(Vec2::new(84.0, 16.0), egui::Sense::hover());
-            parts::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
-            panels.squint_radius_px = Some(*radius_px);
-            let words = wording::pixels(*radius_px);
-            parts::quiet(ui, words);
-        }
-        Look::TwoTone { values } => {
-            ui.spacing_mut().item_spacing.x = 0.0;
-            for count in 2..=5 {
-                let (label, name) = (count.to_string(), wording::values_of(count));
-                if parts::pill_named(ui, &label, &name, Pill::Choice(*values == count)).clicked() {
-                    *values = count;
-                    panels.values = Some(count);
-                }
-            }
-        }
-        Look::Colour | Look::Value => {}
+/// What a look can be set to, under its button, over the surround: nothing moves when it comes.
+fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect) {
+    if matches!(state.look, Look::Colour | Look::Value) {
+        return;
     }
+    let at = pos2(looks.left(), ui.max_rect().bottom() + 6.0);
+    let frame = Frame::new()
+        .fill(theme::BAR)
+        .stroke(Stroke::new(1.0, theme::LINE))
+        .corner_radius(CornerRadius::same(7))
+        .inner_margin(Margin::symmetric(8, 4));
+    let area = Area::new(Id::unique("look setting")).order(Order::Middle).fixed_pos(at).constrain(false);
+    area.show(ui.ctx(), |ui| {
+        frame.show(ui, |ui| {
+            ui.horizontal(|ui| match &mut state.look {
+                Look::Squint { radius_px } => {
+                    ui.spacing_mut().item_spacing.x = 8.0;
+                    parts::quiet(ui, wording::SQUINT_RADIUS);
+                    let (rail, _) = ui.allocate_exact_size(Vec2::new(120.0, parts::PILL), egui::Sense::hover());
+                    parts::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
+                    panels.squint_radius_px = Some(*radius_px);
+                    parts::quiet(ui, wording::pixels(*radius_px));
+                }
+                Look::TwoTone { values } => {
+                    ui.spacing_mut().item_spacing.x = 2.0;
+                    parts::quiet(ui, wording::VALUES_SHOWN);
+                    for count in 2..=5 {
+                        let (label, name) = (count.to_string(), wording::values_of(count));
+                        if parts::pill_named(ui, &label, &name, Pill::Choice(*values == count)).clicked() {
+                            *values = count;
+                            panels.values = Some(count);
+                        }
+                    }
+                }
+                Look::Colour | Look::Value => {}
+            });
+        });
+    });
+}
+
+/// Width of what stands at the right end.
+fn right_width(panels: &PanelState, ui: &Ui) -> f32 {
+    let mut words = vec![wording::EXPORT, wording::STEP_ON, wording::STEP_BACK, wording::CLOSE];
+    words.extend(panels.readout_away.then_some(wording::SHOW_READOUT));
+    words.extend(panels.reference_away.then_some(wording::SHOW_REFERENCE));
+    words.iter().map(|words| parts::pill_width(ui, words) + 4.0).sum()
 }
 
 fn history(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let (back, on) = session.depths();
-    ui.spacing_mut().item_spacing.x = 16.0;
+    ui.spacing_mut().item_spacing.x = 4.0;
     if parts::pill(ui, wording::EXPORT, Pill::First).clicked()
         && let Some(session) = &state.session
     {
         panels.open_export(session);
     }
     for (words, depth, command) in [(wording::STEP_ON, on, Command::Redo), (wording::STEP_BACK, back, Command::Undo)] {
-        let pressed = ui.add_enabled_ui(depth > 0, |ui| parts::words_button(ui, words, words).clicked()).inner;
+        let pressed = ui.add_enabled_ui(depth > 0, |ui| parts::pill(ui, words, Pill::Second).clicked()).inner;
         if pressed {
             state.apply(&command);
         }
     }
-    if parts::words_button(ui, wording::CLOSE, wording::CLOSE).clicked() {
+    if parts::pill(ui, wording::CLOSE, Pill::Second).clicked() {
         state.requests.push(Request::CloseStudy);
     }
-    if panels.readout_away && parts::words_button(ui, wording::SHOW_READOUT, wording::SHOW_READOUT).clicked() {
+    if panels.readout_away && parts::pill(ui, wording::SHOW_READOUT, Pill::Second).clicked() {
         panels.readout_away = false;
     }
-    if panels.reference_away && parts::words_button(ui, wording::SHOW_REFERENCE, wording::SHOW_REFERENCE).clicked() {
+    if panels.reference_away && parts::pill(ui, wording::SHOW_REFERENCE, Pill::Second).clicked() {
         panels.reference_away = false;
     }
 }

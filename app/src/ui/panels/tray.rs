@@ -6,9 +6,8 @@ use super::swatch_sheet::{SwatchForm, called};
 use super::{Sheet, board_sheet, dab, mixture};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::Loaded;
-use crate::ui::looks::Surround;
+use crate::ui::looks::Look;
 use crate::ui::panels::PanelState;
-use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -72,8 +71,8 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 }
 
 fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) {
-    ui.spacing_mut().item_spacing.y = 0.0;
-    if parts::pill(ui, wording::ADD_SWATCH, Pill::Plain).clicked() {
+    ui.spacing_mut().item_spacing.y = 6.0;
+    if parts::pill(ui, wording::ADD_SWATCH, Pill::Second).clicked() {
         let family = match loaded {
             Some(Loaded::Swatch(id)) => board.family_of(id),
             Some(Loaded::Mixture | Loaded::Free(_)) | None => board.families.last(),
@@ -85,17 +84,16 @@ fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board
         Some(Loaded::Swatch(id)) => Some(id),
         _ => None,
     };
-    let edit = ui.add_enabled_ui(swatch.is_some(), |ui| parts::pill(ui, wording::EDIT_SWATCH, Pill::Plain).clicked());
+    let edit = ui.add_enabled_ui(swatch.is_some(), |ui| parts::pill(ui, wording::EDIT_SWATCH, Pill::Second).clicked());
     if edit.inner
         && let Some(id) = swatch
     {
         edit_swatch(state, panels, id);
     }
-    if parts::pill(ui, wording::BOARD, Pill::Plain).clicked() {
+    if parts::pill(ui, wording::BOARD, Pill::Second).clicked() {
         panels.board_open = !panels.board_open;
     }
     ui.add_space(theme::STEP);
-    view(state, ui);
     mixture::line(state, ui);
 }
 
@@ -104,27 +102,6 @@ fn edit_swatch(state: &mut State, panels: &mut PanelState, id: SwatchId) {
     let form = state.session.as_ref().and_then(|s| SwatchForm::of(&s.document().board, id));
     if let Some(form) = form {
         panels.sheet = Some(Sheet::Swatch(form));
-    }
-}
-
-/// How the canvas lies in the window, and what lies around it.
-fn view(state: &mut State, ui: &mut Ui) {
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 0.0;
-        if parts::pill(ui, wording::FIT, Pill::Plain).clicked() {
-            state.requests.push(Request::Fit);
-        }
-        if parts::pill(ui, wording::ACTUAL_SIZE, Pill::Plain).clicked() {
-            state.requests.push(Request::ActualSize);
-        }
-    });
-    let (words, next) = match state.surround {
-        Surround::Dark => (wording::SURROUND[0], Surround::Middle),
-        Surround::Middle => (wording::SURROUND[1], Surround::Light),
-        Surround::Light => (wording::SURROUND[2], Surround::Dark),
-    };
-    if parts::pill(ui, words, Pill::Plain).clicked() {
-        state.surround = next;
     }
 }
 
@@ -212,7 +189,7 @@ fn column(
     let rects = dab_rects(card.shrink2(vec2(0.0, 2.0)), family.swatches.len());
     for (swatch, &rect) in family.swatches.iter().zip(&rects) {
         let is_loaded = loaded == Some(Loaded::Swatch(swatch.id));
-        let response = one_dab(ui, board, swatch, rect, is_loaded);
+        let response = one_dab(ui, state.look, board, swatch, rect, is_loaded);
         if state.remarked.contains(&swatch.id) {
             about_ring(ui, swatch.id, rect, is_loaded);
         }
@@ -237,7 +214,9 @@ fn column(
     action
 }
 
-fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: bool) -> Response {
+fn one_dab(ui: &mut Ui, look: Look, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: bool) -> Response {
+    // The tray is looked at as the canvas is, so that like is compared with like.
+    let colour = theme::srgb(look.of(swatch.colour.to_srgb8()));
     let response = ui.interact(rect, ui.scope_id().with(swatch.id), Sense::click_and_drag());
     let name = called(board, swatch.id);
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_loaded, &name));
@@ -247,7 +226,7 @@ fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: b
     let held = response.dragged();
     let faint = theme::is_faint_on(theme::CARD, swatch.colour);
     if !held {
-        dab::paint(ui.painter(), swatch.id, rect.center(), radius, theme::paint(swatch.colour), ring);
+        dab::paint(ui.painter(), swatch.id, rect.center(), radius, colour, ring);
         if faint {
             let outline = dab::outline(swatch.id, rect.center(), radius);
             ui.painter().add(egui::Shape::closed_line(outline, Stroke::new(1.0, theme::LINE)));
@@ -255,7 +234,7 @@ fn one_dab(ui: &mut Ui, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: b
     } else if let Some(pointer) = ui.input(|i| i.pointer.interact_pos()) {
         // A dab on its way lies above the columns.
         let over = ui.ctx().layer_painter(egui::LayerId::new(egui::Order::Tooltip, response.id));
-        dab::paint(&over, swatch.id, pointer, DAB, theme::paint(swatch.colour), None);
+        dab::paint(&over, swatch.id, pointer, DAB, colour, None);
     }
     if response.has_focus() {
         parts::focus_ring(ui, &response, rect.shrink2(vec2(12.0, 3.0)));

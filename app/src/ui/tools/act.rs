@@ -57,6 +57,8 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::Weaker => change_brush(state, |b| b.strength -= STRENGTH_STEP),
         Action::Close => pointer.outline.finish(state),
         Action::CornerBack => pointer.outline.corner_back(),
+        // What is in the making first, then the panel that lies over another.
+        Action::Cancel if !pointer.is_busy() && pointer.outline.corners().is_empty() => panels.board_open = false,
         Action::Cancel => pointer.cancel(state),
         Action::StepBack => {
             state.apply(&Command::Undo);

@@ -11,6 +11,12 @@ use egui::{Align2, CursorIcon, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2}
 pub fn draw(pointer: &Pointer, state: &State, panels: &PanelState, view: &View, painter: &Painter, points: f64) {
     let Some(session) = &state.session else { return };
     let to_points = |[x, y]: [f64; 2]| pos2((x / points) as f32, (y / points) as f32);
+    let (width, height) = (f64::from(session.document().width), f64::from(session.document().height));
+    for line in state.guides.lines() {
+        let place =
+            |[x, y]: [f32; 2]| to_points(view.window_from_canvas([f64::from(x) * width, f64::from(y) * height]));
+        guide(painter, line.map(place));
+    }
     outline(pointer, view, painter, to_points);
     let brush = session.brush();
     let radius = (f64::from(brush.size_px) / 2.0 * view.scale() / points) as f32;
@@ -44,6 +50,12 @@ pub fn cursor(pointer: &Pointer) -> CursorIcon {
             CursorIcon::Crosshair
         }
     }
+}
+
+/// A guide: a light line beside a dark one, so that it shows on every paint.
+fn guide(painter: &Painter, line: [Pos2; 2]) {
+    painter.line_segment(line, Stroke::new(2.0, theme::OVER_PAINT_DARK));
+    painter.line_segment(line, Stroke::new(1.0, theme::OVER_PAINT_LIGHT));
 }
 
 fn ring(painter: &Painter, at: Pos2, radius: f32) {

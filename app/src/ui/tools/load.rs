@@ -21,7 +21,9 @@ pub enum Walk {
 
 /// Loads a swatch; a refusal becomes a notice.
 pub fn load(state: &mut State, swatch: SwatchId) {
-    state.apply(&Command::Load(SwatchRef::Id(swatch)));
+    if state.apply(&Command::Load(SwatchRef::Id(swatch))) {
+        state.lay_again();
+    }
 }
 
 /// The loaded swatch; none while the brush is empty or holds a mixture or a free colour.

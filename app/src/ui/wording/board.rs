@@ -52,7 +52,7 @@ pub fn switch_to(name: &str, in_use: bool) -> String {
     if in_use { format!("Board {name}, in use") } else { format!("Use board {name}") }
 }
 /// Takes a board out of the study.
-pub const FORGET: &str = "forget";
+pub const FORGET: &str = "Forget";
 /// Accessible name of the same.
 pub fn forget_board(name: &str) -> String {
     format!("Forget board {name}")
@@ -67,7 +67,7 @@ pub fn forgetting(name: &str) -> String {
 pub const FORGET_BOARD: &str = "Forget it";
 
 /// Words on the button that hides a remark.
-pub const DISMISS_REMARK: &str = "dismiss";
+pub const DISMISS_REMARK: &str = "Dismiss";
 /// Accessible name of the same.
 pub fn dismiss_remark(found: &str) -> String {
     format!("Dismiss: {found}")
@@ -75,7 +75,7 @@ pub fn dismiss_remark(found: &str) -> String {
 /// Title of the dismissed remarks.
 pub const DISMISSED: &str = "Dismissed";
 /// Brings a dismissed remark back.
-pub const BRING_BACK: &str = "bring back";
+pub const BRING_BACK: &str = "Bring back";
 /// Accessible name of the same.
 pub fn bring_back(found: &str) -> String {
     format!("Bring back: {found}")

@@ -25,7 +25,7 @@ pub fn compared_with(name: &str) -> String {
     format!("Ranked by {name}.")
 }
 /// Lets the photo go.
-pub const FORGET_PHOTO: &str = "let go";
+pub const FORGET_PHOTO: &str = "Let go";
 /// Accessible name of the same.
 pub const FORGET_PHOTO_NAME: &str = "Let the photo go";
 /// The reader of the photo ended without a word.
@@ -113,7 +113,7 @@ pub const HIDE_REMARKS: &str = "Hide remarks";
 /// Title of the list of discarded boards.
 pub const DISCARDED: &str = "Discarded";
 /// Words on the button that restores a discarded board.
-pub const RESTORE: &str = "bring back";
+pub const RESTORE: &str = "Bring back";
 /// Accessible name of the same.
 pub fn restore_named(name: &str) -> String {
     format!("Bring {name} back")

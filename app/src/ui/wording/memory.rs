@@ -29,9 +29,9 @@ pub fn value_1(value: f32) -> String {
     format!("{value:.1}")
 }
 /// How far off, with what the figure is.
-pub const DIFFERENCE: &str = "difference (CIEDE2000; 1 is just visible)";
+pub const DIFFERENCE: &str = "difference (1 is just visible)";
 /// The mean of a sitting.
-pub const MEAN_DIFFERENCE: &str = "mean difference of this sitting (CIEDE2000)";
+pub const MEAN_DIFFERENCE: &str = "mean difference of this sitting";
 /// The miss, a line each, the largest part first.
 pub fn miss_lines(miss: &Deviation) -> Vec<String> {
     if miss.is_hit() || miss.ways().is_empty() {

@@ -4,26 +4,26 @@ use super::chroma_level;
 use stint_model::board::Role;
 
 /// Shows the photo large.
-pub const LARGE: &str = "large";
+pub const LARGE: &str = "Large";
 /// Accessible name of the same.
 pub const SHOW_LARGE: &str = "Show the photo large";
 /// Words on the button that puts the large photo back into the side panel.
-pub const SMALL: &str = "small";
+pub const SMALL: &str = "Small";
 /// Accessible name of the same.
 pub const SHOW_SMALL: &str = "Show the photo small, and the canvas";
 /// There is no photo to show large.
 pub const NO_PHOTO_LARGE: &str = "No photo yet. Take one in on the left.";
 
 /// Held: the photo as it was taken.
-pub const BEFORE: &str = "before";
+pub const BEFORE: &str = "Before";
 /// Accessible name of the same.
 pub const LOOK_BEFORE: &str = "Hold to see the photo without its adjustments";
 /// Words on the button that makes clicks corners of an outline.
-pub const BY_CORNERS: &str = "by corners";
+pub const BY_CORNERS: &str = "By corners";
 /// Accessible name of the same.
 pub const OUTLINE_BY_CORNERS: &str = "Outline by corners: click each, Enter closes, Backspace takes one back";
 /// The same while it is on.
-pub const BY_HAND: &str = "by hand";
+pub const BY_HAND: &str = "By hand";
 /// Accessible name of the same.
 pub const OUTLINE_BY_HAND: &str = "Outline by dragging again";
 /// What to do with corners.
@@ -31,7 +31,7 @@ pub const CORNERS_HINT: &str =
     "Click each corner of a surface. Enter or a double click closes it, Backspace takes a corner back.";
 
 /// Words on the button that starts a proposal of a board.
-pub const PROPOSE: &str = "propose a board…";
+pub const PROPOSE: &str = "Propose a board…";
 /// Accessible name of the same.
 pub const PROPOSE_BOARD: &str = "Propose a board from the photo…";
 /// Title of the proposal.
@@ -45,7 +45,7 @@ pub const LAY_PROPOSAL: &str = "Lay the proposed board";
 /// Accessible name of the button that lets the proposal go.
 pub const LET_PROPOSAL_GO: &str = "Let the proposal go";
 /// Where the families go.
-pub const AFTER_OTHERS: &str = "They come after the families that are there. Press a name in the tray to change it.";
+pub const AFTER_OTHERS: &str = "Each name can be written over, here or later in the tray.";
 /// A proposal is being made.
 pub const LOOKING: &str = "Looking at the photo…";
 /// The work on a proposal came to nothing.
@@ -60,6 +60,10 @@ pub fn fewer_found(found: usize) -> String {
 /// A family of the proposal as it is called where there is no picture.
 pub fn proposed_family(name: &str, share: &str) -> String {
     format!("{name}, {share} of the photo")
+}
+/// Field for the name of a proposed family.
+pub fn name_of_proposed(number: usize) -> String {
+    format!("Name of proposed family {number}")
 }
 /// A swatch of the proposal.
 pub fn proposed_swatch(family: &str, role: Role) -> String {
@@ -124,11 +128,11 @@ pub fn from_gamut_edge(chroma: f32) -> String {
     format!("{chroma:.2} chroma from the gamut's edge")
 }
 /// Nudges the pick into range.
-pub const NUDGE: &str = "nudge";
+pub const NUDGE: &str = "Nudge";
 /// Accessible name of the same.
 pub const NUDGE_PICK: &str = "Nudge the pick into range";
 /// Takes the nudge back.
-pub const AS_PICKED: &str = "as picked";
+pub const AS_PICKED: &str = "As picked";
 /// Accessible name of the same.
 pub const UNNUDGE: &str = "Take the colour as it was picked";
 /// The two colours under the loupe.
@@ -161,7 +165,7 @@ pub fn picks_follow(count: usize) -> String {
     }
 }
 /// Words on the button that picks swatches again after the photo's adjustments changed.
-pub const PICK_AGAIN: &str = "pick again";
+pub const PICK_AGAIN: &str = "Pick again";
 /// Accessible name of the same.
 pub const PICK_ALL_AGAIN: &str = "Pick again with the photo as it is adjusted";
 /// Notice with how many swatches changed, of those picked from the photo.

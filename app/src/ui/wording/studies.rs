@@ -9,7 +9,7 @@ pub const EXPORT_PATH: &str = "Path of the picture";
 /// Opens the sheet that chooses where the picture goes.
 pub const CHOOSE_PLACE: &str = "Choose where…";
 /// Name of the choice between 8 and 16 bits.
-pub const DEPTH: &str = "Bits a sample";
+pub const DEPTH: &str = "Colour depth";
 /// Name of the choice of the colour space.
 pub const SPACE: &str = "Colour space";
 /// Choice of the colour space: IEC 61966-2-1.

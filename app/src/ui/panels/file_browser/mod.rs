@@ -35,7 +35,7 @@ const AROUND: f32 = 28.0;
 /// Width of the places, points.
 const PLACES: f32 = 176.0;
 /// Height of the lines under the list, points.
-const FOOT: f32 = 108.0;
+const FOOT: f32 = 120.0;
 /// Most recent folders that are offered.
 const RECENT: usize = 5;
 /// Letters that follow within this time belong to one name, seconds.
@@ -47,6 +47,8 @@ pub(super) struct BrowserState {
     view: FolderView,
     /// The name as it is being written.
     name: String,
+    /// Whether a file is to be written.
+    writes: bool,
     /// What is chosen in the list.
     chosen: Option<PathBuf>,
     order: Order,
@@ -72,7 +74,8 @@ impl PanelState {
         let browser = &mut self.browser;
         let (order, all, hidden) = (browser.order, browser.all, browser.hidden);
         let named = purpose.starts_at();
-        *browser = BrowserState { order, all, hidden, ..BrowserState::default() };
+        let writes = purpose.writes();
+        *browser = BrowserState { order, all, hidden, writes, ..BrowserState::default() };
         let last = state.settings.get(&LAST_FOLDER);
         let folder = named.as_ref().and_then(|p| p.parent()).filter(|f| *f != Path::new(""));
         let folder = folder.map(Path::to_owned).or(last).unwrap_or_else(folders::pictures);
@@ -359,8 +362,11 @@ impl BrowserState {
         self.chosen = Some(entry.path.clone());
         self.error = None;
         self.reveal = true;
-        if entry.form != Form::Folder {
-            self.name.clone_from(&entry.name);
+        match entry.form {
+            // The name that is to be written stays what it is while folders are looked at.
+            Form::Folder if self.writes => {}
+            Form::Folder => self.name.clear(),
+            _ => self.name.clone_from(&entry.name),
         }
     }
 }

@@ -91,8 +91,9 @@ fn follow(part: &mut BrowserState, purpose: &Purpose) {
     }
     let name = part.name.to_lowercase();
     let shown = part.shown(purpose);
-    if let Some(found) = shown.iter().find(|e| !name.is_empty() && e.name.to_lowercase().starts_with(&name)) {
-        part.chosen = Some(found.path.clone());
+    if !name.is_empty() {
+        let found = shown.iter().find(|e| e.name.to_lowercase().starts_with(&name));
+        part.chosen = found.map(|entry| entry.path.clone());
         part.reveal = true;
     }
 }

@@ -11,6 +11,8 @@ impl PanelState {
         let corners = self.loupe.drawing == OutlineMode::Corners;
         match action {
             Action::Close if corners => self.loupe.close_corners(),
+            // What is proposed over the large photo is laid as it is.
+            Action::Close if large && self.proposal.open => self.proposal.lay = true,
             Action::CornerBack if corners => self.loupe.corner_back(),
             Action::Cancel if corners || large => self.cancel_on_photo(),
             Action::Nudge => self.loupe.nudge(),

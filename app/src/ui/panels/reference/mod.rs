@@ -144,6 +144,12 @@ pub(super) fn on_photo(
     touched: bool,
 ) {
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::PHOTO));
+    let over = ui.painter_at(transform.clip);
+    for line in state.guides.lines() {
+        let line = line.map(|[x, y]| transform.whole.lerp_inside(egui::vec2(x, y)));
+        over.line_segment(line, Stroke::new(2.0, theme::OVER_PAINT_DARK));
+        over.line_segment(line, Stroke::new(1.0, theme::OVER_PAINT_LIGHT));
+    }
     if panels.proposal.open {
         proposal::dots(&panels.proposal, ui, transform);
     } else {
@@ -159,7 +165,7 @@ pub(super) fn on_photo(
 /// The line under the photo.
 fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 12.0;
+        ui.spacing_mut().item_spacing.x = 5.0;
         let adjusted = seen.adjustments != Adjustments::default();
         let before = ui.add_enabled_ui(adjusted, |ui| parts::words_button(ui, wording::BEFORE, wording::LOOK_BEFORE));
         let held = before.inner.is_pointer_button_down_on()
@@ -196,8 +202,15 @@ fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: A
     // A middle that can be found again, and steps a slider this wide can show.
     now.hue_turn_degrees = now.hue_turn_degrees.round();
     now.soften_px = (now.soften_px * 20.0).round() / 20.0;
+    let reset = [&turn, &soften].map(|slider| parts::pressed_twice(ui, slider));
+    if reset[0] {
+        now.hue_turn_degrees = 0.0;
+    }
+    if reset[1] {
+        now.soften_px = 0.0;
+    }
     let moves = turn.dragged() || soften.dragged();
-    if parts::rested(&turn) || parts::rested(&soften) {
+    if parts::rested(&turn) || parts::rested(&soften) || reset != [false; 2] {
         panels.photo.preview = None;
         let Adjustments { hue_turn_degrees: hue_turn, soften_px: soften } = now;
         state.apply(&Command::Adjust { hue_turn, soften });

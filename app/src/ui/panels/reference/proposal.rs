@@ -6,9 +6,9 @@ use super::marks;
 use super::photo_transform::PhotoTransform;
 use crate::base::jobs::{Job, Outcome};
 use crate::study::command::Command;
-use crate::ui::panels::PanelState;
+use crate::ui::panels::{Page, PanelState};
 use crate::ui::state::State;
-use crate::ui::theme::{self, Weight};
+use crate::ui::theme;
 use crate::ui::wording;
 use egui::{CornerRadius, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use stint_model::board::{Board, Role};
@@ -21,13 +21,15 @@ const FAMILIES: usize = 6;
 /// Radius of a dot, points.
 const DOT: f32 = 6.0;
 /// Height of a row of the list, points.
-const ROW: f32 = 26.0;
+const ROW: f32 = 30.0;
 
 /// One family of a proposal.
 #[derive(Clone, PartialEq, Debug)]
 pub(in crate::ui::panels) struct ProposedFamily {
-    /// The name it gets on the board.
+    /// The name it gets on the board unless the painter writes another.
     pub name: String,
+    /// The name that the painter wrote.
+    edited: Option<String>,
     /// Its tones, darkest first: role, colour, and where it was found.
     pub tones: Vec<(Role, Colour, (u32, u32))>,
     /// Share of the photo, 0-1.
@@ -48,6 +50,8 @@ struct ProposalKey {
 pub(in crate::ui::panels) struct ProposalState {
     /// Whether a proposal is looked at.
     pub open: bool,
+    /// A key asked that it be laid.
+    pub lay: bool,
     families: usize,
     found: Option<(ProposalKey, Result<Vec<ProposedFamily>, String>)>,
     /// The one that is being made.
@@ -58,7 +62,7 @@ pub(in crate::ui::panels) struct ProposalState {
 
 impl Default for ProposalState {
     fn default() -> Self {
-        ProposalState { open: false, families: FAMILIES, found: None, job: None, lit: None }
+        ProposalState { open: false, lay: false, families: FAMILIES, found: None, job: None, lit: None }
     }
 }
 
@@ -96,10 +100,11 @@ pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen:
 
 /// The families of a proposal under the names they get on a board.
 fn families(board: &Board, proposal: Proposal) -> Vec<ProposedFamily> {
-    let names = board.fresh_family_names(proposal.places.len());
+    let names = board.free_family_names(proposal.board.families.iter().map(|f| f.name.as_str()));
     let families = proposal.board.families.into_iter().zip(proposal.places).zip(names);
     let found = families.map(|((family, place), name)| ProposedFamily {
         name,
+        edited: None,
         tones: family.swatches.iter().zip(place.spots).map(|(s, (role, at))| (role, s.colour, at.into())).collect(),
         share: place.share,
     });
@@ -146,7 +151,49 @@ pub(super) fn dots(part: &ProposalState, ui: &Ui, transform: &PhotoTransform) {
         // At the local, or where there is room.
         let mut tones: Vec<_> = found.tones.iter().collect();
         tones.sort_by_key(|(role, ..)| *role != Role::Local);
-        tones.iter().any(|(.., at)| marks::name(&names, transform.middle_of(*at), DOT + 6.0, &found.name, &mut taken));
+        tones
+            .iter()
+            .any(|(.., at)| marks::name(&names, transform.middle_of(*at), DOT + 6.0, found.called(), &mut taken));
+    }
+}
+
+impl ProposedFamily {
+    /// The name it gets on the board.
+    pub fn called(&self) -> &str {
+        self.edited.as_deref().map(str::trim).filter(|name| !name.is_empty()).unwrap_or(&self.name)
+    }
+}
+
+/// Puts the proposed families on the board, under the names that the painter wrote, and goes to the canvas.
+pub(in crate::ui::panels) fn lay(state: &mut State, panels: &mut PanelState) {
+    let Some((of, Ok(found))) = panels.proposal.found.clone() else { return };
+    if !state.apply(&Command::ProposeBoard(of.families)) {
+        return;
+    }
+    for family in found.iter().filter(|f| f.called() != f.name) {
+        state.apply(&Command::RenameFamily { family: family.name.clone(), name: family.called().to_owned() });
+    }
+    panels.proposal.close();
+    panels.page = Page::Canvas;
+}
+
+/// The two ways on from a photo that came in, on the large photo: its lower edge.
+pub(in crate::ui::panels) fn ways_on(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    let (mut lays, mut by_hand) = (false, false);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 10.0;
+        let ready = !panels.proposal.waits() && !panels.proposal.families().is_empty();
+        lays = std::mem::take(&mut panels.proposal.lay) && ready;
+        ui.add_enabled_ui(ready, |ui| lays |= parts::large_pill(ui, wording::LAY_THIS, ready).clicked());
+        by_hand = parts::large_pill(ui, wording::PICK_BY_HAND, false).clicked();
+        if panels.proposal.waits() {
+            parts::quiet(ui, wording::LOOKING);
+        }
+    });
+    if lays {
+        lay(state, panels);
+    } else if by_hand {
+        panels.proposal.close();
     }
 }
 
@@ -167,17 +214,15 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         ui.ctx().request_repaint();
     }
     part.lit = None;
-    match part.found.as_ref().map(|(of, found)| (of.families, found.clone())) {
+    let waits = part.waits();
+    let (mut lays, mut lit) = (false, None);
+    match part.found.as_mut().map(|(of, found)| (of.families, found)) {
         Some((wanted, Ok(found))) => {
-            let waits = panels.proposal.waits();
             ui.horizontal(|ui| {
                 // Above the list, which may be long.
-                let lay = ui.add_enabled_ui(!waits, |ui| {
-                    parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked()
+                ui.add_enabled_ui(!waits, |ui| {
+                    lays = parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked();
                 });
-                if lay.inner && state.apply(&Command::ProposeBoard(wanted)) {
-                    panels.proposal.close();
-                }
                 if waits {
                     parts::quiet(ui, wording::LOOKING);
                 } else if found.len() < wanted {
@@ -186,28 +231,32 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             });
             ui.scope(|ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;
-                for (i, family) in found.iter().enumerate() {
+                for (i, family) in found.iter_mut().enumerate() {
                     if row(ui, i, family) {
-                        panels.proposal.lit = Some(i);
+                        lit = Some(i);
                     }
                 }
             });
             parts::quiet(ui, wording::AFTER_OTHERS);
         }
         Some((_, Err(why))) => {
-            parts::text(ui, wording::sentence_start(&why));
+            parts::text(ui, wording::sentence_start(why));
         }
         None => {
             parts::quiet(ui, wording::LOOKING);
         }
     }
+    panels.proposal.lit = lit;
+    if lays {
+        lay(state, panels);
+    }
 }
 
-/// A family: its three swatches, lightest first, name and share. Tells whether the pointer is on it.
-fn row(ui: &mut Ui, place: usize, family: &ProposedFamily) -> bool {
+/// A family: its three swatches, lightest first, the name it gets, and its share. Tells whether the pointer is on it.
+fn row(ui: &mut Ui, place: usize, family: &mut ProposedFamily) -> bool {
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
     let share = wording::per_cent(family.share);
-    let name = wording::proposed_family(&family.name, &share);
+    let name = wording::proposed_family(family.called(), &share);
     response.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &name));
     let mut left = rect.left();
     for (role, colour, _) in family.tones.iter().rev() {
@@ -218,13 +267,18 @@ fn row(ui: &mut Ui, place: usize, family: &ProposedFamily) -> bool {
             ui.painter().rect_stroke(swatch, corner, Stroke::new(1.0, theme::LINE), StrokeKind::Inside);
         }
         let hover = ui.interact(swatch, ui.scope_id().with((place, role.word())), Sense::hover());
-        let words = wording::proposed_swatch(&family.name, *role);
+        let words = wording::proposed_swatch(family.called(), *role);
         hover.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &words));
         left += 28.0;
     }
-    let colour = if response.contains_pointer() { theme::BRIGHT } else { theme::TEXT };
     let end = parts::line(ui, rect.right_center(), egui::Align2::RIGHT_CENTER, &share, theme::QUIET);
     let room = Rect::from_min_max(pos2(left + 8.0, rect.top()), pos2(end.left() - 8.0, rect.bottom()));
-    parts::clipped(ui, room, &family.name, theme::font(theme::SMALL, Weight::Regular), colour);
-    response.contains_pointer()
+    let mut text = family.edited.clone().unwrap_or_else(|| family.name.clone());
+    let mut inside =
+        ui.new_child(egui::UiBuilder::new().max_rect(room.shrink2(vec2(0.0, 1.0))).id_salt(("name", place)));
+    let field = parts::row_field(&mut inside, &wording::name_of_proposed(place + 1), &mut text);
+    if field.changed() {
+        family.edited = Some(text);
+    }
+    response.contains_pointer() || field.has_focus()
 }

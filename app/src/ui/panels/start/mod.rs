@@ -50,11 +50,14 @@ impl StartPage {
         self.form.board = Some(board);
     }
 
-    /// Follows a change of the open study: the list of studies is read anew the next time the page shows.
-    pub fn follow_study(&mut self) {
+    /// Follows a change of the open study: the lists are read anew the next time the page shows, and a board that a study was
+    /// started from is chosen no more.
+    pub fn follow_study(&mut self, opened: bool) {
         self.studies.look_again();
         self.boards.look_again();
-        self.form.board = None;
+        if opened {
+            self.form.board = None;
+        }
     }
 }
 
@@ -168,7 +171,7 @@ fn left(page: &mut StartPage, state: &State, ui: &mut Ui, go: &mut Go, room: f32
     let width = ui.available_width();
     let below = kept_boards::HEIGHT + FOOT + 2.0 * 24.0 + 20.0;
     let measures = Measures::of(ui.ctx());
-    let height = (room - below).min(measures.between(430.0, 560.0));
+    let height = (room - below).min(measures.between(430.0, 700.0));
     photo_first::zone(&mut page.form, state, ui, go, Vec2::new(width, height));
     ui.add_space(20.0);
     page.boards.row(&mut page.form, state, ui);

@@ -24,6 +24,8 @@ const A4_MM: f64 = 297.0;
 const A5_MM: f64 = 210.0;
 /// Side of the chip of a ground, points.
 const CHIP: f32 = 30.0;
+/// Width from which on sizes and grounds stand side by side, points.
+const SIDE_BY_SIDE: f32 = 560.0;
 /// Least height of the zone, points.
 const LEAST: f32 = 330.0;
 
@@ -162,7 +164,9 @@ fn canvas(form: &mut Form, ui: &mut Ui) {
     if let Some(shape) = parts::segments(ui, Some(form.shape), &shapes) {
         form.shape = shape;
     }
-    ui.horizontal_wrapped(|ui| {
+    // Side by side, or below one another where the column is narrow.
+    let wide = ui.available_width() >= SIDE_BY_SIDE;
+    ui.horizontal(|ui| {
         ui.set_min_height(CHIP + 4.0);
         ui.spacing_mut().item_spacing = vec2(8.0, 8.0);
         if form.shape == Shape::Own {
@@ -175,9 +179,14 @@ fn canvas(form: &mut Form, ui: &mut Ui) {
         {
             form.large = large;
         }
-        ui.add_space(12.0);
-        grounds(form, ui);
+        if wide {
+            ui.add_space(12.0);
+            grounds(form, ui);
+        }
     });
+    if !wide {
+        ui.horizontal(|ui| grounds(form, ui));
+    }
     let fault = (form.shape == Shape::Own && form.own_px().is_none()).then_some(wording::SIZE_MISSING);
     parts::cell(ui, &wording::sentence_start(fault.unwrap_or_default()), ui.available_width(), theme::STRONG);
 }

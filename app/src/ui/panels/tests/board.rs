@@ -21,6 +21,7 @@ fn a_press_on_the_tray_loads_and_hovering_lights_up() {
     harness.get_by_label("Sky local").hover();
     harness.run();
     let sky = document(&harness).board.family_named("Sky").unwrap().with_role(Role::Local).unwrap().id;
+    rest_there(&mut harness);
     assert_eq!(harness.state().highlighted, Some(sky));
 }
 

@@ -70,7 +70,10 @@ fn photo() -> String {
 fn empty() -> Screen {
     let board = Board::new("Tram depot", LightOfDay::Cool);
     let session = Session::in_memory((160, 120), board, EngineChoice::Cpu).unwrap();
-    State { session: Some(session), ..State::default() }.into()
+    let mut state = State { session: Some(session), ..State::default() };
+    // The line with the next step has tests of its own.
+    state.settings.set(&crate::files::settings::FIRST_STEPS, &false).unwrap();
+    state.into()
 }
 
 /// A study with a board, a photo, masses, strokes, a second pass and a little free colour.
@@ -147,6 +150,13 @@ fn small(screen: impl Into<Screen>) -> Harness<'static, Screen> {
 
 fn press(harness: &mut Harness<'_, Screen>, label: &str) {
     harness.get_by_label(label).click();
+    harness.run();
+}
+
+/// Lets the pointer rest where it is until what waits for that has come.
+fn rest_there(harness: &mut Harness<'_, Screen>) {
+    let now = harness.input().time.unwrap_or_default().max(harness.ctx.input(|i| i.time));
+    harness.input_mut().time = Some(now + 1.0);
     harness.run();
 }
 

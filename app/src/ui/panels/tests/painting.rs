@@ -87,6 +87,7 @@ fn hovering_the_bar_lights_its_paint_up() {
     let sky = readout.swatches.iter().find(|s| s.name == "Sky light").unwrap();
     harness.get_by_label(&wording::part_of_bar(&sky.name, sky.share)).hover();
     harness.run();
+    rest_there(&mut harness);
     assert_eq!(harness.state().highlighted, Some(sky.id));
 }
 

@@ -138,3 +138,78 @@ fn a_message_leaves_after_a_while_or_when_it_is_cured() {
     assert!(state.apply(&Command::Undo));
     assert_eq!(state.notices, [""; 0]);
 }
+
+#[test]
+fn the_next_step_follows_the_study_and_is_sent_away_for_good() {
+    let home = tempfile::tempdir().unwrap();
+    let mut screen = empty();
+    screen.settings = crate::files::settings::Settings::read(home.path()).0;
+    let mut harness = small(screen);
+    harness.get_by_label(wording::NEXT_PHOTO);
+    let state = harness.state_mut();
+    assert!(state.apply(&Command::Reference(photo())));
+    harness.run();
+    harness.get_by_label(wording::NEXT_BOARD);
+    let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
+    let state = harness.state_mut();
+    assert!(state.apply(&Command::AddSwatch { family, role: Role::Local, name, colour }));
+    harness.run();
+    harness.get_by_label(wording::NEXT_BLOCK_IN);
+    // The first local is on the brush without being asked for.
+    let outline = vec![[0.0, 0.0], [160.0, 0.0], [160.0, 60.0], [0.0, 60.0]];
+    assert!(harness.state_mut().apply(&Command::Mass { outline, edge: Edge::default() }));
+    harness.run();
+    harness.get_by_label(wording::NEXT_COVER);
+    press(&mut harness, wording::LEAVE_ME_NAME);
+    assert!(harness.query_by_label(wording::NEXT_COVER).is_none());
+    let (settings, told) = crate::files::settings::Settings::read(home.path());
+    assert_eq!((settings.get(&crate::files::settings::FIRST_STEPS), told), (Some(false), Vec::new()));
+}
+
+#[test]
+fn the_brush_stays_loaded() {
+    let mut harness = small(full());
+    let loaded = |h: &Harness<'static, Screen>| h.state().session.as_ref().unwrap().loaded();
+    let board = document(&harness).board;
+    let brick = board.family_named("Brick").unwrap().with_role(Role::Local).unwrap().id;
+    let state = harness.state_mut();
+    assert!(state.apply(&Command::LoadFree("#c43a5e".to_owned())));
+    assert!(state.apply(&Command::ShutFree));
+    assert_eq!(loaded(&harness), Some(Loaded::Swatch(brick)), "shutting free colour loads the last swatch again");
+    let state = harness.state_mut();
+    assert!(state.apply(&Command::OpenFree));
+    assert_eq!(loaded(&harness), Some(Loaded::Swatch(brick)), "opening it changes nothing on the brush");
+    let state = harness.state_mut();
+    state.tool = crate::ui::tool_kind::ToolKind::Scrape;
+    state.load(brick);
+    assert_eq!(harness.state().tool, crate::ui::tool_kind::ToolKind::Brush);
+}
+
+#[test]
+fn every_window_shows_the_main_things() {
+    let mut guided = full();
+    guided.settings = Default::default();
+    guided.zoom = 0.62;
+    guided.guides.thirds = true;
+    let mut screens = vec![guided];
+    for size in [[2560.0, 1440.0], [1280.0, 800.0], [900.0, 600.0]] {
+        let mut screen = screens.pop().unwrap_or_else(full);
+        screen.zoom = 0.62;
+        let mut harness = window(screen, size);
+        let inside = harness.ctx.content_rect();
+        for name in [wording::COLOUR, wording::TWO_TONE, wording::EXPORT, wording::STEP_BACK, wording::CLOSE] {
+            let rect = harness.get_by_label(name).rect();
+            assert!(inside.contains_rect(rect), "{name} at {rect} in a window of {size:?}");
+        }
+        press(&mut harness, wording::TWO_TONE);
+        keep_picture(&mut harness, "study_two_tone", size);
+        press(&mut harness, wording::COLOUR);
+        keep_picture(&mut harness, "study", size);
+        if harness.query_by_label(wording::FIT).is_none() {
+            press(&mut harness, wording::VIEW);
+            keep_picture(&mut harness, "study_view", size);
+        }
+        harness.get_by_label(wording::FIT);
+        harness.get_by_label(wording::MIRROR);
+    }
+}
