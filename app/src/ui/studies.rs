@@ -15,7 +15,6 @@ use crate::study::open_job::{OpenedFile, Opening, Target, ToOpen};
 use crate::study::opening::NewCanvas;
 use crate::study::session::{ExportOptions, ExportSource, Session};
 use std::path::{Path, PathBuf};
-use stint_model::disk;
 use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 
@@ -194,9 +193,6 @@ fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl F
         state.exported = Some(Err(wording::EXPORT_ON_STUDY.to_owned()));
         return;
     }
-use stint_model::disk;
-use stint_render::choose::EngineChoice;
-use stint_render::engine::EngineError;
     state.exported = None;
     let source = ExportSource::of(session).map_err(|error| error.to_string());
     match source.and_then(|s| ExportJob::start(s, path, options, wake).map_err(|error| error.to_string())) {

@@ -152,7 +152,7 @@ fn the_next_step_follows_the_study_and_is_sent_away_for_good() {
     harness.get_by_label(wording::NEXT_BOARD);
     let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
     let state = harness.state_mut();
-    assert!(state.apply(&Command::AddSwatch { family, role: Role::Local, name, colour }));
+    assert!(state.apply(&Command::AddSwatch { family, role: Role::Local, name, colour, by_role: false }));
     harness.run();
     harness.get_by_label(wording::NEXT_BLOCK_IN);
     // The first local is on the brush without being asked for.
