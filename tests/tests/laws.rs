@@ -222,7 +222,7 @@ fn softening_and_merging_keep_the_laws() {
 
 /// Largest share of a study's paint that merging at the ninth paint may give to neighbours, for the two kinds of study below; what the
 /// README says. Class totals never move (see the laws above).
-const MOVED_BY_MERGES: [f64; 2] = [0.02, 0.12];
+const MOVED_BY_MERGES: [f64; 2] = [0.02, 0.4];
 
 /// How much of the paint counts under another swatch than the one it was laid with, against the exact model that never merges: in a study
 /// of 60 strokes and masses of 24 swatches, and under 200 thin glazes of the same all over.
