@@ -220,6 +220,50 @@ fn softening_and_merging_keep_the_laws() {
     assert_eq!(class_totals(&mut cpu, PassId(1), &paints).1, full);
 }
 
+/// Largest share of a study's paint that merging at the ninth paint may give to neighbours, for the two kinds of study below; what the
+/// README says. Class totals never move (see the laws above).
+const MOVED_BY_MERGES: [f64; 2] = [0.02, 0.4];
+
+/// How much of the paint counts under another swatch than the one it was laid with, against the exact model that never merges: in a study
+/// of 60 strokes and masses of 24 swatches, and under 200 thin glazes of the same all over.
+#[test]
+fn beyond_eight_paints_single_shares_move_by_what_the_readme_says() {
+    let size = CanvasSize { width: 256, height: 128 };
+    let paints = scenes::paints(&scenes::board(8), 0);
+    let lut = PaintLut::new(&paints, GROUND.colour(), Mixing::Perceptual);
+    for (glazes, most) in [false, true].into_iter().zip(MOVED_BY_MERGES) {
+        let case = Case { size, mixing: Mixing::Perceptual, steps: 0, seed: 0 };
+        let mut canvas = canvas(&case, Box::new(CpuEngine::default()), &lut);
+        let mut exact = ExactCanvas::new(size);
+        let mut numbers = Numbers(21);
+        for _ in 0..if glazes { 200 } else { 60 } {
+            let paint = PaintId(1 + numbers.below(paints.len() as u32) as u16);
+            let mask = if glazes {
+                let mut mask = Mask::new(size);
+                let cover = numbers.range(2000.0, 13_000.0) as u16;
+                mask.tiles.extend(size.tiles().map(|pos| (pos, MaskTile::Even(cover))));
+                mask
+            } else {
+                scenes::mask(size, &mut numbers)
+            };
+            canvas.commit(PassId(1), &StrokeOp::lay(paint), &mask).unwrap();
+            exact.commit(PassId(1), Op::Lay(paint), &mask, &paints);
+        }
+        let wanted = exact.shares(PassId(1));
+        let tally = canvas.tally().unwrap();
+        let total = tally.total() as f64;
+        let off: f64 = paints
+            .iter()
+            .map(|p| (tally.amount(p.id) as f64 / total - wanted.get(&p.id).copied().unwrap_or(0.0)).abs())
+            .sum();
+        // What one swatch lost another one gained.
+        let moved = off / 2.0;
+        println!("{} moved {:.3} % of the paint", if glazes { "200 glazes" } else { "60 strokes" }, moved * 100.0);
+        assert!(moved < most, "{moved}");
+        assert!(!glazes || moved > 0.0, "nothing was merged");
+    }
+}
+
 /// The comparison above must be able to fail: a single planted step is seen.
 #[test]
 fn a_planted_difference_is_seen() {

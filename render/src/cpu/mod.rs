@@ -3,6 +3,7 @@
 
 mod commit;
 pub(crate) mod gamut;
+mod oklab;
 mod resolve;
 mod tally;
 
