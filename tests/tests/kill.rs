@@ -195,7 +195,7 @@ fn check(path: &Path, printed: u64, whole: &Uninterrupted) -> u64 {
     assert!((printed..=printed + 1).contains(&strokes), "{printed} strokes printed, {strokes} in the file");
     let rows = session.shares().unwrap();
     let step = rows.len() - 1;
-    assert_eq!(rows, whole.shares[..=step], "the readout over time is that of an uninterrupted run");
+    assert_eq!(*rows, whole.shares[..=step], "the readout over time is that of an uninterrupted run");
     // Counted anew from the tiles.
     assert_eq!(Shares::from(&session.readout().unwrap()), whole.shares[step].shares);
     assert_eq!(session.document(), &whole.documents[step]);

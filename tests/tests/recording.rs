@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
+use std::time::Instant;
 use stint::study::command::{Command, SwatchRef};
 use stint::study::session::{ExportOptions, ExportSource, Session, SessionError, StrokeTool, export_png};
 use stint_model::board::{Board, LightOfDay, Role};
@@ -153,9 +154,21 @@ fn every_stroke_painted_during_an_export_is_kept_and_none_is_in_the_picture() {
     let size = (2048, 1536);
     let mut session = study(&path, size);
     let mut numbers = Numbers(7);
+    let (mut shown, mut kept) = (Vec::new(), Vec::new());
     for _ in 0..40 {
-        session.submit(&a_stroke(&mut numbers, size)).unwrap();
+        let stroke = a_stroke(&mut numbers, size);
+        let begun = Instant::now();
+        session.submit(&stroke).unwrap();
+        shown.push(begun.elapsed());
+        session.settle().unwrap();
+        kept.push(begun.elapsed());
     }
+    shown.sort();
+    kept.sort();
+    println!(
+        "a stroke on {size:?}: shown after {:.1?} (median; most {:.1?}), in the file after {:.1?} (most {:.1?})",
+        shown[20], shown[39], kept[20], kept[39]
+    );
     let (plain, beside, closed) =
         (folder.path().join("plain.png"), folder.path().join("beside.png"), folder.path().join("closed.png"));
     let options = ExportOptions::default();

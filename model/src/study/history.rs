@@ -6,15 +6,14 @@
 use super::check;
 use super::codec::{apply, in_parallel};
 use super::error::Fault;
-use super::file::{
-    BATCH, Moved, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget, unpack,
-};
+use super::file::{BATCH, Moved, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget};
 use super::rows::{
     PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_share_row, read_shares,
     read_steps, write_delta, write_document, write_head, write_opened, write_step, write_tile,
 };
 use super::tile::{TileKey, TilePixels, place_of};
 use super::tile_tally::{Limits, TileTally};
+use super::unpack::unpack;
 use crate::readout::Opened;
 use rusqlite::TransactionBehavior;
 use std::collections::HashSet;

@@ -19,6 +19,7 @@ pub mod snapshot;
 mod step;
 pub mod tile;
 mod tile_tally;
+mod unpack;
 mod upgrade;
 
 pub use document::{Document, Ground, Reference};

@@ -5,13 +5,13 @@
 
 use super::codec::{Codec, in_parallel};
 use super::error::{Fault, StudyError};
-use super::file::{StudyFile, unpack};
 use super::rows::{StoredTile, read_key};
 use super::tile::{TileKey, TilePixels, place_of};
 use super::tile_tally::Limits;
+use super::unpack::unpack;
 use rusqlite::Connection;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, Weak};
 
 /// A snapshot; dropping it ends the saving of tiles for it.
@@ -38,6 +38,20 @@ fn locked(tiles: &Mutex<Tiles>) -> MutexGuard<'_, Tiles> {
 }
 
 impl Snapshot {
+    /// The tiles of a row of tiles while the study is open; each row can be read once.
+    pub(super) fn read_row(&self, db: &Connection, row: u16) -> Result<PackedRow, Fault> {
+        let mut tiles = locked(&self.tiles);
+        let keys = take_row(&mut tiles.unread, row);
+        let mut read = |key: TileKey| -> Result<_, Fault> {
+            let stored = match tiles.saved.remove(&key) {
+                Some(saved) => Some(saved),
+                None => StoredTile::at(db, key)?,
+            };
+            Ok((key, stored.ok_or_else(|| Fault::Damaged(format!("{} is gone", place_of(key))))?))
+        };
+        keys.into_iter().map(&mut read).collect::<Result<_, Fault>>().map(PackedRow)
+    }
+
     /// The tiles of a row of tiles after the study was closed; each row can be read once.
     ///
     /// # Errors
@@ -53,7 +67,7 @@ impl Snapshot {
         rows.map(PackedRow).map_err(|e| e.at(&self.path))
     }
 
-    /// The pixels of packed tiles, checked as [`StudyFile::for_each_tile`] does.
+    /// The pixels of packed tiles, checked as [`for_each_tile`](super::file::StudyFile::for_each_tile) does.
     ///
     /// # Errors
     /// When a tile is damaged.
@@ -77,6 +91,16 @@ fn take_row(keys: &mut BTreeSet<TileKey>, row: u16) -> Vec<TileKey> {
 pub(super) struct Snapshots(Vec<Weak<Mutex<Tiles>>>);
 
 impl Snapshots {
+    /// Takes a snapshot of the tiles at the head of the study at `path`.
+    pub(super) fn take(&mut self, db: &Connection, path: &Path, limits: Limits) -> Result<Snapshot, Fault> {
+        let mut query = db.prepare_cached("SELECT pass, tile_row, tile_column FROM tile")?;
+        let unread = query.query_map([], read_key)?.collect::<rusqlite::Result<_>>()?;
+        let tiles = Arc::new(Mutex::new(Tiles { unread, saved: BTreeMap::new() }));
+        self.0.retain(|known| known.strong_count() > 0);
+        self.0.push(Arc::downgrade(&tiles));
+        Ok(Snapshot { path: path.to_owned(), limits, tiles })
+    }
+
     /// Saves the tile at a place for every snapshot that has yet to read it: it is about to change.
     pub(super) fn save(&self, db: &Connection, key: TileKey) -> rusqlite::Result<()> {
         for tiles in self.0.iter().filter_map(Weak::upgrade) {
@@ -104,43 +128,6 @@ impl Snapshots {
     }
 }
 
-impl StudyFile {
-    /// Takes a snapshot of the tiles at the head. It goes on holding what they are now, whatever is painted and undone later.
-    ///
-    /// # Errors
-    /// When the file cannot be read.
-    pub fn snapshot(&mut self) -> Result<Snapshot, StudyError> {
-        let keys = || -> rusqlite::Result<BTreeSet<TileKey>> {
-            let mut query = self.db.prepare_cached("SELECT pass, tile_row, tile_column FROM tile")?;
-            let rows = query.query_map([], read_key)?;
-            rows.collect()
-        };
-        let unread = keys().map_err(|e| Fault::from(e).at(&self.path))?;
-        let tiles = Arc::new(Mutex::new(Tiles { unread, saved: BTreeMap::new() }));
-        self.snapshots.0.retain(|known| known.strong_count() > 0);
-        self.snapshots.0.push(Arc::downgrade(&tiles));
-        Ok(Snapshot { path: self.path.clone(), limits: Limits::of(&self.document), tiles })
-    }
-
-    /// The tiles of a row of tiles of a snapshot of this study; each row can be read once.
-    ///
-    /// # Errors
-    /// When the file cannot be read.
-    pub fn read_row(&self, snapshot: &Snapshot, row: u16) -> Result<PackedRow, StudyError> {
-        let mut tiles = locked(&snapshot.tiles);
-        let keys = take_row(&mut tiles.unread, row);
-        let mut read = |key: TileKey| -> Result<_, Fault> {
-            let stored = match tiles.saved.remove(&key) {
-                Some(saved) => Some(saved),
-                None => StoredTile::at(&self.db, key)?,
-            };
-            Ok((key, stored.ok_or_else(|| Fault::Damaged(format!("{} is gone", place_of(key))))?))
-        };
-        let rows: Result<Vec<_>, Fault> = keys.into_iter().map(&mut read).collect();
-        rows.map(PackedRow).map_err(|e| e.at(&self.path))
-    }
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
@@ -149,7 +136,7 @@ mod tests {
     use crate::colour::Colour;
     use crate::ids::PassId;
     use crate::study::Document;
-    use crate::study::file::{Shares, Step, StepKind, TileChange};
+    use crate::study::file::{Shares, Step, StepKind, StudyFile, TileChange};
     use crate::study::tile::{Plane, TilePos};
 
     fn paint(study: &mut StudyFile, column: u16, row: u16, before: &TilePixels, amount: u32) -> TilePixels {

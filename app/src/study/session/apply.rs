@@ -18,7 +18,7 @@ use stint_model::variation::{key::key, turn::turn};
 
 /// Applies a command.
 pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, SessionError> {
-    if session.live.is_some() {
+    if session.active_stroke.is_some() {
         return Err(SessionError::Painting);
     }
     // What is taken in hand changes nothing that shows, so a board that is tried out stays.

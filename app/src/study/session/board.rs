@@ -1,6 +1,5 @@
 //! Changes of the board.
 
-use super::picks::forget_gone_picks;
 use super::{Done, Session, SessionError};
 use crate::files::board_file;
 use crate::files::kind::{FileKind, kind_of};
@@ -142,6 +141,12 @@ impl Session {
         self.unload_what_is_gone();
         Ok(done)
     }
+}
+
+/// Lets go of the links of swatches that no board of the study has any more.
+fn forget_gone_picks(document: &mut Document) {
+    let Document { board, boards, picks, .. } = document;
+    picks.retain(|id, _| boards.iter().chain([&*board]).any(|b| b.swatch(*id).is_some()));
 }
 
 /// Swatch ids that a study has ever painted with, or has on another of its boards.

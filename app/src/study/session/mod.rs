@@ -10,13 +10,13 @@ mod engine;
 mod error;
 mod export;
 mod free;
-mod live;
 mod paint;
 mod passes;
 mod picks;
 mod preview;
 mod recorder;
 mod reference;
+mod stroke;
 mod surfaces;
 mod thumbnail;
 
@@ -24,9 +24,9 @@ pub use engine::remember_engines_in;
 pub use error::SessionError;
 pub use export::{ExportOptions, ExportSource, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
-pub use live::StrokeTool;
 pub use recorder::Waker;
 pub use reference::DecodedPhoto;
+pub use stroke::StrokeTool;
 
 use crate::study::command::Command;
 use engine::{Chosen, choose};
@@ -88,7 +88,7 @@ pub struct Session {
     /// The decoded reference, with the key of its bytes.
     photo: Option<(i64, Arc<Photo>)>,
     surfaces: surfaces::Surfaces,
-    live: Option<live::Live>,
+    active_stroke: Option<stroke::ActiveStroke>,
     /// What a person should know, oldest first.
     notices: VecDeque<String>,
     /// Whether the canvas shows a board that is only tried out.
@@ -171,7 +171,7 @@ impl Session {
             folder: PathBuf::from("."),
             photo: None,
             surfaces: surfaces::Surfaces::default(),
-            live: None,
+            active_stroke: None,
             notices: upgraded.into_iter().collect(),
             previewing: false,
             changes: 0,
@@ -197,7 +197,7 @@ impl Session {
             canvas.put_tiles(snapshot.read_row((y / TILE_SIDE) as u16)?)?;
         }
         self.canvas = canvas;
-        (self.live, self.previewing) = (None, false);
+        (self.active_stroke, self.previewing) = (None, false);
         self.notices.extend(notice);
         Ok(())
     }
@@ -357,7 +357,7 @@ impl Session {
 
     /// Takes back every step that is not in the file.
     fn take_back(&mut self) -> TakenBack {
-        if self.live.take().is_some() {
+        if self.active_stroke.take().is_some() {
             self.canvas.cancel();
         }
         let steps = self.recorder.take_back();

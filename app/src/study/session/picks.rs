@@ -200,12 +200,6 @@ fn tone(trio: &Trio, role: Role) -> Colour {
     }
 }
 
-/// Lets go of the links of swatches that no board of the study has any more.
-pub(super) fn forget_gone_picks(document: &mut Document) {
-    let Document { board, boards, picks, .. } = document;
-    picks.retain(|id, _| boards.iter().chain([&*board]).any(|b| b.swatch(*id).is_some()));
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {

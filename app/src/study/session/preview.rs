@@ -11,7 +11,7 @@ impl Session {
 
     /// Whether a stroke is in the making: nothing can be tried out then.
     pub fn is_painting(&self) -> bool {
-        self.live.is_some()
+        self.active_stroke.is_some()
     }
 
     /// Shows the painting under another board of the same swatches, until the next change or [`Session::end_preview`].
@@ -19,7 +19,7 @@ impl Session {
     /// # Errors
     /// When a stroke is in the making.
     pub fn preview(&mut self, board: &Board) -> Result<(), SessionError> {
-        if self.live.is_some() {
+        if self.active_stroke.is_some() {
             return Err(SessionError::Painting);
         }
         let mut document = self.document.clone();

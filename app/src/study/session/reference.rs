@@ -44,7 +44,7 @@ impl Session {
     /// # Errors
     /// When a stroke is being painted, or the study cannot be written.
     pub fn take_decoded(&mut self, decoded: DecodedPhoto) -> Result<Done, SessionError> {
-        if self.live.is_some() {
+        if self.active_stroke.is_some() {
             return Err(SessionError::Painting);
         }
         self.end_preview();

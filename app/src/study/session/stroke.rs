@@ -25,7 +25,7 @@ pub enum StrokeTool {
 const SOFTEN_REACH: f32 = 0.2;
 
 /// The stroke.
-pub(super) struct Live {
+pub(super) struct ActiveStroke {
     tool: StrokeTool,
     op: StrokeOp,
     pass: PassId,
@@ -41,7 +41,7 @@ impl Session {
     /// # Errors
     /// When there is nothing on the brush, the pass is hidden, or a stroke is in the making already.
     pub fn begin_stroke(&mut self, tool: StrokeTool) -> Result<(), SessionError> {
-        if self.live.is_some() {
+        if self.active_stroke.is_some() {
             return Err(SessionError::Painting);
         }
         self.end_preview();
@@ -60,7 +60,7 @@ impl Session {
         };
         let mask = StrokeMask::new(self.canvas.size(), brush)?;
         self.show(&document);
-        self.live = Some(Live { tool, op, pass, document, mask, samples: Vec::new() });
+        self.active_stroke = Some(ActiveStroke { tool, op, pass, document, mask, samples: Vec::new() });
         Ok(())
     }
 
@@ -69,10 +69,10 @@ impl Session {
     /// # Errors
     /// When a sample is not finite or the engine fails; the stroke goes on without the samples.
     pub fn extend_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
-        let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
-        let touched = live.mask.extend(samples)?;
-        live.samples.extend_from_slice(samples);
-        Ok(self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched)?)
+        let Some(stroke) = &mut self.active_stroke else { return Ok(BTreeSet::new()) };
+        let touched = stroke.mask.extend(samples)?;
+        stroke.samples.extend_from_slice(samples);
+        Ok(self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched)?)
     }
 
     /// Lifts the pen: the stroke becomes part of its pass and is handed to the queue that records it.
@@ -80,9 +80,9 @@ impl Session {
     /// # Errors
     /// When the engine fails; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
-        let Some(mut live) = self.live.take() else { return Ok(Done::default()) };
-        let touched = live.mask.finish();
-        let previewed = self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched);
+        let Some(mut stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
+        let touched = stroke.mask.finish();
+        let previewed = self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched);
         let changes = match previewed.and_then(|_| self.canvas.finish()) {
             Ok(changes) => changes,
             Err(error) => {
@@ -90,17 +90,17 @@ impl Session {
                 return Err(error.into());
             }
         };
-        let command = match live.tool {
-            StrokeTool::Brush => Command::Stroke(live.samples),
-            StrokeTool::Scrape => Command::Scrape(live.samples),
-            StrokeTool::Soften => Command::Soften(live.samples),
+        let command = match stroke.tool {
+            StrokeTool::Brush => Command::Stroke(stroke.samples),
+            StrokeTool::Scrape => Command::Scrape(stroke.samples),
+            StrokeTool::Soften => Command::Soften(stroke.samples),
         };
-        self.record(&command, StepKind::Stroke, live.document, changes, None)
+        self.record(&command, StepKind::Stroke, stroke.document, changes, None)
     }
 
     /// Takes the stroke in the making back; without one it does nothing.
     pub fn cancel_stroke(&mut self) {
-        if self.live.take().is_some() {
+        if self.active_stroke.take().is_some() {
             self.show_as_before_stroke();
         }
     }
