@@ -1,5 +1,6 @@
 //! A file system for SQLite whose n-th call fails: SQLite's own one for this system, behind a counter ("The OS Backend (VFS) To
 //! SQLite" describes both structures).
+#![expect(unsafe_code, reason = "a file system of SQLite's is a table of C functions")]
 
 use super::Trigger;
 use rusqlite::ffi::{
