@@ -193,7 +193,7 @@ fn check(path: &Path, printed: u64, whole: &Uninterrupted) -> u64 {
     let mut session = Session::open(path, EngineChoice::Cpu).unwrap();
     let strokes = session.strokes();
     assert!((printed..=printed + 1).contains(&strokes), "{printed} strokes printed, {strokes} in the file");
-    let rows = session.shares().unwrap();
+    let rows = session.shares().unwrap().to_vec();
     let step = rows.len() - 1;
     assert_eq!(*rows, whole.shares[..=step], "the readout over time is that of an uninterrupted run");
     // Counted anew from the tiles.
