@@ -31,18 +31,6 @@ impl Board {
         }
         names
     }
-
-    /// Names that no family of the board has, all different, for so many families to come: "family 4", "family 5".
-    pub fn fresh_family_names(&self, count: usize) -> Vec<String> {
-        let mut names: Vec<String> = Vec::with_capacity(count);
-        for more in 1..=count {
-            let taken = |name: &String| self.family_named(name).is_some() || names.contains(name);
-            let name =
-                (self.families.len() + more..).map(|number| format!("family {number}")).find(|name| !taken(name));
-            names.extend(name);
-        }
-        names
-    }
 }
 
 #[cfg(test)]
@@ -68,11 +56,9 @@ mod tests {
     }
 
     #[test]
-    fn fresh_names_are_taken_by_no_family() {
+    fn free_names_are_taken_by_no_family() {
         let mut board = Board::new("depot", LightOfDay::Cool);
         board.families = ["brick", "family 4"].map(|name| Family::new(FamilyId(1), name)).to_vec();
-        assert_eq!(board.fresh_family_names(3), ["family 3", "family 5", "family 6"]);
-        assert!(board.fresh_family_names(0).is_empty());
         let wanted = ["blue, top", "brick", "blue, top", "grey"];
         assert_eq!(board.free_family_names(wanted), ["blue, top", "brick 2", "blue, top 2", "grey"]);
     }

@@ -51,6 +51,9 @@ impl Stage {
         let mut view = View::default();
         view.set_area(AREA, 1.0);
         view.fit([width, height]);
+        if view.scale() > 1.0 {
+            view.actual_size();
+        }
         Stage { device, queue, canvas, state, view }
     }
 

@@ -8,7 +8,7 @@ use crate::ui::{studies, theme, wording};
 use egui::{Align, Layout, Rect, Ui, UiBuilder, vec2};
 
 /// Height of the line, points.
-const HEIGHT: f32 = 36.0;
+pub(super) const HEIGHT: f32 = 36.0;
 /// More bare ground than this asks for paint, a share of the canvas. Common practice, no published source.
 const BARE: f64 = 0.25;
 /// Strokes after which a study can be looked at as a whole. Common practice, no published source.
@@ -16,9 +16,6 @@ const STROKES: u64 = 30;
 
 /// The line, cut off the top of `rest`; nothing once it was sent away.
 pub(super) fn line(state: &mut State, panels: &PanelState, ui: &mut Ui, rest: &mut Rect) {
-    if state.settings.get(&FIRST_STEPS) == Some(false) {
-        return;
-    }
     let Some(words) = words(state, panels) else { return };
     let strip = cut(rest, Side::Top, HEIGHT);
     let mut away = false;
@@ -36,8 +33,16 @@ pub(super) fn line(state: &mut State, panels: &PanelState, ui: &mut Ui, rest: &m
     }
 }
 
-/// What comes next.
+/// Whether the line shows.
+pub(super) fn shows(state: &State, panels: &PanelState) -> bool {
+    words(state, panels).is_some()
+}
+
+/// What comes next; nothing once the line was sent away.
 fn words(state: &State, panels: &PanelState) -> Option<&'static str> {
+    if state.settings.get(&FIRST_STEPS) == Some(false) {
+        return None;
+    }
     let session = state.session.as_ref()?;
     let readout = state.readout.as_ref()?;
     let document = session.document();

@@ -1,5 +1,6 @@
 //! The top bar: the study's name, the looks, the history, export.
 
+use super::next_step;
 use super::parts::{self, Pill};
 use crate::study::command::Command;
 use crate::study::session::Session;
@@ -172,7 +173,8 @@ fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect
     if matches!(state.look, Look::Colour | Look::Value) {
         return;
     }
-    let at = pos2(looks.left(), ui.max_rect().bottom() + 6.0);
+    let line = if next_step::shows(state, panels) { next_step::HEIGHT } else { 0.0 };
+    let at = pos2(looks.left(), ui.max_rect().bottom() + line + 6.0);
     let frame = Frame::new()
         .fill(theme::BAR)
         .stroke(Stroke::new(1.0, theme::LINE))
@@ -184,7 +186,14 @@ fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect
             ui.horizontal(|ui| match &mut state.look {
                 Look::Squint { radius_px } => {
                     ui.spacing_mut().item_spacing.x = 8.0;
-                    parts::quiet(ui, wording::SQUINT_RADIUS);
+                    let (label, _) = ui.allocate_exact_size(vec2(64.0, parts::PILL), egui::Sense::hover());
+                    parts::line(
+                        ui,
+                        label.left_center(),
+                        egui::Align2::LEFT_CENTER,
+                        wording::SQUINT_RADIUS,
+                        theme::QUIET,
+                    );
                     let (rail, _) = ui.allocate_exact_size(Vec2::new(120.0, parts::PILL), egui::Sense::hover());
                     parts::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
                     panels.squint_radius_px = Some(*radius_px);

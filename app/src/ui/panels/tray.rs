@@ -17,6 +17,7 @@ use egui::{
     WidgetInfo, pos2, vec2,
 };
 use stint_model::board::{Board, Family, Swatch};
+use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
 
 /// Width of a column with one row of dabs, designed and largest, points.
@@ -216,7 +217,8 @@ fn column(
 
 fn one_dab(ui: &mut Ui, look: Look, board: &Board, swatch: &Swatch, rect: Rect, is_loaded: bool) -> Response {
     // The tray is looked at as the canvas is, so that like is compared with like.
-    let colour = theme::srgb(look.of(swatch.colour.to_srgb8()));
+    let seen = look.of(swatch.colour.to_srgb8());
+    let colour = theme::srgb(seen);
     let response = ui.interact(rect, ui.scope_id().with(swatch.id), Sense::click_and_drag());
     let name = called(board, swatch.id);
     response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, is_loaded, &name));
@@ -224,7 +226,7 @@ fn one_dab(ui: &mut Ui, look: Look, board: &Board, swatch: &Swatch, rect: Rect, 
     let ring = is_loaded.then(|| Stroke::new(2.0, theme::BRIGHT));
     let radius = dab_radius(rect, is_loaded);
     let held = response.dragged();
-    let faint = theme::is_faint_on(theme::CARD, swatch.colour);
+    let faint = theme::is_faint_on(theme::CARD, Colour::from_srgb8(seen));
     if !held {
         dab::paint(ui.painter(), swatch.id, rect.center(), radius, colour, ring);
         if faint {

@@ -145,7 +145,7 @@ mod tests {
     #[test]
     fn arrows_walk_by_value_and_across_families() {
         let mut s = state();
-        walk(&mut s, Walk::Right);
+        // The first local is on the brush without being asked for.
         assert_eq!(at(&s), ("Brick".to_owned(), Role::Local));
         walk(&mut s, Walk::Lighter);
         assert_eq!(at(&s).1, Role::Light);
@@ -163,7 +163,6 @@ mod tests {
     fn the_paint_before_is_known_whoever_loads() {
         let mut s = state();
         let mut previous = PreviousPaint::default();
-        walk(&mut s, Walk::Right);
         previous.update(&mut s);
         let first = loaded(&s);
         assert_eq!(s.previous, None);
@@ -175,7 +174,6 @@ mod tests {
     #[test]
     fn picking_loads_paint_and_never_a_free_colour_while_shut() {
         let mut s = state();
-        walk(&mut s, Walk::Right);
         let local = loaded(&s);
         let outline = vec![[0.0, 0.0], [100.0, 0.0], [100.0, 100.0], [0.0, 100.0]];
         assert!(s.apply(&Command::Mass { outline: outline.clone(), edge: Default::default() }));

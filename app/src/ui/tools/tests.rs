@@ -30,6 +30,7 @@ impl Easel {
         let mut view = View::default();
         view.set_area(Area { left: 0.0, top: 0.0, width: 500.0, height: 400.0 }, 1.0);
         view.fit([400, 300]);
+        view.actual_size();
         Easel { state, panels: PanelState::default(), view, pointer: Pointer::default() }
     }
 

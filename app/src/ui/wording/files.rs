@@ -82,8 +82,6 @@ pub fn no_such_file(name: &str, folder: &Path) -> String {
 }
 /// Nothing was named.
 pub const NAME_A_FILE: &str = "write a name for the file";
-/// Accessible name of the list.
-pub const FILES: &str = "Files: arrow keys choose, Enter opens, letters jump to a name";
 /// A folder, as it is called where there is no picture.
 pub fn folder_named(name: &str) -> String {
     format!("Folder {name}")

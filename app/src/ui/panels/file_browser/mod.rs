@@ -47,6 +47,8 @@ pub(super) struct BrowserState {
     view: FolderView,
     /// The name as it is being written.
     name: String,
+    /// Whether it was opened a moment ago: the button that did so gives the keyboard back.
+    fresh: bool,
     /// Whether a file is to be written.
     writes: bool,
     /// What is chosen in the list.
@@ -75,7 +77,7 @@ impl PanelState {
         let (order, all, hidden) = (browser.order, browser.all, browser.hidden);
         let named = purpose.starts_at();
         let writes = purpose.writes();
-        *browser = BrowserState { order, all, hidden, writes, ..BrowserState::default() };
+        *browser = BrowserState { order, all, hidden, writes, fresh: true, ..BrowserState::default() };
         let last = state.settings.get(&LAST_FOLDER);
         let folder = named.as_ref().and_then(|p| p.parent()).filter(|f| *f != Path::new(""));
         let folder = folder.map(Path::to_owned).or(last).unwrap_or_else(folders::pictures);
@@ -96,6 +98,13 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
     let mut done = None;
     let mut leaves = false;
     part.view.follow(ui.ctx(), state.data_folder.as_deref());
+    if std::mem::take(&mut part.fresh) {
+        ui.memory_mut(|m| {
+            if let Some(id) = m.focused() {
+                m.surrender_focus(id);
+            }
+        });
+    }
     leaves |= parts::large_sheet(ui, purpose.title(), size, |ui| {
         let all = ui.max_rect();
         let title =

@@ -213,3 +213,23 @@ fn every_window_shows_the_main_things() {
         harness.get_by_label(wording::MIRROR);
     }
 }
+
+#[test]
+fn of_two_hundred_studies_only_those_in_sight_are_looked_at() {
+    let home = tempfile::tempdir().unwrap();
+    for i in 0..200 {
+        let study = home.path().join(format!("Study {i}.stint"));
+        std::fs::write(&study, "no study").unwrap();
+        recent::add(Some(home.path()), &study).unwrap();
+    }
+    let mut harness = page(home.path(), [1280.0, 800.0]);
+    until(&mut harness, "the last study", |h| h.query_by_label(&wording::open_recent("Study 199")).is_some());
+    until(&mut harness, "the pictures", |h| h.state().panels.pictures.is_at_rest());
+    let laid_out = harness.query_all_by_label_contains("Open Study ").count();
+    assert!((6..20).contains(&laid_out), "{laid_out}");
+    let began = std::time::Instant::now();
+    for _ in 0..50 {
+        harness.step();
+    }
+    eprintln!("a frame of the start page with 200 studies: {:?}", began.elapsed() / 50);
+}
