@@ -150,7 +150,8 @@ impl Canvas {
     }
 
     /// Shows a stroke in the making: `touched` tiles of one pass as they will be with the mask of the whole stroke so far.
-    /// What is shown is what [`Canvas::finish`] stores; until then the pass is as it was. One stroke at a time.
+    /// What is shown is what [`Canvas::finish`] stores; until then the pass is as it was. One stroke at a time. Tells the tiles
+    /// that look different now.
     ///
     /// # Errors
     /// When the engine fails; call [`Canvas::cancel`] then.
@@ -159,8 +160,9 @@ impl Canvas {
         pass: PassId,
         op: &StrokeOp,
         mask: &Mask,
-        touched: impl IntoIterator<Item = TilePos>,
-    ) -> Result<(), EngineError> {
+        touched: BTreeSet<TilePos>,
+    ) -> Result<BTreeSet<TilePos>, EngineError> {
+        let touched = if matches!(op, StrokeOp::Soften { .. }) { soften::reached(&touched, mask) } else { touched };
         let keys = touched.into_iter().map(|pos| TileKey { pass, pos });
         // There is nothing to take off where the pass has no paint.
         let places: Vec<_> = keys
@@ -173,11 +175,12 @@ impl Canvas {
                 let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
                 self.engine.commit(Op::Scrape, &places.iter().map(job).collect::<Vec<_>>())?
             }
-            StrokeOp::Soften { radius_px } => self.soften(*radius_px, &places)?,
+            StrokeOp::Soften { radius_px } => self.soften(*radius_px, &places, mask)?,
         };
-        self.stale.extend(places.iter().map(|(key, _)| key.pos));
+        let changed: BTreeSet<_> = places.iter().map(|(key, _)| key.pos).collect();
+        self.stale.extend(&changed);
         self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
-        Ok(())
+        Ok(changed)
     }
 
     /// Makes the stroke that is shown part of its pass and tells what changed, ready for the study file.
@@ -220,8 +223,8 @@ impl Canvas {
     /// # Errors
     /// When the engine fails; the canvas is as it was.
     pub fn commit(&mut self, pass: PassId, op: &StrokeOp, mask: &Mask) -> Result<Vec<Change>, EngineError> {
-        let shown = self.preview(pass, op, mask, mask.tiles.keys().copied());
-        shown.and_then(|()| self.finish()).inspect_err(|_| self.cancel())
+        let shown = self.preview(pass, op, mask, mask.tiles.keys().copied().collect());
+        shown.and_then(|_| self.finish()).inspect_err(|_| self.cancel())
     }
 
     /// Takes changes back that could not be stored.

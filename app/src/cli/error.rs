@@ -157,7 +157,7 @@ pub enum CliError {
 }
 
 fn listed(names: &[String]) -> String {
-    if names.is_empty() { "none".to_owned() } else { names.join(", ") }
+    if names.is_empty() { "none".to_owned() } else { stint_model::printable::listed(names) }
 }
 
 impl CliError {

@@ -63,8 +63,9 @@ fn rows_of<const N: usize>(table: &Table<'_>, planes: [&[u32]; N], out: &mut [u3
             let mut left = FULL;
             // An empty place adds nothing of the ground, so it needs no branch.
             for lanes in &pairs {
-                left -= amount_of(lanes[i]);
-                table.add(&mut sum, paint_of(lanes[i]), amount_of(lanes[i]));
+                let amount = amount_of(lanes[i]).min(left);
+                left -= amount;
+                table.add(&mut sum, paint_of(lanes[i]), amount);
             }
             table.add(&mut sum, 0, left);
             for (lanes, value) in sums.iter_mut().zip(sum) {
@@ -151,23 +152,19 @@ impl EvenColour {
 /// Latent points at hand.
 struct Table<'a> {
     latents: &'a [[f32; 4]],
-    unknown: [f32; 4],
+    unknown: &'a [f32; 4],
     mixing: Mixing,
 }
 
 impl<'a> Table<'a> {
     fn new(paints: &'a PaintLut) -> Self {
-        // A paint id without an entry can only come from a damaged file; it shows in a loud colour rather than as nonsense.
-        Table {
-            latents: paints.latents(),
-            unknown: paints.mixing().latent(Colour::new(1.0, 0.0, 1.0)),
-            mixing: paints.mixing(),
-        }
+        let latents = paints.latents();
+        Table { latents, unknown: &latents[paints.unknown() as usize], mixing: paints.mixing() }
     }
 
     #[inline(always)]
     fn add(&self, sum: &mut [f32; 4], paint: u32, amount: u32) {
-        let latent = self.latents.get(paint as usize).unwrap_or(&self.unknown);
+        let latent = self.latents.get(paint as usize).unwrap_or(self.unknown);
         let weight = amount as i32 as f32;
         // Written out: as a loop it becomes slow masked stores.
         let [x, y, z, w] = *latent;

@@ -9,7 +9,7 @@ use crate::study::command::{Command, PaintFate, SwatchRef};
 use std::collections::BTreeSet;
 use std::path::Path;
 use stint_model::board::check::check;
-use stint_model::board::edit::EditError;
+use stint_model::board::edit::{EditError, next_number};
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
@@ -64,7 +64,7 @@ impl Session {
 
     /// A board from elsewhere with ids that mean the same swatches in this study. A swatch keeps its id when this study knows
     /// it by the same id, family and role, or has never used the id; else it gets a fresh one.
-    fn taken_in(&self, mut board: Board) -> Board {
+    fn taken_in(&self, mut board: Board) -> Result<Board, EditError> {
         let here = &self.document.board;
         let same = |id: SwatchId, family: &str, role: Role| {
             here.family_of(id).is_some_and(|f| f.name == family) && here.swatch(id).is_some_and(|s| s.role == role)
@@ -72,23 +72,24 @@ impl Session {
         let used = self.used_swatches();
         let known: BTreeSet<_> = here.swatches().map(|(_, s)| s.id).chain(used).collect();
         let coming = board.swatches().map(|(_, s)| s.id);
-        let highest = known.iter().copied().chain(coming).max().map_or(0, |id| id.0);
-        let mut fresh = (highest.saturating_add(1)..).map(SwatchId);
+        let mut fresh = next_number(known.iter().copied().chain(coming).map(|id| id.0), "a swatch");
         for family in &mut board.families {
             for swatch in &mut family.swatches {
                 if known.contains(&swatch.id) && !same(swatch.id, &family.name, swatch.role) {
-                    swatch.id = fresh.next().unwrap_or(swatch.id);
+                    let id = fresh?;
+                    swatch.id = SwatchId(id);
+                    fresh = next_number([id].into_iter(), "a swatch");
                 }
             }
         }
-        board
+        Ok(board)
     }
 
     /// The board after a command that changes it.
     fn edited_board(&mut self, command: &Command) -> Result<Board, SessionError> {
         let board = self.document.board.clone();
         Ok(match command {
-            Command::UseBoard(path) => self.taken_in(board_in(&self.folder.join(path))?),
+            Command::UseBoard(path) => self.taken_in(board_in(&self.folder.join(path))?)?,
             Command::ReviseBoard(board) => {
                 check(board)?;
                 (**board).clone()

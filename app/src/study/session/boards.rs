@@ -6,6 +6,7 @@ use crate::study::command::Command;
 use stint_model::board::Board;
 use stint_model::board::check::check;
 use stint_model::disk;
+use stint_model::printable::listed;
 use stint_model::study::Document;
 
 /// Changes which boards a study has, and which is active.
@@ -37,7 +38,7 @@ fn place_of(document: &Document, name: &str) -> Result<usize, SessionError> {
     let found = document.boards.iter().position(|b| b.name == name);
     found.ok_or_else(|| {
         let names: Vec<_> = document.boards.iter().map(|b| b.name.as_str()).collect();
-        let boards = if names.is_empty() { "none".to_owned() } else { names.join(", ") };
+        let boards = if names.is_empty() { "none".to_owned() } else { listed(&names) };
         SessionError::NoBoard { name: name.to_owned(), boards }
     })
 }

@@ -78,8 +78,7 @@ impl Session {
         let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
         let touched = live.mask.extend(samples)?;
         live.samples.extend_from_slice(samples);
-        self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched.iter().copied())?;
-        Ok(touched)
+        Ok(self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched)?)
     }
 
     /// Lifts the pen: the stroke becomes part of its pass and is recorded.

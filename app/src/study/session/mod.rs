@@ -47,6 +47,9 @@ use stint_render::mask::CanvasSize;
 use stint_render::mask::brush::Brush;
 use stint_render::paints::PaintLut;
 
+/// Tiles that are handed to the engine in one go when a study is opened.
+const TILES_AT_ONCE: usize = 64;
+
 /// What the brush is loaded with.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Loaded {
@@ -350,8 +353,16 @@ fn canvas_of(file: &StudyFile, engine: Box<dyn Engine>) -> Result<Canvas, Sessio
     let document = file.document();
     let size = CanvasSize { width: document.width, height: document.height };
     let mut canvas = Canvas::new(size, engine, lut(document), &document.passes)?;
-    let mut tiles = Vec::new();
-    file.for_each_tile(&mut |key, pixels| tiles.push((key, pixels)))?;
+    // In batches: an engine keeps tiles its own way, and the whole study is never held twice.
+    let mut tiles = Vec::with_capacity(TILES_AT_ONCE);
+    let mut put = Ok(());
+    file.for_each_tile(&mut |key, pixels| {
+        tiles.push((key, pixels));
+        if tiles.len() == TILES_AT_ONCE && put.is_ok() {
+            put = canvas.put_tiles(std::mem::take(&mut tiles));
+        }
+    })?;
+    put?;
     canvas.put_tiles(tiles)?;
     Ok(canvas)
 }

@@ -23,7 +23,7 @@ impl Session {
     /// What laying the loaded paint means, the pass that it lands on, and the document with that paint in its table.
     pub(super) fn loaded_paint(&self) -> Result<(StrokeOp, PassId, Document), SessionError> {
         let (load, mut document) = self.load_in_hand()?;
-        let pass = if holds_free(&load, &document) { free_pass(&mut document) } else { document.active_pass };
+        let pass = if holds_free(&load, &document) { free_pass(&mut document)? } else { document.active_pass };
         let pass = shown(&document, pass)?;
         Ok((StrokeOp::Lay(load), pass, document))
     }

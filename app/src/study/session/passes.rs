@@ -5,13 +5,14 @@ use super::{Done, Session, SessionError};
 use crate::study::command::Command;
 use stint_model::board::edit::EditError;
 use stint_model::pass::{Pass, PassKind};
+use stint_model::printable::listed;
 use stint_model::study::Document;
 use stint_model::study::file::StepKind;
 
 fn place_of(document: &Document, name: &str) -> Result<usize, SessionError> {
     document.passes.iter().position(|p| p.name == name).ok_or_else(|| {
         let passes: Vec<_> = document.passes.iter().map(|p| p.name.as_str()).collect();
-        SessionError::NoPass { name: name.to_owned(), passes: passes.join(", ") }
+        SessionError::NoPass { name: name.to_owned(), passes: listed(&passes) }
     })
 }
 
@@ -36,7 +37,7 @@ impl Session {
         match command {
             Command::AddPass(name) => {
                 let name = free_name(&document, name)?;
-                let id = fresh_pass(passes);
+                let id = fresh_pass(passes)?;
                 let place = passes.iter().rposition(|p| p.kind == PassKind::Board).map_or(0, |i| i + 1);
                 document.passes.insert(place, Pass::new(id, &name, PassKind::Board));
                 document.active_pass = id;
