@@ -366,10 +366,11 @@ mod tests {
         let frame = |events: Vec<Event>| {
             let screen_rect = Some(egui::Rect::from_min_size(Pos2::ZERO, vec2(200.0, 100.0)));
             let (mut clicked, mut down) = (false, false);
-            let _ = context.run_ui(egui::RawInput { screen_rect, events, ..Default::default() }, |ui| {
+            let mut output = context.run_ui(egui::RawInput { screen_rect, events, ..Default::default() }, |ui| {
                 let response = ui.button("Lay it down");
                 (clicked, down) = (response.clicked(), response.is_pointer_button_down_on());
             });
+            output.textures_delta.clear();
             (clicked, down)
         };
         let at = [20.0, 14.0];

@@ -336,9 +336,6 @@ fn another_engine_leaves_everything_as_it_was() {
     let mut trial = easel.session().document().board.clone();
     trial.name = "Tried out".to_owned();
     easel.state.try_board(Some(&trial));
-    easel.take(&[press(A), moved(B)]);
-    easel.pointer.reset();
-    easel.state.try_board(Some(&trial));
     let lost = stint_render::engine::EngineError::DeviceLost("planted".to_owned());
     crate::ui::studies::replace_engine(&mut easel.state, &lost);
     assert_eq!((easel.painted(), easel.session().loaded()), (painted, loaded));
@@ -348,6 +345,11 @@ fn another_engine_leaves_everything_as_it_was() {
     assert!(easel.panels.key_sheet_is_open());
     assert_eq!(easel.state.trial_board.as_ref(), Some(&trial));
     assert!(easel.state.notices.last().unwrap().contains("planted"));
+    // A stroke in the making is gone with the device.
+    easel.take(&[press(A), moved([400.0, 350.0])]);
+    easel.pointer.reset();
+    crate::ui::studies::replace_engine(&mut easel.state, &lost);
+    assert_eq!((easel.session().strokes(), easel.painted()), (1, painted));
     easel.take(&[press(A), moved(B), release(B)]);
     assert_eq!(easel.session().strokes(), 2);
 }
