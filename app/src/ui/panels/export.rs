@@ -118,7 +118,8 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
         });
     });
     if chooses {
-        panels.browse(state, Purpose::Picture(form));
+        panels.browse(state, Purpose::Picture(form.path()));
+        panels.exporting = Some(form);
         return panels.sheet.take();
     }
     if let Some((path, found)) = taken {

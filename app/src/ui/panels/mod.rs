@@ -12,7 +12,7 @@
 //! | instead of everything below the top bar | `memory_page` |
 //! | instead of everything: the kept boards | `library_page` |
 //! | no study | `start` (a folder) |
-//! | choosing a file | `file_browser` (a folder) |
+//! | choosing a file | `file_browser` (a folder), `chosen` |
 //! | how large all this is | `measures` |
 //!
 //! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::request::Request`].
@@ -22,6 +22,7 @@ mod blur;
 mod board;
 mod board_sheet;
 mod chart;
+mod chosen;
 mod colour_form;
 mod dab;
 mod export;
@@ -151,6 +152,8 @@ pub struct PanelState {
     start: start::StartPage,
     browser: file_browser::BrowserState,
     notices: notices::NoticesState,
+    /// The export sheet, while the place of its picture is chosen.
+    exporting: Option<export::ExportForm>,
     /// The swatch under the pointer, and since when it is there, seconds.
     hovered: Option<(SwatchId, f64)>,
     /// Photos that had come in when the panels last looked.
@@ -442,7 +445,7 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::OpenFree => free::open_sheet(state, ui),
         Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
         Sheet::Export(form) => export::sheet(state, panels, ui, form),
-        Sheet::Browse(purpose) => file_browser::sheet(state, panels, ui, purpose),
+        Sheet::Browse(purpose) => chosen::sheet(state, panels, ui, purpose),
         Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
         Sheet::Keys => keys_sheet::sheet(panels, ui),
     };

@@ -2,7 +2,7 @@
 //!
 //! | part | file |
 //! | --- | --- |
-//! | what is chosen and what becomes of it | `purpose` |
+//! | what a file is chosen for | `purpose` |
 //! | the folder that is looked at, read beside the window | `folder` |
 //! | the tiles | `tiles` |
 //! | the name that is written, and what it means | `name` |
@@ -90,8 +90,18 @@ impl PanelState {
     }
 }
 
-/// The sheet; gives back the sheet that is to be seen next.
-pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: Purpose) -> Option<super::Sheet> {
+/// How a frame of the browser ends.
+pub(super) enum Ended {
+    /// It stays open.
+    Open,
+    /// Nothing was chosen.
+    Left,
+    /// This file.
+    Chosen(PathBuf),
+}
+
+/// The sheet.
+pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: &Purpose) -> Ended {
     let mut part = std::mem::take(&mut panels.browser);
     let window = ui.ctx().content_rect().size();
     let size = SIZE.min(window - Vec2::splat(2.0 * AROUND)).max(vec2(320.0, 260.0));
@@ -125,16 +135,16 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
         let foot = Rect::from_min_max(pos2(main.left(), main.bottom() - FOOT), main.max);
         let list = Rect::from_min_max(head.left_bottom() + vec2(0.0, 4.0), foot.right_top() - vec2(0.0, 8.0));
         region(ui, "list", list, &mut |ui| {
-            if let Some(pressed) = tiles::list(&mut part, panels, ui, &purpose) {
-                done = part.open(&purpose, &pressed);
+            if let Some(pressed) = tiles::list(&mut part, panels, ui, purpose) {
+                done = part.open(purpose, &pressed);
             }
         });
         region(ui, "name", foot, &mut |ui| {
-            let (accepted, cancelled) = name::foot(&mut part, ui, &purpose);
+            let (accepted, cancelled) = name::foot(&mut part, ui, purpose);
             done = accepted.or(done.take());
             leaves |= cancelled;
         });
-        done = part.keys(ui, &purpose).or(done.take());
+        done = part.keys(ui, purpose).or(done.take());
     });
     panels.browser = part;
     match done {
@@ -144,10 +154,10 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
             {
                 state.notices.push(why);
             }
-            purpose.done(state, panels, path)
+            Ended::Chosen(path)
         }
-        None if leaves => purpose.left(),
-        None => Some(super::Sheet::Browse(purpose)),
+        None if leaves => Ended::Left,
+        None => Ended::Open,
     }
 }
 

@@ -1,12 +1,7 @@
-//! What a file is chosen for, and what becomes of it.
+//! What a file is chosen for. What becomes of it is `chosen.rs` beside this folder.
 
 use crate::files::kind::form_of;
 use crate::files::listing::Wanted;
-use crate::study::command::Command;
-use crate::ui::panels::export::ExportForm;
-use crate::ui::panels::{PanelState, Sheet, board, library_page, reference, start};
-use crate::ui::request::Request;
-use crate::ui::state::State;
 use crate::ui::wording;
 use std::path::PathBuf;
 
@@ -23,8 +18,8 @@ pub(in crate::ui::panels) enum Purpose {
     TakeBoard,
     /// A file for the board of the open study; the name that is offered.
     WriteBoard(PathBuf),
-    /// A file for the picture of the open study.
-    Picture(ExportForm),
+    /// A file for the picture of the open study; the name that is offered.
+    Picture(PathBuf),
     /// A photo that boards are compared with.
     LikePhoto,
 }
@@ -67,8 +62,7 @@ impl Purpose {
     /// The name that is offered, and the folder.
     pub fn starts_at(&self) -> Option<PathBuf> {
         match self {
-            Purpose::WriteBoard(path) => Some(path.clone()),
-            Purpose::Picture(form) => Some(form.path()),
+            Purpose::WriteBoard(path) | Purpose::Picture(path) => Some(path.clone()),
             _ => None,
         }
     }
@@ -83,29 +77,5 @@ impl Purpose {
         let mut name = path.into_os_string();
         name.push(ending);
         name.into()
-    }
-
-    /// Does it with the file; the sheet that is seen next.
-    pub fn done(self, state: &mut State, panels: &mut PanelState, path: PathBuf) -> Option<Sheet> {
-        match self {
-            Purpose::NewStudy => start::start_from_photo(state, panels, path),
-            Purpose::Study => state.requests.push(Request::Open(path)),
-            Purpose::Reference => reference::take_photo(state, path),
-            Purpose::TakeBoard => {
-                state.apply(&Command::UseBoard(path.to_string_lossy().into_owned()));
-            }
-            Purpose::WriteBoard(_) => return board::write_file(state, &path).map(Sheet::Replace),
-            Purpose::Picture(form) => return Some(Sheet::Export(form.at(&path))),
-            Purpose::LikePhoto => library_page::compare_with(panels, path),
-        }
-        None
-    }
-
-    /// Nothing was chosen; the sheet that is seen next.
-    pub fn left(self) -> Option<Sheet> {
-        match self {
-            Purpose::Picture(form) => Some(Sheet::Export(form)),
-            _ => None,
-        }
     }
 }

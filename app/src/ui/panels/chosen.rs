@@ -1,0 +1,34 @@
+//! What becomes of a file that was chosen, and of a browser that was left.
+
+use super::file_browser::{self, Ended, Purpose};
+use super::{PanelState, Sheet, board, library_page, reference, start};
+use crate::study::command::Command;
+use crate::ui::request::Request;
+use crate::ui::state::State;
+use egui::Ui;
+use std::path::PathBuf;
+
+/// The browser; gives back the sheet that is to be seen next.
+pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: Purpose) -> Option<Sheet> {
+    match file_browser::sheet(state, panels, ui, &purpose) {
+        Ended::Open => Some(Sheet::Browse(purpose)),
+        // The export sheet comes back as it was.
+        Ended::Left => panels.exporting.take().map(Sheet::Export),
+        Ended::Chosen(path) => done(purpose, state, panels, path),
+    }
+}
+
+fn done(purpose: Purpose, state: &mut State, panels: &mut PanelState, path: PathBuf) -> Option<Sheet> {
+    match purpose {
+        Purpose::NewStudy => start::start_from_photo(state, panels, path),
+        Purpose::Study => state.requests.push(Request::Open(path)),
+        Purpose::Reference => reference::take_photo(state, path),
+        Purpose::TakeBoard => {
+            state.apply(&Command::UseBoard(path.to_string_lossy().into_owned()));
+        }
+        Purpose::WriteBoard(_) => return board::write_file(state, &path).map(Sheet::Replace),
+        Purpose::Picture(_) => return panels.exporting.take().map(|form| Sheet::Export(form.at(&path))),
+        Purpose::LikePhoto => library_page::compare_with(panels, path),
+    }
+    None
+}
