@@ -161,7 +161,13 @@ impl Canvas {
         mask: &Mask,
         touched: impl IntoIterator<Item = TilePos>,
     ) -> Result<(), EngineError> {
-        let keys = touched.into_iter().map(|pos| TileKey { pass, pos });
+        let (covered, bare): (Vec<_>, Vec<_>) = touched.into_iter().partition(|pos| mask.tiles.contains_key(pos));
+        // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
+        for pos in bare {
+            self.live.remove(&TileKey { pass, pos });
+            self.stale.insert(pos);
+        }
+        let keys = covered.into_iter().map(|pos| TileKey { pass, pos });
         // There is nothing to take off where the pass has no paint.
         let places: Vec<_> = keys
             .filter(|key| *op != StrokeOp::Scrape || self.tiles.contains_key(key))

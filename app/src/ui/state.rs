@@ -3,6 +3,7 @@
 use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
 use crate::study::session::{Loaded, Session, SessionError};
+use crate::ui::brushes::Brushes;
 use crate::ui::looks::{Look, Surround};
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
@@ -21,6 +22,8 @@ pub struct State {
     pub session: Option<Session>,
     /// What the pointer does.
     pub tool: ToolKind,
+    /// The brushes at hand.
+    pub brushes: Brushes,
     /// How the study is looked at.
     pub look: Look,
     /// Left and right exchanged.
@@ -133,6 +136,21 @@ impl State {
             && let Err(error) = session.apply(&Command::Brush(brush))
         {
             self.notices.push(error.to_string());
+        }
+    }
+
+    /// Takes up a brush at hand, as it was last set.
+    pub fn choose_brush(&mut self, index: usize) {
+        self.put_brush_by();
+        if let Some(brush) = self.brushes.take_up(index) {
+            self.set_brush(brush);
+        }
+    }
+
+    /// Remembers how the brush that is held is set.
+    pub fn put_brush_by(&mut self) {
+        if let Some(session) = &self.session {
+            self.brushes.put_by(session.brush());
         }
     }
 

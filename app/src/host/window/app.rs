@@ -18,7 +18,7 @@ use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::tools::Pointer;
-use crate::ui::tools::input::Input;
+use crate::ui::tools::input::{Input, Reading};
 use crate::ui::tools::load::PreviousPaint;
 use std::cell::RefCell;
 use std::path::PathBuf;
@@ -101,7 +101,9 @@ impl App {
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let state = State { engine: choice, notices, ..State::default() };
+        let mut state = State { engine: choice, notices, ..State::default() };
+        let broken = state.brushes.take_own(state.data_folder.as_deref());
+        state.notices.extend(broken);
         let panels = PanelState::with_keys(keys.table());
         App {
             file,
@@ -225,7 +227,7 @@ impl App {
                 self.redraw();
             }
             WindowEvent::PointerMoved { position, primary, source, .. } => {
-                let translated = self.translator.moved(position.into(), primary, &source);
+                let translated = self.translator.moved(position.into(), primary, &source, Instant::now());
                 self.take(translated);
             }
             WindowEvent::PointerButton { state, position, primary, button, .. } => {
@@ -235,7 +237,7 @@ impl App {
             }
             WindowEvent::PointerLeft { kind: PointerKind::Touch(finger), .. } => {
                 let id = finger.into_raw() as u64;
-                let tool = Some(Input::Finger { id, at: None, pressure: 0.0 });
+                let tool = Some(Input::Finger { id, at: None, reading: Reading::default() });
                 self.take(TranslatedEvent { egui: vec![egui::Event::PointerGone], tool });
             }
             WindowEvent::PointerLeft { .. } => {

@@ -33,6 +33,8 @@ pub(super) struct Live {
     document: Document,
     mask: StrokeMask,
     samples: Vec<PenSample>,
+    /// The stroke as it was, with its number of samples, where a straight line began.
+    anchor: Option<(StrokeMask, usize)>,
 }
 
 impl Session {
@@ -66,6 +68,7 @@ impl Session {
             document,
             mask: StrokeMask::new(self.canvas.size(), brush)?,
             samples: Vec::new(),
+            anchor: None,
         });
         Ok(())
     }
@@ -78,6 +81,31 @@ impl Session {
         let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
         let touched = live.mask.extend(samples)?;
         live.samples.extend_from_slice(samples);
+        self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched.iter().copied())?;
+        Ok(touched)
+    }
+
+    /// From here on [`Session::redraw_stroke`] draws anew.
+    pub fn anchor_stroke(&mut self) {
+        if let Some(live) = &mut self.live {
+            live.anchor = Some((live.mask.clone(), live.samples.len()));
+        }
+    }
+
+    /// Replaces everything since the anchor with other samples; tells the tiles that look different now.
+    ///
+    /// # Errors
+    /// As [`Session::extend_stroke`].
+    pub fn redraw_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
+        let Some(live) = &mut self.live else { return Ok(BTreeSet::new()) };
+        let Some((mask, count)) = &live.anchor else { return self.extend_stroke(samples) };
+        let mut mask = mask.clone();
+        mask.extend(samples)?;
+        let tiles = |mask: &StrokeMask| mask.mask().tiles.keys().copied().collect::<Vec<_>>();
+        let touched: BTreeSet<_> = tiles(&live.mask).into_iter().chain(tiles(&mask)).collect();
+        live.samples.truncate(*count);
+        live.samples.extend_from_slice(samples);
+        live.mask = mask;
         self.canvas.preview(live.pass, &live.op, live.mask.mask(), touched.iter().copied())?;
         Ok(touched)
     }

@@ -4,7 +4,7 @@
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
 //! | left: the photo, the loupe | `reference` (a folder), `photo` |
-//! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
+//! | bottom: tools, tray, free colour | `tools`, `brush_picture`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `keys_sheet` |
 //! | left, instead of the photo: the board | `board` (a folder) |
@@ -19,6 +19,7 @@
 mod bar;
 mod board;
 mod board_sheet;
+mod brush_picture;
 mod chart;
 mod colour_form;
 mod dab;
@@ -140,6 +141,7 @@ pub struct PanelState {
     readout: readout::ReadoutState,
     passes: passes::PassesState,
     start: start::StartForm,
+    brushes: brush_picture::BrushPictures,
     squint_radius_px: Option<f32>,
     values: Option<u8>,
 }
@@ -191,6 +193,7 @@ impl PanelState {
             keys: before.keys,
             start: before.start,
             library: before.library,
+            brushes: before.brushes,
             epoch: state.epoch,
             ..Default::default()
         };
@@ -364,7 +367,7 @@ fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         content(&mut ui);
     };
     part(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| {
-        tools::panel(state, ui)
+        tools::panel(state, &mut panels.brushes, ui)
     });
     part(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut |ui| {
         tray::panel(state, panels, ui)

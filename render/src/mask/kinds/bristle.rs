@@ -36,6 +36,9 @@ impl Cover for Bristle {
         if start * end <= 0.0 {
             return 0.0;
         }
+        if dry < 0.08 {
+            return sides * start * end;
+        }
         let lock = stroke.lock(u, 0.0);
         // A lock that is long carries the paint further.
         let reach = 1.0 + bristles.unevenness * (1.0 / (0.62 + 0.76 * stroke.lock(u, 5.0)) - 1.0);
