@@ -2,15 +2,57 @@
 
 #![expect(clippy::disallowed_methods, reason = "this is the one place that asks the clock for the day")]
 
-use jiff::ZonedDateTime;
+use jiff::civil::Date;
+use jiff::{Timestamp, Unit, ZonedDateTime};
+use std::time::SystemTime;
 
 /// Today where the painter is, `2026-11-25` (ISO 8601); by UTC where the system names no time zone.
 pub fn today() -> String {
     ZonedDateTime::now().date().to_string()
 }
 
+/// When something happened, as a painter says it: "today", "yesterday", the day of the week within the last six days, "12 Nov" within
+/// this year, "Nov 2025" before it. A time that no calendar holds has no words.
+pub fn day_words(when: SystemTime) -> String {
+    let Ok(stamp) = Timestamp::try_from(when) else { return String::new() };
+    let today = ZonedDateTime::now();
+    words_of(stamp.to_zoned_datetime(today.time_zone().clone()).date(), today.date())
+}
+
+fn words_of(day: Date, today: Date) -> String {
+    let days = day.until((Unit::Day, today)).map_or(i32::MAX, |span| span.get_days());
+    match days {
+        0 => "today".to_owned(),
+        1 => "yesterday".to_owned(),
+        2..=6 => day.strftime("%A").to_string(),
+        _ if day.year() == today.year() => day.strftime("%-d %b").to_string(),
+        _ => day.strftime("%b %Y").to_string(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use super::words_of;
+    use jiff::civil::date;
+
+    #[test]
+    fn days_are_said_as_a_painter_says_them() {
+        let today = date(2026, 11, 26);
+        for (day, words) in [
+            (today, "today"),
+            (date(2026, 11, 25), "yesterday"),
+            (date(2026, 11, 22), "Sunday"),
+            (date(2026, 11, 20), "Friday"),
+            (date(2026, 11, 19), "19 Nov"),
+            (date(2026, 1, 2), "2 Jan"),
+            (date(2025, 12, 31), "Dec 2025"),
+            // A clock that was wrong once.
+            (date(2026, 11, 27), "27 Nov"),
+        ] {
+            assert_eq!(words_of(day, today), words);
+        }
+    }
+
     #[test]
     fn the_day_is_written_as_iso_8601() {
         let today = super::today();

@@ -9,7 +9,8 @@ fn variable(name: &str) -> Option<PathBuf> {
     std::env::var_os(name).filter(|v: &OsString| !v.is_empty()).map(PathBuf::from)
 }
 
-fn home() -> Option<PathBuf> {
+/// The user's home folder; none when the system names none.
+pub fn home() -> Option<PathBuf> {
     variable(if cfg!(windows) { "USERPROFILE" } else { "HOME" })
 }
 
@@ -39,20 +40,42 @@ pub fn data(folder: Option<&Path>) -> PathBuf {
     folder.map(Path::to_owned).or_else(user).unwrap_or_else(|| PathBuf::from(".")).join("stint")
 }
 
-/// The user's documents; the working folder when the system names none.
+/// The user's documents; the home folder where there are none, the working folder when the system names none.
 pub fn documents() -> PathBuf {
+    named("XDG_DOCUMENTS_DIR", "Documents")
+}
+
+/// The user's pictures; the home folder where there are none, the working folder when the system names none.
+pub fn pictures() -> PathBuf {
+    named("XDG_PICTURES_DIR", "Pictures")
+}
+
+/// A folder of the user's: what xdg-user-dirs calls `key`, else `usual` in the home folder, else the home folder.
+fn named(key: &str, usual: &str) -> PathBuf {
     let Some(home) = home() else { return PathBuf::from(".") };
     if cfg!(not(any(windows, target_os = "macos"))) {
         let settings = variable("XDG_CONFIG_HOME").unwrap_or_else(|| home.join(".config"));
-        let named = disk::read_to_string(settings.join("user-dirs.dirs")).ok();
-        if let Some(folder) = named.and_then(|text| user_dir(&text, "XDG_DOCUMENTS_DIR", &home))
+        let text = disk::read_to_string(settings.join("user-dirs.dirs")).ok();
+        if let Some(folder) = text.and_then(|text| user_dir(&text, key, &home))
             && disk::is_dir(&folder)
         {
             return folder;
         }
     }
-    let documents = home.join("Documents");
-    if disk::is_dir(&documents) { documents } else { home }
+    let folder = home.join(usual);
+    if disk::is_dir(&folder) { folder } else { home }
+}
+
+/// A path as people write it: `~` and `~/` are the home folder. Nothing else is special.
+pub fn expanded(text: &str) -> PathBuf {
+    let text = text.trim();
+    match (text.strip_prefix('~'), home()) {
+        (Some(""), Some(home)) => home,
+        (Some(rest), Some(home)) if rest.starts_with(['/', std::path::MAIN_SEPARATOR]) => {
+            home.join(rest.trim_start_matches(['/', std::path::MAIN_SEPARATOR]))
+        }
+        _ => PathBuf::from(text),
+    }
 }
 
 /// One entry of `user-dirs.dirs`: `NAME="$HOME/folder"` or `NAME="/folder"`.
@@ -69,6 +92,16 @@ fn user_dir(text: &str, name: &str, home: &Path) -> Option<PathBuf> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_tilde_is_the_home_folder_and_nothing_else_is_changed() {
+        let home = home().unwrap();
+        assert_eq!(expanded("~"), home);
+        assert_eq!(expanded(" ~/photos/depot.jpg\n"), home.join("photos/depot.jpg"));
+        for plain in ["~depot.jpg", "a/~/b", "/data", "depot.jpg"] {
+            assert_eq!(expanded(plain), Path::new(plain));
+        }
+    }
 
     #[test]
     fn user_dirs_are_read_as_their_file_writes_them() {

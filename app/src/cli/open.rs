@@ -1,7 +1,7 @@
 //! `stint open`: a study, a photo, or an exported PNG.
 
 use super::{CliError, EngineArgument, Next, report};
-use crate::study::opening::{LONG_SIDE_PX, Opened, Place, look, study_from_photo, study_on_board_of};
+use crate::study::opening::{LONG_SIDE_PX, NewCanvas, Opened, Place, look, study_from_photo, study_on_board_of};
 use crate::study::session::{Session, SessionError};
 use clap::Args;
 use std::io::Write;
@@ -56,7 +56,8 @@ impl Open {
                 study
             }
             Opened::Photo => {
-                let mut session = study_from_photo(&self.file, self.place()?, self.long_side, self.engine.into())?;
+                let canvas = NewCanvas::with_long_side(self.long_side);
+                let mut session = study_from_photo(&self.file, self.place()?, &canvas, self.engine.into())?;
                 let study = session.path().to_owned();
                 writeln!(out, "new study {} with {} as its reference", study.display(), self.file.display())?;
                 while let Some(notice) = session.take_notice() {

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use stint_model::disk;
 
 /// How many are kept.
-const KEPT: usize = 12;
+const KEPT: usize = 200;
 
 #[derive(Default, Serialize, Deserialize)]
 struct Recent {

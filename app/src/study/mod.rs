@@ -4,6 +4,8 @@ pub mod command;
 pub mod demo;
 pub mod export_job;
 pub mod keep_board;
+pub mod open_job;
 pub mod opening;
 pub mod script;
 pub mod session;
+pub mod small_picture;

@@ -13,8 +13,89 @@ use stint_model::picture::{Attached, PictureError, read_attached};
 use stint_model::study::file::StudyError;
 use stint_render::choose::EngineChoice;
 
-/// Longest side of the canvas of a study that is made from a photo, pixels.
-pub const LONG_SIDE_PX: u32 = 2048;
+/// Longer side of the canvas of a study that is made from a photo, unless the painter wants another, pixels.
+pub const LONG_SIDE_PX: u32 = 1600;
+
+/// The shape of a new canvas.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum CanvasShape {
+    /// That of the photo; 4 to 3 without one.
+    Photo,
+    /// A sheet whose longer side is this many times its shorter one; it lies as the photo does, and across without one.
+    Sheet(f64),
+    /// Exactly this wide and high, pixels.
+    Own(u32, u32),
+}
+
+/// What a new study is made with.
+#[derive(Clone, PartialEq, Debug)]
+pub struct NewCanvas {
+    /// Its shape.
+    pub shape: CanvasShape,
+    /// Its longer side, pixels; not for a size of one's own.
+    pub long_side_px: u32,
+    /// Name of the ground and its colour, `#rrggbb`; the usual one when there is none.
+    pub ground: Option<(String, String)>,
+    /// The board to start from; an empty one when there is none.
+    pub board: Option<Board>,
+}
+
+impl Default for NewCanvas {
+    fn default() -> Self {
+        NewCanvas { shape: CanvasShape::Photo, long_side_px: LONG_SIDE_PX, ground: None, board: None }
+    }
+}
+
+impl NewCanvas {
+    /// A canvas in the shape of its photo with this longer side, pixels.
+    pub fn with_long_side(long_side_px: u32) -> Self {
+        NewCanvas { long_side_px, ..NewCanvas::default() }
+    }
+
+    /// Width and height in pixels, for a photo of this width and height, or for none.
+    pub fn size_px(&self, photo: Option<(u32, u32)>) -> (u32, u32) {
+        let (width, height) = photo.unwrap_or((4, 3));
+        let (width, height) = (f64::from(width.max(1)), f64::from(height.max(1)));
+        let long = f64::from(self.long_side_px);
+        let ratio = match self.shape {
+            CanvasShape::Own(width, height) => return (width, height),
+            CanvasShape::Sheet(ratio) => ratio,
+            CanvasShape::Photo => width.max(height) / width.min(height),
+        };
+        let short = (long / ratio).round().max(1.0) as u32;
+        if width >= height { (self.long_side_px, short) } else { (short, self.long_side_px) }
+    }
+
+    /// A study in a new file, without a photo.
+    ///
+    /// # Errors
+    /// When the size is out of range, or the file exists or cannot be written. No file is left behind then.
+    pub fn create(
+        &self,
+        path: &Path,
+        photo: Option<(u32, u32)>,
+        name: &str,
+        choice: EngineChoice,
+    ) -> Result<Session, SessionError> {
+        let board = self.board.clone().unwrap_or_else(|| Board::new(name, LightOfDay::default()));
+        let mut session = Session::create(path, self.size_px(photo), board, choice)?;
+        if let Some((name, colour)) = self.ground.clone()
+            && let Err(error) = session.apply(&Command::SetGround { name, colour })
+        {
+            discard(session);
+            return Err(error);
+        }
+        Ok(session)
+    }
+}
+
+/// Takes away a study that was made a moment ago and is not what was asked for.
+pub fn discard(session: Session) {
+    let study = session.path().to_owned();
+    drop(session);
+    // What cannot be taken away is an empty study at worst.
+    let _ = disk::remove_file(study);
+}
 
 /// What a file is to a painter who opens it.
 #[derive(Debug)]
@@ -76,29 +157,25 @@ pub fn study_on_board_of(attached: &Attached, place: Place<'_>, choice: EngineCh
     create(place, |path| Session::create(path, size, attached.board.clone(), choice))
 }
 
-/// A new study with a photo as its reference, and a canvas of its proportions. Nothing is left behind on an error.
+/// A new study with a photo as its reference. Nothing is left behind on an error.
 ///
 /// # Errors
 /// When the file is no photo, or no study can be written.
 pub fn study_from_photo(
     path: &Path,
     place: Place<'_>,
-    long_side_px: u32,
+    canvas: &NewCanvas,
     choice: EngineChoice,
 ) -> Result<Session, SessionError> {
     let photo = Photo::open(path)?;
-    let size = canvas_size((photo.width_px(), photo.height_px()), long_side_px);
+    let size = (photo.width_px(), photo.height_px());
     // The study opens it again: two at a time could take more memory than there is.
     drop(photo);
-    let board = Board::new(&stem(path), LightOfDay::default());
-    let mut session = create(place, |path| Session::create(path, size, board.clone(), choice))?;
+    let mut session = create(place, |study| canvas.create(study, Some(size), &stem(path), choice))?;
     match take_in(&mut session, path) {
         Ok(()) => Ok(session),
         Err(error) => {
-            // A study without its photo is not what was asked for. It is ours, made a moment ago.
-            let study = session.path().to_owned();
-            drop(session);
-            let _ = disk::remove_file(study);
+            discard(session);
             Err(error)
         }
     }
@@ -131,22 +208,26 @@ fn create(place: Place<'_>, make: impl Fn(&Path) -> Result<Session, SessionError
     }
 }
 
-/// The canvas for a photo: its proportions, its size up to `long_side_px` on the longer side.
-pub fn canvas_size((width, height): (u32, u32), long_side_px: u32) -> (u32, u32) {
-    let scale = (f64::from(long_side_px) / f64::from(width.max(height).max(1))).min(1.0);
-    let side = |v: u32| ((f64::from(v) * scale).round() as u32).max(1);
-    (side(width), side(height))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn a_canvas_keeps_the_proportions_of_its_photo() {
-        assert_eq!(canvas_size((4032, 3024), LONG_SIDE_PX), (2048, 1536));
-        assert_eq!(canvas_size((3000, 4000), LONG_SIDE_PX), (1536, 2048));
-        assert_eq!(canvas_size((800, 600), LONG_SIDE_PX), (800, 600));
-        assert_eq!(canvas_size((9000, 2), LONG_SIDE_PX), (2048, 1));
+    fn a_canvas_has_the_shape_of_its_photo_and_the_size_a_painter_wants() {
+        let quick = NewCanvas::default();
+        assert_eq!(quick.size_px(Some((4032, 3024))), (1600, 1200));
+        assert_eq!(quick.size_px(Some((3000, 4000))), (1200, 1600));
+        // A small photo is no reason for a small canvas.
+        assert_eq!(quick.size_px(Some((640, 480))), (1600, 1200));
+        assert_eq!(quick.size_px(Some((451, 300))), (1600, 1064));
+        assert_eq!(quick.size_px(Some((9000, 2))), (1600, 1));
+        assert_eq!(quick.size_px(None), (1600, 1200));
+        // ISO 216: the sides of a sheet are as one to the square root of two.
+        let sheet =
+            NewCanvas { shape: CanvasShape::Sheet(std::f64::consts::SQRT_2), long_side_px: 3200, ..quick.clone() };
+        assert_eq!(sheet.size_px(Some((4032, 3024))), (3200, 2263));
+        assert_eq!(sheet.size_px(Some((3024, 4032))), (2263, 3200));
+        let own = NewCanvas { shape: CanvasShape::Own(700, 300), ..quick };
+        assert_eq!(own.size_px(Some((3024, 4032))), (700, 300));
     }
 }

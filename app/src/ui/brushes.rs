@@ -1,6 +1,7 @@
 //! The brushes at hand: which there are, which is held, and how each was last set.
 
 use crate::files::brushes::{self, NamedBrush};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use stint_render::mask::brush::Brush;
 
@@ -59,9 +60,28 @@ impl Brushes {
         notices
     }
 
-    /// Puts one more at the end.
-    pub fn add(&mut self, named: NamedBrush, path: PathBuf) {
-        self.all.push(at_hand(named, Some(path)));
+    /// Sizes that differ from what the brushes came with, by their names.
+    pub fn sizes_px(&self) -> BTreeMap<String, f32> {
+        let changed = self.all.iter().filter(|b| b.named.brush.size_px != b.original.size_px);
+        changed.map(|b| (b.named.name.clone(), b.named.brush.size_px)).collect()
+    }
+
+    /// Gives the brushes the sizes they had; those that no brush can have are left out.
+    pub fn set_sizes(&mut self, sizes_px: &BTreeMap<String, f32>) {
+        for at_hand in &mut self.all {
+            let size_px = sizes_px.get(&at_hand.named.name).copied().unwrap_or(at_hand.original.size_px);
+            let sized = Brush { size_px, ..at_hand.original.clone() };
+            if sized.check().is_ok() {
+                at_hand.named.brush = sized;
+            }
+        }
+    }
+
+    /// Takes up the one of a name, if it is there.
+    pub fn take_up_named(&mut self, name: &str) {
+        if let Some(index) = self.all.iter().position(|b| b.named.name == name) {
+            self.chosen = index;
+        }
     }
 
     /// Remembers how the one that is held is set.

@@ -5,6 +5,7 @@
 
 pub mod brushes;
 pub mod canvas_view;
+pub mod file_pictures;
 pub mod keys;
 pub mod looks;
 pub mod panels;

@@ -1,26 +1,22 @@
 //! What panels and keys ask for that is no command to a study.
 
+use crate::study::opening::NewCanvas;
 use crate::study::session::ExportOptions;
 use std::path::PathBuf;
-use stint_model::board::Board;
 
 /// A study to be made.
 #[derive(Clone, PartialEq, Debug)]
 pub struct NewStudy {
-    /// The file; `.stint`.
-    pub path: PathBuf,
-    /// Canvas width and height in pixels.
-    pub size: (u32, u32),
-    /// Its board, which may be empty, under the light of the day.
-    pub board: Board,
-    /// Name of the ground and its colour, `#rrggbb`.
-    pub ground: (String, String),
+    /// The photo it starts from; none for a canvas alone.
+    pub photo: Option<PathBuf>,
+    /// Its canvas, its ground and its board.
+    pub canvas: NewCanvas,
 }
 
 /// Something that is no command to a study. [`super::studies::handle`] does what needs no window.
 #[derive(Clone, PartialEq, Debug)]
 pub enum Request {
-    /// Make a study and open it.
+    /// Make a study and open it. It lies beside its photo, or among the user's pictures.
     NewStudy(NewStudy),
     /// Make the demo study and open it.
     Demo,
@@ -37,6 +33,10 @@ pub enum Request {
     ActualSize,
     /// Open a file: a study, a photo, or an exported picture.
     Open(PathBuf),
+    /// What was being opened beside the window is there: go on with it.
+    Opened,
+    /// Open what is on the clipboard, if it is a photo or a file.
+    Paste,
     /// Go back to the start page.
     CloseStudy,
     /// End the program.

@@ -1,7 +1,9 @@
 //! What the window knows beside the study: tool, look, notices. Panels and tools change it; the window loop reads it.
 
+use crate::files::settings::{self, Settings};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
+use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::brushes::Brushes;
 use crate::ui::looks::{Look, Surround};
@@ -56,6 +58,16 @@ pub struct State {
     pub data_folder: Option<PathBuf>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
+    /// What is being opened beside the window.
+    pub opening: Option<Opening>,
+    /// What was opened beside the window, until [`Request::Opened`] is done.
+    pub opened: Option<OpenedFile>,
+    /// Counts up whenever a photo came in: the panels show it large then.
+    pub photos_taken: u64,
+    /// What the painter set once and for all.
+    pub settings: Settings,
+    /// The newest refusal among the notices; what is done next cures it.
+    pub refusal: Option<String>,
     /// How the last export ended, until it was told: the picture, or why there is none.
     pub exported: Option<Result<PathBuf, String>>,
 }
@@ -79,12 +91,25 @@ impl State {
     /// Applies a command; a refusal becomes a notice. Tells whether it was done.
     pub fn apply(&mut self, command: &Command) -> bool {
         match self.change(command) {
-            Ok(()) => self.session.is_some(),
+            Ok(()) => {
+                if let Some(refusal) = self.refusal.take() {
+                    self.notices.retain(|notice| *notice != refusal);
+                }
+                self.session.is_some()
+            }
             Err(error) => {
-                self.notices.push(error.to_string());
+                self.refuse(error.to_string());
                 false
             }
         }
+    }
+
+    /// Tells the painter that something cannot be done; once, however often it is asked for, and until something else is done.
+    pub fn refuse(&mut self, why: String) {
+        if self.notices.last() != Some(&why) {
+            self.notices.push(why.clone());
+        }
+        self.refusal = Some(why);
     }
 
     /// Shows the painting under another board, or under its own again; nothing is recorded.
@@ -145,12 +170,28 @@ impl State {
         if let Some(brush) = self.brushes.take_up(index) {
             self.set_brush(brush);
         }
+        let name = self.brushes.held().map(|held| held.named.name.clone());
+        if let Some(Err(why)) = name.map(|name| self.settings.set(&settings::BRUSH, &name)) {
+            self.notices.push(why);
+        }
     }
 
-    /// Remembers how the brush that is held is set.
+    /// Remembers how the brush that is held is set, and the sizes of all beyond the end of the program.
     pub fn put_brush_by(&mut self) {
-        if let Some(session) = &self.session {
-            self.brushes.put_by(session.brush());
+        let Some(session) = &self.session else { return };
+        self.brushes.put_by(session.brush());
+        if let Err(why) = self.settings.set(&settings::BRUSH_SIZES, &self.brushes.sizes_px()) {
+            self.notices.push(why);
+        }
+    }
+
+    /// Finds the painter's own brushes, and takes up the one that was held last.
+    pub fn gather_brushes(&mut self) {
+        let broken = self.brushes.take_own(self.data_folder.as_deref());
+        self.notices.extend(broken);
+        self.brushes.set_sizes(&self.settings.get(&settings::BRUSH_SIZES).unwrap_or_default());
+        if let Some(name) = self.settings.get(&settings::BRUSH) {
+            self.brushes.take_up_named(&name);
         }
     }
 

@@ -6,92 +6,135 @@ use super::state::State;
 use super::wording;
 use crate::base::folders;
 use crate::base::jobs::Outcome;
+use crate::files::library::safe_stem;
 use crate::files::names::same_file;
 use crate::files::recent;
 use crate::study::command::{Command, SwatchRef};
-use crate::study::demo;
 use crate::study::export_job::ExportJob;
-use crate::study::opening::{LONG_SIDE_PX, Opened, Place, look, open_study, study_from_photo, study_on_board_of};
-use crate::study::session::{ExportOptions, Session, SessionError, export_png};
+use crate::study::open_job::{OpenedFile, Opening, Target, ToOpen};
+use crate::study::opening::NewCanvas;
+use crate::study::session::{ExportOptions, Session, export_png};
 use std::path::{Path, PathBuf};
+use stint_model::board::Role;
 use stint_model::disk;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
-/// [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the window is done.
+/// [`Request::Paste`], [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the
+/// window is done.
 pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
     for request in std::mem::take(&mut state.requests) {
         match request {
-            Request::NewStudy(new) => new_study(state, &new),
-            Request::Open(path) => {
-                if let Err(error) = open(state, &path) {
-                    state.notices.push(error.to_string());
-                }
-            }
-            Request::Demo => make_demo(state),
+            Request::NewStudy(new) => new_study(state, new, wake.clone()),
+            Request::Open(path) => open(state, &path, wake.clone()),
+            Request::Opened => take_opened(state),
+            Request::Demo => make_demo(state, wake.clone()),
             Request::CloseStudy => close(state),
             Request::Export { path, options } => export(state, path, options, wake.clone()),
-            Request::Fit | Request::ActualSize | Request::Quit => state.requests.push(request),
+            Request::Fit | Request::ActualSize | Request::Paste | Request::Quit => state.requests.push(request),
         }
     }
 }
 
-/// Opens a file. A study, or a new study on the board of an exported picture, comes in place of the open one, which is
-/// closed in good order; a photo becomes the reference of the open study, or starts a new one. On an error nothing changes.
-///
-/// # Errors
-/// When the file is nothing of ours, is open elsewhere, or cannot be read; or no new study can be written for it.
-pub fn open(state: &mut State, path: &Path) -> Result<(), SessionError> {
+/// Begins to open a file beside the window. A study, or a new study on the board of an exported picture, comes in place of the open one,
+/// which is closed in good order; a photo becomes the reference of the open study, or starts a new one. On an error nothing changes.
+fn open(state: &mut State, path: &Path, wake: impl FnOnce() + Send + 'static) {
     if state.session.as_ref().is_some_and(|s| same_file(s.path(), path)) {
         state.notices.push(wording::open_here(path));
-        return Ok(());
+        return;
     }
-    let session = match look(path)? {
-        Opened::Study => open_study(path, state.engine)?,
-        Opened::Picture(attached) => study_on_board_of(&attached, Place::Beside(path), state.engine)?,
-        Opened::Photo if state.session.is_some() => {
-            let full = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-            return state.change(&Command::Reference(full.to_string_lossy().into_owned()));
-        }
-        Opened::Photo => study_from_photo(path, Place::Beside(path), LONG_SIDE_PX, state.engine)?,
-    };
-    if session.is_read_only() {
-        state.notices.push(wording::opened_for_looking(path));
-    }
-    let study = session.path().to_owned();
-    enter(state, session, Some(&study));
-    Ok(())
+    let full = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let target = if state.session.is_some() { Target::OpenStudy } else { Target::NewStudy };
+    begin(state, ToOpen::File(full, NewCanvas::default(), target), wake);
 }
 
-/// Loads the first swatch if nothing is loaded, so that the first stroke needs no choice before it.
+/// Begins to make a study.
+fn new_study(state: &mut State, new: NewStudy, wake: impl FnOnce() + Send + 'static) {
+    let what = match new.photo {
+        Some(photo) => ToOpen::File(photo, new.canvas, Target::NewStudy),
+        None => {
+            let name = new.canvas.board.as_ref().map(|b| b.name.trim()).filter(|n| !n.is_empty());
+            let name = safe_stem(name.unwrap_or(wording::EMPTY_STUDY));
+            ToOpen::Empty(state.data_folder.clone().unwrap_or_else(folders::pictures), name, new.canvas)
+        }
+    };
+    begin(state, what, wake);
+}
+
+/// Begins to make the demo study among the painter's others.
+fn make_demo(state: &mut State, wake: impl FnOnce() + Send + 'static) {
+    let data = folders::data(state.data_folder.as_deref()).join("demo");
+    let beside = state.data_folder.clone().unwrap_or_else(folders::documents);
+    begin(state, ToOpen::Demo(data, beside, wording::DEMO_STUDY.to_owned()), wake);
+}
+
+fn begin(state: &mut State, what: ToOpen, wake: impl FnOnce() + Send + 'static) {
+    // What was being opened before is not wanted any more.
+    state.opening = None;
+    match Opening::start(what, state.engine, wake) {
+        Ok(opening) => state.opening = Some(opening),
+        Err(error) => state.notices.push(error.to_string()),
+    }
+}
+
+/// Asks for [`Request::Opened`] once what is being opened is there. Tells whether it is still being opened.
+pub fn poll_opening(state: &mut State) -> bool {
+    let Some(opening) = &state.opening else { return false };
+    let done = match opening.poll() {
+        Outcome::Running => return true,
+        Outcome::Done(done) => done,
+        Outcome::Died => Err(wording::OPENING_STOPPED.to_owned()),
+    };
+    state.opening = None;
+    match done {
+        Ok(opened) => {
+            state.opened = Some(opened);
+            state.requests.push(Request::Opened);
+        }
+        Err(why) => state.notices.push(why),
+    }
+    false
+}
+
+/// Goes on with what was opened beside the window.
+fn take_opened(state: &mut State) {
+    match state.opened.take() {
+        Some(OpenedFile::Session(session, new)) => {
+            let path = session.path().to_owned();
+            if session.is_read_only() {
+                state.notices.push(wording::opened_for_looking(&path));
+            }
+            let has_photo = session.document().reference.is_some();
+            enter(state, *session, Some(&path));
+            if new && has_photo {
+                state.photos_taken += 1;
+            }
+        }
+        Some(OpenedFile::Photo(photo)) => {
+            let Some(session) = &mut state.session else { return };
+            let done = session.take_decoded(*photo);
+            state.notices.extend(std::iter::from_fn(|| session.take_notice()));
+            match done {
+                Ok(done) => {
+                    state.stale.add(&done);
+                    state.refresh();
+                    state.photos_taken += 1;
+                }
+                Err(error) => state.refuse(error.to_string()),
+            }
+            state.drop_ended_trial();
+        }
+        None => {}
+    }
+}
+
+/// Loads the first local if nothing is loaded, the first swatch of a board without one, so that the first stroke needs no choice before it.
 pub fn load_first(state: &mut State) {
     let Some(session) = &state.session else { return };
-    let first = session.document().board.swatches().next().map(|(_, s)| s.id);
+    let board = &session.document().board;
+    let local = board.swatches().find(|(_, s)| s.role == Role::Local);
+    let first = local.or_else(|| board.swatches().next()).map(|(_, s)| s.id);
     if let Some(first) = first.filter(|_| session.loaded().is_none()) {
         state.apply(&Command::Load(SwatchRef::Id(first)));
-    }
-}
-
-fn new_study(state: &mut State, new: &NewStudy) {
-    let create = || -> Result<Session, SessionError> {
-        let mut session = Session::create(&new.path, new.size, new.board.clone(), state.engine)?;
-        let (name, colour) = new.ground.clone();
-        session.apply(&Command::SetGround { name, colour })?;
-        Ok(session)
-    };
-    match create() {
-        Ok(session) => enter(state, session, Some(&new.path)),
-        Err(error) => state.notices.push(error.to_string()),
-    }
-}
-
-/// Makes the demo study beside the painter's others and opens it.
-fn make_demo(state: &mut State) {
-    let folder = folders::data(state.data_folder.as_deref()).join("demo");
-    let beside = state.data_folder.clone().unwrap_or_else(folders::documents);
-    let study = disk::free_name(&beside, wording::DEMO_STUDY, ".stint");
-    match demo::play(&folder, &study, state.engine) {
-        Ok(session) => enter(state, session, Some(&study)),
-        Err(error) => state.notices.push(error.to_string()),
     }
 }
 
@@ -189,6 +232,16 @@ mod tests {
         State { engine: EngineChoice::Cpu, ..State::default() }
     }
 
+    /// Opens a file and waits for it; why it cannot be opened.
+    fn open(state: &mut State, path: &Path) -> Result<(), String> {
+        super::open(state, path, || {});
+        let Some(opening) = state.opening.take() else { return Ok(()) };
+        let opened = opening.wait().unwrap()?;
+        state.opened = Some(opened);
+        take_opened(state);
+        Ok(())
+    }
+
     #[test]
     fn a_photo_starts_a_study_beside_it_and_the_study_opens_again() {
         let folder = tempfile::tempdir().unwrap();
@@ -214,7 +267,7 @@ mod tests {
         assert_eq!(s.session.as_ref().unwrap().path(), study);
         // A second window on the same study is refused with the reason, and the first goes on.
         let mut other = state();
-        let error = open(&mut other, &study).unwrap_err().to_string();
+        let error = open(&mut other, &study).unwrap_err();
         assert!(error.contains("already open"), "{error}");
         assert!(other.session.is_none());
     }
@@ -255,7 +308,7 @@ mod tests {
         {
             let path = folder.path().join(name);
             std::fs::write(&path, bytes).unwrap();
-            let error = open(&mut s, &path).unwrap_err().to_string();
+            let error = open(&mut s, &path).unwrap_err();
             assert!(error.contains(name), "{error}");
         }
         assert!(open(&mut s, &folder.path().join("none.jpg")).is_err());

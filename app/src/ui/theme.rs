@@ -31,6 +31,8 @@ pub const BAR: Color32 = Color32::from_gray(46);
 pub const PANEL: Color32 = Color32::from_gray(54);
 /// Ground of a sheet.
 pub const SHEET: Color32 = Color32::from_gray(50);
+/// Ground of the zone of the start page that a photo is dropped on.
+pub const ZONE: Color32 = Color32::from_gray(51);
 /// Ground of a column of the tray.
 pub const CARD: Color32 = Color32::from_gray(58);
 /// Ground of a row that can be chosen.

@@ -1,6 +1,7 @@
 //! Every sentence and word the window shows. Errors bring their own words.
 
 mod board;
+mod files;
 mod library;
 mod memory;
 mod pages;
@@ -8,6 +9,7 @@ mod photo;
 mod studies;
 
 pub use board::*;
+pub use files::*;
 pub use library::*;
 pub use memory::*;
 pub use pages::*;
@@ -57,17 +59,13 @@ pub const CHANGE: &str = "change";
 /// Accessible name of the button that hides the reference.
 pub const PUT_REFERENCE_AWAY: &str = "Put the reference away";
 /// Accessible name of the button that takes another photo.
-pub const CHANGE_PHOTO: &str = "Change the photo";
+pub const CHANGE_PHOTO: &str = "Choose another photo";
 /// Brings the reference back.
 pub const SHOW_REFERENCE: &str = "Show reference";
 /// Brings the readout back.
 pub const SHOW_READOUT: &str = "Show readout";
-/// Shown above the path field while the study has no photo.
-pub const NO_PHOTO: &str = "No photo yet. Drop one on the window, or write where it lies.";
-/// Field for a photo.
-pub const PHOTO_PATH: &str = "Path of the photo";
-/// Takes the photo of the field.
-pub const TAKE_IN: &str = "Take in";
+/// Shown while the study has no photo.
+pub const NO_PHOTO: &str = "No photo yet. Drop one anywhere in the window, paste it, or choose one.";
 /// Accessible name of the photo.
 pub const PHOTO: &str = "Photo: move to look, click to hold a spot, drag to outline a surface";
 /// Slider that turns the hues of the photo, -180 to 180 degrees.

@@ -25,6 +25,7 @@ mod tests;
 pub use discarded::Discarded;
 pub use entry::{Entry, KeptBoard};
 pub use error::LibraryError;
+pub use names::safe_stem;
 pub use palette::Palette;
 pub use search::{Hit, Order, Query, search};
 

@@ -15,7 +15,7 @@ const LONGEST_STEM: usize = 100;
 const DEVICES: [&str; 4] = ["CON", "PRN", "AUX", "NUL"];
 
 /// A file name without suffix for a board of this name. Letters of every script stay; what a file system refuses becomes "-".
-pub(super) fn safe_stem(name: &str) -> String {
+pub fn safe_stem(name: &str) -> String {
     let refused = |c: char| c.is_control() || r#"/\:*?"<>|"#.contains(c);
     let mut stem: String = name.chars().map(|c| if refused(c) { '-' } else { c }).collect();
     let mut end = stem.len().min(LONGEST_STEM);

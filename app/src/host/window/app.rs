@@ -11,6 +11,7 @@ use super::pens::Pens;
 use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
 use crate::base::folders;
+use crate::files::settings::Settings;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{self, Action, KeyMap};
 use crate::ui::panels::PanelState;
@@ -93,17 +94,21 @@ impl App {
         // Work on other threads wakes the loop through this; what egui asks during a frame is answered after it.
         let wake = proxy.clone();
         context.set_request_repaint_callback(move |_| wake.wake_up());
-        let (keys, notices) = match folders::config() {
-            Some(folder) => keys::read(&folder.join("keys.ron")),
-            None => (KeyMap::default(), Vec::new()),
+        let (keys, settings, notices) = match folders::config() {
+            Some(folder) => {
+                let (keys, mut notices) = keys::read(&folder.join("keys.ron"));
+                let (settings, told) = Settings::read(&folder);
+                notices.extend(told);
+                (keys, settings, notices)
+            }
+            None => (KeyMap::default(), Settings::default(), Vec::new()),
         };
         let controls = Controls::to(std::env::var_os(CONTROLS_VARIABLE).map(PathBuf::from));
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let mut state = State { engine: choice, notices, ..State::default() };
-        let broken = state.brushes.take_own(state.data_folder.as_deref());
-        state.notices.extend(broken);
+        let mut state = State { engine: choice, notices, settings, ..State::default() };
+        state.gather_brushes();
         let panels = PanelState::with_keys(keys.table());
         App {
             file,

@@ -42,17 +42,20 @@ impl Exchange {
         event_loop.set_clipboard(send.build()).map_err(|e| format!("the text cannot be copied ({e})"))
     }
 
-    /// Asks for what is on the clipboard: text while a field is being edited, else a file, a photo, or the path of a file.
-    pub fn paste(&mut self, event_loop: &dyn ActiveEventLoop, editing: bool) {
-        let Ok(Some(id)) = event_loop.clipboard() else { return };
-        let Ok(offer) = event_loop.data_transfer(id) else { return };
+    /// Asks for what is on the clipboard: text while a field is being edited, else a file, a photo, or the path of a file. Tells whether
+    /// there is such a thing.
+    pub fn paste(&mut self, event_loop: &dyn ActiveEventLoop, editing: bool) -> bool {
+        let Ok(Some(id)) = event_loop.clipboard() else { return false };
+        let Ok(offer) = event_loop.data_transfer(id) else { return false };
         let pictures = PICTURES.map(|p| TypeHint::Image { extension_hint: Some(p) });
         let file = [&[TypeHint::UriList], &pictures[..], &[TypeHint::Plaintext]].concat();
         let wanted: &[TypeHint] = if editing { &[TypeHint::Plaintext] } else { &file };
         if let Some(hint) = wanted.iter().find(|hint| offer.has_type(*hint)) {
             self.into_field = editing;
             self.pasting = event_loop.fetch_data_transfer(id, hint).ok();
+            return self.pasting.is_some();
         }
+        false
     }
 
     /// Something is dragged over the window: files are welcome.

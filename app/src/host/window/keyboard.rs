@@ -5,6 +5,7 @@ use super::canvas_area::canvas_id;
 use super::events::key_of;
 use crate::ui::keys::{Action, Chord};
 use crate::ui::panels::Page;
+use crate::ui::wording;
 use egui::Key;
 use std::time::Instant;
 use winit::event::{ElementState, KeyEvent};
@@ -30,7 +31,12 @@ impl App {
             match key {
                 Key::C if editing => return self.raw.events.push(egui::Event::Copy),
                 Key::X if editing => return self.raw.events.push(egui::Event::Cut),
-                Key::V => return self.exchange.paste(event_loop, editing),
+                Key::V => {
+                    if !self.exchange.paste(event_loop, editing) && !editing {
+                        self.state.refuse(wording::NOTHING_TO_PASTE.to_owned());
+                    }
+                    return;
+                }
                 _ => {}
             }
         }

@@ -8,7 +8,7 @@ use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
-use crate::ui::studies;
+use crate::ui::{studies, wording};
 use stint_model::disk;
 use stint_model::printable::printable;
 use stint_render::choose::EngineChoice;
@@ -29,6 +29,11 @@ impl App {
                     }
                 }
                 Request::ActualSize => self.view.actual_size(),
+                Request::Paste => {
+                    if !self.exchange.paste(event_loop, false) {
+                        self.state.refuse(wording::NOTHING_TO_PASTE.to_owned());
+                    }
+                }
                 Request::Quit => self.quit(event_loop),
                 other => {
                     // Whatever comes instead, a stroke in the making is kept.

@@ -24,6 +24,7 @@ pub use error::SessionError;
 pub use export::{ExportOptions, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
 pub use live::StrokeTool;
+pub use reference::DecodedPhoto;
 
 use crate::study::command::Command;
 use engine::{Chosen, choose};

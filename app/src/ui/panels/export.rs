@@ -1,8 +1,11 @@
 //! The export sheet.
 
+use super::file_browser::Purpose;
 use super::parts::{self, Pill};
 use super::{Asks, ReplaceForm};
 use super::{PanelState, Sheet};
+use crate::base::folders;
+use crate::files::library::safe_stem;
 use crate::files::replace::{Refusal, Writes, may_write, picture_beside};
 use crate::study::session::{ExportOptions, Session};
 use crate::ui::request::Request;
@@ -33,9 +36,14 @@ impl ExportForm {
         let path = if disk::is_file(&study) {
             picture_beside(&study)
         } else {
-            free_name(&super::start::home_folder(), &session.document().board.name, ".png")
+            free_name(&folders::pictures(), safe_stem(&session.document().board.name), ".png")
         };
         ExportForm { path: path.display().to_string(), options: ExportOptions::default() }
+    }
+
+    /// Where the picture goes.
+    pub fn path(&self) -> PathBuf {
+        folders::expanded(&self.path)
     }
 
     /// The same at another place.
@@ -64,12 +72,15 @@ pub(super) fn follow(state: &mut State, panels: &PanelState, ctx: &egui::Context
 }
 
 /// The sheet; gives itself back while it stays open.
-pub(super) fn sheet(state: &mut State, ui: &mut Ui, mut form: ExportForm) -> Option<Sheet> {
+pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut form: ExportForm) -> Option<Sheet> {
     let mut done = false;
+    let mut chooses = false;
     let mut taken = None;
     let closed = parts::sheet(ui, wording::EXPORT_SHEET, 440.0, |ui| {
         parts::quiet(ui, wording::EXPORT_LINE);
-        parts::field(ui, wording::EXPORT_PATH, &mut form.path);
+        let field = parts::field(ui, wording::EXPORT_PATH, &mut form.path);
+        let entered = parts::entered(ui, &field);
+        chooses = parts::pill(ui, wording::CHOOSE_PLACE, Pill::Second).clicked();
         options(ui, &mut form.options);
         let running = state.export.is_some();
         if let Some(job) = &state.export {
@@ -92,8 +103,10 @@ pub(super) fn sheet(state: &mut State, ui: &mut Ui, mut form: ExportForm) -> Opt
         }
         parts::footer(ui, |ui| {
             let can = !running && !form.path.trim().is_empty();
-            if ui.add_enabled_ui(can, |ui| parts::pill(ui, wording::EXPORT_NOW, Pill::First).clicked()).inner {
-                let path = PathBuf::from(form.path.trim());
+            let pressed =
+                ui.add_enabled_ui(can, |ui| parts::pill(ui, wording::EXPORT_NOW, Pill::First).clicked()).inner;
+            if pressed || can && entered {
+                let path = form.path();
                 state.exported = None;
                 match may_write(&path, Writes::Picture, Replace::Never) {
                     Err(Refusal::Taken { path, found }) => taken = Some((path, found.to_string())),
@@ -104,6 +117,10 @@ pub(super) fn sheet(state: &mut State, ui: &mut Ui, mut form: ExportForm) -> Opt
             done = parts::pill(ui, wording::DONE, Pill::Plain).clicked();
         });
     });
+    if chooses {
+        panels.browse(state, Purpose::Picture(form));
+        return panels.sheet.take();
+    }
     if let Some((path, found)) = taken {
         return Some(Sheet::Replace(ReplaceForm { path, found, asks: Asks::Export(form) }));
     }

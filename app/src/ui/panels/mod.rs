@@ -11,7 +11,8 @@
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page` |
 //! | instead of everything: the kept boards | `library_page` |
-//! | no study | `start`, `sizes` |
+//! | no study | `start` (a folder) |
+//! | choosing a file | `file_browser` (a folder) |
 //! | how large all this is | `measures` |
 //!
 //! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::request::Request`].
@@ -24,6 +25,7 @@ mod chart;
 mod colour_form;
 mod dab;
 mod export;
+mod file_browser;
 mod free;
 mod keys_sheet;
 mod library_page;
@@ -39,7 +41,6 @@ mod plane;
 mod readout;
 mod reference;
 mod replace_sheet;
-mod sizes;
 mod start;
 mod swatch_sheet;
 #[cfg(test)]
@@ -50,8 +51,9 @@ mod tray;
 
 pub use measures::enlargement;
 
+use crate::ui::file_pictures::FilePictures;
 use crate::ui::state::State;
-use crate::ui::theme;
+use crate::ui::{studies, theme};
 use egui::{Rect, Ui, UiBuilder, pos2};
 use measures::Measures;
 
@@ -77,6 +79,8 @@ enum Sheet {
     Export(export::ExportForm),
     /// Whether a file gives way.
     Replace(ReplaceForm),
+    /// Choosing a file.
+    Browse(file_browser::Purpose),
     /// The keys.
     Keys,
 }
@@ -140,8 +144,13 @@ pub struct PanelState {
     free: free::FreeState,
     readout: readout::ReadoutState,
     passes: passes::PassesState,
-    start: start::StartForm,
     brushes: brush_picture::BrushPictures,
+    start: start::StartPage,
+    browser: file_browser::BrowserState,
+    notices: notices::NoticesState,
+    /// Photos that had come in when the panels last looked.
+    photos_taken: u64,
+    pictures: FilePictures,
     squint_radius_px: Option<f32>,
     values: Option<u8>,
 }
@@ -181,6 +190,20 @@ impl PanelState {
         self.sheet = Some(Sheet::OpenFree);
     }
 
+    /// Shows a photo that came in, large, with a board proposed from it where there is none yet.
+    fn follow_photos(&mut self, state: &State) {
+        if std::mem::replace(&mut self.photos_taken, state.photos_taken) == state.photos_taken {
+            return;
+        }
+        reference::reset_spots(self);
+        let Some(session) = &state.session else { return };
+        if self.page != Page::Photo {
+            self.toggle_page(Page::Photo);
+        }
+        (self.reference_away, self.board_open) = (false, false);
+        self.proposal.open = session.document().board.families.is_empty();
+    }
+
     /// Forgets what belonged to another study than the one that is open now. Call it before anything is done with the panels
     /// after a study was opened or closed.
     pub fn follow_study(&mut self, state: &State) {
@@ -188,10 +211,14 @@ impl PanelState {
             return;
         }
         let mut before = std::mem::take(self);
-        before.start.follow_study(state.session.as_ref().map(crate::study::session::Session::path));
+        before.start.follow_study();
+        before.pictures.look_again();
         *self = PanelState {
             keys: before.keys,
             start: before.start,
+            browser: before.browser,
+            pictures: before.pictures,
+            photos_taken: before.photos_taken,
             library: before.library,
             brushes: before.brushes,
             epoch: state.epoch,
@@ -206,6 +233,7 @@ impl PanelState {
 /// push the canvas about.
 pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     let rest = regions(ui, state, panels);
+    panels.pictures.follow(ui.ctx(), state.data_folder.as_deref());
     if !state.requests.is_empty() {
         // What is done about them after this frame has to show.
         ui.ctx().request_repaint();
@@ -216,7 +244,9 @@ pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
 fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     state.highlighted = None;
     panels.follow_study(state);
+    panels.follow_photos(state);
     export::follow(state, panels, ui.ctx());
+    studies::poll_opening(state);
     if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::F1)) {
         panels.toggle_keys();
     }
@@ -225,13 +255,13 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     board::end_stale_trial(state, panels);
     if panels.page == Page::Library {
         board::follow(state, panels);
-        notices::line(state, ui, &mut rest);
+        notices::overlay(state, panels, ui, rest);
         place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, panels, ui));
         sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
     }
     if state.session.is_none() {
-        notices::line(state, ui, &mut rest);
+        notices::overlay(state, panels, ui, rest);
         place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, panels, ui));
         sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
@@ -244,13 +274,12 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, panels, ui));
     if panels.page == Page::Memory {
         // Photo, tray and readout show the colours that are to be found, so this page covers them too.
-        notices::line(state, ui, &mut rest);
+        notices::overlay(state, panels, ui, rest);
         place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, panels, ui));
         sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
     }
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
-    notices::line(state, ui, &mut rest);
     let board_open = panels.board_open;
     if board_open {
         let left = cut(&mut rest, Side::Left, measures.left_width());
@@ -263,6 +292,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     if board_open {
         board::strip(state, panels, ui, &mut rest);
     }
+    notices::overlay(state, panels, ui, rest);
     // Before anything that shows the board, so that all of it shows what is tried out in this frame.
     board::follow(state, panels);
     place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, panels, ui));
@@ -385,7 +415,8 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::ForgetBoard(name) => board::forget_sheet(state, ui, name),
         Sheet::OpenFree => free::open_sheet(state, ui),
         Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
-        Sheet::Export(form) => export::sheet(state, ui, form),
+        Sheet::Export(form) => export::sheet(state, panels, ui, form),
+        Sheet::Browse(purpose) => file_browser::sheet(state, panels, ui, purpose),
         Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
         Sheet::Keys => keys_sheet::sheet(panels, ui),
     };

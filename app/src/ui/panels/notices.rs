@@ -1,32 +1,134 @@
-//! One line for what the painter must hear; it takes its own strip, so that it never lies on the canvas.
+//! What the painter must hear, and what is being opened: over the surround, so that nothing moves when it comes or goes.
 
+use super::PanelState;
 use super::parts::{self, Pill};
-use super::{Side, cut, place};
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
-use egui::{Align, Layout, Rect, Ui, UiBuilder, vec2};
+use egui::{Align, Area, CornerRadius, Frame, Id, Layout, Margin, Order, Rect, Stroke, Ui, Vec2, pos2, vec2};
+use std::time::Duration;
 
-/// Height of the strip, points.
+/// Height of a line, points.
 const HEIGHT: f32 = 36.0;
+/// Widest line, points.
+const WIDTH: f32 = 760.0;
+/// Distance from the edge of the place they lie over, points.
+const MARGIN: f32 = 12.0;
+/// A sentence stays this long, and longer by so much a letter, seconds.
+const STAYS: f64 = 8.0;
+const A_LETTER: f64 = 0.06;
 
-/// The newest notice, if there is one, at the bottom of what is left of the window.
-pub(super) fn line(state: &mut State, ui: &mut Ui, rest: &mut Rect) {
-    let Some(newest) = state.notices.last().cloned() else { return };
-    let others = state.notices.len() - 1;
-    let strip = cut(rest, Side::Bottom, HEIGHT);
-    place(ui, "notice", strip, theme::ROW_CHOSEN, |ui| {
-        let inner = strip.shrink2(vec2(theme::MARGIN, 0.0));
-        let layout = Layout::right_to_left(Align::Center);
-        let mut ui = ui.new_child(UiBuilder::new().max_rect(inner).layout(layout));
-        if parts::pill(&mut ui, wording::DISMISS, Pill::Plain).clicked() {
+/// What is remembered of the sentences that show.
+#[derive(Default)]
+pub(super) struct NoticesState {
+    /// The newest and how many there are, and since when these show, seconds.
+    since: Option<((String, usize), f64)>,
+}
+
+/// The newest sentence, and what is being opened, at the lower edge of `over`.
+pub(super) fn overlay(state: &mut State, panels: &mut PanelState, ui: &Ui, over: Rect) {
+    join_repeats(&mut state.notices);
+    let mut bottom = over.bottom() - MARGIN;
+    if let Some(newest) = state.notices.last().cloned() {
+        let others = state.notices.len() - 1;
+        let mut dismissed = false;
+        let hovered = line(ui, "notice", over, &mut bottom, |ui| {
+            if parts::pill(ui, wording::DISMISS, Pill::Second).clicked() {
+                dismissed = true;
+            }
+            if others > 0 {
+                parts::quiet(ui, wording::more_notices(others));
+            }
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let words = egui::RichText::new(wording::sentence_start(&newest)).color(theme::STRONG);
+                ui.add(egui::Label::new(words).truncate()).on_hover_text(&newest);
+            });
+        });
+        if dismissed {
             state.notices.pop();
+        } else {
+            panels.notices.leave_in_time(ui, &mut state.notices, hovered);
         }
-        if others > 0 {
-            parts::quiet(&mut ui, wording::more_notices(others));
+    } else {
+        panels.notices.since = None;
+    }
+    let mut cancelled = false;
+    if let Some(opening) = &state.opening {
+        line(ui, "opening", over, &mut bottom, |ui| {
+            cancelled = parts::pill(ui, wording::CANCEL, Pill::Second).clicked();
+            ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                let words = egui::RichText::new(wording::opening(opening.name())).color(theme::STRONG);
+                ui.add(egui::Label::new(words).truncate());
+            });
+        });
+    }
+    if cancelled {
+        state.opening = None;
+    }
+}
+
+impl NoticesState {
+    /// Takes the sentences away when they were there long enough, the pointer not on them.
+    fn leave_in_time(&mut self, ui: &Ui, notices: &mut Vec<String>, hovered: bool) {
+        let now = ui.input(|i| i.time);
+        let Some(newest) = notices.last() else { return };
+        let shown = (newest.clone(), notices.len());
+        match &self.since {
+            Some((of, since)) if *of == shown && !hovered => {
+                let left = since + STAYS + A_LETTER * newest.chars().count() as f64 - now;
+                if left <= 0.0 {
+                    notices.clear();
+                    self.since = None;
+                    ui.ctx().request_repaint();
+                } else {
+                    ui.ctx().request_repaint_after(Duration::from_secs_f64(left));
+                }
+            }
+            _ => {
+                self.since = Some((shown, now));
+                ui.ctx().request_repaint_after(Duration::from_secs_f64(STAYS));
+            }
         }
-        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-            let words = egui::RichText::new(&newest).color(theme::STRONG);
-            ui.add(egui::Label::new(words).truncate()).on_hover_text(&newest);
+    }
+}
+
+/// A sentence that is there already comes once, as the newest.
+fn join_repeats(notices: &mut Vec<String>) {
+    let mut seen = std::collections::HashSet::new();
+    let mut kept: Vec<String> = notices.drain(..).rev().filter(|n| seen.insert(n.clone())).collect();
+    kept.reverse();
+    *notices = kept;
+}
+
+/// One line; tells whether the pointer is on it.
+fn line(ui: &Ui, name: &str, over: Rect, bottom: &mut f32, content: impl FnOnce(&mut Ui)) -> bool {
+    let width = (over.width() - 2.0 * MARGIN).min(WIDTH).max(120.0);
+    let at = pos2(over.center().x - width / 2.0, *bottom - HEIGHT);
+    *bottom -= HEIGHT + 8.0;
+    let frame = Frame::new()
+        .fill(theme::ROW_CHOSEN)
+        .stroke(Stroke::new(1.0, theme::LINE))
+        .corner_radius(CornerRadius::same(7))
+        .inner_margin(Margin::symmetric(10, 0));
+    let area = Area::new(Id::unique("notice").with(name)).order(Order::Middle).fixed_pos(at).constrain(false);
+    let shown = area.show(ui.ctx(), |ui| {
+        frame.show(ui, |ui| {
+            let size = vec2(width - 20.0, HEIGHT);
+            ui.set_min_size(size);
+            ui.allocate_ui_with_layout(size, Layout::right_to_left(Align::Center), |ui| {
+                ui.spacing_mut().item_spacing = Vec2::new(12.0, 0.0);
+                content(ui);
+            });
         });
     });
+    shown.response.contains_pointer()
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_sentence_that_comes_again_is_the_newest_and_shows_once() {
+        let mut notices = ["a", "b", "a", "c", "c"].map(str::to_owned).to_vec();
+        super::join_repeats(&mut notices);
+        assert_eq!(notices, ["b", "a", "c"]);
+    }
 }

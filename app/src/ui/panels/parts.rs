@@ -128,6 +128,79 @@ pub(super) fn pill_named(ui: &mut Ui, label: &str, name: &str, look: Pill) -> Re
     response
 }
 
+/// Height of a large pill, points.
+pub(super) const LARGE_PILL: f32 = 38.0;
+
+/// A pill for the main thing to do on a page.
+pub(super) fn large_pill(ui: &mut Ui, label: &str, first: bool) -> Response {
+    let font = theme::font(theme::MIDDLE, Weight::Medium);
+    let galley = ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER);
+    let (rect, response) = ui.allocate_exact_size(vec2(galley.size().x + 40.0, LARGE_PILL), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), label));
+    let lifted = response.hovered() || response.is_pointer_button_down_on();
+    let (ground, colour) = match (first, lifted) {
+        (true, false) => (theme::STRONG, theme::ON_LIGHT),
+        (true, true) => (theme::BRIGHT, theme::ON_LIGHT),
+        (false, false) => (theme::ROW_CHOSEN, theme::STRONG),
+        (false, true) => (theme::ROW_CHOSEN_HOVERED, theme::STRONG),
+    };
+    ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
+    ui.painter().galley_with_override_text_color(rect.center() - galley.size() / 2.0, galley, colour);
+    focus_ring(ui, &response, rect);
+    response
+}
+
+/// A choice of a few in one trough, one of them chosen; tells which was pressed.
+pub(super) fn segments<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: &[(T, &str)]) -> Option<T> {
+    let inset = 3.0;
+    let trough = ui.painter().add(Shape::Noop);
+    let mut pressed = None;
+    let inner = ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 0.0;
+        ui.set_height(PILL + 2.0 * inset);
+        ui.add_space(inset);
+        for &(value, label) in of {
+            if pill(ui, label, Pill::Choice(chosen == Some(value))).clicked() {
+                pressed = Some(value);
+            }
+        }
+        ui.add_space(inset);
+    });
+    let shape = Shape::rect_filled(inner.response.rect, CornerRadius::same(theme::CORNER + 2), theme::FIELD);
+    ui.painter().set(trough, shape);
+    pressed
+}
+
+/// Something that is on or off: a pill that is light while it is on.
+pub(super) fn toggle(ui: &mut Ui, label: &str, on: bool) -> Response {
+    toggle_named(ui, label, label, on)
+}
+
+/// The same with words for where there is no picture.
+pub(super) fn toggle_named(ui: &mut Ui, label: &str, name: &str, on: bool) -> Response {
+    let font = theme::font(theme::SMALL, Weight::Medium);
+    let galley = ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER);
+    let (rect, response) = ui.allocate_exact_size(vec2(galley.size().x + 22.0, PILL), Sense::click());
+    let enabled = ui.is_enabled();
+    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, enabled, on, name));
+    let lifted = response.hovered() || response.is_pointer_button_down_on();
+    let (ground, colour) = match (on, lifted) {
+        (true, false) => (theme::STRONG, theme::ON_LIGHT),
+        (true, true) => (theme::BRIGHT, theme::ON_LIGHT),
+        (false, false) => (theme::ROW, theme::TEXT),
+        (false, true) => (theme::ROW_HOVERED, theme::STRONG),
+    };
+    ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
+    ui.painter().galley_with_override_text_color(rect.center() - galley.size() / 2.0, galley, colour);
+    focus_ring(ui, &response, rect);
+    response
+}
+
+/// Width of a line of text, points.
+pub(super) fn text_width(ui: &Ui, words: &str) -> f32 {
+    words_width(ui, words)
+}
+
 /// A row of pills, one of them chosen; tells which was pressed.
 pub(super) fn choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: &[(T, &str, &str)]) -> Option<T> {
     let mut pressed = None;
@@ -250,6 +323,25 @@ pub(super) fn bare_field(ui: &mut Ui, name: &str, value: &mut String, width: f32
     text_edit(ui, name, value, width).accessible_name(name)
 }
 
+/// A text field with an identity of its own, so that keys can be taken before it sees them.
+pub(super) fn named_field(ui: &mut Ui, id: egui::Id, name: &str, value: &mut String) -> Response {
+    let edit = TextEdit::singleline(value)
+        .id(id)
+        .font(theme::font(theme::SMALL, Weight::Regular))
+        .text_color(theme::STRONG)
+        .margin(egui::Margin::symmetric(8, 6))
+        .desired_width(ui.available_width());
+    ui.add(edit).accessible_name(name)
+}
+
+/// Puts the caret of a text field behind its first `end` letters, with those from `start` on selected.
+pub(super) fn select(ctx: &egui::Context, field: egui::Id, start: usize, end: usize) {
+    let mut state = TextEdit::load_state(ctx, field).unwrap_or_default();
+    let cursor = |at| egui::text::CCursor::new(at);
+    state.cursor.set_char_range(Some(egui::text::CCursorRange::two(cursor(start), cursor(end))));
+    TextEdit::store_state(ctx, field, state);
+}
+
 /// Its identity hangs on its name, not on its place, so that it keeps the keyboard when something appears above it.
 fn text_edit(ui: &mut Ui, name: &str, value: &mut String, width: f32) -> Response {
     let margin = egui::Margin::symmetric(8, 6);
@@ -327,6 +419,24 @@ pub(super) fn sheet(ui: &mut Ui, title: &str, width: f32, content: impl FnOnce(&
             ui.set_width(width);
             content(ui);
         });
+    });
+    modal.should_close()
+}
+
+/// A sheet of a size of its own, which scrolls its parts itself; as [`sheet`] otherwise.
+pub(super) fn large_sheet(ui: &mut Ui, title: &str, size: Vec2, content: impl FnOnce(&mut Ui)) -> bool {
+    let margin = 16.0;
+    let frame = egui::Frame::new()
+        .fill(theme::SHEET)
+        .stroke(Stroke::new(1.0, theme::LINE))
+        .corner_radius(CornerRadius::same(10))
+        .inner_margin(egui::Margin::same(margin as i8));
+    let id = egui::Id::unique("sheet").with(title);
+    let area = egui::Modal::default_area(id).accessible_name(title);
+    let modal = egui::Modal::new(id).area(area).frame(frame).backdrop_color(theme::BACKDROP).show(ui.ctx(), |ui| {
+        let (rect, _) = ui.allocate_exact_size(size - Vec2::splat(2.0 * margin), Sense::hover());
+        let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::top_down(Align::Min)));
+        content(&mut inside);
     });
     modal.should_close()
 }

@@ -45,10 +45,6 @@ pub(super) struct PhotoState {
     pub before_key: bool,
     /// So is the button.
     pub before_button: bool,
-    /// The path being written.
-    pub path: String,
-    /// Whether the field for another photo is open.
-    pub change: bool,
 }
 
 /// The reference as it is to be shown.

@@ -1,6 +1,7 @@
 //! The sheet that asks before a file gives way.
 
 use super::export;
+use super::file_browser::Purpose;
 use super::parts::{self, Pill};
 use super::{Asks, PanelState, ReplaceForm, Sheet, board};
 use crate::files::replace::free_like;
@@ -35,8 +36,8 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, for
         }
         (_, true, Asks::Export(export)) => Some(Sheet::Export(export.at(&free_like(&form.path)))),
         (_, true, Asks::Board) => {
-            board::offer_file(panels, &free_like(&form.path));
-            None
+            panels.browse(state, Purpose::WriteBoard(free_like(&form.path)));
+            panels.sheet.take()
         }
         (false, false, asks) => Some(Sheet::Replace(ReplaceForm { asks, ..form })),
     }

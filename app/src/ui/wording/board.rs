@@ -182,15 +182,13 @@ pub const DISTANCE_UNKNOWN: &str = "Unknown";
 
 /// Heading of boards in files.
 pub const BOARD_FILES: &str = "Board in a file";
-/// Field for a file.
-pub const BOARD_FILE: &str = "Path of the board file";
 /// Which forms there are.
-pub const BOARD_FORMS: &str = "Written by its ending: .board.ron, .css, .json, or a card as .svg or .png. Read: these but .svg, studies, exported \
-                               pictures, pictures of swatches.";
-/// Takes the board of the file.
-pub const USE_FILE: &str = "Use its board";
-/// Writes the board to the file.
-pub const WRITE_FILE: &str = "Write this board";
+pub const BOARD_FORMS: &str = "From board files, studies, exported pictures and pictures of swatches; into .board.ron, .css, .json, or a card \
+                               as .svg or .png.";
+/// Opens the sheet that chooses a file with a board.
+pub const USE_FILE: &str = "Take from a file…";
+/// Opens the sheet that chooses where the board goes.
+pub const WRITE_FILE: &str = "Write to a file…";
 /// The board is in a file.
 pub fn board_written(path: &Path) -> String {
     format!("The board is in {}", path.display())

@@ -4,8 +4,6 @@ use stint_model::board::LightOfDay;
 
 /// Title of the page, and the way to it from the start page.
 pub const LIBRARY_TITLE: &str = "Kept boards";
-/// Text on the start page beside the button to the library.
-pub const LIBRARY_LINE: &str = "Start from a board you kept.";
 /// Field that filters by words.
 pub const LIBRARY_WORDS: &str = "Words in names or photo";
 /// Choice of the light filter that takes every board.
@@ -14,10 +12,10 @@ pub const ANY_LIGHT: &str = "Any";
 pub const NEAR_COLOUR: &str = "Near a colour (#rrggbb)";
 /// Button: what is on the brush.
 pub const LIKE_LOADED: &str = "Loaded paint";
-/// Field that orders by likeness to a photo.
-pub const LIKE_PHOTO: &str = "Like a photo (path)";
-/// Button that reads the photo of the field.
-pub const COMPARE: &str = "Compare";
+/// Above the button that orders by likeness to a photo.
+pub const LIKE_PHOTO: &str = "Like a photo";
+/// Accessible name of the button that chooses that photo.
+pub const LIKE_PHOTO_NAME: &str = "Choose a photo that boards are compared with";
 /// Button: the reference of the open study.
 pub const LIKE_REFERENCE: &str = "This study's photo";
 /// While a photo is read.
@@ -122,7 +120,15 @@ pub fn restore_named(name: &str) -> String {
 }
 /// Start page: the board of the new study.
 pub fn with_board(name: &str) -> String {
-    format!("With the board {name}")
+    format!("On the board {name}")
+}
+/// Start page, above the boards.
+pub const FROM_BOARD_KEPT: &str = "Or start from a board you kept";
+/// Start page, nothing kept.
+pub const NO_KEPT_BOARDS: &str = "Boards you keep appear here: open a study, press Board… and keep its board.";
+/// Start page: a kept board, where there is no picture.
+pub fn start_from_board(name: &str, light: &str) -> String {
+    format!("Start from the board {name}, {light}")
 }
 /// Start page: no kept board after all.
-pub const WITHOUT_BOARD: &str = "without it";
+pub const WITHOUT_BOARD: &str = "Without it";

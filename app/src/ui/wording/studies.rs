@@ -6,6 +6,8 @@ pub const EXPORT_SHEET: &str = "Export";
 pub const EXPORT_LINE: &str = "A PNG of the study that carries its board and its readout.";
 /// Field for the file that the study is exported to.
 pub const EXPORT_PATH: &str = "Path of the picture";
+/// Opens the sheet that chooses where the picture goes.
+pub const CHOOSE_PLACE: &str = "Choose where…";
 /// Name of the choice between 8 and 16 bits.
 pub const DEPTH: &str = "Bits a sample";
 /// Name of the choice of the colour space.
@@ -42,61 +44,69 @@ pub const OTHER_NAME: &str = "Choose another name";
 /// When the writer ended without a word.
 pub const EXPORT_STOPPED: &str = "the export stopped without a result; export again";
 
-/// Title of the list of studies opened lately, on the start page.
-pub const RECENT: &str = "Recent studies";
-/// Start page, nothing recent.
-pub const NO_RECENT: &str = "Studies you open appear here.";
-/// Title of the form for a new study, on the start page.
-pub const NEW_STUDY: &str = "New study";
-/// Field for the file name of a new study, without its suffix.
-pub const STUDY_NAME: &str = "Name of the study";
-/// Field for the folder of a new study.
-pub const FOLDER: &str = "Folder";
-/// Title of the choice of canvas sizes.
-pub const CANVAS: &str = "Canvas";
-/// A canvas as large as the screen.
-pub const THIS_SCREEN: &str = "This screen";
-/// Choice of the canvas: wider than high.
-pub const LANDSCAPE: &str = "Landscape";
-/// Choice of the canvas: higher than wide.
-pub const PORTRAIT: &str = "Portrait";
+/// Title of the painter's studies, on the start page.
+pub const YOUR_STUDIES: &str = "Your studies";
+/// Start page, no studies yet.
+pub const NO_RECENT: &str = "Studies you paint appear here.";
+/// Beside the name of a study.
+pub fn board_share(share: f64) -> String {
+    format!("{:.0} % board", share * 100.0)
+}
+/// Opens the key sheet, on the start page.
+pub const KEYS_F1: &str = "Keys F1";
+/// Start page, above everything: a photo first.
+pub const FROM_PHOTO: &str = "Start from a photo";
+/// Start page, under the title.
+pub const PHOTO_WILL_DO: &str = "A phone picture will do: what counts is its mood.";
+/// Start page, under that.
+pub const DROP_ANYWHERE: &str = "Drop it anywhere in this window, paste it, or";
+/// Opens the sheet that chooses a photo.
+pub const CHOOSE_A_PHOTO: &str = "Choose a photo…";
+/// Opens the photo that was copied.
+pub const PASTE: &str = "Paste";
+/// Makes a study without a photo.
+pub const START_EMPTY: &str = "Start empty";
+/// Name of a study without a photo.
+pub const EMPTY_STUDY: &str = "Study";
+/// Title of the choice of canvases.
+pub const CANVAS: &str = "The canvas";
+/// A canvas in the shape of its photo.
+pub const SHAPE_OF_PHOTO: &str = "Shape of the photo";
+/// A canvas of 1600 px.
+pub const QUICK: &str = "Quick, 1600 px";
+/// A canvas of 3200 px.
+pub const LARGE_CANVAS: &str = "Large, 3200 px";
 /// A size of one's own.
 pub const OWN_SIZE: &str = "Own size";
 /// Field for the width of the canvas, pixels.
 pub const WIDTH_PX: &str = "Width, px";
 /// Field for the height of the canvas, pixels.
 pub const HEIGHT_PX: &str = "Height, px";
-/// The size as numbers.
-pub fn size(width: u32, height: u32) -> String {
-    format!("{width} × {height} px")
-}
 /// A size that is not a number.
 pub const SIZE_MISSING: &str = "width and height must be whole numbers of pixels; write both";
-/// Ground of a new study.
-pub const GROUND: &str = "Ground";
-/// A ground in the middle of a choice.
+/// A ground, with what it is for.
+pub fn ground_named(name: &str) -> String {
+    format!("Ground: {}", name.to_lowercase())
+}
+/// The grounds: name, name in a study, colour.
 pub const GROUNDS: [(&str, &str, &str); 4] = [
     ("Warm grey", "warm grey", "#706b66"),
     ("Cool grey", "cool grey", "#656b70"),
     ("Pale umber", "pale umber", "#a39684"),
     ("Dark slate", "dark slate", "#3d434a"),
 ];
-/// Button that makes the new study and opens it.
-pub const START: &str = "Start";
-/// Title of the form that opens a file, on the start page.
-pub const OPEN_TITLE: &str = "Open a study, a photo or an exported picture";
-/// Field for the file to open.
-pub const OPEN_PATH: &str = "Path";
-/// Button that opens the file of the field.
-pub const OPEN: &str = "Open";
-/// Shown under the field for the file to open.
-pub const DROP_HINT: &str = "Or drop it on the window.";
+/// Opens the sheet that chooses a study or an exported picture.
+pub const OPEN_A_STUDY: &str = "Open a study or an exported picture…";
 /// Button that makes the demo study and opens it.
-pub const DEMO: &str = "Demo";
+pub const DEMO: &str = "Look at the demo";
+/// While a file is being opened.
+pub fn opening(name: &str) -> String {
+    format!("Opening {name}…")
+}
+/// The work on it came to nothing.
+pub const OPENING_STOPPED: &str = "the file could not be opened; open it again";
 /// What the demo is.
 pub const DEMO_STUDY: &str = "Tram depot";
-/// Text beside the button of the demo.
-pub const DEMO_LINE: &str = "A finished study of a tram depot at blue hour.";
 /// Accessible name of a recent study.
 pub fn open_recent(name: &str) -> String {
     format!("Open {name}")
@@ -112,8 +122,6 @@ pub fn opened_for_looking(path: &std::path::Path) -> String {
         path.display()
     )
 }
-/// A name without letters.
-pub const NAME_MISSING: &str = "the study needs a name; write one";
 /// The list of recent studies cannot be kept.
 pub fn recent_not_kept(path: &std::path::Path, why: &std::io::Error) -> String {
     format!("the list of recent studies {} cannot be written ({why}); the study itself is safe", path.display())
@@ -129,3 +137,5 @@ pub const DISMISS: &str = "Dismiss";
 pub fn more_notices(count: usize) -> String {
     format!("and {count} more")
 }
+/// The clipboard holds nothing that can be opened.
+pub const NOTHING_TO_PASTE: &str = "there is no photo to paste; copy one, or a file, and paste again";

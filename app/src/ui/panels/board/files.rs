@@ -2,56 +2,45 @@
 
 use super::super::parts::{self, Pill};
 use crate::files::board_file::{BoardAnyError, write_any};
+use crate::files::library::safe_stem;
 use crate::files::replace::Refusal;
-use crate::study::command::Command;
-use crate::ui::panels::{Asks, ReplaceForm};
-use crate::ui::panels::{PanelState, Sheet};
+use crate::ui::panels::file_browser::Purpose;
+use crate::ui::panels::{Asks, PanelState, ReplaceForm};
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::Ui;
-use std::path::{Path, PathBuf};
-use stint_model::disk::Replace;
-
-/// What the section remembers.
-#[derive(Default)]
-pub(super) struct FilesState {
-    /// The path as it is being written.
-    path: String,
-}
+use std::path::Path;
+use stint_model::disk::{Replace, folder_of, free_name};
 
 /// The section.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     parts::gap(ui, 2.0);
     parts::heading(ui, wording::BOARD_FILES);
-    let mut path = std::mem::take(&mut panels.board.files.path);
-    parts::field(ui, wording::BOARD_FILE, &mut path);
     parts::quiet(ui, wording::BOARD_FORMS);
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        let named = !path.trim().is_empty();
-        let mut button = |words: &str| ui.add_enabled_ui(named, |ui| parts::pill(ui, words, Pill::Second).clicked());
-        let (takes, writes) = (button(wording::USE_FILE).inner, button(wording::WRITE_FILE).inner);
-        if takes {
-            // Where the window was started, not where scripts of the study lie.
-            let full = std::path::absolute(path.trim()).unwrap_or_else(|_| PathBuf::from(path.trim()));
-            state.apply(&Command::UseBoard(full.to_string_lossy().into_owned()));
-        } else if writes {
-            if let Some(question) = write(state, Path::new(path.trim()), Replace::Never) {
-                panels.sheet = Some(Sheet::Replace(question));
-            }
+        if parts::pill(ui, wording::USE_FILE, Pill::Second).clicked() {
+            panels.browse(state, Purpose::TakeBoard);
+        }
+        if parts::pill(ui, wording::WRITE_FILE, Pill::Second).clicked()
+            && let Some(session) = &state.session
+        {
+            let name = safe_stem(&session.document().board.name);
+            let study = std::path::absolute(session.path()).unwrap_or_else(|_| session.path().to_owned());
+            let offered = free_name(&folder_of(&study), name, ".board.ron");
+            panels.browse(state, Purpose::WriteBoard(offered));
         }
     });
-    panels.board.files.path = path;
+}
+
+/// Writes the board to a file, or gives the question back whether a file that is there gives way.
+pub(in crate::ui::panels) fn write_file(state: &mut State, path: &Path) -> Option<ReplaceForm> {
+    write(state, path, Replace::Never)
 }
 
 /// Writes the board over a file that the painter gave up.
 pub(in crate::ui::panels) fn replace_file(state: &mut State, path: &Path) {
     write(state, path, Replace::Asked);
-}
-
-/// Puts another path into the field.
-pub(in crate::ui::panels) fn offer_file(panels: &mut PanelState, path: &Path) {
-    panels.board.files.path = path.display().to_string();
 }
 
 /// Writes the board in the form that the name asks for, or gives the question back whether a file that is there gives way.

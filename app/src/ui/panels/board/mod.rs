@@ -27,7 +27,7 @@ mod vary;
 mod white;
 
 pub(super) use boards::forget_sheet;
-pub(super) use files::{offer_file, replace_file};
+pub(super) use files::{replace_file, write_file};
 pub(super) use strip::strip;
 pub(super) use trial::{end_stale_trial, follow};
 
@@ -57,7 +57,6 @@ enum Tab {
 pub(super) struct BoardState {
     tab: Tab,
     about: about::AboutState,
-    files: files::FilesState,
     reviewed: reviewed::BoardReview,
     vary: vary::VaryState,
     strip: strip::StripState,

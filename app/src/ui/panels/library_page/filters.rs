@@ -20,7 +20,6 @@ pub(super) struct Filters {
     words: String,
     light: Option<LightOfDay>,
     near: String,
-    like_path: String,
     compare: Compare,
     order: Order,
 }
@@ -44,6 +43,12 @@ impl Filters {
     /// Whether cards show how near they are.
     pub fn ranks(&self) -> bool {
         self.colour().is_some() || self.compare.palette().is_some()
+    }
+
+    /// Begins to compare the boards with a photo.
+    pub fn compare_with(&mut self, ctx: &Context, path: PathBuf) {
+        let name = file_name(&path);
+        self.compare.begin(ctx, Source::File(path), name);
     }
 
     /// Takes what was read meanwhile.
@@ -76,7 +81,7 @@ pub(super) fn panel(part: &mut LibraryState, state: &mut State, ui: &mut Ui, act
         }
     });
     near(filters, state, ui);
-    like(filters, state, ui);
+    like(filters, state, ui, action);
     parts::quiet(ui, wording::ORDER);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
@@ -147,20 +152,10 @@ fn loaded_colour(state: &State) -> Option<Colour> {
 }
 
 /// The photo to be like.
-fn like(filters: &mut Filters, state: &mut State, ui: &mut Ui) {
+fn like(filters: &mut Filters, state: &mut State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
     parts::quiet(ui, wording::LIKE_PHOTO);
-    let mut begin = false;
-    ui.horizontal(|ui| {
-        let room = parts::pill_width(ui, wording::COMPARE) + ui.spacing().item_spacing.x + 16.0;
-        let width = ui.available_width() - room;
-        let field = parts::bare_field(ui, wording::LIKE_PHOTO, &mut filters.like_path, width);
-        begin = parts::entered(ui, &field);
-        begin |= parts::pill(ui, wording::COMPARE, Pill::Second).clicked();
-    });
-    if begin && !filters.like_path.trim().is_empty() {
-        let path = PathBuf::from(filters.like_path.trim());
-        let name = file_name(&path);
-        filters.compare.begin(ui.ctx(), Source::File(path), name);
+    if parts::pill_named(ui, wording::CHOOSE_A_PHOTO, wording::LIKE_PHOTO_NAME, Pill::Second).clicked() {
+        *action = Some(LibraryAction::ChoosePhoto);
     }
     let reference = state.session.as_ref().and_then(|s| s.document().reference.as_ref()).map(|r| r.name.clone());
     if let Some(name) = reference

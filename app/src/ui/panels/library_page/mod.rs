@@ -17,6 +17,7 @@ mod pictures;
 
 pub(super) use card::tray;
 
+use super::file_browser::Purpose;
 use super::measures::Measures;
 use super::{Page, Side, cut, place};
 use crate::files::library::{Discarded, Entry, Hit, Library, Query, search};
@@ -48,6 +49,8 @@ pub(super) struct LibraryState {
     grid: grid::GridState,
     detail: detail::DetailState,
     pictures: pictures::PictureCache,
+    /// A photo that was chosen to compare with.
+    photo: Option<PathBuf>,
     /// Whether a field had the keyboard in the last frame, so that Escape leaves the field first.
     editing: bool,
 }
@@ -61,6 +64,7 @@ enum LibraryAction {
     Discard(PathBuf),
     Restore(PathBuf),
     Keep,
+    ChoosePhoto,
     Leave,
 }
 
@@ -69,6 +73,9 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let mut part = std::mem::take(&mut panels.library);
     let mut action = None;
     part.look(state);
+    if let Some(photo) = part.photo.take() {
+        part.filters.compare_with(ui.ctx(), photo);
+    }
     part.filters.poll(ui.ctx(), &mut state.notices);
     part.search();
     let mut rest = ui.max_rect();
@@ -164,6 +171,7 @@ impl LibraryState {
     fn act(&mut self, state: &mut State, panels: &mut PanelState, action: LibraryAction) {
         let Some(library) = &mut self.library else { return };
         let next = match action {
+            LibraryAction::ChoosePhoto => return panels.browse(state, Purpose::LikePhoto),
             LibraryAction::Leave => {
                 panels.page = Page::Canvas;
                 self.look_again();
@@ -172,7 +180,7 @@ impl LibraryState {
             LibraryAction::Start(path) => {
                 let board = library.seen().iter().find(|e| e.path == path).and_then(|e| e.board().ok().cloned());
                 let Some(board) = board else { return };
-                panels.start.board = Some(board);
+                panels.start.with_board(board);
                 panels.page = Page::Canvas;
                 if state.session.is_some() {
                     state.requests.push(Request::CloseStudy);
@@ -212,6 +220,11 @@ impl LibraryState {
         }
         self.look_again();
     }
+}
+
+/// Compares the boards with a photo from the next frame on.
+pub(super) fn compare_with(panels: &mut PanelState, photo: PathBuf) {
+    panels.library.photo = Some(photo);
 }
 
 /// The words of a card below its name.

@@ -25,15 +25,18 @@ pub(super) mod proposal;
 mod surface;
 mod tick;
 
+use super::file_browser::Purpose;
 use super::parts::{self, Pill};
 use super::photo::{self, DisplayedPhoto};
 use super::{Page, PanelState};
 use crate::study::command::Command;
+use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Color32, CornerRadius, Key, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
 use loupe_state::OutlineMode;
 use photo_transform::PhotoTransform;
+use std::path::PathBuf;
 use stint_model::photo::Adjustments;
 
 /// Tallest the photo is shown, as a part of the panel's width.
@@ -47,11 +50,11 @@ const LINE: f32 = 18.0;
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = GAP;
     let seen = photo::displayed(state, panels);
-    heading(panels, ui, seen.is_some());
-    if seen.is_none() || panels.photo.change {
-        path_field(state, panels, ui, seen.is_some());
-    }
-    let Some(seen) = seen else { return };
+    heading(state, panels, ui, seen.is_some());
+    let Some(seen) = seen else {
+        no_photo(state, panels, ui);
+        return;
+    };
     proposal::refresh(state, panels, ui, &seen);
     if panels.page != Page::Photo {
         show_photo(state, panels, ui, &seen);
@@ -69,7 +72,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     }
 }
 
-fn heading(panels: &mut PanelState, ui: &mut Ui, has_photo: bool) {
+fn heading(state: &State, panels: &mut PanelState, ui: &mut Ui, has_photo: bool) {
     let large = panels.page == Page::Photo;
     let size = if large { (wording::SMALL, wording::SHOW_SMALL) } else { (wording::LARGE, wording::SHOW_LARGE) };
     let change = (wording::CHANGE, wording::CHANGE_PHOTO);
@@ -78,7 +81,7 @@ fn heading(panels: &mut PanelState, ui: &mut Ui, has_photo: bool) {
     let pressed = parts::heading_with(ui, wording::REFERENCE, &actions);
     match pressed.map(|i| actions[i].1) {
         Some(wording::PUT_REFERENCE_AWAY) => panels.put_reference_away(),
-        Some(wording::CHANGE_PHOTO) => panels.photo.change = !panels.photo.change,
+        Some(wording::CHANGE_PHOTO) => panels.browse(state, Purpose::Reference),
         Some(_) => panels.toggle_page(Page::Photo),
         None => {}
     }
@@ -94,23 +97,23 @@ impl PanelState {
     }
 }
 
-fn path_field(state: &mut State, panels: &mut PanelState, ui: &mut Ui, has_photo: bool) {
-    if !has_photo {
-        parts::quiet(ui, wording::NO_PHOTO);
-    }
-    let mut path = std::mem::take(&mut panels.photo.path);
-    let field = parts::field(ui, wording::PHOTO_PATH, &mut path);
-    let enter = parts::entered(ui, &field);
-    let pressed = parts::pill(ui, wording::TAKE_IN, Pill::Second).clicked();
-    panels.photo.path = path;
-    if (pressed || enter) && !panels.photo.path.trim().is_empty() {
-        let path = panels.photo.path.trim().to_owned();
-        if state.apply(&Command::Reference(path)) {
-            reset_spots(panels);
-            panels.photo.path.clear();
-            panels.photo.change = false;
+/// What to do while there is no photo.
+fn no_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    parts::quiet(ui, wording::NO_PHOTO);
+    ui.add_space(GAP);
+    ui.horizontal(|ui| {
+        if parts::pill(ui, wording::CHOOSE_A_PHOTO, Pill::First).clicked() {
+            panels.browse(state, Purpose::Reference);
         }
-    }
+        if parts::pill(ui, wording::PASTE, Pill::Second).clicked() {
+            state.requests.push(Request::Paste);
+        }
+    });
+}
+
+/// Takes another photo into the open study.
+pub(super) fn take_photo(state: &mut State, path: PathBuf) {
+    state.requests.push(Request::Open(path));
 }
 
 /// Clears what belonged to another photo.

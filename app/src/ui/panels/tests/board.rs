@@ -544,12 +544,11 @@ fn a_board_goes_into_a_file_and_comes_back() {
     let before = document(&harness).board;
     press(&mut harness, wording::BOARD);
     let with = |harness: &mut Harness<'static, Screen>, name: &str, button: &str| {
-        let path = home.path().join(name).to_string_lossy().into_owned();
-        harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).set_text_value_accesskit(&path);
-        harness.run();
         harness.get_by_label(button).scroll_to_me();
         harness.run();
         press(harness, button);
+        let does = if button == wording::WRITE_FILE { wording::WRITE_IT } else { wording::OPEN_IT };
+        choose(harness, &home.path().join(name), does);
         harness.state_mut().notices.pop().unwrap_or_default()
     };
     for name in ["depot.board.ron", "depot.css", "depot.json", "depot.png"] {
@@ -574,12 +573,20 @@ fn a_board_goes_into_a_file_and_comes_back() {
     press(&mut harness, wording::OTHER_NAME);
     assert!(harness.query_by_label(&question).is_none());
     assert_eq!(std::fs::read_to_string(&theirs).unwrap(), "body { margin: 0 }");
-    let offered = harness.get_by_role_and_label(Accessible::TextInput, wording::BOARD_FILE).value().unwrap();
-    assert_eq!(std::path::Path::new(&offered), home.path().join("theirs 2.css"));
+    let offered = harness.get_by_role_and_label(Accessible::TextInput, wording::FILE_NAME).value().unwrap();
+    assert_eq!(offered, "theirs 2.css");
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    harness.key_press(egui::Key::Escape);
+    harness.run();
     assert_eq!(with(&mut harness, "theirs.css", wording::WRITE_FILE), "");
     harness.key_press(egui::Key::Escape);
     harness.run();
     assert!(harness.query_by_label(&question).is_none());
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    harness.key_press(egui::Key::Escape);
+    harness.run();
     assert_eq!(std::fs::read_to_string(&theirs).unwrap(), "body { margin: 0 }");
     assert_eq!(with(&mut harness, "theirs.css", wording::WRITE_FILE), "");
     harness.key_press(egui::Key::Enter);

@@ -34,6 +34,26 @@ fn a_brush_is_taken_up_by_its_name_and_remembers_how_it_was_set() {
     assert_eq!(brush(&harness).mark.as_deref().unwrap().paint.load, 0.25);
 }
 
+#[test]
+fn the_brush_and_its_size_are_there_again_at_the_next_start() {
+    let folder = tempfile::tempdir().unwrap();
+    let start = || {
+        let mut state = State { data_folder: Some(folder.path().to_owned()), ..State::default() };
+        state.settings = crate::files::settings::Settings::read(folder.path()).0;
+        state.gather_brushes();
+        state
+    };
+    let mut state = start();
+    state.session = empty().session.take();
+    state.choose_brush(5);
+    let rag = state.session.as_ref().unwrap().brush().clone();
+    state.set_brush(Brush { size_px: 123.0, ..rag });
+    crate::ui::studies::close(&mut state);
+    assert!(state.notices.is_empty(), "{:?}", state.notices);
+    let held = start().brushes.held().unwrap().clone();
+    assert_eq!((held.named.name.as_str(), held.named.brush.size_px), ("Rag", 123.0));
+}
+
 /// Grey alone, and each brush shows another mark.
 #[test]
 fn every_brush_has_a_picture_of_its_own() {

@@ -91,8 +91,8 @@ fn a_photo_ranks_the_board_that_was_made_from_it_first() {
     let home = tempfile::tempdir().unwrap();
     kept(home.path());
     let mut harness = opened(State::default().into(), home.path());
-    write(&mut harness, wording::LIKE_PHOTO, &photo());
-    press(&mut harness, wording::COMPARE);
+    press(&mut harness, wording::LIKE_PHOTO_NAME);
+    choose(&mut harness, Path::new(&photo()), wording::OPEN_IT);
     for _ in 0..600 {
         harness.step();
         if harness.query_by_label(&wording::compared_with("tram_depot.jpg")).is_some() {
@@ -106,8 +106,10 @@ fn a_photo_ranks_the_board_that_was_made_from_it_first() {
     press(&mut harness, wording::FORGET_PHOTO_NAME);
     assert_eq!(harness.query_all_by_label_contains("from the photo").count(), 0);
     // What is no photo is told.
-    write(&mut harness, wording::LIKE_PHOTO, "/nowhere/none.jpg");
-    press(&mut harness, wording::COMPARE);
+    let notes = home.path().join("notes.jpg");
+    std::fs::write(&notes, "a few words").unwrap();
+    press(&mut harness, wording::LIKE_PHOTO_NAME);
+    choose(&mut harness, &notes, wording::OPEN_IT);
     for _ in 0..1500 {
         harness.step();
         if !harness.state().notices.is_empty() {
@@ -115,7 +117,7 @@ fn a_photo_ranks_the_board_that_was_made_from_it_first() {
         }
         std::thread::sleep(std::time::Duration::from_millis(20));
     }
-    assert!(harness.state().notices[0].contains("none.jpg"), "{:?}", harness.state().notices);
+    assert!(harness.state().notices[0].contains("notes.jpg"), "{:?}", harness.state().notices);
 }
 
 #[test]
@@ -184,10 +186,9 @@ fn keys_walk_the_cards_and_enter_starts_a_study_on_the_board() {
     // The study that was open is closed; the form waits with the board and its light.
     assert!(harness.state().session.is_none() && harness.state().panels.page == Page::Canvas);
     harness.get_by_label(&wording::with_board("Noon"));
-    harness.get_by_label(wording::STUDY_NAME).set_text_value_accesskit("Yard");
-    harness.get_by_label(wording::FOLDER).set_text_value_accesskit(&home.path().display().to_string());
-    harness.run();
-    press(&mut harness, wording::START);
+    press(&mut harness, wording::START_EMPTY);
+    settled(&mut harness);
+    assert!(home.path().join("Noon.stint").is_file());
     assert_eq!(harness.state().notices, [""; 0]);
     let made = document(&harness).board;
     assert_eq!((made.name.as_str(), made.light, made.families.len()), ("Noon", LightOfDay::Warm, 2));

@@ -14,10 +14,22 @@ fn coloured(picture: &image::RgbaImage, allowed: &[Rect]) -> Vec<(u32, u32)> {
     places.filter(|&(x, y)| !allowed.iter().any(|r| r.contains(pos2(x as f32 + 0.5, y as f32 + 0.5)))).collect()
 }
 
+/// Where the start page shows what a canvas may be coated with, which is paint.
+fn grounds(harness: &Harness<'_, Screen>) -> Vec<Rect> {
+    let chips = wording::GROUNDS.iter().flat_map(|(name, ..)| {
+        let name = wording::ground_named(name);
+        harness.query_all_by_role_and_label(Accessible::RadioButton, &name).map(|n| n.rect()).collect::<Vec<_>>()
+    });
+    chips.collect()
+}
+
 #[test]
 fn without_paint_the_window_is_grey() {
-    let mut start = small(State::default());
-    assert_eq!(coloured(&start.render().unwrap(), &[]), []);
+    let home = tempfile::tempdir().unwrap();
+    let mut start = small(State { data_folder: Some(home.path().to_owned()), ..State::default() });
+    let grounds = grounds(&start);
+    assert_eq!(grounds.len(), wording::GROUNDS.len());
+    assert_eq!(coloured(&start.render().unwrap(), &grounds), []);
     let mut study = small(empty());
     for sheet in [Sheet::Keys, Sheet::OpenFree, Sheet::RemovePass("Block-in".to_owned())] {
         study.state_mut().panels.sheet = Some(sheet);
@@ -140,7 +152,8 @@ fn on_the_pages_only_paint_and_photos_have_colour() {
     boards.get_by_label_contains(&wording::card("Fog", "")).click();
     boards.run();
     press(&mut boards, wording::START_STUDY);
-    assert_eq!(coloured(&boards.render().unwrap(), &[]), []);
+    let chips = grounds(&boards);
+    assert_eq!(coloured(&boards.render().unwrap(), &chips), []);
     // With colours they lie on the cards and in the column of the chosen board alone.
     let mut boards = page(full(), Page::Library);
     press(&mut boards, wording::KEEP_THIS_BOARD);
@@ -188,7 +201,7 @@ fn the_canvas_gets_what_the_panels_leave() {
     harness.state_mut().panels.readout_away = true;
     assert_eq!(rect(&mut harness).right(), 1280.0);
     harness.state_mut().notices.push("a notice".to_owned());
-    assert!(rect(&mut harness).bottom() < all.bottom());
+    assert_eq!(rect(&mut harness).bottom(), all.bottom(), "a message lies over the surround and moves nothing");
     // The board's panel takes the place of the reference, and its strip a little of the height.
     harness.state_mut().panels.board_open = true;
     let beside = rect(&mut harness);

@@ -3,11 +3,13 @@
 
 mod board;
 mod brushes;
+mod choosing;
 mod library;
 mod looks;
 mod memory;
 mod painting;
 mod photo;
+mod starting;
 mod studies;
 
 use super::{PanelState, enlargement, frame};
@@ -147,6 +149,49 @@ fn small(screen: impl Into<Screen>) -> Harness<'static, Screen> {
 fn press(harness: &mut Harness<'_, Screen>, label: &str) {
     harness.get_by_label(label).click();
     harness.run();
+}
+
+/// Runs until something is so: work beside the window takes its time.
+fn until(harness: &mut Harness<'_, Screen>, what: &str, so: impl Fn(&Harness<'_, Screen>) -> bool) {
+    for _ in 0..3000 {
+        harness.step();
+        if so(harness) {
+            harness.run();
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+    }
+    panic!("{what} did not come; notices: {:?}", harness.state().notices);
+}
+
+/// Opens a file as if it was dropped on the window, and waits for what comes of it.
+fn open(harness: &mut Harness<'_, Screen>, path: &std::path::Path) {
+    harness.state_mut().requests.push(crate::ui::request::Request::Open(path.to_owned()));
+    harness.step();
+    settled(harness);
+}
+
+/// Waits until nothing is being opened.
+fn settled(harness: &mut Harness<'_, Screen>) {
+    until(harness, "what is being opened", |h| {
+        h.state().opening.is_none() && h.state().opened.is_none() && h.state().requests.is_empty()
+    });
+}
+
+/// Keeps a picture of the window in the folder named by `STINT_PICTURES`, if one is named, to be looked at.
+fn keep_picture(harness: &mut Harness<'_, Screen>, name: &str, size: [f32; 2]) {
+    if let Some(folder) = std::env::var_os("STINT_PICTURES") {
+        let picture = harness.render().unwrap();
+        picture.save(std::path::Path::new(&folder).join(format!("{name}_{}.png", size[0]))).unwrap();
+    }
+}
+
+/// Writes a path into the browser that is open and presses its button.
+fn choose(harness: &mut Harness<'_, Screen>, path: &std::path::Path, button: &str) {
+    let field = harness.get_by_role_and_label(Accessible::TextInput, wording::FILE_NAME);
+    field.set_text_value_accesskit(&path.to_string_lossy());
+    harness.run();
+    press(harness, button);
 }
 
 fn document(harness: &Harness<'_, Screen>) -> stint_model::study::Document {

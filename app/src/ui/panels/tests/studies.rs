@@ -13,34 +13,28 @@ fn start_page(folder: &Path) -> Harness<'static, Screen> {
 #[test]
 fn a_study_is_started_exported_closed_and_found_again() {
     let home = tempfile::tempdir().unwrap();
+    std::fs::create_dir(home.path().join("data")).unwrap();
     let mut harness = start_page(home.path());
-    press(&mut harness, wording::START);
-    assert_eq!(harness.state().notices.last().unwrap(), wording::NAME_MISSING);
-    harness.state_mut().notices.clear();
-    harness.get_by_label(wording::STUDY_NAME).set_text_value_accesskit("Yard");
-    let folder = home.path().display().to_string();
-    harness.get_by_label(wording::FOLDER).set_text_value_accesskit(&folder);
-    harness.run();
-    press(&mut harness, "A5, 150 dpi");
-    press(&mut harness, wording::PORTRAIT);
-    press(&mut harness, "Cool grey");
-    press(&mut harness, "Cool");
-    press(&mut harness, wording::START);
+    press(&mut harness, "A5");
+    press(&mut harness, &wording::ground_named("Cool grey"));
+    press(&mut harness, wording::START_EMPTY);
+    settled(&mut harness);
     assert_eq!(harness.state().notices, [""; 0]);
     let made = document(&harness);
-    assert_eq!((made.width, made.height), (874, 1240));
-    assert_eq!((made.ground.name.as_str(), made.board.light), ("cool grey", LightOfDay::Cool));
-    assert!(home.path().join("Yard.stint").is_file());
+    assert_eq!((made.width, made.height), (1131, 800));
+    assert_eq!(made.ground.name.as_str(), "cool grey");
+    let study = home.path().join("data/Study.stint");
+    assert!(study.is_file());
 
     let state = harness.state_mut();
     let (family, role, name) = ("Brick".to_owned(), Role::Local, String::new());
     assert!(state.apply(&Command::AddSwatch { family, role, name, colour: "#73524e".to_owned() }));
     assert!(state.apply(&Command::Load(SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Local })));
-    let outline = vec![[0.0, 0.0], [874.0, 0.0], [874.0, 600.0]];
+    let outline = vec![[0.0, 0.0], [1131.0, 0.0], [1131.0, 600.0]];
     assert!(state.apply(&Command::Mass { outline, edge: Edge::default() }));
     let shares = harness.state().readout.clone().unwrap();
     press(&mut harness, wording::EXPORT);
-    let over = home.path().join("Yard.stint").display().to_string();
+    let over = study.display().to_string();
     let path = harness.get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH).value().unwrap();
     for (target, expected) in [(over, wording::EXPORT_ON_STUDY), (path, "")] {
         harness.get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH).set_text_value_accesskit(&target);
@@ -61,7 +55,7 @@ fn a_study_is_started_exported_closed_and_found_again() {
         }
         std::thread::sleep(std::time::Duration::from_millis(25));
     }
-    let picture = home.path().join("Yard.png");
+    let picture = home.path().join("data/Study.png");
     harness.run();
     harness.get_by_label(&wording::exported(&picture));
     let attached = stint_model::picture::read_attached(&picture).unwrap();
@@ -70,15 +64,15 @@ fn a_study_is_started_exported_closed_and_found_again() {
     press(&mut harness, wording::DONE);
     press(&mut harness, wording::CLOSE);
     assert!(harness.state().session.is_none());
-    press(&mut harness, &wording::open_recent("Yard"));
+    until(&mut harness, "the card of the study", |h| h.query_by_label(&wording::open_recent("Study")).is_some());
+    press(&mut harness, &wording::open_recent("Study"));
+    settled(&mut harness);
     assert_eq!(document(&harness).board.swatches().count(), 1);
-    harness.state_mut().requests.push(Request::Open(home.path().join("Yard.stint")));
-    harness.run();
+    open(&mut harness, &study);
     assert!(harness.state().notices[0].contains("open in this window already"));
 
     // The picture brings its board into a new study beside it.
-    harness.state_mut().requests.push(Request::Open(picture));
-    harness.run();
+    open(&mut harness, &picture);
     let document = document(&harness);
     assert_eq!((document.board.swatches().count(), document.paints.len()), (1, 0));
 }
@@ -102,8 +96,7 @@ fn an_export_takes_a_free_name_and_asks_before_it_replaces() {
     image::RgbImage::new(8, 8).save(at("depot.png")).unwrap();
     let photo = std::fs::read(at("depot.png")).unwrap();
     let mut harness = start_page(home.path());
-    harness.state_mut().requests.push(Request::Open(at("depot.png")));
-    harness.run();
+    open(&mut harness, &at("depot.png"));
     assert!(at("depot.stint").is_file(), "{:?}", harness.state().notices);
     press(&mut harness, wording::EXPORT);
     let field = |harness: &Harness<'static, Screen>| {
@@ -151,39 +144,20 @@ fn an_export_takes_a_free_name_and_asks_before_it_replaces() {
 }
 
 #[test]
-fn the_size_of_the_screen_is_offered_where_it_is_known() {
-    let home = tempfile::tempdir().unwrap();
-    let mut harness = start_page(home.path());
-    assert!(harness.query_by_label(wording::THIS_SCREEN).is_none());
-    // In points; the pixels are what a canvas has.
-    let screen = Some(egui::vec2(2560.0, 1600.0) / harness.ctx.pixels_per_point());
-    harness.input_mut().viewports.get_mut(&egui::ViewportId::ROOT).unwrap().monitor_size = screen;
-    harness.run();
-    press(&mut harness, wording::THIS_SCREEN);
-    harness.get_by_label(&wording::size(2560, 1600));
-    press(&mut harness, wording::PORTRAIT);
-    harness.get_by_label(&wording::size(1600, 2560));
-    // A size of one's own begins with it.
-    press(&mut harness, wording::OWN_SIZE);
-    let value = |name| harness.get_by_role_and_label(Accessible::TextInput, name).value();
-    assert_eq!(
-        (value(wording::WIDTH_PX).as_deref(), value(wording::HEIGHT_PX).as_deref()),
-        (Some("1600"), Some("2560"))
-    );
-}
-
-#[test]
 fn a_field_keeps_the_keyboard_when_a_notice_appears() {
     let home = tempfile::tempdir().unwrap();
     let mut harness = start_page(home.path());
-    harness.get_by_label(wording::STUDY_NAME).focus();
+    press(&mut harness, wording::OWN_SIZE);
+    let field =
+        |h: &Harness<'static, Screen>| h.get_by_role_and_label(Accessible::TextInput, wording::WIDTH_PX).value();
+    harness.get_by_role_and_label(Accessible::TextInput, wording::WIDTH_PX).focus();
     harness.run();
     harness.state_mut().notices.push("a notice".to_owned());
     harness.run();
-    assert!(harness.get_by_label(wording::STUDY_NAME).is_focused());
-    harness.get_by_label(wording::STUDY_NAME).type_text("Yard");
+    assert!(harness.get_by_role_and_label(Accessible::TextInput, wording::WIDTH_PX).is_focused());
+    harness.get_by_role_and_label(Accessible::TextInput, wording::WIDTH_PX).type_text("0");
     harness.run();
-    assert_eq!(harness.get_by_label(wording::STUDY_NAME).value().as_deref(), Some("Yard"));
+    assert_eq!(field(&harness).as_deref(), Some("16000"));
 }
 
 #[test]
@@ -194,8 +168,7 @@ fn what_cannot_be_opened_is_told_and_the_program_goes_on() {
     std::fs::write(&broken, "no study").unwrap();
     for path in [home.path().join("gone.stint"), broken, home.path().join("gone.jpg")] {
         harness.state_mut().notices.clear();
-        harness.state_mut().requests.push(Request::Open(path.clone()));
-        harness.run();
+        open(&mut harness, &path);
         let name = path.file_name().unwrap().to_str().unwrap();
         assert!(harness.state().notices[0].contains(name), "{:?}", harness.state().notices);
         assert!(harness.state().session.is_none());
@@ -203,8 +176,7 @@ fn what_cannot_be_opened_is_told_and_the_program_goes_on() {
     // A photo starts a study with it as the reference.
     let photo_here = home.path().join("tram_depot.jpg");
     std::fs::copy(photo(), &photo_here).unwrap();
-    harness.state_mut().requests.push(Request::Open(photo_here));
-    harness.run();
+    open(&mut harness, &photo_here);
     assert_eq!(document(&harness).reference.as_ref().unwrap().name, "tram_depot.jpg");
     // What needs a window stays for the window.
     harness.state_mut().requests.extend([Request::Fit, Request::Quit]);

@@ -1,0 +1,191 @@
+//! The start page: a photo first, boards that were kept, the painter's own studies.
+//!
+//! | part | file |
+//! | --- | --- |
+//! | a photo, and the canvas it starts | `photo_first` |
+//! | boards that were kept, as small trays | `kept_boards` |
+//! | the painter's studies, as pictures | `own_studies` |
+
+mod kept_boards;
+mod own_studies;
+mod photo_first;
+
+use super::file_browser::Purpose;
+use super::measures::Measures;
+use super::parts::{self, Pill};
+use super::{PanelState, Sheet};
+use crate::ui::request::{NewStudy, Request};
+use crate::ui::state::State;
+use crate::ui::theme::{self, Weight};
+use crate::ui::wording;
+use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, Vec2, pos2, vec2};
+use std::path::PathBuf;
+
+/// Space around the page, points.
+const AROUND: f32 = 32.0;
+/// Space between its columns, points.
+const GAP: f32 = 40.0;
+/// Widest left column, points.
+const LEFT: f32 = 860.0;
+/// A page narrower than this has one column, points.
+const TWO_COLUMNS: f32 = 760.0;
+/// From this width on two studies lie beside each other, points.
+const TWO_STUDIES: f32 = 1040.0;
+/// Height of the title, points.
+const TITLE: f32 = 52.0;
+/// Height of the line at the foot of the page, points.
+const FOOT: f32 = 44.0;
+
+/// What the page remembers.
+#[derive(Default)]
+pub(super) struct StartPage {
+    form: photo_first::Form,
+    studies: own_studies::OwnStudies,
+    boards: kept_boards::KeptBoards,
+}
+
+impl StartPage {
+    /// Starts from a kept board.
+    pub fn with_board(&mut self, board: stint_model::board::Board) {
+        self.form.board = Some(board);
+    }
+
+    /// Follows a change of the open study: the list of studies is read anew the next time the page shows.
+    pub fn follow_study(&mut self) {
+        self.studies.look_again();
+        self.boards.look_again();
+        self.form.board = None;
+    }
+}
+
+/// Starts a study from a photo, with the canvas that is chosen on the page.
+pub(super) fn start_from_photo(state: &mut State, panels: &PanelState, photo: PathBuf) {
+    if let Some(canvas) = panels.start.form.canvas() {
+        state.requests.push(Request::NewStudy(NewStudy { photo: Some(photo), canvas }));
+    }
+}
+
+/// The page.
+pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    let all = ui.max_rect().shrink2(vec2(AROUND, 0.0));
+    ui.painter().rect_filled(ui.max_rect(), 0.0, theme::BAR);
+    // What was dropped or pasted starts a study with the canvas that is chosen here.
+    for request in &mut state.requests {
+        if let Request::Open(path) = request
+            && let Some(canvas) = panels.start.form.canvas()
+        {
+            *request = Request::NewStudy(NewStudy { photo: Some(path.clone()), canvas });
+        }
+    }
+    let mut page = std::mem::take(&mut panels.start);
+    let mut go = Go::default();
+    let title = Rect::from_min_max(all.min + vec2(0.0, 20.0), pos2(all.right(), all.top() + 20.0 + TITLE));
+    region(ui, "title", title, &mut |ui| head(ui, &mut go));
+    let body = Rect::from_min_max(title.left_bottom() + vec2(0.0, 16.0), all.max);
+    if all.width() < TWO_COLUMNS {
+        region(ui, "page", body, &mut |ui| {
+            egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+                left(&mut page, state, ui, &mut go, 0.0);
+                ui.add_space(16.0);
+                own_studies::heading(ui);
+                page.studies.cards(state, panels, ui, &mut go);
+                ui.add_space(16.0);
+            });
+        });
+    } else {
+        let columns = own_studies::columns(all.width(), TWO_STUDIES, LEFT + GAP);
+        let right_width = own_studies::width(columns);
+        let middle = all.right() - right_width;
+        let left_rect = Rect::from_min_max(body.min, pos2(middle - GAP, body.bottom()));
+        let room = body.height();
+        region(ui, "left", left_rect, &mut |ui| {
+            egui::ScrollArea::vertical().id_salt("left").auto_shrink(false).show(ui, |ui| {
+                left(&mut page, state, ui, &mut go, room);
+            });
+        });
+        let right = Rect::from_min_max(pos2(middle, body.top()), body.max);
+        region(ui, "right", right, &mut |ui| {
+            own_studies::heading(ui);
+            egui::ScrollArea::vertical().id_salt("studies").auto_shrink(false).show(ui, |ui| {
+                page.studies.cards(state, panels, ui, &mut go);
+                ui.add_space(16.0);
+            });
+        });
+    }
+    panels.start = page;
+    go.on(state, panels);
+}
+
+fn region(ui: &mut Ui, name: &str, rect: Rect, content: &mut dyn FnMut(&mut Ui)) {
+    let mut inside = ui.new_child(UiBuilder::new().max_rect(rect).layout(Layout::top_down(Align::Min)).id_salt(name));
+    // The clip leaves room for focus rings.
+    inside.set_clip_rect(rect.expand2(vec2(6.0, 0.0)).intersect(ui.clip_rect()));
+    content(&mut inside);
+}
+
+/// What was pressed on the page; done after it is drawn.
+#[derive(Default)]
+struct Go {
+    requests: Vec<Request>,
+    browse: Option<Purpose>,
+    library: bool,
+    keys: bool,
+}
+
+impl Go {
+    fn on(self, state: &mut State, panels: &mut PanelState) {
+        state.requests.extend(self.requests);
+        if let Some(purpose) = self.browse {
+            panels.browse(state, purpose);
+        }
+        if self.library {
+            panels.toggle_page(super::Page::Library);
+        }
+        if self.keys {
+            panels.sheet = Some(Sheet::Keys);
+        }
+    }
+}
+
+fn head(ui: &mut Ui, go: &mut Go) {
+    ui.horizontal(|ui| {
+        ui.set_height(TITLE);
+        ui.spacing_mut().item_spacing.x = 16.0;
+        let title = RichText::new(wording::PROGRAM).font(theme::font(theme::HUGE, Weight::Semibold));
+        ui.label(title.color(theme::STRONG));
+        let right = parts::pill_width(ui, wording::KEYS_F1) + 24.0;
+        if ui.available_width() > parts::text_width(ui, wording::PROGRAM_LINE) + right {
+            parts::quiet(ui, wording::PROGRAM_LINE);
+        }
+        ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            go.keys = parts::pill_named(ui, wording::KEYS_F1, wording::KEYS, Pill::Second).clicked();
+        });
+    });
+}
+
+/// The left column; `room` is the height it fills, if it can.
+fn left(page: &mut StartPage, state: &State, ui: &mut Ui, go: &mut Go, room: f32) {
+    let width = ui.available_width();
+    let below = kept_boards::HEIGHT + FOOT + 2.0 * 24.0 + 20.0;
+    let measures = Measures::of(ui.ctx());
+    let height = (room - below).min(measures.between(430.0, 560.0));
+    photo_first::zone(&mut page.form, state, ui, go, Vec2::new(width, height));
+    ui.add_space(20.0);
+    page.boards.row(&mut page.form, state, ui);
+    ui.add_space(20.0);
+    foot(ui, go);
+    ui.add_space(8.0);
+}
+
+fn foot(ui: &mut Ui, go: &mut Go) {
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(8.0, 6.0);
+        if parts::pill(ui, wording::OPEN_A_STUDY, Pill::Second).clicked() {
+            go.browse = Some(Purpose::Study);
+        }
+        if parts::pill(ui, wording::DEMO, Pill::Second).clicked() {
+            go.requests.push(Request::Demo);
+        }
+        go.library |= parts::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked();
+    });
+}

@@ -1,0 +1,138 @@
+//! The first two minutes: the start page, a photo that comes in, a message that goes.
+
+use super::*;
+use crate::files::library::Library;
+use crate::files::recent;
+use crate::ui::panels::Page;
+use egui_kittest::kittest::NodeT;
+use std::path::Path;
+
+fn page(home: &Path, size: [f32; 2]) -> Harness<'static, Screen> {
+    let data_folder = Some(home.to_owned());
+    window(State { engine: EngineChoice::Cpu, data_folder, ..State::default() }, size)
+}
+
+#[test]
+fn a_photo_is_chosen_and_lies_large_with_a_board_proposed_over_it() {
+    let home = tempfile::tempdir().unwrap();
+    let photo_here = home.path().join("depot.jpg");
+    std::fs::copy(photo(), &photo_here).unwrap();
+    let mut harness = page(home.path(), [1280.0, 800.0]);
+    press(&mut harness, &wording::ground_named("Dark slate"));
+    press(&mut harness, wording::LARGE_CANVAS);
+    press(&mut harness, wording::CHOOSE_A_PHOTO);
+    choose(&mut harness, &photo_here, wording::OPEN_IT);
+    settled(&mut harness);
+    let made = document(&harness);
+    assert_eq!((made.width, made.height, made.ground.name.as_str()), (3200, 2400, "dark slate"));
+    assert_eq!(made.reference.as_ref().unwrap().name, "depot.jpg");
+    assert!(home.path().join("depot.stint").is_file());
+    assert_eq!(harness.state().panels.page, Page::Photo);
+    until(&mut harness, "the proposal", |h| !h.state().panels.proposal.families().is_empty());
+    harness.get_by_label(wording::LAY_PROPOSAL);
+    keep_picture(&mut harness, "photo_in", [1280.0, 800.0]);
+}
+
+#[test]
+fn what_is_dropped_on_the_start_page_gets_the_canvas_that_is_chosen_there() {
+    let home = tempfile::tempdir().unwrap();
+    let photo_here = home.path().join("depot.jpg");
+    std::fs::copy(photo(), &photo_here).unwrap();
+    let mut harness = page(home.path(), [1280.0, 800.0]);
+    press(&mut harness, "A4");
+    open(&mut harness, &photo_here);
+    let made = document(&harness);
+    assert_eq!((made.width, made.height), (1600, 1131));
+}
+
+#[test]
+fn a_size_that_is_no_number_is_told_beside_its_field_and_starts_nothing() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = page(home.path(), [1280.0, 800.0]);
+    press(&mut harness, wording::OWN_SIZE);
+    harness.get_by_role_and_label(Accessible::TextInput, wording::WIDTH_PX).set_text_value_accesskit("12cm");
+    harness.run();
+    harness.get_by_label(&wording::sentence_start(wording::SIZE_MISSING));
+    assert!(harness.get_by_label(wording::START_EMPTY).accesskit_node().is_disabled());
+    assert_eq!(harness.state().notices, [""; 0]);
+}
+
+#[test]
+fn a_kept_board_starts_a_study_and_can_be_left_again() {
+    let home = tempfile::tempdir().unwrap();
+    let board = full().session.as_ref().unwrap().document().board.clone();
+    Library::open(Some(home.path())).keep(&board, None).unwrap();
+    let mut harness = page(home.path(), [1280.0, 800.0]);
+    let card = wording::start_from_board("Tram depot", wording::light_of_board(LightOfDay::Cool));
+    until(&mut harness, "the board", |h| h.query_by_label(&card).is_some());
+    press(&mut harness, &card);
+    harness.get_by_label(&wording::with_board("Tram depot"));
+    press(&mut harness, wording::WITHOUT_BOARD);
+    assert!(harness.query_by_label(&wording::with_board("Tram depot")).is_none());
+    press(&mut harness, &card);
+    press(&mut harness, wording::START_EMPTY);
+    settled(&mut harness);
+    assert_eq!(document(&harness).board.families, board.families);
+}
+
+#[test]
+fn own_studies_show_their_share_and_every_part_can_be_reached_in_every_window() {
+    let home = tempfile::tempdir().unwrap();
+    let study = home.path().join("Yard.stint");
+    let mut session =
+        Session::create(&study, (300, 200), Board::new("b", LightOfDay::Cool), EngineChoice::Cpu).unwrap();
+    let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
+    session.apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour }).unwrap();
+    session.apply(&Command::Load(SwatchRef::Swatch { family, role: Role::Local })).unwrap();
+    let outline = vec![[0.0, 0.0], [300.0, 0.0], [300.0, 200.0]];
+    session.apply(&Command::Mass { outline, edge: Edge::default() }).unwrap();
+    session.close().unwrap();
+    for name in ["Depot, low sun", "Depot, late", "Kiln wall", "Canal"] {
+        let copy = home.path().join(format!("{name}.stint"));
+        std::fs::copy(&study, &copy).unwrap();
+        recent::add(Some(home.path()), &copy).unwrap();
+    }
+    recent::add(Some(home.path()), &study).unwrap();
+    let board = full().session.as_ref().unwrap().document().board.clone();
+    let mut library = Library::open(Some(home.path()));
+    for name in ["Depot at blue hour", "Depot, low sun", "Depot, late", "Kiln wall"] {
+        library.keep(&Board { name: name.to_owned(), ..board.clone() }, None).unwrap();
+    }
+    for size in [[900.0, 600.0], [1280.0, 800.0], [2560.0, 1440.0], [640.0, 480.0]] {
+        let mut harness = page(home.path(), size);
+        let name = wording::open_recent("Yard");
+        if size[0] > 700.0 {
+            until(&mut harness, "the card of the study", |h| h.query_by_label(&name).is_some());
+            until(&mut harness, "the pictures", |h| h.state().panels.pictures.is_at_rest());
+            keep_picture(&mut harness, "start", size);
+        }
+        for name in [wording::CHOOSE_A_PHOTO, wording::PASTE, "A4", wording::OPEN_A_STUDY, wording::DEMO] {
+            harness.get_by_label(name).scroll_to_me();
+            harness.run();
+            let inside = harness.ctx.content_rect();
+            let rect = harness.get_by_label(name).rect();
+            assert!(inside.contains_rect(rect), "{name} at {rect} in a window of {size:?}");
+        }
+    }
+}
+
+#[test]
+fn a_message_leaves_after_a_while_or_when_it_is_cured() {
+    let mut harness = small(full());
+    harness.state_mut().notices.push("a notice".to_owned());
+    harness.run();
+    harness.get_by_label("A notice");
+    harness.input_mut().time = Some(1000.0);
+    harness.run();
+    harness.input_mut().time = Some(1030.0);
+    harness.run();
+    assert!(harness.query_by_label("A notice").is_none() && harness.state().notices.is_empty());
+    // Asked for again and again, a refusal is told once; what is done next cures it.
+    let state = harness.state_mut();
+    for _ in 0..3 {
+        assert!(!state.apply(&Command::Redo));
+    }
+    assert_eq!(state.notices.len(), 1);
+    assert!(state.apply(&Command::Undo));
+    assert_eq!(state.notices, [""; 0]);
+}
