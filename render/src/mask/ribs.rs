@@ -145,7 +145,7 @@ impl<'a> RibMaker<'a> {
     /// The ribs of the path from one on, with those beyond its ends where the tip reaches further.
     pub fn ribs(&self, path: &[HandPoint], range: std::ops::Range<usize>, length_px: f32) -> Vec<Rib> {
         let mut ribs = Vec::with_capacity(range.len() + 2);
-        let beyond = |rib: &Rib| kinds::beyond_px(self.mark.kind, rib.thick_px, rib.half_px);
+        let beyond = |rib: &Rib| kinds::beyond_px(self.mark.kind, rib);
         for index in range.clone() {
             let rib = self.rib(path, index, length_px);
             if index == 0 {
