@@ -201,7 +201,12 @@ impl Canvas {
     ) -> Result<BTreeSet<TilePos>, EngineError> {
         self.engine_with_paints()?;
         let touched = if matches!(op, StrokeOp::Soften { .. }) { soften::reached(&touched, mask) } else { touched };
-        let keys = touched.into_iter().map(|pos| TileKey { pass, pos });
+        let (covered, bare): (Vec<_>, Vec<_>) = touched.into_iter().partition(|pos| mask.tiles.contains_key(pos));
+        // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
+        for pos in &bare {
+            self.live.remove(&TileKey { pass, pos: *pos });
+        }
+        let keys = covered.into_iter().map(|pos| TileKey { pass, pos });
         // There is nothing to take off where the pass has no paint.
         let places: Vec<_> = keys
             .filter(|key| *op != StrokeOp::Scrape || self.tiles.contains_key(key))
@@ -215,7 +220,7 @@ impl Canvas {
             }
             StrokeOp::Soften { radius_px } => self.soften(*radius_px, &places, mask)?,
         };
-        let changed: BTreeSet<_> = places.iter().map(|(key, _)| key.pos).collect();
+        let changed: BTreeSet<_> = places.iter().map(|(key, _)| key.pos).chain(bare).collect();
         self.stale.extend(&changed);
         self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
         Ok(changed)

@@ -349,6 +349,7 @@ fn loaded() -> Session {
 #[test]
 fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
     let mut numbers = Numbers(8);
+    let brushes = stint::files::brushes::shipped();
     for tool in [StrokeTool::Brush, StrokeTool::Scrape, StrokeTool::Soften] {
         for _ in 0..20 {
             let all: Vec<_> = (0..12)
@@ -357,7 +358,10 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
                 })
                 .collect();
             let (mut whole, mut pieces) = (loaded(), loaded());
+            // A mark of one kind or another, or the plain round brush.
+            let brush = brushes.get(numbers.below(12) as usize).map_or(Brush::default(), |named| named.brush.clone());
             for session in [&mut whole, &mut pieces] {
+                session.apply(&Command::Brush(brush.clone())).unwrap();
                 let outline = vec![[0.0, 0.0], [250.3, 10.0], [120.0, 190.0]];
                 session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
             }

@@ -1,11 +1,12 @@
 //! What the window knows beside the study: tool, look, notices. Panels and tools change it; the window loop reads it.
 
-use crate::files::settings::Settings;
+use crate::files::settings::{self, Settings};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
+use crate::ui::brushes::Brushes;
 use crate::ui::looks::{Guides, Look, Surround};
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
@@ -24,6 +25,8 @@ pub struct State {
     pub session: Option<Session>,
     /// What the pointer does.
     pub tool: ToolKind,
+    /// The brushes at hand.
+    pub brushes: Brushes,
     /// How the study is looked at.
     pub look: Look,
     /// Left and right exchanged.
@@ -232,6 +235,37 @@ impl State {
             && let Err(error) = session.submit(&Command::Brush(brush))
         {
             self.notices.push(error.to_string());
+        }
+    }
+
+    /// Takes up a brush at hand, as it was last set.
+    pub fn choose_brush(&mut self, index: usize) {
+        self.put_brush_by();
+        if let Some(brush) = self.brushes.take_up(index) {
+            self.set_brush(brush);
+        }
+        let name = self.brushes.held().map(|held| held.named.name.clone());
+        if let Some(Err(why)) = name.map(|name| self.settings.set(&settings::BRUSH, &name)) {
+            self.notices.push(why);
+        }
+    }
+
+    /// Remembers how the brush that is held is set, and the sizes of all beyond the end of the program.
+    pub fn put_brush_by(&mut self) {
+        let Some(session) = &self.session else { return };
+        self.brushes.put_by(session.brush());
+        if let Err(why) = self.settings.set(&settings::BRUSH_SIZES, &self.brushes.sizes_px()) {
+            self.notices.push(why);
+        }
+    }
+
+    /// Finds the painter's own brushes, and takes up the one that was held last.
+    pub fn gather_brushes(&mut self) {
+        let broken = self.brushes.take_own(self.data_folder.as_deref());
+        self.notices.extend(broken);
+        self.brushes.set_sizes(&self.settings.get(&settings::BRUSH_SIZES).unwrap_or_default());
+        if let Some(name) = self.settings.get(&settings::BRUSH) {
+            self.brushes.take_up_named(&name);
         }
     }
 

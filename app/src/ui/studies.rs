@@ -139,6 +139,9 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
         session.wake_with(waker.clone());
     }
     state.session = Some(session);
+    if let Some(brush) = state.brushes.held().map(|held| held.named.brush.clone()) {
+        state.set_brush(brush);
+    }
     if let Some(path) = path
         && let Err((list, why)) = recent::add(state.data_folder.as_deref(), path)
     {
@@ -173,6 +176,7 @@ pub fn replace_engine(state: &mut State, why: &EngineError) {
 
 /// Closes the open study; it is in its file already. An export of it that is being written goes on.
 pub fn close(state: &mut State) {
+    state.put_brush_by();
     state.epoch += 1;
     (state.previous, state.highlighted, state.readout, state.stale) = (None, None, None, Stale::All);
     (state.trial_board, state.last_swatch) = (None, None);

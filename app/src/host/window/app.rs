@@ -22,7 +22,7 @@ use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::tools::Pointer;
-use crate::ui::tools::input::Input;
+use crate::ui::tools::input::{Input, Reading};
 use crate::ui::tools::load::PreviousPaint;
 use crate::ui::wording;
 use std::cell::RefCell;
@@ -119,7 +119,8 @@ impl App {
         }
         let wake = proxy.clone();
         let waker: Option<Waker> = Some(Arc::new(move || wake.wake_up()));
-        let state = State { engine: choice, notices, settings, waker, ..State::default() };
+        let mut state = State { engine: choice, notices, settings, waker, ..State::default() };
+        state.gather_brushes();
         let panels = PanelState::with_keys(keys.table());
         App {
             file,
@@ -249,7 +250,7 @@ impl App {
                 self.redraw();
             }
             WindowEvent::PointerMoved { position, primary, source, .. } => {
-                let translated = self.translator.moved(position.into(), primary, &source);
+                let translated = self.translator.moved(position.into(), primary, &source, Instant::now());
                 self.take(translated);
             }
             WindowEvent::PointerButton { state, position, primary, button, .. } => {

@@ -1,7 +1,7 @@
 //! From winit's events to egui's, and to what the tools take.
 
 use crate::base::clock::{Duration, Instant};
-use crate::ui::tools::input::{Button, Input, PointerModifiers};
+use crate::ui::tools::input::{Button, Input, PointerModifiers, Reading};
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, TouchDeviceId, TouchId, TouchPhase, pos2, vec2};
 use winit::event::{
     ButtonSource, FingerId, Force, KeyEvent, MouseButton, MouseScrollDelta, PointerSource, ScrollSource,
@@ -41,12 +41,14 @@ pub struct Translator {
     last_press: Option<(Instant, [f64; 2])>,
     /// The finger that egui takes for its pointer, while it touches.
     primary_finger: Option<u64>,
+    /// When the first event of a pointer came.
+    first: Option<Instant>,
 }
 
 impl Default for Translator {
     fn default() -> Self {
-        let (modifiers, last_press, primary_finger) = (Modifiers::NONE, None, None);
-        Translator { pixels_per_point: 1.0, modifiers, at: [0.0; 2], last_press, primary_finger }
+        let (modifiers, last_press, primary_finger, first) = (Modifiers::NONE, None, None, None);
+        Translator { pixels_per_point: 1.0, modifiers, at: [0.0; 2], last_press, primary_finger, first }
     }
 }
 
@@ -82,7 +84,8 @@ impl Translator {
     }
 
     /// The pointer moved.
-    pub fn moved(&mut self, at: [f64; 2], primary: bool, source: &PointerSource) -> TranslatedEvent {
+    pub fn moved(&mut self, at: [f64; 2], primary: bool, source: &PointerSource, now: Instant) -> TranslatedEvent {
+        let time_ms = Some(self.time_ms(now));
         if let PointerSource::Touch { finger_id, force } = source {
             let id = finger_id.into_raw() as u64;
             let pressure = pressure(force.as_ref());
@@ -91,16 +94,19 @@ impl Translator {
                 self.at = at;
                 egui.push(Event::PointerMoved(self.to_points(at)));
             }
-            return TranslatedEvent { egui, tool: Some(Input::Finger { id, at: Some(at), pressure }) };
+            return TranslatedEvent {
+                egui,
+                tool: Some(Input::Finger { id, at: Some(at), reading: finger(force.as_ref(), time_ms) }),
+            };
         }
         self.at = at;
-        let pressure = match source {
-            PointerSource::TabletTool { data, .. } => pen_pressure(data),
-            _ => 1.0,
+        let reading = match source {
+            PointerSource::TabletTool { data, .. } => pen(data, time_ms),
+            _ => Reading { time_ms, ..Reading::default() },
         };
         TranslatedEvent {
             egui: vec![Event::PointerMoved(self.to_points(at))],
-            tool: Some(Input::Moved { at, pressure }),
+            tool: Some(Input::Moved { at, reading }),
         }
     }
 
@@ -132,6 +138,7 @@ impl Translator {
         now: Instant,
     ) -> TranslatedEvent {
         let pos = self.to_points(at);
+        let time_ms = Some(self.time_ms(now));
         if let ButtonSource::Touch { finger_id, force } = source {
             let id = finger_id.into_raw() as u64;
             let pressure = pressure(force.as_ref());
@@ -146,12 +153,15 @@ impl Translator {
                     egui.push(Event::PointerGone);
                 }
             }
-            return TranslatedEvent { egui, tool: Some(Input::Finger { id, at: pressed.then_some(at), pressure }) };
+            return TranslatedEvent {
+                egui,
+                tool: Some(Input::Finger { id, at: pressed.then_some(at), reading: finger(force.as_ref(), time_ms) }),
+            };
         }
         self.at = at;
-        let (pressure, eraser) = match source {
-            ButtonSource::TabletTool { kind, data, .. } => (pen_pressure(data), *kind == TabletToolKind::Eraser),
-            _ => (1.0, false),
+        let (reading, eraser) = match source {
+            ButtonSource::TabletTool { kind, data, .. } => (pen(data, time_ms), *kind == TabletToolKind::Eraser),
+            _ => (Reading { time_ms, ..Reading::default() }, false),
         };
         let Some(mouse) = source.clone().mouse_button() else { return TranslatedEvent::default() };
         let tip = matches!(source, ButtonSource::TabletTool { button: TabletToolButton::Contact, .. });
@@ -167,12 +177,17 @@ impl Translator {
         let egui = vec![Event::PointerMoved(pos), self.egui_button(pos, egui_button, pressed)];
         let tool = button.map(|button| {
             if pressed {
-                Input::Pressed { at, button, pressure, double: self.is_double(at, now) }
+                Input::Pressed { at, button, reading, double: self.is_double(at, now) }
             } else {
                 Input::Released { at, button }
             }
         });
         TranslatedEvent { egui, tool }
+    }
+
+    /// Milliseconds since the first event.
+    fn time_ms(&mut self, now: Instant) -> f64 {
+        now.duration_since(*self.first.get_or_insert(now)).as_secs_f64() * 1000.0
     }
 
     fn egui_button(&self, pos: Pos2, button: PointerButton, pressed: bool) -> Event {
@@ -274,8 +289,23 @@ fn pressure(force: Option<&Force>) -> f32 {
     force.map_or(1.0, |f| f.normalized(None).clamp(0.0, 1.0) as f32)
 }
 
-fn pen_pressure(data: &TabletToolData) -> f32 {
-    data.force.as_ref().map_or(1.0, |f| f.normalized(data.clone().angle()).clamp(0.0, 1.0) as f32)
+/// What a finger tells.
+fn finger(force: Option<&Force>, time_ms: Option<f64>) -> Reading {
+    Reading { pressure: force.map(|_| pressure(force)), time_ms, ..Reading::default() }
+}
+
+/// What a pen tells.
+fn pen(data: &TabletToolData, time_ms: Option<f64>) -> Reading {
+    let pressure = data.force.as_ref().map_or(1.0, |f| f.normalized(data.clone().angle()).clamp(0.0, 1.0) as f32);
+    Reading {
+        pressure: Some(pressure),
+        tilt_degrees: data
+            .tilt
+            .as_ref()
+            .map(|tilt| [f32::from(tilt.x), f32::from(tilt.y)].map(|d| d.clamp(-90.0, 90.0))),
+        twist_degrees: data.twist.map(|twist| f32::from(twist % 360)),
+        time_ms,
+    }
 }
 
 fn phase_of(phase: winit::event::TouchPhase) -> TouchPhase {
@@ -292,25 +322,43 @@ mod tests {
     use super::*;
     use crate::base::clock;
     use winit::dpi::PhysicalPosition;
-    use winit::event::FingerId;
+    use winit::event::{FingerId, TabletToolTilt};
 
     #[test]
     fn places_are_pixels_for_the_hand_and_points_for_egui() {
         let mut t = Translator { pixels_per_point: 2.0, ..Translator::default() };
-        let translated = t.moved([300.0, 50.0], true, &PointerSource::Mouse);
+        let translated = t.moved([300.0, 50.0], true, &PointerSource::Mouse, Instant::now());
         assert_eq!(translated.egui, [Event::PointerMoved(pos2(150.0, 25.0))]);
-        assert_eq!(translated.tool, Some(Input::Moved { at: [300.0, 50.0], pressure: 1.0 }));
+        let reading = Reading { time_ms: Some(0.0), ..Reading::default() };
+        assert_eq!(translated.tool, Some(Input::Moved { at: [300.0, 50.0], reading }));
     }
 
     #[test]
     fn pens_bring_their_pressure_and_their_other_end_scrapes() {
         let mut t = Translator::default();
-        let data = TabletToolData { force: Some(Force::Normalized(0.25)), ..TabletToolData::default() };
+        let data = TabletToolData {
+            force: Some(Force::Normalized(0.25)),
+            tilt: Some(TabletToolTilt { x: 30, y: -10 }),
+            twist: Some(450),
+            ..TabletToolData::default()
+        };
         let source = PointerSource::TabletTool { kind: TabletToolKind::Pen, data: data.clone() };
-        assert_eq!(t.moved([1.0, 2.0], true, &source).tool, Some(Input::Moved { at: [1.0, 2.0], pressure: 0.25 }));
+        let (now, at) = (Instant::now(), [1.0, 2.0]);
+        t.moved(at, true, &source, now);
+        let reading = Reading {
+            pressure: Some(0.25),
+            tilt_degrees: Some([30.0, -10.0]),
+            twist_degrees: Some(90.0),
+            time_ms: Some(8.0),
+        };
+        let tool = t.moved(at, true, &source, now + Duration::from_millis(8)).tool;
+        assert_eq!(tool, Some(Input::Moved { at, reading }));
         let tip = ButtonSource::TabletTool { kind: TabletToolKind::Eraser, button: TabletToolButton::Contact, data };
         let tool = t.button([1.0, 2.0], true, true, &tip, clock::now()).tool;
-        assert!(matches!(tool, Some(Input::Pressed { button: Button::Eraser, pressure: 0.25, .. })), "{tool:?}");
+        assert!(
+            matches!(tool, Some(Input::Pressed { button: Button::Eraser, reading, .. }) if reading.pressure == Some(0.25)),
+            "{tool:?}"
+        );
     }
 
     #[test]
@@ -353,7 +401,9 @@ mod tests {
         assert!(first.egui.iter().any(|e| matches!(e, Event::PointerButton { pressed: true, .. })));
         let second = t.button([50.0, 10.0], false, true, &finger(2), clock::now());
         assert!(!second.egui.iter().any(|e| matches!(e, Event::PointerButton { .. })));
-        assert_eq!(second.tool, Some(Input::Finger { id: 2, at: Some([50.0, 10.0]), pressure: 1.0 }));
+        assert!(
+            matches!(second.tool, Some(Input::Finger { id: 2, at: Some([50.0, 10.0]), reading }) if reading.pressure.is_none())
+        );
         let lifted = t.button([10.0, 10.0], true, false, &finger(1), clock::now());
         assert_eq!(lifted.egui.last(), Some(&Event::PointerGone));
     }

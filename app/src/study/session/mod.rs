@@ -279,6 +279,12 @@ impl Session {
         self.recorder.shares()
     }
 
+    /// The steps of the study, for tests of what was recorded.
+    #[cfg(test)]
+    pub(crate) fn steps(&self) -> Vec<stint_model::study::file::StepRow> {
+        self.file.steps().unwrap_or_default()
+    }
+
     /// The readout now.
     ///
     /// # Errors

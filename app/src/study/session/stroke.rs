@@ -33,6 +33,8 @@ pub(super) struct ActiveStroke {
     document: Document,
     mask: StrokeMask,
     samples: Vec<PenSample>,
+    /// The stroke as it was, with its number of samples, where a straight line began.
+    anchor: Option<(StrokeMask, usize)>,
 }
 
 impl Session {
@@ -60,7 +62,7 @@ impl Session {
         };
         let mask = StrokeMask::new(self.canvas.size(), brush)?;
         self.show(&document);
-        self.active_stroke = Some(ActiveStroke { tool, op, pass, document, mask, samples: Vec::new() });
+        self.active_stroke = Some(ActiveStroke { tool, op, pass, document, mask, samples: Vec::new(), anchor: None });
         Ok(())
     }
 
@@ -72,6 +74,30 @@ impl Session {
         let Some(stroke) = &mut self.active_stroke else { return Ok(BTreeSet::new()) };
         let touched = stroke.mask.extend(samples)?;
         stroke.samples.extend_from_slice(samples);
+        Ok(self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched)?)
+    }
+
+    /// From here on [`Session::redraw_stroke`] draws anew.
+    pub fn anchor_stroke(&mut self) {
+        if let Some(stroke) = &mut self.active_stroke {
+            stroke.anchor = Some((stroke.mask.clone(), stroke.samples.len()));
+        }
+    }
+
+    /// Replaces everything since the anchor with other samples; tells the tiles that look different now.
+    ///
+    /// # Errors
+    /// As [`Session::extend_stroke`].
+    pub fn redraw_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
+        let Some(stroke) = &mut self.active_stroke else { return Ok(BTreeSet::new()) };
+        let Some((mask, count)) = &stroke.anchor else { return self.extend_stroke(samples) };
+        let mut mask = mask.clone();
+        mask.extend(samples)?;
+        let tiles = |mask: &StrokeMask| mask.mask().tiles.keys().copied().collect::<Vec<_>>();
+        let touched: BTreeSet<_> = tiles(&stroke.mask).into_iter().chain(tiles(&mask)).collect();
+        stroke.samples.truncate(*count);
+        stroke.samples.extend_from_slice(samples);
+        stroke.mask = mask;
         Ok(self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched)?)
     }
 

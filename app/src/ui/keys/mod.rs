@@ -211,8 +211,9 @@ actions! {
 const FORMER_NAMES: [(&str, &str); 2] = [("Drop", "Cancel"), ("Lid", "OpenFreeColour")];
 
 /// What the pointer does with a modifier; these stay as they are.
-const POINTER: [(&str, &str); 7] = [
-    ("Size across, strength up and down", "Shift+drag"),
+const POINTER: [(&str, &str); 8] = [
+    ("Straight line, on from the last stroke", "Shift+drag"),
+    ("Size across, strength up and down", "Ctrl+Shift+drag"),
     ("Turn the canvas", "Ctrl+drag"),
     ("Turn the canvas", "Right drag"),
     ("Move the canvas", "Middle drag"),

@@ -239,6 +239,14 @@ pub(super) fn line(ui: &Ui, at: Pos2, align: Align2, words: &str, colour: Color3
     ui.painter().text(at, align, words, theme::font(theme::SMALL, Weight::Regular), colour)
 }
 
+/// One line of text in the middle of a room, ended with "…" where the room ends.
+pub(super) fn centred(ui: &Ui, room: Rect, words: &str, font: egui::FontId, colour: Color32) {
+    let mut job = egui::text::LayoutJob::single_section(words.to_owned(), egui::TextFormat::simple(font, colour));
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room.width().max(0.0));
+    let galley = ui.painter().layout_job(job);
+    ui.painter().galley(room.center() - galley.size() / 2.0, galley, colour);
+}
+
 /// One line of text in a room, ended with "…" where the room ends.
 pub(super) fn clipped(ui: &Ui, room: Rect, words: &str, font: egui::FontId, colour: Color32) {
     let mut job = egui::text::LayoutJob::single_section(words.to_owned(), egui::TextFormat::simple(font, colour));

@@ -6,7 +6,7 @@
 
 mod axes;
 
-use axes::{LABELS, Pen};
+use axes::{AXES, LABELS, Pen};
 use std::collections::BTreeMap;
 use std::sync::mpsc::{Receiver, channel};
 use winit::dpi::PhysicalPosition;
@@ -70,7 +70,7 @@ struct Pens {
     window: xproto::Window,
     /// Size of the whole screen, pixels.
     screen_px: (u16, u16),
-    labels: [xproto::Atom; 5],
+    labels: [xproto::Atom; AXES],
     pens: BTreeMap<u16, Pen>,
     /// The pen whose tip is down.
     touching: Option<Touching>,
@@ -89,7 +89,7 @@ impl Pens {
     fn over(window: xproto::Window) -> Result<Self, Box<dyn std::error::Error>> {
         let (connection, screen) = x11rb::connect(None)?;
         connection.xinput_xi_query_version(2, 2)?.reply()?;
-        let mut labels = [0; 5];
+        let mut labels = [0; AXES];
         for (label, name) in labels.iter_mut().zip(LABELS) {
             *label = connection.intern_atom(false, name.as_bytes())?.reply()?.atom;
         }

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod board;
+mod brushes;
 mod choosing;
 mod library;
 mod looks;
