@@ -22,7 +22,7 @@ use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::tools::Pointer;
-use crate::ui::tools::input::{Input, Reading};
+use crate::ui::tools::input::Input;
 use crate::ui::tools::load::PreviousPaint;
 use crate::ui::wording;
 use std::cell::RefCell;
@@ -250,7 +250,7 @@ impl App {
                 self.redraw();
             }
             WindowEvent::PointerMoved { position, primary, source, .. } => {
-                let translated = self.translator.moved(position.into(), primary, &source, Instant::now());
+                let translated = self.translator.moved(position.into(), primary, &source, clock::now());
                 self.take(translated);
             }
             WindowEvent::PointerButton { state, position, primary, button, .. } => {

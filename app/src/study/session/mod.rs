@@ -282,7 +282,7 @@ impl Session {
     /// The steps of the study, for tests of what was recorded.
     #[cfg(test)]
     pub(crate) fn steps(&self) -> Vec<stint_model::study::file::StepRow> {
-        self.file.steps().unwrap_or_default()
+        self.recorder.call(|file| file.steps()).unwrap_or_default()
     }
 
     /// The readout now.
