@@ -51,13 +51,13 @@ fn store_word(page: u32, pixel: u32, word: u32) {
 }
 
 fn is_free(paint: u32) -> bool {
-    return paints[paint].free != 0u;
+    return paints[entry_of(paint)].free != 0u;
 }
 
 // OKLab distance in whole steps, squared. Mirror: distance_squared in render/src/paints.rs.
 fn distance_squared(a: u32, b: u32) -> u32 {
-    let p = paints[a];
-    let q = paints[b];
+    let p = paints[entry_of(a)];
+    let q = paints[entry_of(b)];
     let l = u32(abs(p.l - q.l));
     let x = u32(abs(p.a - q.a));
     let y = u32(abs(p.b - q.b));
@@ -134,7 +134,7 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
         for (var k = 0u; k < src_planes; k++) {
             let pair = load_word(jobs[job].src[k], pixel);
             if pair != 0u && !is_free(pair >> 16u) {
-                board_total += pair & 0xffffu;
+                board_total = min(board_total + (pair & 0xffffu), FULL);
             }
         }
     }
@@ -152,17 +152,18 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
         }
         var amount: u32;
         if !pure_class && is_free(pair >> 16u) {
-            free += pair & 0xffffu;
+            free = min(free + (pair & 0xffffu), FULL);
             let now = scale(free, keep);
             amount = now - free_kept;
             free_kept = now;
         } else {
-            board += pair & 0xffffu;
+            board = min(board + (pair & 0xffffu), FULL);
             let now = scale(board, keep);
             amount = now - board_kept;
             board_kept = now;
         }
-        if amount != 0u {
+        // A tile has a plane for every paint it may hold; a damaged one with a paint twice must not write beyond its planes.
+        if amount != 0u && count < dst_planes {
             if pending != 0u && pair >> 16u == paint {
                 amount += cover;
                 pending = 0u;
@@ -176,8 +177,10 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
             merge_cheapest(job, pixel, pending);
             return;
         }
-        store_word(jobs[job].dst[count], pixel, pending);
-        count++;
+        if count < dst_planes {
+            store_word(jobs[job].dst[count], pixel, pending);
+            count++;
+        }
     }
     for (var k = count; k < dst_planes; k++) {
         store_word(jobs[job].dst[k], pixel, 0u);

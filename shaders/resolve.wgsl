@@ -34,13 +34,14 @@ fn resolve(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_in
             for (var k = 0u; k < planes; k++) {
                 let pairs = load_quad(stacks[layer + 2u + k], quad);
                 even = even && all(pairs == pairs.xxxx);
-                cover += pairs & vec4(0xffffu);
+                // Held to full cover, so that an overfull pixel of a damaged tile cannot turn what is left around.
+                cover = min(cover + (pairs & vec4(0xffffu)), vec4(FULL));
                 var now = cover;
                 if !plain {
                     now = scale4(scale4(cover, strength), left);
                 }
                 // An empty place shows nothing of the ground, so it needs no branch.
-                let paint = pairs >> vec4(16u);
+                let paint = entries_of(pairs >> vec4(16u));
                 let weight = vec4<f32>(now - shown);
                 sum[0] += latents[paint.x].xyz * weight.x;
                 sum[1] += latents[paint.y].xyz * weight.y;

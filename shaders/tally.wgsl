@@ -10,7 +10,7 @@ const TALLY_PAINTS: u32 = 2048u;
 var<workgroup> counted: array<atomic<u32>, TALLY_PAINTS>;
 
 fn count(paint: u32, amount: u32) {
-    let place = paint - params.first_paint;
+    let place = entry_of(paint) - params.first_paint;
     // A paint of another dispatch wraps to a large number, or lies above.
     if amount != 0u && place < params.paints {
         atomicAdd(&counted[place], amount);
@@ -64,7 +64,7 @@ fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_inde
                 var shown = vec4(0u);
                 for (var k = 0u; k < planes; k++) {
                     let pairs = load_quad(stacks[layer + 2u + k], quad);
-                    cover += pairs & vec4(0xffffu);
+                    cover = min(cover + (pairs & vec4(0xffffu)), vec4(FULL));
                     let now = scale4(scale4(cover, strength), left);
                     let amounts = now - shown;
                     let paints = pairs >> vec4(16u);

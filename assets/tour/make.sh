@@ -16,3 +16,4 @@ mkdir -p "$folder"
 [ $# -eq 0 ] || shift
 cargo build --release --package stint
 cargo run --release --package stint-tests --example tour -- "$folder" "$@"
+cargo run --release --package stint-tests --example brush_sheet -- "$folder/brushes.png"

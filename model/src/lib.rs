@@ -15,6 +15,7 @@
 //! | reference: the photo and its adjustments | [`photo`] |
 //! | study: one painting, one file | [`study`] |
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
+//! | versions of what is written, and the steps between them | [`format`](mod@format) |
 //! | files: reading, safe replacement, free names | [`disk`] |
 #![forbid(unsafe_code)]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "unit tests read files, wait and draw what they like"))]
@@ -24,6 +25,7 @@ pub mod board;
 pub mod board_match;
 pub mod colour;
 pub mod disk;
+pub mod format;
 pub mod ids;
 pub mod mixing;
 pub mod paint;

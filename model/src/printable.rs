@@ -18,9 +18,42 @@ pub fn printable(text: &str) -> Cow<'_, str> {
     Cow::Owned(line)
 }
 
+/// Names that a message lists before it counts the others.
+const LISTED: usize = 8;
+/// Characters of a name that a message gives before it cuts it short.
+const LONGEST_IN_A_LIST: usize = 60;
+
+/// A name for a message: its first characters and "…" where it is very long.
+pub fn shortened(name: &str) -> Cow<'_, str> {
+    match name.char_indices().nth(LONGEST_IN_A_LIST) {
+        Some((end, _)) => Cow::Owned(format!("{}…", &name[..end])),
+        None => Cow::Borrowed(name),
+    }
+}
+
+/// Names one after the other for a message, which stays short however many there are: "brick, sky, and 40 more".
+pub fn listed<S: AsRef<str>>(names: &[S]) -> String {
+    let told: Vec<_> = names.iter().take(LISTED).map(|name| shortened(name.as_ref())).collect();
+    let mut text = told.join(", ");
+    if names.len() > LISTED {
+        text.push_str(&format!(", and {} more", names.len() - LISTED));
+    }
+    text
+}
+
 #[cfg(test)]
 mod tests {
-    use super::printable;
+    use super::{listed, printable, shortened};
+
+    #[test]
+    fn a_list_stays_short_however_long_it_is() {
+        assert_eq!(listed(&["brick", "sky"]), "brick, sky");
+        assert_eq!(listed::<&str>(&[]), "");
+        let many: Vec<String> = (0..10_000).map(|i| format!("surface {i} {}", "夜".repeat(500))).collect();
+        let text = listed(&many);
+        assert!(text.chars().count() < 600 && text.ends_with("…, and 9992 more"), "{text}");
+        assert_eq!(shortened("wet yard"), "wet yard");
+    }
 
     #[test]
     fn control_characters_are_written_out_and_scripts_stay() {

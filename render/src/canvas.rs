@@ -36,7 +36,13 @@ pub struct Change {
     pub before: Arc<TilePixels>,
     /// Its pixels after.
     pub after: Arc<TilePixels>,
+    /// The tile before in the engine, so that [`Canvas::revert`] cannot fail.
+    pub(crate) old: Option<TileHandle>,
 }
+
+/// Tiles that an engine has taken in, not in place yet: [`Canvas::place`].
+#[derive(Debug)]
+pub struct Uploaded(Vec<(TileKey, Option<TileHandle>)>);
 
 /// What a stroke does where its mask covers.
 #[derive(Clone, PartialEq, Debug)]
@@ -64,6 +70,8 @@ pub struct Canvas {
     size: CanvasSize,
     engine: Box<dyn Engine>,
     paints: PaintLut,
+    /// Whether the engine has the paint table as it is here.
+    paints_sent: bool,
     /// Bottom first.
     passes: Vec<Pass>,
     tiles: BTreeMap<TileKey, TileHandle>,
@@ -82,15 +90,15 @@ impl Canvas {
     /// When the engine fails.
     pub fn new(
         size: CanvasSize,
-        mut engine: Box<dyn Engine>,
+        engine: Box<dyn Engine>,
         paints: PaintLut,
         passes: &[Pass],
     ) -> Result<Self, EngineError> {
-        engine.set_paints(&paints)?;
-        Ok(Canvas {
+        let mut canvas = Canvas {
             size,
             engine,
             paints,
+            paints_sent: false,
             passes: passes.to_vec(),
             tiles: BTreeMap::new(),
             live: BTreeMap::new(),
@@ -98,7 +106,9 @@ impl Canvas {
             total: Tally::default(),
             stale: BTreeSet::new(),
             sampled: thumbnail::Sampled::default(),
-        })
+        };
+        canvas.engine_with_paints()?;
+        Ok(canvas)
     }
 
     /// Width and height, pixels.
@@ -111,16 +121,22 @@ impl Canvas {
         self.engine.info()
     }
 
-    /// Replaces the paint table. Recolouring needs no work on any tile: colour is looked up when the canvas is shown.
-    ///
-    /// # Errors
-    /// When the engine fails.
-    pub fn set_paints(&mut self, paints: PaintLut) -> Result<(), EngineError> {
+    /// Replaces the paint table. Recolouring needs no work on any tile: colour is looked up when the canvas is shown. The engine
+    /// gets the table with the next call that needs it, and again until it has taken it.
+    pub fn set_paints(&mut self, paints: PaintLut) {
         if self.paints != paints {
-            self.engine.set_paints(&paints)?;
             self.paints = paints;
+            self.paints_sent = false;
         }
-        Ok(())
+    }
+
+    /// The engine, which has the present paint table.
+    fn engine_with_paints(&mut self) -> Result<&mut dyn Engine, EngineError> {
+        if !self.paints_sent {
+            self.engine.set_paints(&self.paints)?;
+            self.paints_sent = true;
+        }
+        Ok(self.engine.as_mut())
     }
 
     /// Replaces the list of passes, bottom first. Tiles of passes that are gone are dropped.
@@ -136,21 +152,43 @@ impl Canvas {
     /// Puts tiles in place: from a study file, or from its history. A tile without planes is taken away.
     ///
     /// # Errors
-    /// When the engine fails.
+    /// When the engine fails; the canvas is as it was.
     pub fn put_tiles(&mut self, tiles: Vec<(TileKey, TilePixels)>) -> Result<(), EngineError> {
-        let (full, empty): (Vec<_>, Vec<_>) = tiles.into_iter().partition(|(_, t)| !t.is_empty());
-        for (key, _) in &empty {
-            self.tiles.remove(key);
-        }
-        self.stale.extend(full.iter().chain(&empty).map(|(key, _)| key.pos));
-        let (keys, pixels): (Vec<_>, Vec<_>) = full.into_iter().map(|(key, t)| (key, Arc::new(t))).unzip();
-        let handles = self.engine.upload(&pixels)?;
-        self.tiles.extend(keys.into_iter().zip(handles));
+        let uploaded = self.upload(tiles)?;
+        self.place(uploaded);
         Ok(())
     }
 
+    /// Hands tiles to the engine without showing them.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn upload(&mut self, tiles: Vec<(TileKey, TilePixels)>) -> Result<Uploaded, EngineError> {
+        let (full, empty): (Vec<_>, Vec<_>) = tiles.into_iter().partition(|(_, t)| !t.is_empty());
+        let (keys, pixels): (Vec<_>, Vec<_>) = full.into_iter().map(|(key, t)| (key, Arc::new(t))).unzip();
+        let handles = self.engine.upload(&pixels)?;
+        let full = keys.into_iter().zip(handles.into_iter().map(Some));
+        Ok(Uploaded(full.chain(empty.into_iter().map(|(key, _)| (key, None))).collect()))
+    }
+
+    /// Puts uploaded tiles in place.
+    pub fn place(&mut self, uploaded: Uploaded) {
+        for (key, handle) in uploaded.0 {
+            self.place_one(key, handle);
+        }
+    }
+
+    fn place_one(&mut self, key: TileKey, handle: Option<TileHandle>) {
+        self.stale.insert(key.pos);
+        match handle {
+            Some(handle) => self.tiles.insert(key, handle),
+            None => self.tiles.remove(&key),
+        };
+    }
+
     /// Shows a stroke in the making: `touched` tiles of one pass as they will be with the mask of the whole stroke so far.
-    /// What is shown is what [`Canvas::finish`] stores; until then the pass is as it was. One stroke at a time.
+    /// What is shown is what [`Canvas::finish`] stores; until then the pass is as it was. One stroke at a time. Tells the tiles
+    /// that look different now.
     ///
     /// # Errors
     /// When the engine fails; call [`Canvas::cancel`] then.
@@ -159,9 +197,16 @@ impl Canvas {
         pass: PassId,
         op: &StrokeOp,
         mask: &Mask,
-        touched: impl IntoIterator<Item = TilePos>,
-    ) -> Result<(), EngineError> {
-        let keys = touched.into_iter().map(|pos| TileKey { pass, pos });
+        touched: BTreeSet<TilePos>,
+    ) -> Result<BTreeSet<TilePos>, EngineError> {
+        self.engine_with_paints()?;
+        let touched = if matches!(op, StrokeOp::Soften { .. }) { soften::reached(&touched, mask) } else { touched };
+        let (covered, bare): (Vec<_>, Vec<_>) = touched.into_iter().partition(|pos| mask.tiles.contains_key(pos));
+        // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
+        for pos in &bare {
+            self.live.remove(&TileKey { pass, pos: *pos });
+        }
+        let keys = covered.into_iter().map(|pos| TileKey { pass, pos });
         // There is nothing to take off where the pass has no paint.
         let places: Vec<_> = keys
             .filter(|key| *op != StrokeOp::Scrape || self.tiles.contains_key(key))
@@ -173,11 +218,12 @@ impl Canvas {
                 let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
                 self.engine.commit(Op::Scrape, &places.iter().map(job).collect::<Vec<_>>())?
             }
-            StrokeOp::Soften { radius_px } => self.soften(*radius_px, &places)?,
+            StrokeOp::Soften { radius_px } => self.soften(*radius_px, &places, mask)?,
         };
-        self.stale.extend(places.iter().map(|(key, _)| key.pos));
+        let changed: BTreeSet<_> = places.iter().map(|(key, _)| key.pos).chain(bare).collect();
+        self.stale.extend(&changed);
         self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
-        Ok(())
+        Ok(changed)
     }
 
     /// Makes the stroke that is shown part of its pass and tells what changed, ready for the study file.
@@ -199,12 +245,8 @@ impl Canvas {
             if before == after {
                 continue;
             }
-            if after.is_empty() {
-                self.tiles.remove(&key);
-            } else {
-                self.tiles.insert(key, handle);
-            }
-            changes.push(Change { key, before, after });
+            let old = if after.is_empty() { self.tiles.remove(&key) } else { self.tiles.insert(key, handle) };
+            changes.push(Change { key, before, after, old });
         }
         Ok(changes)
     }
@@ -220,16 +262,15 @@ impl Canvas {
     /// # Errors
     /// When the engine fails; the canvas is as it was.
     pub fn commit(&mut self, pass: PassId, op: &StrokeOp, mask: &Mask) -> Result<Vec<Change>, EngineError> {
-        let shown = self.preview(pass, op, mask, mask.tiles.keys().copied());
-        shown.and_then(|()| self.finish()).inspect_err(|_| self.cancel())
+        let shown = self.preview(pass, op, mask, mask.tiles.keys().copied().collect());
+        shown.and_then(|_| self.finish()).inspect_err(|_| self.cancel())
     }
 
-    /// Takes changes back that could not be stored.
-    ///
-    /// # Errors
-    /// When the engine fails.
-    pub fn revert(&mut self, changes: Vec<Change>) -> Result<(), EngineError> {
-        self.put_tiles(changes.into_iter().map(|c| (c.key, Arc::unwrap_or_clone(c.before))).collect())
+    /// Takes changes back that could not be stored: those that were made last, all of them.
+    pub fn revert(&mut self, changes: Vec<Change>) {
+        for change in changes {
+            self.place_one(change.key, change.old);
+        }
     }
 
     /// All tiles of one pass as changes that take them away: what clearing a pass means to the history.
@@ -242,9 +283,12 @@ impl Canvas {
         let before = self.engine.download(&handles)?;
         let empty = Arc::new(TilePixels::default());
         self.stale.extend(keys.iter().map(|k| k.pos));
-        self.tiles.retain(|key, _| key.pass != pass);
         let changes = keys.into_iter().zip(before);
-        Ok(changes.map(|(key, before)| Change { key, before, after: empty.clone() }).collect())
+        let cleared = changes.map(|(key, before)| {
+            let old = self.tiles.remove(&key);
+            Change { key, before, after: empty.clone(), old }
+        });
+        Ok(cleared.collect())
     }
 
     /// Whether a pass has any paint.
@@ -280,7 +324,7 @@ impl Canvas {
     pub fn tally(&mut self) -> Result<&Tally, EngineError> {
         let places: Vec<_> = self.stale.iter().copied().collect();
         let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
-        let tallies = self.engine.tally(&stacks)?;
+        let tallies = self.engine_with_paints()?.tally(&stacks)?;
         for (pos, tally) in places.into_iter().zip(tallies) {
             if let Some(old) = self.tallies.remove(&pos) {
                 self.total.take_all(&old);
@@ -298,7 +342,7 @@ impl Canvas {
     /// When the engine fails.
     pub fn resolve(&mut self, places: &[TilePos]) -> Result<Vec<u32>, EngineError> {
         let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
-        self.engine.resolve(&stacks)
+        self.engine_with_paints()?.resolve(&stacks)
     }
 
     /// Linear colours of one row of tiles, row by row across the canvas, for export: `width` times up to 128 rows.

@@ -102,7 +102,9 @@ pub enum EngineError {
     )]
     DeviceLost(String),
     /// The device's memory is full.
-    #[error("the graphics device has no room for more paint ({0}); hide or merge passes, or choose the CPU engine")]
+    #[error(
+        "the graphics device has no room for more paint ({0}); merge passes or clear one, or choose the CPU engine"
+    )]
     OutOfMemory(String),
     /// A handle that this engine did not make.
     #[error("a tile of another engine was used; this is a fault in Stint, please report it")]

@@ -6,8 +6,8 @@
 //! [`canvas::Canvas`] owns the tiles of all passes and knows what has changed; an engine, [`cpu`] or [`gpu`], does the work.
 //!
 //! What a pixel is, and what laying paint means, is defined in plain functions in [`pixel`].
-#![deny(unsafe_code)]
-#![warn(clippy::cast_possible_truncation, clippy::iter_over_hash_type)]
+
+#![warn(clippy::cast_possible_truncation)]
 #![cfg_attr(test, allow(clippy::cast_possible_truncation, reason = "tests count in small numbers"))]
 
 pub mod amount;

@@ -22,7 +22,13 @@ pub struct PaintInts {
     pub free: u32,
 }
 
-/// The table handed to an engine. Entry 0 stands for the bare ground.
+/// Integers of an unknown paint.
+const UNKNOWN: PaintInts = PaintInts { l: 0, a: 0, b: 0, free: 1 };
+/// The colour of an unknown paint: it shows that something is wrong rather than as nonsense.
+const LOUD: Colour = Colour::new(1.0, 0.0, 1.0);
+
+/// The table handed to an engine. Entry 0 stands for the bare ground; the entry after the last paint for every id that the study
+/// does not know, which only a damaged tile can hold: a loud colour that counts as free.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PaintLut {
     ints: Vec<PaintInts>,
@@ -51,29 +57,31 @@ impl PaintLut {
             std::iter::once((ground, false)).chain(paints)
         };
         PaintLut {
-            ints: all().map(|(c, free)| entry(c, free)).collect(),
-            latents: all().map(|(c, _)| mixing.latent(c)).collect(),
+            ints: all().map(|(c, free)| entry(c, free)).chain([UNKNOWN]).collect(),
+            latents: all().map(|(c, _)| c).chain([LOUD]).map(|c| mixing.latent(c)).collect(),
             mixing,
             has_free: paints.iter().any(|p| p.class() == PaintClass::Free),
         }
     }
 
-    /// Number of entries, the ground's included.
-    pub fn len(&self) -> usize {
-        self.ints.len()
+    /// The entry of all unknown ids: 1 to 65536, which is the number of paints, the ground counted as one.
+    #[expect(clippy::cast_possible_truncation, reason = "ids are 16 bits wide, so the table has 65537 entries at most")]
+    pub fn unknown(&self) -> u32 {
+        self.ints.len() as u32 - 1
     }
 
-    /// Always false: entry 0, the ground, is always there.
-    pub fn is_empty(&self) -> bool {
-        self.ints.is_empty()
+    /// The entry of a paint id. Mirror: `entry_of` in `shaders/common/paints.wgsl`.
+    #[inline(always)]
+    pub fn entry_of(&self, id: u32) -> u32 {
+        id.min(self.unknown())
     }
 
-    /// Classes and OKLab steps, by id.
+    /// Classes and OKLab steps, by id; the last are those of [`PaintLut::unknown`].
     pub fn ints(&self) -> &[PaintInts] {
         &self.ints
     }
 
-    /// Latent points of the mixing model, by id.
+    /// Latent points of the mixing model, by id; the last is that of [`PaintLut::unknown`].
     pub fn latents(&self) -> &[[f32; 4]] {
         &self.latents
     }
@@ -88,16 +96,16 @@ impl PaintLut {
         self.has_free
     }
 
-    /// Whether a paint counts as free; an unknown id does.
+    /// Whether a paint counts as free; an unknown one does.
     #[inline(always)]
     pub fn is_free(&self, id: u32) -> bool {
-        self.ints.get(id as usize).is_none_or(|p| p.free != 0)
+        self.ints[self.entry_of(id) as usize].free != 0
     }
 
     /// Squared OKLab distance in steps. Mirror: `distance_squared` in `shaders/commit.wgsl`.
     #[inline(always)]
     pub fn distance_squared(&self, a: u32, b: u32) -> u32 {
-        let at = |id: u32| self.ints.get(id as usize).copied().unwrap_or_default();
+        let at = |id: u32| self.ints[self.entry_of(id) as usize];
         let (p, q) = (at(a), at(b));
         let square = |d: i32| d.unsigned_abs() * d.unsigned_abs();
         square(p.l - q.l) + square(p.a - q.a) + square(p.b - q.b)
@@ -107,11 +115,9 @@ impl PaintLut {
     #[cfg(test)]
     pub(crate) fn for_tests(count: u16, free: impl Fn(u32) -> bool) -> Self {
         let entry = |i: u16| PaintInts { l: i32::from(i) * 300, a: 0, b: 0, free: u32::from(free(i.into())) };
-        let ints: Vec<_> = (0..=count).map(entry).collect();
-        let latents = (0..=count).map(|i| {
-            let v = f32::from(i) / f32::from(count);
-            Mixing::Light.latent(Colour::new(v, v * 0.5, 1.0 - v))
-        });
+        let ints: Vec<_> = (0..=count).map(entry).chain([UNKNOWN]).collect();
+        let colours = (0..=count).map(|i| f32::from(i) / f32::from(count)).map(|v| Colour::new(v, v * 0.5, 1.0 - v));
+        let latents = colours.chain([LOUD]).map(|c| Mixing::Light.latent(c));
         let has_free = ints.iter().any(|p| p.free != 0);
         PaintLut { ints, latents: latents.collect(), mixing: Mixing::Light, has_free }
     }

@@ -3,8 +3,10 @@
 //! These plain functions are the definition. The fast kernels in [`crate::cpu`] and the shaders give the same bits; tests
 //! hold all three together.
 //!
-//! A pair is packed into a u32, `paint << 16 | amount`; 0 is an empty place. Pairs are *packed*: non-empty ones first, in
-//! the order in which they came. The amounts of a pixel sum to 65535 at most.
+//! A *pair* is the id of one paint together with the amount of that paint in the pixel, a fraction of full cover in steps of
+//! 1/65535. It is packed into a u32, `paint << 16 | amount`; 0 is an empty place. Pairs are *packed*: non-empty ones first, in
+//! the order in which they came. The amounts of a pixel sum to 65535 at most. A damaged tile may break this: running
+//! sums are held to 65535 everywhere, so that an overfull pixel shows and fades as a full one.
 //!
 //! **One rounding rule.** Scaling amounts one by one would let their sum drift, so what is rounded is the running sum, and
 //! each amount is the difference of two neighbours. The running sum goes over the board paints first, then over the free
@@ -41,7 +43,7 @@ pub const fn amount_of(pair: u32) -> u32 {
 fn fade(pixel: &mut Pixel, cover: u32, lut: &PaintLut) -> usize {
     let keep = FULL - cover;
     let board_total =
-        pixel.iter().filter(|&&w| w != 0 && !lut.is_free(paint_of(w))).map(|&w| amount_of(w)).sum::<u32>();
+        pixel.iter().filter(|&&w| w != 0 && !lut.is_free(paint_of(w))).map(|&w| amount_of(w)).sum::<u32>().min(FULL);
     // Running sums before and after rounding; free paints start where the board paints end.
     let (mut board, mut board_kept) = (0, 0);
     let (mut free, mut free_kept) = (board_total, scale(board_total, keep));
@@ -53,7 +55,7 @@ fn fade(pixel: &mut Pixel, cover: u32, lut: &PaintLut) -> usize {
         }
         let (sum, kept) =
             if lut.is_free(paint_of(pair)) { (&mut free, &mut free_kept) } else { (&mut board, &mut board_kept) };
-        *sum += amount_of(pair);
+        *sum = (*sum + amount_of(pair)).min(FULL);
         let now = scale(*sum, keep);
         let amount = now - *kept;
         *kept = now;
@@ -140,7 +142,7 @@ pub fn show_layer(pairs: impl Iterator<Item = u32>, strength: u32, left: u32, mu
         if pair == 0 {
             break;
         }
-        sum += amount_of(pair);
+        sum = (sum + amount_of(pair)).min(FULL);
         let now = scale(scale(sum, strength), left);
         each(paint_of(pair), now - shown);
         shown = now;

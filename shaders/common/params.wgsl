@@ -3,10 +3,12 @@
 struct Params {
     // Rounds of each lane: single pixels in commit, quads of pixels in resolve and tally.
     steps: u32,
-    // Number of entries of the paint table (tally: of the output row).
+    // Paints of one output row (tally).
     paints: u32,
     // First paint id of this dispatch (tally).
     first_paint: u32,
     // Mixing model (resolve): 0 light, 1 perceptual.
     mixing: u32,
+    // The last entry of the paint table, which stands for all unknown paints.
+    unknown: u32,
 }

@@ -270,7 +270,8 @@ fn frames(pace: &Path) -> Vec<Frame> {
     let column = |name: &str| head.iter().position(|h| *h == name).unwrap();
     let places = ["began_ms", "presented_ms", "event_to_present_ms"].map(column);
     let number = |row: &[&str], i: usize| row[places[i]].parse::<f64>().unwrap();
-    lines
+    let answers = lines.filter(|row| !row[places[2]].is_empty());
+    answers
         .map(|row| Frame { began: number(&row, 0), presented: number(&row, 1), since_event: number(&row, 2) })
         .collect()
 }

@@ -64,6 +64,16 @@ impl ExactCanvas {
         pixels.fold((0, 0), |(b, t), p| (b + u64::from(p.board), t + u64::from(p.total)))
     }
 
+    /// Share of each paint in all paint of one pass, 0-1.
+    pub fn shares(&self, pass: PassId) -> BTreeMap<PaintId, f64> {
+        let mut sums: BTreeMap<PaintId, f64> = BTreeMap::new();
+        for (id, amount) in self.pixels.get(&pass).into_iter().flatten().flat_map(|p| &p.amounts) {
+            *sums.entry(*id).or_default() += amount;
+        }
+        let total: f64 = sums.values().sum();
+        sums.into_iter().map(|(id, sum)| (id, sum / total)).collect()
+    }
+
     /// OKLab of each pixel as the passes show.
     pub fn colours(&self, passes: &[Pass], paints: &PaintTable, ground: Oklab, mixing: Mixing) -> Vec<Oklab> {
         let latent = |c: stint_model::colour::Colour| mixing.latent(c).map(f64::from);

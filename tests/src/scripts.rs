@@ -16,7 +16,7 @@ pub const SIZE: (u32, u32) = (1000, 700);
 pub fn loaded() -> Vec<Command> {
     let (family, role) = ("brick".to_owned(), Role::Local);
     let colour = "#7a5a4c".to_owned();
-    let add = Command::AddSwatch { family: family.clone(), role, name: String::new(), colour };
+    let add = Command::AddSwatch { family: family.clone(), role, name: String::new(), colour, by_role: false };
     vec![add, Command::Load(SwatchRef::Swatch { family, role })]
 }
 

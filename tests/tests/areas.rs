@@ -81,7 +81,7 @@ impl Easel {
             ("yard", Role::Local, "#575d6d"),
         ] {
             let (family, name, colour) = (family.to_owned(), String::new(), colour.to_owned());
-            easel.apply(Command::AddSwatch { family, role, name, colour });
+            easel.apply(Command::AddSwatch { family, role, name, colour, by_role: false });
         }
         easel
     }

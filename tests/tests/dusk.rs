@@ -51,7 +51,7 @@ fn variations_say_what_gave_way_and_refuse_what_makes_no_sense() {
     let desk = TestFolder::new();
     let family = "Enamel".to_owned();
     let role = stint_model::board::Role::Local;
-    let add = Command::AddSwatch { family, role, name: String::new(), colour: "#ffee00".to_owned() };
+    let add = Command::AddSwatch { family, role, name: String::new(), colour: "#ffee00".to_owned(), by_role: false };
     desk.script("loud.ron", (64, 64), vec![add]);
     play(&desk, "loud.ron", "loud.stint").success();
     let said = desk.stint(["board", "turn", "loud.stint", "--degrees", "160"]);

@@ -26,7 +26,7 @@ fn session() -> Session {
     let mut session = Session::in_memory((SIDE, SIDE), board, EngineChoice::Cpu).unwrap();
     for (role, colour) in [(Role::Light, "#9db5da"), (Role::Local, "#76544d"), (Role::Accent, "#dda966")] {
         let (family, name) = ("Depot".to_owned(), String::new());
-        session.apply(&Command::AddSwatch { family, role, name, colour: colour.to_owned() }).unwrap();
+        session.apply(&Command::AddSwatch { family, role, name, colour: colour.to_owned(), by_role: false }).unwrap();
     }
     session
 }

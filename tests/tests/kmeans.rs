@@ -1,22 +1,22 @@
 //! k-means in OKLab against scikit-learn on two small photographs; see `data/SOURCES.md`.
 #![allow(clippy::unwrap_used)]
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use stint_model::colour::Oklab;
 use stint_model::photo::cluster::kmeans;
 use stint_model::photo::{Adjustments, Photo, PixelRect};
 
 const DATA: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/quantize/");
 
-#[derive(Clone, PartialEq, Eq, Hash, Debug)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
 struct Case {
     image: String,
     k: usize,
 }
 
 /// The smallest inertia that any run of the reference found.
-fn best() -> HashMap<Case, f64> {
-    let mut best = HashMap::new();
+fn best() -> BTreeMap<Case, f64> {
+    let mut best = BTreeMap::new();
     for row in csv::Reader::from_path(format!("{DATA}kmeans.csv")).unwrap().deserialize() {
         let row: HashMap<String, String> = row.unwrap();
         let case = Case { image: row["image"].clone(), k: row["k"].parse().unwrap() };

@@ -73,6 +73,7 @@ fn block_in(job: &Job, proposed: &Value) -> Vec<Command> {
             role: role(&swatch["role"]),
             name: String::new(),
             colour: swatch["hex"].as_str().unwrap().to_owned(),
+            by_role: false,
         });
     }
     commands.push(load(&surface, Role::Shadow));
@@ -175,8 +176,9 @@ fn the_whole_job_on_real_photos() {
             [Role::Shadow, Role::Local, Role::Light].map(|r| trio.with_role(r).unwrap().colour);
         assert!(shadow.munsell_value() < local.munsell_value() && local.munsell_value() < light.munsell_value());
         assert_eq!(session.document().passes.len(), 4);
-        let cut_off = Session::open_read_only(&desk.path("shut.stint"), EngineChoice::Cpu).unwrap().shares().unwrap();
-        assert_eq!(cut_off, session.shares().unwrap()[..cut_off.len()], "both ran the same way up to there");
+        let mut cut_off = Session::open_read_only(&desk.path("shut.stint"), EngineChoice::Cpu).unwrap();
+        let cut_off = cut_off.shares().unwrap();
+        assert_eq!(cut_off, &session.shares().unwrap()[..cut_off.len()], "both ran the same way up to there");
         session.close().unwrap();
 
         // Finish: PNGs that carry board and readout.

@@ -44,6 +44,9 @@ fn studies_of_every_version_have_the_readout_they_had() {
         assert!(std::fs::read(&study).unwrap() == std::fs::read(&original).unwrap(), "looking at {name} changed it");
 
         let mut session = Session::open(&study, EngineChoice::Cpu).unwrap();
+        let notice = session.take_notice().unwrap();
+        assert!(notice.contains("depot before upgrade.stint") && notice.contains("older format"), "{notice}");
+        assert_eq!(session.take_notice(), None, "{name}");
         assert_eq!(session.depths(), depths, "{name}");
         let document = session.document().clone();
         assert_eq!(json(&session.readout().unwrap()), expected, "{name}");

@@ -55,7 +55,13 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
     }
     let desk = TestFolder::new();
     let colour = "#8f7478".to_owned();
-    let swatch = Change::AddSwatch { family: "Brick".to_owned(), role: Role::Local, name: String::new(), colour };
+    let swatch = Change::AddSwatch {
+        family: "Brick".to_owned(),
+        role: Role::Local,
+        name: String::new(),
+        colour,
+        by_role: false,
+    };
     desk.script("board.ron", (1600, 1200), vec![swatch]);
     desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).success();
     let Some(server) = Server::start() else {
@@ -119,4 +125,15 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
     let Change::Stroke(samples) = steps(&desk).pop().unwrap() else { panic!("no stroke: {:?}", steps(&desk)) };
     assert!(of(&samples).0.iter().all(|&p| p == 1.0));
     assert_eq!(steps(&desk).len(), before + 3);
+
+    // The cable comes out in the middle of a stroke: what was painted is kept, and the mouse goes on.
+    pen.move_to((450, 350), Some(0.5));
+    pen.press();
+    pen.move_to((650, 380), Some(0.5));
+    server.unplug("Test Pen");
+    wait_for("the stroke that was cut short", || steps(&desk).len() == before + 4);
+    draw(&mut mouse, (450, 400), (850, 400), None);
+    wait_for("a stroke of the mouse after it", || steps(&desk).len() == before + 5);
+    let Change::Stroke(samples) = steps(&desk).pop().unwrap() else { panic!("no stroke: {:?}", steps(&desk)) };
+    assert!(of(&samples).0.len() > 30, "the whole stroke");
 }

@@ -2,7 +2,7 @@
 //! from is written in `data/SOURCES.md`.
 #![allow(clippy::unwrap_used)]
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 use stint_model::colour::Colour;
 use stint_model::photo::{Adjustments, Photo, PhotoError, PhotoWarning, PixelRect};
 use stint_tests::program::data;
@@ -48,8 +48,8 @@ fn apart(a: [f64; 3], b: [f64; 3]) -> f64 {
 }
 
 /// Files of a table with their pixels: x, y and codes.
-fn table(name: &str) -> HashMap<String, Vec<(u32, u32, [f64; 3])>> {
-    let mut files: HashMap<String, Vec<_>> = HashMap::new();
+fn table(name: &str) -> BTreeMap<String, Vec<(u32, u32, [f64; 3])>> {
+    let mut files: BTreeMap<String, Vec<_>> = BTreeMap::new();
     let rows = csv::Reader::from_path(data("photos").join(name)).unwrap().into_deserialize();
     for row in rows {
         let (file, x, y, r, g, b): (String, u32, u32, f64, f64, f64) = row.unwrap();

@@ -2,7 +2,7 @@
 //! Where each reference comes from is written in `data/SOURCES.md`.
 #![allow(clippy::unwrap_used)]
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use stint_model::board::Role;
 use stint_model::colour::Colour;
 use stint_model::photo::soften::Kernel;
@@ -241,7 +241,7 @@ fn the_kernel_is_the_gaussian_integrated_over_each_pixel() {
 
 #[test]
 fn lines_and_edges_soften_as_the_reference() {
-    let mut signals: HashMap<(String, String), Vec<(f32, f64)>> = HashMap::new();
+    let mut signals: BTreeMap<(String, String), Vec<(f32, f64)>> = BTreeMap::new();
     for row in table("gaussian_1d.csv") {
         let [input, expected] = numbers(&row, ["input", "pixel_integral"]);
         signals.entry((row["signal"].clone(), row["sigma"].clone())).or_default().push((input as f32, expected));

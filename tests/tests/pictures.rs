@@ -15,7 +15,7 @@ use stint_model::picture::{
     read_suggested_palettes, write_png,
 };
 use stint_model::readout::{FreeColourNote, Readout};
-use stint_tests::program::lacks;
+use stint_tests::program::{TestFolder, lacks};
 use tempfile::TempDir;
 
 const DATA: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data");
@@ -249,7 +249,7 @@ fn chunks_are_those_of_the_standard() {
                     numbers(&[31270, 32900, 68000, 32000, 26500, 69000, 15000, 6000]),
                     "cHRM of Display P3"
                 );
-                "gAMA cHRM cICP"
+                "gAMA cHRM cICP iCCP"
             }
         };
         assert_eq!(dump.only("gAMA"), numbers(&[45455]));
@@ -400,7 +400,54 @@ fn damage_is_told_or_survived() {
     let mut wrong = whole.clone();
     wrong[board] ^= 0x20;
     let error = read(&wrong).unwrap_err();
-    assert!(matches!(error, PictureError::Damaged { .. }) && error.to_string().contains("checksum"), "{error}");
+    assert!(matches!(error, PictureError::DamagedBoard { .. }) && error.to_string().contains("checksum"), "{error}");
+}
+
+/// A damaged board is not passed over for another one made up from the pixels.
+#[test]
+fn no_board_is_proposed_in_place_of_a_damaged_one() {
+    let (_folder, files) = exports();
+    let folder = TestFolder::new();
+    let whole = fs::read(&files[0].0).unwrap();
+    let find = |word: &[u8]| whole.windows(word.len()).position(|w| w == word).unwrap();
+    // In the text, in the keyword, and in its checksum.
+    let keyword = find(format!("{BOARD_KEYWORD}\0").as_bytes());
+    let last = whole.windows(4).position(|w| w == b"IDAT").unwrap() - 5;
+    for at in [find(b"wet yard"), keyword + 3, last] {
+        let mut wrong = whole.clone();
+        wrong[at] ^= 0x20;
+        folder.write("damaged.png", &wrong);
+        let run = folder.stint(["board", "from", "damaged.png", "-o", "made.board.ron"]);
+        run.refused(&["the board in damaged.png is damaged", "checksum"]);
+        assert_eq!(folder.files(), ["damaged.png"], "{at}");
+    }
+}
+
+/// A reader that knows profiles and not `cICP` sees the colours that were meant: littleCMS, through Pillow. One that knows `cICP` is
+/// tested above.
+#[test]
+fn display_p3_is_read_through_its_profile_too() {
+    if lacks(&["python-packages"]) {
+        return;
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("p3.png");
+    let colours: Vec<Colour> = depot().palette.iter().map(|e| e.colour).collect();
+    export(&path, (4, 1), Depth::Eight, OutputGamut::DisplayP3, &colours);
+    let python = std::env::var("STINT_TEST_PYTHON").unwrap_or_else(|_| "python3".into());
+    let advice = "set STINT_TEST_PYTHON to a Python 3 that has the package pillow (python3 -m pip install pillow)";
+    let output = run(&python, &[&format!("{DATA}/pictures/through_profile.py")], &path, advice);
+    assert!(output.status.success(), "{advice}\n{}", String::from_utf8_lossy(&output.stderr));
+    let said = String::from_utf8(output.stdout).unwrap();
+    let mut lines = said.lines();
+    assert_eq!(lines.next(), Some("Display P3"));
+    for (line, colour) in lines.by_ref().zip(&colours) {
+        let seen: Vec<u8> = line.split(' ').map(|code| code.parse().unwrap()).collect();
+        let apart = seen.iter().zip(colour.to_srgb8()).map(|(a, b)| a.abs_diff(b)).max().unwrap();
+        // Two roundings to 8 bits, of which the first is in another space.
+        assert!(apart <= 2, "{seen:?} for {:?}", colour.to_srgb8());
+    }
+    assert_eq!(said.lines().count(), 5);
 }
 
 /// A file of another maker: both palettes, and no board.

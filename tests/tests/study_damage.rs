@@ -109,8 +109,9 @@ fn pixels_of_an_older_study_are_checked_before_anything_sees_them() {
 #[test]
 fn pixels_and_tallies_of_a_study_are_checked_before_anything_sees_them() {
     let full = TILE_PIXELS as u32;
-    let mut cases: Vec<(&[u32], i64, Vec<(u16, u32)>, &str)> =
-        FAULTS.iter().map(|(words, said)| (*words, words.len() as i64, vec![], *said)).collect();
+    // Words, how many planes the row says there are, its tally, and what is wrong.
+    type Case<'a> = (&'a [u32], i64, Vec<(u16, u32)>, &'a str);
+    let mut cases: Vec<Case> = FAULTS.iter().map(|(words, said)| (*words, words.len() as i64, vec![], *said)).collect();
     cases.push((NINE, 1, vec![(1, 9 * full - 1)], "has another tally than its pixels"));
     cases.push((NINE, 2, vec![(1, 9 * full)], "has another number of planes than it says"));
     for (words, plane_count, tally, said) in cases {

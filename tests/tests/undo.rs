@@ -53,7 +53,11 @@ fn seen(session: &mut Session) -> Snapshot {
     let mut readout = session.readout().unwrap();
     readout.free_colour.opened.clear();
     let tiles = session.canvas().all_tiles().unwrap().into_iter().collect();
-    Snapshot { document: session.document().clone(), tiles, strokes: session.strokes(), readout }
+    let mut document = session.document().clone();
+    // Choosing a pass is no step.
+    assert!(document.pass(document.active_pass).is_some());
+    document.active_pass = document.passes[0].id;
+    Snapshot { document, tiles, strokes: session.strokes(), readout }
 }
 
 /// What must hold of every readout.
@@ -112,7 +116,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(76) {
+    match numbers.below(78) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 => Command::Adjust { hue_turn: numbers.range(-200.0, 200.0), soften: numbers.range(0.0, 3.1) },
         2 => Command::Pick {
@@ -122,6 +126,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
             at: (numbers.below(700), numbers.below(500)),
             aperture: numbers.below(33),
             nudged: numbers.below(3) == 0,
+            by_role: false,
         },
         3 => {
             let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
@@ -133,7 +138,9 @@ fn any_command(numbers: &mut Numbers) -> Command {
         5 => Command::RenameFamily { family, name: pick(&FAMILIES, numbers).to_owned() },
         6 => Command::MoveFamily { family, place },
         7 if numbers.below(3) == 0 => Command::RemoveFamily(family),
-        7..=9 => Command::AddSwatch { family, role, name, colour },
+        7..=9 => Command::AddSwatch { family, role, name, colour, by_role: false },
+        76 => Command::ChangeSwatch { swatch: swatch(numbers), role, name, colour },
+        77 => Command::AddSwatch { family, role, name, colour, by_role: true },
         10 => Command::Recolour { swatch: swatch(numbers), colour },
         11 => Command::RenameSwatch { swatch: swatch(numbers), name },
         12 => Command::SetRole { swatch: swatch(numbers), role },
@@ -221,7 +228,14 @@ impl History {
                 self.head = if *command == Command::Undo { self.head - 1 } else { self.head + 1 };
                 assert_eq!(now, self.states[self.head], "{command:?}");
             }
-            (Ok(_), Command::Load(_) | Command::LoadFree(_) | Command::LoadFrom { .. } | Command::Brush(_)) => {
+            (
+                Ok(_),
+                Command::Load(_)
+                | Command::LoadFree(_)
+                | Command::LoadFrom { .. }
+                | Command::Brush(_)
+                | Command::SelectPass(_),
+            ) => {
                 assert_eq!((now, session.depths()), (before, depths), "{command:?} is no step");
             }
             (Ok(done), _) => {
@@ -267,7 +281,7 @@ fn random_commands(seed: u64, count: usize, choice: EngineChoice) {
     for family in FAMILIES {
         for (role, colour) in [(Role::Light, COLOURS[2]), (Role::Shadow, COLOURS[0])] {
             let (family, name, colour) = (family.to_owned(), String::new(), colour.to_owned());
-            assert!(history.apply(&mut session, &Command::AddSwatch { family, role, name, colour }));
+            assert!(history.apply(&mut session, &Command::AddSwatch { family, role, name, colour, by_role: false }));
         }
     }
     for i in 0..count {
@@ -326,7 +340,7 @@ fn loaded() -> Session {
     let mut session = Session::in_memory(SIZE, Board::new("live", LightOfDay::Cool), EngineChoice::Cpu).unwrap();
     for (role, colour) in [(Role::Light, COLOURS[2]), (Role::Shadow, COLOURS[0])] {
         let (family, name, colour) = ("brick".to_owned(), String::new(), colour.to_owned());
-        session.apply(&Command::AddSwatch { family, role, name, colour }).unwrap();
+        session.apply(&Command::AddSwatch { family, role, name, colour, by_role: false }).unwrap();
     }
     session.apply(&Command::Load(SwatchRef::Id(SwatchId(1)))).unwrap();
     session
@@ -335,6 +349,7 @@ fn loaded() -> Session {
 #[test]
 fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
     let mut numbers = Numbers(8);
+    let brushes = stint::files::brushes::shipped();
     for tool in [StrokeTool::Brush, StrokeTool::Scrape, StrokeTool::Soften] {
         for _ in 0..20 {
             let all: Vec<_> = (0..12)
@@ -343,7 +358,10 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
                 })
                 .collect();
             let (mut whole, mut pieces) = (loaded(), loaded());
+            // A mark of one kind or another, or the plain round brush.
+            let brush = brushes.get(numbers.below(12) as usize).map_or(Brush::default(), |named| named.brush.clone());
             for session in [&mut whole, &mut pieces] {
+                session.apply(&Command::Brush(brush.clone())).unwrap();
                 let outline = vec![[0.0, 0.0], [250.3, 10.0], [120.0, 190.0]];
                 session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
             }
@@ -373,7 +391,7 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
             let shown = pieces.readout().unwrap();
             assert_eq!(pieces.depths(), depths);
             if numbers.below(4) == 0 {
-                pieces.cancel_stroke().unwrap();
+                pieces.cancel_stroke();
                 assert_eq!(seen(&mut pieces), before);
                 continue;
             }
@@ -382,4 +400,59 @@ fn a_stroke_shown_in_pieces_is_the_stroke_that_is_kept() {
             check(&shown);
         }
     }
+}
+
+#[test]
+fn a_look_at_another_pass_is_no_step_and_the_next_step_keeps_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("depot.stint");
+    let mut session = Session::create(&path, SIZE, Board::new("depot", LightOfDay::Cool), EngineChoice::Cpu).unwrap();
+    let (family, name, colour) = ("brick".to_owned(), String::new(), COLOURS[1].to_owned());
+    session.apply(&Command::AddSwatch { family, role: Role::Local, name, colour, by_role: false }).unwrap();
+    session.apply(&Command::Load(SwatchRef::Id(SwatchId(1)))).unwrap();
+    session.apply(&Command::AddPass("second".to_owned())).unwrap();
+    let stroke = Command::Stroke(vec![PenSample::new(20.0, 20.0, 1.0), PenSample::new(200.0, 90.0, 1.0)]);
+    session.apply(&stroke).unwrap();
+    session.apply(&Command::Undo).unwrap();
+    let selected = |session: &Session| session.document().pass(session.document().active_pass).unwrap().name.clone();
+    session.apply(&Command::SelectPass("Block-in".to_owned())).unwrap();
+    assert_eq!(session.depths(), (2, 1));
+    session.apply(&Command::Redo).unwrap();
+    assert_eq!(selected(&session), "Block-in", "undo and redo of a stroke leave the choice alone");
+    session.apply(&stroke).unwrap();
+    session.apply(&Command::Undo).unwrap();
+    assert_eq!(selected(&session), "Block-in");
+    session.apply(&Command::Redo).unwrap();
+    session.close().unwrap();
+    let mut session = Session::open(&path, EngineChoice::Cpu).unwrap();
+    assert_eq!(selected(&session), "Block-in", "the stroke that was laid on it recorded the choice");
+    // With the pass itself the choice goes.
+    session.apply(&Command::SelectPass("second".to_owned())).unwrap();
+    for _ in 0..3 {
+        session.apply(&Command::Undo).unwrap();
+    }
+    assert_eq!((selected(&session).as_str(), session.document().passes.len()), ("Block-in", 1));
+    session.apply(&Command::Redo).unwrap();
+    assert_eq!(selected(&session), "second", "a pass that is added is painted on");
+}
+
+#[test]
+fn name_role_and_colour_of_a_swatch_change_in_one_step() {
+    let mut session = loaded();
+    let swatch = SwatchRef::Id(SwatchId(1));
+    let (role, name, colour) = (Role::Local, "sooty brick".to_owned(), COLOURS[1].to_owned());
+    session.apply(&Command::ChangeSwatch { swatch: swatch.clone(), role, name: name.clone(), colour }).unwrap();
+    let found = session.document().board.swatch(SwatchId(1)).unwrap().clone();
+    assert_eq!((found.role, found.name, found.colour.hex()), (role, name, COLOURS[1].to_owned()));
+    assert_eq!(session.depths(), (3, 0));
+    // Part of it refused is all of it refused.
+    let (name, colour) = ("other".to_owned(), "no colour".to_owned());
+    session.apply(&Command::ChangeSwatch { swatch, role, name, colour }).unwrap_err();
+    assert_eq!(session.document().board.swatch(SwatchId(1)).unwrap().name, "sooty brick");
+    // A new one goes to the place of its role at once.
+    let (family, name, colour) = ("brick".to_owned(), String::new(), COLOURS[3].to_owned());
+    session.apply(&Command::AddSwatch { family, role: Role::Light, name, colour, by_role: true }).unwrap();
+    let roles: Vec<_> = session.document().board.families[0].swatches.iter().map(|s| s.role).collect();
+    assert_eq!(roles, [Role::Light, Role::Local, Role::Shadow]);
+    assert_eq!(session.depths(), (4, 0));
 }

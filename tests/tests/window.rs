@@ -80,6 +80,7 @@ fn desk_with_a_study() -> TestFolder {
         role,
         name: String::new(),
         colour: colour.to_owned(),
+        by_role: false,
     };
     let commands = vec![add(Role::Light, "#8f7478"), add(Role::Shadow, "#4c3432")];
     desk.script("board.ron", (1600, 1200), commands);
@@ -320,4 +321,36 @@ fn a_kill_in_the_middle_of_a_stroke_loses_that_stroke_alone() {
     window.keys("ctrl+q");
     window.end().success();
     assert_eq!(document(&desk).board.families.len(), 1);
+}
+
+/// Frames are counted here, not timed: how many were drawn that no event asked for.
+#[test]
+fn a_window_at_rest_draws_nothing_and_a_pointer_at_rest_next_to_nothing() {
+    if lacks(&NEEDS) {
+        return;
+    }
+    let (desk, display) = (desk_with_a_study(), Display::start(SIZE.0, SIZE.1));
+    let frames = desk.path("frames.csv");
+    let mut command = desk.command(["open", STUDY]);
+    command.env(stint::host::window::FRAME_TIMES_VARIABLE, &frames);
+    let window = display.open(command);
+    let swatch = window.controls().into_iter().find(|c| c.name.contains("Brick") && c.name.contains("shadow")).unwrap();
+    window.rest();
+    let now_ms = || std::time::UNIX_EPOCH.elapsed().unwrap().as_secs_f64() * 1000.0;
+    let at_rest = now_ms();
+    window.sleep_through(100);
+    let hovered = now_ms();
+    window.point(swatch.at(0.5, 0.5));
+    // Its tooltip waits, comes, and stays.
+    std::thread::sleep(std::time::Duration::from_secs(3));
+    let left = now_ms();
+    window.keys("ctrl+q");
+    window.end().success();
+    let text = std::fs::read_to_string(&frames).unwrap();
+    let rows = text.lines().skip(1).map(|row| row.split(',').collect::<Vec<_>>());
+    let unasked: Vec<f64> = rows.filter(|row| row[1].is_empty()).map(|row| row[0].parse().unwrap()).collect();
+    let between = |from: f64, to: f64| unasked.iter().filter(|&&at| at > from && at < to).count();
+    assert_eq!(between(at_rest, hovered), 0, "a window at rest draws nothing");
+    let shown = between(hovered, left);
+    assert!((1..=12).contains(&shown), "{shown} frames for one tooltip");
 }

@@ -42,7 +42,13 @@ fn desk() -> TestFolder {
 fn desk_with_a_study() -> TestFolder {
     let desk = desk();
     let colour = "#8f7478".to_owned();
-    let swatch = Change::AddSwatch { family: "Brick".to_owned(), role: Role::Local, name: String::new(), colour };
+    let swatch = Change::AddSwatch {
+        family: "Brick".to_owned(),
+        role: Role::Local,
+        name: String::new(),
+        colour,
+        by_role: false,
+    };
     desk.script("board.ron", (1600, 1200), vec![swatch]);
     desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).success();
     desk

@@ -68,6 +68,10 @@ impl<T: Send + 'static> Job<T> {
         let progress = Arc::new(Progress::default());
         let (send, result) = channel();
         let shared = progress.clone();
+        #[expect(
+            clippy::disallowed_methods,
+            reason = "this is the one place that starts threads for work beside the window"
+        )]
         let thread = Builder::new().name(name.to_owned()).spawn(move || {
             // A result that nobody waits for is no error.
             let _ = send.send(work(&shared));

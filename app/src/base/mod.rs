@@ -4,3 +4,4 @@ pub mod clock;
 pub mod folders;
 pub mod fonts;
 pub mod jobs;
+pub mod worker;

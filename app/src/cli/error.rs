@@ -34,6 +34,9 @@ pub enum CliError {
         /// Why.
         source: SessionError,
     },
+    /// A study under another ending.
+    #[error("{} does not end in .stint, and a study is what is written; choose a name with that ending", .0.display())]
+    NotAStudyName(PathBuf),
     /// The file is of no kind that this command takes.
     #[error("{} is neither {wanted}; choose such a file", path.display())]
     WrongKind {
@@ -157,7 +160,7 @@ pub enum CliError {
 }
 
 fn listed(names: &[String]) -> String {
-    if names.is_empty() { "none".to_owned() } else { names.join(", ") }
+    if names.is_empty() { "none".to_owned() } else { stint_model::printable::listed(names) }
 }
 
 impl CliError {

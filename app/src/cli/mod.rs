@@ -17,6 +17,7 @@ mod progress;
 mod readout;
 mod report;
 mod source;
+mod study;
 
 pub use error::CliError;
 
@@ -65,6 +66,7 @@ subcommands! {
         Board(board::BoardArguments),
         Readout(readout::ReadoutArguments),
         Export(export::Export),
+        Study(study::StudyArguments),
         Completions(completions::Completions),
         Manual(manual::Manual),
     }

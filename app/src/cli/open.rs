@@ -82,7 +82,7 @@ impl Open {
     /// Where a new study goes; a name that was asked for is never taken from another file.
     fn place(&self) -> Result<Place<'_>, CliError> {
         match &self.out {
-            Some(path) if disk::exists(&path) => Err(CliError::Exists(path.clone())),
+            Some(path) if disk::exists(path) => Err(CliError::Exists(path.clone())),
             Some(path) => Ok(Place::At(path)),
             None => Ok(Place::Beside(&self.file)),
         }

@@ -1,5 +1,6 @@
 //! Progress of long work, on standard error, and only when somebody is looking at it.
 
+use crate::base::clock::Stopwatch;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::time::Duration;
 
@@ -9,7 +10,7 @@ const PATIENCE: Duration = Duration::from_secs(1);
 /// A bar that stays hidden for the first second, and altogether when standard error is no terminal.
 pub struct Progress {
     bar: ProgressBar,
-    start: std::time::Instant,
+    start: Stopwatch,
     shown: bool,
 }
 
@@ -21,7 +22,7 @@ impl Progress {
             bar.set_style(style);
         }
         bar.set_message(what);
-        Progress { bar, start: std::time::Instant::now(), shown: false }
+        Progress { bar, start: Stopwatch::start(), shown: false }
     }
 
     /// `done` parts are done.

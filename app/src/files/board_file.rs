@@ -9,7 +9,7 @@
 //! | `.png` | a card to look at with the board inside, or an exported study | yes | yes, a card |
 //! | `.stint` | a study, whose board is read | yes | no |
 
-use super::kind::{FileKind, KindError, form_of, kind_of};
+use super::kind::{FileKind, KindError, OutputForm, form_of, kind_of};
 use super::names::stem;
 use super::replace::{Refusal, Writes, may_write};
 use crate::files::card::{self, CardError};
@@ -157,11 +157,11 @@ pub fn write_any(path: &Path, board: &Board, replace: Replace) -> Result<(), Boa
     let form = form_of(path).ok_or_else(|| Refusal::NoForm(path.to_owned()))?;
     check(board).map_err(|source| BoardAnyError::Refused { path: path.to_owned(), source })?;
     let text = match form {
-        FileKind::Ron => return Ok(place_board(path, board, replace)?),
-        FileKind::Picture => return Ok(card::write(path, board, replace)?),
-        FileKind::Css => css::to_css(board),
-        FileKind::Tokens => tokens::to_tokens(board),
-        _ => stint_model::board::exchange::card::svg(board),
+        OutputForm::Ron => return Ok(place_board(path, board, replace)?),
+        OutputForm::Png => return Ok(card::write(path, board, replace)?),
+        OutputForm::Css => css::to_css(board),
+        OutputForm::Tokens => tokens::to_tokens(board),
+        OutputForm::Svg => stint_model::board::exchange::card::svg(board),
     };
     write_text(path, &text, replace).map_err(|source| BoardAnyError::Write { path: path.to_owned(), source })
 }

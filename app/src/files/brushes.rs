@@ -10,7 +10,7 @@ use stint_model::disk;
 use stint_render::mask::brush::Brush;
 
 /// Ending of brush files.
-pub const ENDING: &str = "brush.ron";
+pub const ENDING: &str = ".brush.ron";
 /// No brush file is longer, bytes.
 const MOST_BYTES: u64 = 64 * 1024;
 /// Letters that a name may have.

@@ -115,16 +115,31 @@ fn declares_property(text: &str) -> bool {
     })
 }
 
-/// The form that a name asks for.
-pub fn form_of(path: &Path) -> Option<FileKind> {
+/// The form in which something is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum OutputForm {
+    /// Our own text.
+    Ron,
+    /// A style sheet.
+    Css,
+    /// Design tokens, in JSON.
+    Tokens,
+    /// A card to look at, in SVG.
+    Svg,
+    /// A PNG with the board inside: an exported study, or a card.
+    Png,
+}
+
+/// The form that the ending of a name asks for.
+pub fn form_of(path: &Path) -> Option<OutputForm> {
     let name = path.to_string_lossy().to_lowercase();
     let forms = [
-        (".ron", FileKind::Ron),
-        (".css", FileKind::Css),
-        (".json", FileKind::Tokens),
-        (".tokens", FileKind::Tokens),
-        (".svg", FileKind::Card),
-        (".png", FileKind::Picture),
+        (".ron", OutputForm::Ron),
+        (".css", OutputForm::Css),
+        (".json", OutputForm::Tokens),
+        (".tokens", OutputForm::Tokens),
+        (".svg", OutputForm::Svg),
+        (".png", OutputForm::Png),
     ];
     forms.into_iter().find(|(ending, _)| name.ends_with(ending)).map(|(_, form)| form)
 }

@@ -10,9 +10,11 @@ use stint_model::board::{Board, Family, Swatch};
 use stint_model::colour::Colour;
 use stint_model::colour::deviation::Deviation;
 use stint_model::disk;
+use stint_model::format::{TextStep, TextVersionError, VersionError, Versions};
 
 /// The format this program writes and reads.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = VERSIONS.current();
+const VERSIONS: Versions<TextStep> = Versions::new(&[]);
 /// Most sittings that are kept.
 pub const SITTINGS: usize = 200;
 /// Tries of a sitting.
@@ -75,13 +77,6 @@ impl Default for MemoryRecord {
     }
 }
 
-/// The format alone, of whatever version.
-#[derive(Deserialize)]
-#[serde(rename = "MemoryRecord")]
-struct FormatOnly {
-    format: u32,
-}
-
 /// Why the record cannot be read or written.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
@@ -103,12 +98,12 @@ pub enum RecordError {
         source: std::io::Error,
     },
     /// A newer program wrote it.
-    #[error("the record of tries {} was made by a newer Stint (format {found}); update the program to go on with it", path.display())]
+    #[error("the record of tries {} {source}", path.display())]
     Newer {
         /// The file.
         path: PathBuf,
         /// Its format.
-        found: u32,
+        source: VersionError,
     },
 }
 
@@ -136,13 +131,14 @@ pub fn load(folder: Option<&Path>) -> Result<(MemoryRecord, Option<String>), Rec
         Err(source) => return Err(RecordError::Read { path, source }),
     };
     let text = String::from_utf8_lossy(&bytes);
-    if let Ok(FormatOnly { format: found }) = ron::from_str(&text)
-        && found > FORMAT
-    {
-        return Err(RecordError::Newer { path, found });
-    }
-    match ron::from_str::<MemoryRecord>(&text) {
-        Ok(record) if record.sittings.iter().flat_map(|s| &s.tries).all(|t| t.delta_e.is_finite()) => {
+    let text = match VERSIONS.bring_up(&text, "MemoryRecord") {
+        Err(TextVersionError::Version(source @ VersionError::Newer { .. })) => {
+            return Err(RecordError::Newer { path, source });
+        }
+        text => text.ok(),
+    };
+    match text.map(|text| ron::from_str::<MemoryRecord>(&text)) {
+        Some(Ok(record)) if record.sittings.iter().flat_map(|s| &s.tries).all(|t| t.delta_e.is_finite()) => {
             Ok((record, None))
         }
         _ => {
@@ -264,7 +260,10 @@ mod tests {
         assert!(file.with_file_name("memory damaged 3.ron").is_file());
         let newer = "(format: 9, sittings: {}, more: true)";
         std::fs::write(&file, newer).unwrap();
-        assert!(matches!(add(at, &depot, tried(&depot, 90), false), Err(RecordError::Newer { found: 9, .. })));
+        assert!(matches!(
+            add(at, &depot, tried(&depot, 90), false),
+            Err(RecordError::Newer { source: VersionError::Newer { found: 9, .. }, .. })
+        ));
         assert_eq!(std::fs::read_to_string(&file).unwrap(), newer);
     }
 }

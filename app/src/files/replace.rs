@@ -1,8 +1,8 @@
 //! What may be written where. A file of the painter's is never replaced unasked, an ending says what is written, and a
 //! study is replaced by nothing. Window and command line both ask here.
 
-use super::kind::form_of;
-use super::kind::{FileKind, kind_of};
+use super::kind::{FileKind, OutputForm, form_of, kind_of};
+use crate::base::clock;
 use std::ffi::OsString;
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -92,14 +92,16 @@ pub fn may_write(path: &Path, writes: Writes, replace: Replace) -> Result<(), Re
         return Err(Refusal::Study(path.to_owned()));
     }
     match (writes, form_of(path)) {
-        (Writes::Picture, Some(FileKind::Picture)) | (Writes::Board, Some(_)) => {}
-        (Writes::Picture, _) => return Err(Refusal::NotPng(path.to_owned())),
+        (Writes::Picture, Some(OutputForm::Png)) | (Writes::Board, Some(_)) => {}
+        (Writes::Picture, Some(OutputForm::Ron | OutputForm::Css | OutputForm::Tokens | OutputForm::Svg) | None) => {
+            return Err(Refusal::NotPng(path.to_owned()));
+        }
         (Writes::Board, None) => return Err(Refusal::NoForm(path.to_owned())),
     }
     if replace == Replace::Asked || !disk::is_taken(path) {
         return Ok(());
     }
-    let age = target.as_ref().and_then(|target| target.modified().ok()?.elapsed().ok());
+    let age = target.as_ref().and_then(|target| clock::system_now().duration_since(target.modified().ok()?).ok());
     let what = match kind {
         _ if target.is_none() => "a link that leads nowhere",
         Some(FileKind::Picture) => "a picture with a board inside",

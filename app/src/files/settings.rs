@@ -29,6 +29,10 @@ impl<T> Setting<T> {
 pub const FIRST_STEPS: Setting<bool> = Setting::new("first_steps");
 /// The folder in which a file was chosen last.
 pub const LAST_FOLDER: Setting<PathBuf> = Setting::new("last_folder");
+/// The name of the brush that was held last.
+pub const BRUSH: Setting<String> = Setting::new("brush");
+/// Sizes of brushes by their names, canvas pixels, where the painter chose another than the brush came with.
+pub const BRUSH_SIZES: Setting<BTreeMap<String, f32>> = Setting::new("brush_sizes");
 
 /// The settings in force.
 #[derive(Clone, PartialEq, Debug, Default)]

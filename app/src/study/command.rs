@@ -82,6 +82,9 @@ pub enum Command {
         /// Whether the colour is nudged into the range of a board.
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         nudged: bool,
+        /// As in `AddSwatch`.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        by_role: bool,
     },
     /// Picks shadow, local and light from an outlined surface of the reference.
     PickTrio {
@@ -150,6 +153,20 @@ pub enum Command {
         role: Role,
         /// Its name, or nothing.
         #[serde(default)]
+        name: String,
+        /// `#rrggbb`.
+        colour: String,
+        /// Whether it goes to the place of its role in the family: light, local, shadow, accent; at the end otherwise.
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        by_role: bool,
+    },
+    /// Gives a swatch name, role and colour in one step; paint follows.
+    ChangeSwatch {
+        /// Which.
+        swatch: SwatchRef,
+        /// Its role.
+        role: Role,
+        /// Its name; empty for family and role.
         name: String,
         /// `#rrggbb`.
         colour: String,
@@ -223,7 +240,7 @@ pub enum Command {
     SetMixing(Mixing),
     /// Adds a board pass above the others, below the free pass, and paints on it from now on.
     AddPass(String),
-    /// Paints on this pass from now on.
+    /// Paints on this pass from now on. No step of the history: the next step records it.
     SelectPass(String),
     /// Renames a pass.
     RenamePass {
@@ -318,6 +335,7 @@ impl Command {
             Command::MoveFamily { .. } => "Move a family",
             Command::RemoveFamily(_) => "Remove a family",
             Command::AddSwatch { .. } => "Add a swatch",
+            Command::ChangeSwatch { .. } => "Change a swatch",
             Command::Recolour { .. } => "Recolour a swatch",
             Command::RenameSwatch { .. } => "Rename a swatch",
             Command::SetRole { .. } => "Change a role",

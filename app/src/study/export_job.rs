@@ -1,10 +1,9 @@
-//! An export beside the window: the study is read again from its file, so that painting goes on meanwhile.
+//! An export beside the window: it is written from a snapshot of the study, so that painting goes on meanwhile.
 
-use super::session::{ExportOptions, Session, export_png};
+use super::session::{ExportOptions, ExportSource};
 use crate::base::jobs::{Job, Outcome, Progress};
 use std::io;
 use std::path::{Path, PathBuf};
-use stint_render::choose::EngineChoice;
 
 /// An export on its way.
 #[derive(Debug)]
@@ -15,19 +14,21 @@ pub struct ExportJob {
 }
 
 impl ExportJob {
-    /// Starts to export the study in the file `study`, which has `rows` rows of pixels, to `target`. `wake` is called when it has ended.
+    /// Starts to write a study as it was taken in `source` to `target`. `wake` is called when it has ended.
     ///
     /// # Errors
     /// When the system gives no thread.
     pub fn start(
-        study: PathBuf,
-        rows: u64,
+        source: ExportSource,
         target: PathBuf,
         options: ExportOptions,
         wake: impl FnOnce() + Send + 'static,
     ) -> io::Result<Self> {
-        let to = target.clone();
-        let work = move |progress: &Progress| export(&study, &to, &options, progress);
+        let (to, rows) = (target.clone(), source.rows());
+        let work = move |progress: &Progress| {
+            let written = source.write(&to, &options, &mut |done| progress.set(done));
+            written.map_err(|error| error.to_string())
+        };
         Ok(ExportJob { target, rows, job: Job::start("export", wake, work)? })
     }
 
@@ -50,12 +51,4 @@ impl ExportJob {
     pub fn wait(self) -> Option<Result<(), String>> {
         self.job.wait()
     }
-}
-
-fn export(study: &Path, target: &Path, options: &ExportOptions, progress: &Progress) -> Result<(), String> {
-    let write = || {
-        let mut copy = Session::open_read_only(study, EngineChoice::Cpu)?;
-        export_png(&mut copy, target, options, &mut |done| progress.set(done))
-    };
-    write().map_err(|error| error.to_string())
 }

@@ -1,14 +1,13 @@
 //! Opening a file whatever it is, with one set of rules for the window and the command line.
 
 use super::command::Command;
-use super::session::{Session, SessionError};
+use super::session::{DecodedPhoto, Session, SessionError};
 use crate::base::folders;
 use crate::files::kind::{FileKind, kind_of};
 use crate::files::names::stem;
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, LightOfDay};
 use stint_model::disk;
-use stint_model::photo::Photo;
 use stint_model::picture::{Attached, PictureError, read_attached};
 use stint_model::study::file::StudyError;
 use stint_render::choose::EngineChoice;
@@ -167,24 +166,16 @@ pub fn study_from_photo(
     canvas: &NewCanvas,
     choice: EngineChoice,
 ) -> Result<Session, SessionError> {
-    let photo = Photo::open(path)?;
-    let size = (photo.width_px(), photo.height_px());
-    // The study opens it again: two at a time could take more memory than there is.
-    drop(photo);
+    let photo = DecodedPhoto::read(path)?;
+    let size = photo.size_px();
     let mut session = create(place, |study| canvas.create(study, Some(size), &stem(path), choice))?;
-    match take_in(&mut session, path) {
+    match session.take_decoded(photo).and_then(|_| session.settle()) {
         Ok(()) => Ok(session),
         Err(error) => {
             discard(session);
             Err(error)
         }
     }
-}
-
-fn take_in(session: &mut Session, photo: &Path) -> Result<(), SessionError> {
-    session.set_folder(photo.parent().unwrap_or(Path::new("")));
-    let name = photo.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    session.apply(&Command::Reference(name)).map(|_| ())
 }
 
 fn create(place: Place<'_>, make: impl Fn(&Path) -> Result<Session, SessionError>) -> Result<Session, SessionError> {
@@ -211,6 +202,26 @@ fn create(place: Place<'_>, make: impl Fn(&Path) -> Result<Session, SessionError
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    #[allow(clippy::unwrap_used)]
+    fn a_photo_whose_name_is_no_text_makes_a_study_like_any_other() {
+        use std::os::unix::ffi::OsStrExt;
+        let folder = tempfile::tempdir().unwrap();
+        let photo = folder.path().join(std::ffi::OsStr::from_bytes(b"d\xe9p\xf4t.jpg"));
+        let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg");
+        std::fs::copy(demo, &photo).unwrap();
+        let made = study_from_photo(&photo, Place::Beside(&photo), &NewCanvas::default(), EngineChoice::Cpu).unwrap();
+        assert!(made.document().reference.is_some());
+        made.close().unwrap();
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 2);
+        // What is no photo leaves nothing.
+        let text = folder.path().join(std::ffi::OsStr::from_bytes(b"\xff.jpg"));
+        std::fs::write(&text, "no photo").unwrap();
+        assert!(study_from_photo(&text, Place::Beside(&text), &NewCanvas::default(), EngineChoice::Cpu).is_err());
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 3);
+    }
 
     #[test]
     fn a_canvas_has_the_shape_of_its_photo_and_the_size_a_painter_wants() {

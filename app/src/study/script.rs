@@ -6,11 +6,13 @@ use std::io;
 use std::path::{Path, PathBuf};
 use stint_model::board::{Board, LightOfDay};
 use stint_model::disk;
+use stint_model::format::{TextStep, TextVersionError, VersionError, Versions};
 use stint_model::study::Document;
 use stint_model::study::document::CanvasSizeError;
 
-/// The script format this program writes and reads.
-pub const FORMAT: u32 = 1;
+/// The script format this program writes.
+pub const FORMAT: u32 = VERSIONS.current();
+const VERSIONS: Versions<TextStep> = Versions::new(&[]);
 /// Longest script that is read, in bytes. A long stroke takes about 10,000.
 pub const LONGEST: u64 = 256 << 20;
 
@@ -54,21 +56,13 @@ pub enum ScriptError {
         /// What is wrong.
         what: String,
     },
-    /// A format of a later program.
-    #[error("the script {} has format {found}, this Stint reads {FORMAT}; update the program", path.display())]
-    Newer {
+    /// A format of a later program, or one that there never was.
+    #[error("the script {} {source}", path.display())]
+    Version {
         /// The script.
         path: PathBuf,
-        /// Its format.
-        found: u32,
-    },
-    /// A format there never was.
-    #[error("the script {} has format {found}, which there never was; set it to {FORMAT}", path.display())]
-    NoSuchFormat {
-        /// The script.
-        path: PathBuf,
-        /// Its format.
-        found: u32,
+        /// Which of the two.
+        source: VersionError,
     },
     /// A board without a name.
     #[error("the board of the script {} has no name; give it one", path.display())]
@@ -84,12 +78,6 @@ pub enum ScriptError {
         /// Why.
         source: CanvasSizeError,
     },
-}
-
-/// Only the format, whatever else there is: a later format may have fields this program does not know.
-#[derive(Deserialize)]
-struct FormatOnly {
-    format: u32,
 }
 
 /// Reads a script.
@@ -108,20 +96,17 @@ pub fn read(path: &Path) -> Result<Script, ScriptError> {
 /// # Errors
 /// When the script is of a later format, or is not understood (the text names the line), or no study can start from it.
 pub fn parse(text: &str, path: &Path) -> Result<Script, ScriptError> {
-    if let Ok(FormatOnly { format }) = ron::from_str(text)
-        && format > FORMAT
-    {
-        return Err(ScriptError::Newer { path: path.to_owned(), found: format });
-    }
-    let script: Script = ron::from_str(text).map_err(|e| ScriptError::Text {
+    let wrong = |e: ron::error::SpannedError| ScriptError::Text {
         path: path.to_owned(),
         line: e.span.start.line,
         what: e.code.to_string(),
+    };
+    let text = VERSIONS.bring_up(text, "Script").map_err(|error| match error {
+        TextVersionError::Text(error) => wrong(error),
+        TextVersionError::Version(source) => ScriptError::Version { path: path.to_owned(), source },
     })?;
+    let script: Script = ron::from_str(&text).map_err(wrong)?;
     let path = path.to_owned();
-    if script.format != FORMAT {
-        return Err(ScriptError::NoSuchFormat { path, found: script.format });
-    }
     if script.board.trim().is_empty() {
         return Err(ScriptError::NoName { path });
     }

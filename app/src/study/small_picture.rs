@@ -81,7 +81,9 @@ mod tests {
         let board = Board::new("Depot", LightOfDay::Cool);
         let mut session = Session::create(&path, (1200, 800), board, EngineChoice::Cpu).unwrap();
         let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
-        session.apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour }).unwrap();
+        session
+            .apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour, by_role: false })
+            .unwrap();
         session.apply(&Command::Load(SwatchRef::Swatch { family, role: Role::Local })).unwrap();
         let outline = vec![[0.0, 0.0], [600.0, 0.0], [600.0, 800.0], [0.0, 800.0]];
         session.apply(&Command::Mass { outline, edge: Edge::default() }).unwrap();

@@ -1,10 +1,12 @@
 //! What the window knows beside the study: tool, look, notices. Panels and tools change it; the window loop reads it.
 
-use crate::files::settings::Settings;
+use crate::files::settings::{self, Settings};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening};
+use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
+use crate::ui::brushes::Brushes;
 use crate::ui::looks::{Guides, Look, Surround};
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
@@ -23,6 +25,8 @@ pub struct State {
     pub session: Option<Session>,
     /// What the pointer does.
     pub tool: ToolKind,
+    /// The brushes at hand.
+    pub brushes: Brushes,
     /// How the study is looked at.
     pub look: Look,
     /// Left and right exchanged.
@@ -59,6 +63,8 @@ pub struct State {
     pub epoch: u64,
     /// Where recent studies, kept boards and the like lie; the user's data folder when `None`.
     pub data_folder: Option<PathBuf>,
+    /// Has the window draw a frame soon, from any thread: a change of the study could not be kept.
+    pub waker: Option<Waker>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
     /// What is being opened beside the window.
@@ -82,9 +88,14 @@ impl State {
     /// When the study refuses it.
     pub fn change(&mut self, command: &Command) -> Result<(), SessionError> {
         if let Some(session) = &mut self.session {
-            let done = session.apply(command);
+            let done = session.submit(command);
             self.notices.extend(std::iter::from_fn(|| session.take_notice()));
             self.drop_ended_trial();
+            if let Err(error @ SessionError::TakenBack { .. }) = done {
+                self.stale = Stale::All;
+                self.refresh();
+                return Err(error);
+            }
             self.stale.add(&done?);
             self.refresh();
             self.keep_brush_loaded();
@@ -129,6 +140,31 @@ impl State {
         }
     }
 
+    /// Takes note of changes that could not be kept after all and were taken back. Never waits.
+    pub fn follow_recording(&mut self) {
+        if let Some(Err(error)) = self.session.as_mut().map(Session::poll) {
+            self.taken_back(&error);
+        }
+    }
+
+    /// Waits until everything so far is in the study file. Tells whether it is; why not becomes a notice.
+    pub fn settle(&mut self) -> bool {
+        match self.session.as_mut().map(Session::settle) {
+            Some(Err(error)) => {
+                self.taken_back(&error);
+                false
+            }
+            Some(Ok(())) | None => true,
+        }
+    }
+
+    fn taken_back(&mut self, error: &SessionError) {
+        self.notices.push(error.to_string());
+        self.drop_ended_trial();
+        self.stale = Stale::All;
+        self.refresh();
+    }
+
     /// Tells the painter that something cannot be done; once, however often it is asked for, and until something else is done.
     pub fn refuse(&mut self, why: String) {
         if self.notices.last() != Some(&why) {
@@ -145,7 +181,10 @@ impl State {
         }
         let shown = match board {
             Some(board) => session.preview(board),
-            None => session.end_preview(),
+            None => {
+                session.end_preview();
+                Ok(())
+            }
         };
         match shown {
             Ok(()) => self.trial_board = board.cloned(),
@@ -193,9 +232,40 @@ impl State {
     /// Sets the brush: no change of the study, so nothing is read anew. A refusal becomes a notice.
     pub fn set_brush(&mut self, brush: Brush) {
         if let Some(session) = &mut self.session
-            && let Err(error) = session.apply(&Command::Brush(brush))
+            && let Err(error) = session.submit(&Command::Brush(brush))
         {
             self.notices.push(error.to_string());
+        }
+    }
+
+    /// Takes up a brush at hand, as it was last set.
+    pub fn choose_brush(&mut self, index: usize) {
+        self.put_brush_by();
+        if let Some(brush) = self.brushes.take_up(index) {
+            self.set_brush(brush);
+        }
+        let name = self.brushes.held().map(|held| held.named.name.clone());
+        if let Some(Err(why)) = name.map(|name| self.settings.set(&settings::BRUSH, &name)) {
+            self.notices.push(why);
+        }
+    }
+
+    /// Remembers how the brush that is held is set, and the sizes of all beyond the end of the program.
+    pub fn put_brush_by(&mut self) {
+        let Some(session) = &self.session else { return };
+        self.brushes.put_by(session.brush());
+        if let Err(why) = self.settings.set(&settings::BRUSH_SIZES, &self.brushes.sizes_px()) {
+            self.notices.push(why);
+        }
+    }
+
+    /// Finds the painter's own brushes, and takes up the one that was held last.
+    pub fn gather_brushes(&mut self) {
+        let broken = self.brushes.take_own(self.data_folder.as_deref());
+        self.notices.extend(broken);
+        self.brushes.set_sizes(&self.settings.get(&settings::BRUSH_SIZES).unwrap_or_default());
+        if let Some(name) = self.settings.get(&settings::BRUSH) {
+            self.brushes.take_up_named(&name);
         }
     }
 

@@ -13,9 +13,10 @@ use crate::files::settings::FIRST_STEPS;
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening, Target, ToOpen};
 use crate::study::opening::NewCanvas;
-use crate::study::session::{ExportOptions, Session, export_png};
+use crate::study::session::{ExportOptions, ExportSource, Session};
 use std::path::{Path, PathBuf};
-use stint_model::disk;
+use stint_render::choose::EngineChoice;
+use stint_render::engine::EngineError;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
 /// [`Request::Paste`], [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the
@@ -134,7 +135,13 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
         state.notices.push(notice);
     }
     close(state);
+    if let Some(waker) = &state.waker {
+        session.wake_with(waker.clone());
+    }
     state.session = Some(session);
+    if let Some(brush) = state.brushes.held().map(|held| held.named.brush.clone()) {
+        state.set_brush(brush);
+    }
     if let Some(path) = path
         && let Err((list, why)) = recent::add(state.data_folder.as_deref(), path)
     {
@@ -144,8 +151,32 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
     state.keep_brush_loaded();
 }
 
+/// Gives the open study another engine in the place of one whose device is gone: the one that was wished for, or the CPU's. A board
+/// that is tried out goes on to show. Without any engine the study is closed, with all finished strokes in its file.
+pub fn replace_engine(state: &mut State, why: &EngineError) {
+    let Some(session) = &mut state.session else { return };
+    let engine = state.engine;
+    let replaced = session.replace_engine(engine).or_else(|_| session.replace_engine(EngineChoice::Cpu));
+    state.notices.extend(std::iter::from_fn(|| session.take_notice()));
+    match replaced {
+        Ok(()) => {
+            state.notices.push(wording::engine_replaced(why));
+            state.stale = Stale::All;
+            if let Some(trial) = state.trial_board.take() {
+                state.try_board(Some(&trial));
+            }
+            state.refresh();
+        }
+        Err(error) => {
+            state.notices.push(error.to_string());
+            close(state);
+        }
+    }
+}
+
 /// Closes the open study; it is in its file already. An export of it that is being written goes on.
 pub fn close(state: &mut State) {
+    state.put_brush_by();
     state.epoch += 1;
     (state.previous, state.highlighted, state.readout, state.stale) = (None, None, None, Stale::All);
     (state.trial_board, state.last_swatch) = (None, None);
@@ -156,28 +187,21 @@ pub fn close(state: &mut State) {
     }
 }
 
-/// Starts an export. A study in a file is read again beside the window, so that painting goes on; one that lives in
-/// memory alone is written at once.
+/// Starts an export beside the window, of the study as it is now.
 fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl FnOnce() + Send + 'static) {
+    if !state.settle() {
+        return;
+    }
     let Some(session) = &mut state.session else { return };
-    let study = session.path().to_owned();
-    if same_file(&study, &path) {
+    if same_file(session.path(), &path) {
         state.exported = Some(Err(wording::EXPORT_ON_STUDY.to_owned()));
         return;
     }
-    if !disk::is_file(&study) {
-        let done = export_png(session, &path, &options, &mut |_| {});
-        if done.is_ok() {
-            end_first_steps(state);
-        }
-        state.exported = Some(done.map(|()| path).map_err(|error| error.to_string()));
-        return;
-    }
-    let rows = u64::from(session.document().height);
     state.exported = None;
-    match ExportJob::start(study, rows, path, options, wake) {
+    let source = ExportSource::of(session).map_err(|error| error.to_string());
+    match source.and_then(|s| ExportJob::start(s, path, options, wake).map_err(|error| error.to_string())) {
         Ok(job) => state.export = Some(job),
-        Err(error) => state.exported = Some(Err(error.to_string())),
+        Err(error) => state.exported = Some(Err(error)),
     }
 }
 

@@ -8,6 +8,8 @@ use egui::{Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId,
 use std::sync::Arc;
 use stint_model::colour::Colour;
 
+/// Size of names under small pictures, points.
+pub const TINY: f32 = 11.0;
 /// Size of running text, points.
 pub const SMALL: f32 = 13.0;
 /// Size of the study's name and of signs beside large numbers, points.

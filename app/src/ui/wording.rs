@@ -153,6 +153,18 @@ pub const MERGE_DOWN: &str = "Merge down";
 pub const SIZE: &str = "Size";
 /// Slider of how much paint a stroke lays, per cent.
 pub const STRENGTH: &str = "Strength";
+/// Slider of how full the brush is dipped.
+pub const PAINT: &str = "Paint";
+/// How full a brush is dipped, 0 to 1.
+pub fn paint_on_brush(load: f32) -> String {
+    if load >= 0.995 {
+        "full".to_owned()
+    } else if load <= 0.005 {
+        "dry".to_owned()
+    } else {
+        per_cent(load)
+    }
+}
 /// Slider of how sharp the edge of the brush is, per cent.
 pub const HARDNESS: &str = "Hardness";
 /// A length in canvas pixels: one decimal below 10.

@@ -7,6 +7,7 @@ use super::review::Subject;
 use super::{Board, Distance, Family, LightOfDay, Role, Swatch};
 use crate::colour::Colour;
 use crate::ids::{FamilyId, SwatchId};
+use crate::printable::{listed, shortened};
 
 /// Why an edit was not made.
 #[derive(Clone, PartialEq, Debug, thiserror::Error)]
@@ -26,6 +27,9 @@ pub enum EditError {
     /// A colour that is not a number.
     #[error("a swatch needs a colour of three finite numbers")]
     NotAColour,
+    /// Every id up to the largest is taken.
+    #[error("no number is left for {0}: this board has used the largest there is; start a new board with its colours")]
+    NoNumber(&'static str),
     /// A place beyond the end.
     #[error("there is no place {place}; the places run from 0 to {last}")]
     NoPlace {
@@ -34,6 +38,14 @@ pub enum EditError {
         /// Last one there is.
         last: usize,
     },
+}
+
+/// The number after the largest of those used; never one that was used.
+///
+/// # Errors
+/// When the largest number there is, is used.
+pub fn next_number(used: impl Iterator<Item = u32>, what: &'static str) -> Result<u32, EditError> {
+    used.max().map_or(Some(1), |largest| largest.checked_add(1)).ok_or(EditError::NoNumber(what))
 }
 
 fn name_of(what: &'static str, name: &str) -> Result<String, EditError> {
@@ -59,8 +71,8 @@ impl Board {
     pub fn find_family(&self, name: &str) -> Result<&Family, EditError> {
         self.family_named(name).ok_or_else(|| {
             let names: Vec<_> = self.families.iter().map(|f| f.name.as_str()).collect();
-            let names = if names.is_empty() { "none yet".to_owned() } else { names.join(", ") };
-            EditError::NoFamily(format!("\"{name}\""), names)
+            let names = if names.is_empty() { "none yet".to_owned() } else { listed(&names) };
+            EditError::NoFamily(format!("\"{}\"", shortened(name)), names)
         })
     }
 
@@ -78,9 +90,9 @@ impl Board {
     }
 
     /// The first swatch id above all on the board and all in `used`.
-    fn fresh_swatch(&self, used: &[SwatchId]) -> SwatchId {
-        let highest = self.swatches().map(|(_, s)| s.id).chain(used.iter().copied()).max();
-        SwatchId(highest.map_or(1, |id| id.0.saturating_add(1)))
+    fn fresh_swatch(&self, used: &[SwatchId]) -> Result<SwatchId, EditError> {
+        let ids = self.swatches().map(|(_, s)| s.id.0).chain(used.iter().map(|id| id.0));
+        next_number(ids, "a swatch").map(SwatchId)
     }
 
     /// With another name.
@@ -105,7 +117,7 @@ impl Board {
         if self.family_named(&name).is_some() {
             return Err(EditError::SameName(name));
         }
-        let id = FamilyId(self.families.iter().map(|f| f.id.0).max().map_or(1, |id| id.saturating_add(1)));
+        let id = FamilyId(next_number(self.families.iter().map(|f| f.id.0), "a family")?);
         let mut board = self.clone();
         board.families.push(Family::new(id, &name));
         Ok((board, id))
@@ -195,7 +207,7 @@ impl Board {
             return Err(EditError::NotAColour);
         }
         let place = self.place_of(family)?;
-        let id = self.fresh_swatch(used);
+        let id = self.fresh_swatch(used)?;
         let mut board = self.clone();
         board.families[place].swatches.push(Swatch { id, role, name: name.trim().to_owned(), colour });
         Ok((board, id))
@@ -295,6 +307,20 @@ mod tests {
         let (board, family) = Board::new("depot", LightOfDay::Cool).with_family("Brick").unwrap();
         let (board, swatch) = board.with_swatch(family, Role::Local, "", GREY, &[]).unwrap();
         (board, family, swatch)
+    }
+
+    #[test]
+    fn an_id_at_the_end_of_its_range_is_never_given_again() {
+        let (mut board, family, _) = board();
+        board.families[0].swatches[0].id = SwatchId(u32::MAX);
+        let refused = board.with_swatch(family, Role::Light, "", GREY, &[]).unwrap_err();
+        assert_eq!(refused, EditError::NoNumber("a swatch"));
+        assert!(refused.to_string().contains("start a new board"), "{refused}");
+        board.families[0].id = FamilyId(u32::MAX);
+        assert_eq!(board.with_family("Sky").unwrap_err(), EditError::NoNumber("a family"));
+        let (fresh, family, _) = self::board();
+        let other = fresh.with_swatch(family, Role::Light, "", GREY, &[SwatchId(u32::MAX)]);
+        assert_eq!(other.unwrap_err(), EditError::NoNumber("a swatch"));
     }
 
     #[test]

@@ -21,12 +21,15 @@ use super::lines::line_of;
 use super::review::Subject;
 use super::{Board, Family, LightOfDay};
 use crate::disk::{self, Replace};
+use crate::format::{TextStep, TextVersionError, VersionError, Versions, adds_fields};
 use serde::{Deserialize, Serialize};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-/// The format this program writes. Format 1, which had no distances, date, photo and dismissed remarks, is read too.
-pub const FORMAT: u32 = 2;
+/// The formats there were; format 2 has distances, date, photo and dismissed remarks.
+const VERSIONS: Versions<TextStep> = Versions::new(&[adds_fields]);
+/// The format this program writes.
+pub const FORMAT: u32 = VERSIONS.current();
 /// Longest text that is read as a board, in bytes. A swatch takes about 100.
 pub const LONGEST: u64 = 16 << 20;
 
@@ -63,23 +66,13 @@ pub enum BoardFileError {
         /// The line that stops being text, counted from 1.
         line: usize,
     },
-    /// The format is one of the future.
-    #[error(
-        "{name} was made by a newer Stint (format {found}, this one reads {FORMAT}); update the program to read it"
-    )]
-    Newer {
+    /// The format is one of the future, or none.
+    #[error("{name} {source}")]
+    Version {
         /// The file.
         name: String,
-        /// Its format.
-        found: u32,
-    },
-    /// No program ever wrote this format.
-    #[error("{name} has format {found}, which there never was; set it to {FORMAT}")]
-    NoSuchFormat {
-        /// The file.
-        name: String,
-        /// Its format.
-        found: u32,
+        /// Which of the two.
+        source: VersionError,
     },
     /// The text is not a board: a bracket too few, an unknown field, a colour of two numbers.
     #[error("{name}, line {line}, column {column}: {what}; correct the line")]
@@ -133,13 +126,6 @@ struct BoardText {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     dismissed: Vec<Subject>,
     families: Vec<Family>,
-}
-
-/// The same without the parts a future format may change.
-#[derive(Deserialize)]
-#[serde(rename = "Board")]
-struct FormatOnly {
-    format: u32,
 }
 
 /// Reads a board file.
@@ -196,14 +182,12 @@ pub fn parse_board(text: &str, name: &str) -> Result<Board, BoardFileError> {
         column: error.span.start.col,
         what: error.code.to_string(),
     };
-    let FormatOnly { format } = ron::from_str(text).map_err(wrong)?;
-    match format {
-        1..=FORMAT => {}
-        found if found > FORMAT => return Err(BoardFileError::Newer { name: name.to_owned(), found }),
-        found => return Err(BoardFileError::NoSuchFormat { name: name.to_owned(), found }),
-    }
+    let text = VERSIONS.bring_up(text, "Board").map_err(|error| match error {
+        TextVersionError::Text(error) => wrong(error),
+        TextVersionError::Version(source) => BoardFileError::Version { name: name.to_owned(), source },
+    })?;
     let BoardText { format: _, name: board_name, light, date, photo, dismissed, families } =
-        ron::from_str(text).map_err(wrong)?;
+        ron::from_str(&text).map_err(wrong)?;
     let board = Board { name: board_name, light, date, photo, dismissed, families };
     if board.name.trim().is_empty() {
         return Err(BoardFileError::NoName { name: name.to_owned() });
@@ -211,7 +195,7 @@ pub fn parse_board(text: &str, name: &str) -> Result<Board, BoardFileError> {
     match check(&board) {
         Ok(()) => Ok(board),
         Err(source) => {
-            let line = line_of(text, &source.place).unwrap_or(1);
+            let line = line_of(&text, &source.place).unwrap_or(1);
             Err(BoardFileError::Unsound { name: name.to_owned(), line, source })
         }
     }

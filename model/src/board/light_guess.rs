@@ -92,7 +92,7 @@ pub fn guess_light(board: &Board) -> LightGuess {
 fn why(leans: &[Lean<'_>], light: LightOfDay, warmer: f32) -> String {
     let names = |of: &dyn Fn(f32) -> bool| {
         let named: Vec<&str> = leans.iter().filter(|l| of(l.vote())).map(|l| l.family.name.as_str()).collect();
-        named.join(", ")
+        crate::printable::listed(&named)
     };
     let count = |of: &dyn Fn(f32) -> bool| leans.iter().filter(|l| of(l.vote())).count();
     let all = leans.len();

@@ -2,11 +2,13 @@
 
 use crate::board::Board;
 use crate::colour::Colour;
+use crate::format::{TextStep, TextVersionError, VersionError, Versions};
 use crate::readout::Readout;
 use serde::{Deserialize, Serialize};
 
 /// The format of [`Attached`] that this version writes, and the newest it reads.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = VERSIONS.current();
+const VERSIONS: Versions<TextStep> = Versions::new(&[]);
 
 /// One colour of the picture.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -66,11 +68,22 @@ pub enum AttachedError {
     Write(#[from] ron::Error),
 }
 
-/// The only field that every format has; others are skipped.
-#[derive(Deserialize)]
-#[serde(rename = "Attached")]
-struct Head {
-    format: u32,
+impl From<VersionError> for AttachedError {
+    fn from(error: VersionError) -> Self {
+        match error {
+            VersionError::Newer { found, .. } => AttachedError::Newer { found },
+            VersionError::NoSuchVersion { .. } => AttachedError::FormatZero,
+        }
+    }
+}
+
+impl From<TextVersionError> for AttachedError {
+    fn from(error: TextVersionError) -> Self {
+        match error {
+            TextVersionError::Text(error) => error.into(),
+            TextVersionError::Version(error) => error.into(),
+        }
+    }
 }
 
 impl Attached {
@@ -85,7 +98,7 @@ impl Attached {
     /// [`AttachedError::Newer`] or [`AttachedError::FormatZero`] for a `format` that is not ours,
     /// [`AttachedError::Number`] for NaN, infinity or a share outside 0-1.
     pub fn to_ron(&self) -> Result<String, AttachedError> {
-        check_format(self.format)?;
+        VERSIONS.steps_from(self.format)?;
         self.check_numbers()?;
         let pretty = ron::ser::PrettyConfig::new().new_line("\n").indentor("  ");
         Ok(ron::ser::to_string_pretty(self, pretty)?)
@@ -97,9 +110,7 @@ impl Attached {
     /// [`AttachedError`]: a newer format is told before any fault of the text, since its fields may well be unknown
     /// here.
     pub fn from_ron(text: &str) -> Result<Self, AttachedError> {
-        let head: Head = ron::from_str(text)?;
-        check_format(head.format)?;
-        let attached: Attached = ron::from_str(text)?;
+        let attached: Attached = ron::from_str(&VERSIONS.bring_up(text, "Attached")?)?;
         attached.check_numbers()?;
         Ok(attached)
     }
@@ -131,14 +142,6 @@ impl Attached {
             check_share(swatch.share, || format!("the share of the swatch {:?}", swatch.name))?;
         }
         Ok(())
-    }
-}
-
-fn check_format(found: u32) -> Result<(), AttachedError> {
-    match found {
-        0 => Err(AttachedError::FormatZero),
-        1..=FORMAT => Ok(()),
-        _ => Err(AttachedError::Newer { found }),
     }
 }
 

@@ -3,6 +3,7 @@
 //! The decoder of crate `png` would unpack all pixels before it shows text behind them, and it hides `sPLT`; so the
 //! chunks are walked here, and pixels are stepped over.
 
+use super::BOARD_KEYWORD;
 use super::error::PictureError;
 use crate::disk::{self, File};
 use flate2::Crc;
@@ -74,6 +75,12 @@ impl<'a, R: Read + Seek> Chunks<'a, R> {
         PictureError::Damaged { path: self.path.to_owned(), what }
     }
 
+    /// The error for the chunk of this file that holds the board.
+    pub fn damaged_board(&self, kind: [u8; 4], how: &str) -> PictureError {
+        let what = format!("chunk {} {how}", kind.escape_ascii());
+        PictureError::DamagedBoard { path: self.path.to_owned(), what }
+    }
+
     /// The kind and data of the next chunk that `wanted` accepts; chunks before it are stepped over unread. `None`
     /// after `IEND`.
     ///
@@ -112,7 +119,15 @@ impl<'a, R: Read + Seek> Chunks<'a, R> {
         let mut crc = Crc::new();
         crc.update(&kind);
         crc.update(&data);
-        if crc.sum() == stored { Ok(data) } else { Err(self.damaged(kind, "does not match its checksum")) }
+        if crc.sum() == stored {
+            return Ok(data);
+        }
+        let how = "does not match its checksum";
+        Err(if kind == *b"iTXt" && may_be_board(&data) {
+            self.damaged_board(kind, how)
+        } else {
+            self.damaged(kind, how)
+        })
     }
 
     fn step_over(&mut self, bytes: u64) -> Result<(), PictureError> {
@@ -123,6 +138,16 @@ impl<'a, R: Read + Seek> Chunks<'a, R> {
         let bytes = i64::try_from(bytes).map_err(|e| PictureError::read(self.path, io::Error::other(e)))?;
         self.reader.seek_relative(bytes).map_err(|e| PictureError::read(self.path, e))
     }
+}
+
+/// Characters of the keyword that may be damaged and still tell it.
+const KEYWORD_FAULTS: usize = 2;
+
+/// Whether a text chunk that is damaged may be the one with the board.
+fn may_be_board(data: &[u8]) -> bool {
+    let keyword = BOARD_KEYWORD.as_bytes();
+    let same = data.iter().zip(keyword).filter(|(a, b)| a == b).count();
+    same + KEYWORD_FAULTS >= keyword.len()
 }
 
 #[cfg(test)]

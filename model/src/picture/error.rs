@@ -108,6 +108,17 @@ pub enum PictureError {
         /// Length of the file in bytes.
         at: u64,
     },
+    /// The chunk that holds the board, or a text that may be it, contradicts its checksum or the standard.
+    #[error(
+        "the board in {} is damaged: {what}; fetch or copy the picture again from where it came from, or export it again from \
+         its study", path.display()
+    )]
+    DamagedBoard {
+        /// The file.
+        path: PathBuf,
+        /// Which chunk, and how.
+        what: String,
+    },
     /// A chunk contradicts its checksum or the standard.
     #[error("{} is damaged: {what}; fetch or copy it again from where it came from", path.display())]
     Damaged {

@@ -20,6 +20,7 @@ mod chunks;
 mod encode;
 mod error;
 mod gamut;
+mod icc;
 mod read;
 mod splt;
 mod write;

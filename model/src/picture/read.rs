@@ -23,13 +23,13 @@ pub fn is_png(bytes: &[u8]) -> bool {
 ///
 /// # Errors
 /// [`PictureError::NotPng`], [`PictureError::NoBoard`], [`PictureError::Truncated`] when the file ends before a board
-/// was found, [`PictureError::Damaged`], [`PictureError::Attached`] when the text is wrong or of a newer format, and
+/// was found, [`PictureError::Damaged`], [`PictureError::DamagedBoard`], [`PictureError::Attached`] when the text is wrong or of a newer format, and
 /// [`PictureError::Read`].
 pub fn read_attached(path: &Path) -> Result<Attached, PictureError> {
     let mut chunks = Chunks::open(path)?;
     while let Some((kind, data)) = chunks.next(|kind| kind == *b"iTXt")? {
         if let Some(rest) = data.strip_prefix(BOARD_KEYWORD.as_bytes()).and_then(|d| d.strip_prefix(&[0])) {
-            let text = international_text(rest).map_err(|how| chunks.damaged(kind, how))?;
+            let text = international_text(rest).map_err(|how| chunks.damaged_board(kind, how))?;
             return Attached::from_ron(&text)
                 .map_err(|e| PictureError::Attached { path: path.to_owned(), source: Box::new(e) });
         }
@@ -135,7 +135,7 @@ mod tests {
             (itxt(b"\0\0\0\0", b"(format: 1)"), "ends before"),
         ] {
             let error = read(&[&bad]).unwrap_err();
-            assert!(matches!(error, PictureError::Damaged { .. }) && error.to_string().contains(word), "{error}");
+            assert!(matches!(error, PictureError::DamagedBoard { .. }) && error.to_string().contains(word), "{error}");
         }
     }
 

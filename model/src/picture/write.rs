@@ -5,9 +5,11 @@ use super::encode::{encode_band, row_bytes};
 use super::error::{BandError, PictureError};
 use super::gamut::OutputGamut;
 use super::splt::SuggestedPalette;
-use super::{BOARD_KEYWORD, Depth};
+use super::{BOARD_KEYWORD, Depth, icc};
 use crate::colour::Colour;
 use crate::disk::{self, Replace};
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
 use png::chunk::ChunkType;
 use png::text_metadata::{ITXtChunk, TEXtChunk};
 use png::{BitDepth, ColorType, DeflateCompression, EncodingError, Filter, PixelDimensions, ScaledFloat, Unit};
@@ -52,7 +54,7 @@ pub struct PngOptions {
 /// `bands` stops the export, which is also the way to cancel.
 ///
 /// The picture is opaque RGB. sRGB is marked by `sRGB`, `gAMA` and `cHRM` (11.3.2.5); Display P3 by `cICP` 12 13 0 1
-/// (11.3.2.6), with `gAMA` and `cHRM` for readers that do not know that chunk. The board goes before the pixels, as
+/// (11.3.2.6), with `iCCP`, `gAMA` and `cHRM` of the same space for readers that do not know that chunk. The board goes before the pixels, as
 /// `sPLT` and `iTXt` named [`BOARD_KEYWORD`]; the study's name is `Title`.
 ///
 /// # Errors
@@ -158,6 +160,7 @@ impl Job<'_> {
         if self.options.gamut == OutputGamut::DisplayP3 {
             // Primaries 12, transfer 13 (that of sRGB), matrix 0 (RGB), full range: the standard's own example.
             writer.write_chunk(ChunkType(*b"cICP"), &[12, 13, 0, 1])?;
+            writer.write_chunk(ChunkType(*b"iCCP"), &profile_chunk()?)?;
         }
         let palette = SuggestedPalette::of(&self.attached.palette, self.options.depth, self.options.gamut);
         if !palette.entries.is_empty() {
@@ -178,6 +181,13 @@ impl Job<'_> {
             other => PictureError::Encode { path: self.path.to_owned(), reason: other.to_string() },
         }
     }
+}
+
+/// The data of an `iCCP` chunk (11.3.2.3) with the profile of Display P3: name, compression method 0, the packed profile.
+fn profile_chunk() -> io::Result<Vec<u8>> {
+    let mut packer = ZlibEncoder::new(format!("{}\0\0", icc::DISPLAY_P3_NAME).into_bytes(), Compression::best());
+    packer.write_all(&icc::display_p3())?;
+    packer.finish()
 }
 
 /// Keeps the first refusal of a writer and lets nothing pass after it. The encoder of crate `png` 0.18 drops an error

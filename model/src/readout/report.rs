@@ -100,14 +100,11 @@ impl Readout {
         let painted = tally.total();
         let canvas = u64::from(width_px) * u64::from(height_px) * FULL;
         let of_painted = |amount: u64| if painted == 0 { 0.0 } else { amount as f64 / painted as f64 };
-        let class_sum = |class| {
-            let paints = paints.iter().filter(|p| p.class() == class);
-            paints.map(|p| tally.amount(p.id)).sum::<u64>()
-        };
         let swatch_sum = |id| {
             let paints = paints.iter().filter(|p| p.kind == PaintKind::Swatch(id));
             paints.map(|p| tally.amount(p.id)).sum::<u64>()
         };
+        let of_board: u64 = paints.iter().filter(|p| p.class() == PaintClass::Board).map(|p| tally.amount(p.id)).sum();
         let families = board.families.iter().map(|f| FamilyShare {
             id: f.id,
             name: f.name.clone(),
@@ -125,8 +122,9 @@ impl Readout {
             width_px,
             height_px,
             painted_px: painted as f64 / FULL as f64,
-            board_share: of_painted(class_sum(PaintClass::Board)),
-            free_share: of_painted(class_sum(PaintClass::Free)),
+            board_share: of_painted(of_board),
+            // What is not of the board is free, a paint that the table does not know included.
+            free_share: of_painted(painted.saturating_sub(of_board)),
             bare_share: canvas.saturating_sub(painted) as f64 / canvas as f64,
             families: families.collect(),
             swatches: swatches.collect(),

@@ -6,7 +6,7 @@ use super::document::Document;
 use super::error::{Fault, StudyError};
 use super::rows::{head_sum, write_document, write_step};
 use super::step::Shares;
-use super::upgrade::{FIRST_VERSION, version};
+use super::upgrade::version;
 use crate::disk;
 use rusqlite::backup::{Backup, StepResult};
 use rusqlite::config::DbConfig;
@@ -65,7 +65,7 @@ pub(super) fn identify(path: &Path) -> Result<(), StudyError> {
     };
     let path = path.to_owned();
     match found? {
-        (APPLICATION_ID, FIRST_VERSION..=VERSION) => Ok(()),
+        (APPLICATION_ID, 1..=VERSION) => Ok(()),
         (APPLICATION_ID, found) if found > VERSION => Err(StudyError::Newer { path, found, known: VERSION }),
         _ => Err(StudyError::NotAStudy { path }),
     }

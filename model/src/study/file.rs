@@ -9,7 +9,7 @@
 
 use super::VERSION;
 use super::check;
-use super::codec::{Codec, PLANE_BYTES, in_parallel};
+use super::codec::{PLANE_BYTES, in_parallel};
 use super::database::{connect, copy, fill, identify, require_known_parts, require_whole};
 use super::document::Document;
 use super::error::{Fault, disk_error};
@@ -17,8 +17,10 @@ use super::lock::StudyLock;
 use super::rows::{
     Position, StoredTile, read_document, read_key, read_opened, read_photo, read_position, read_tile, write_photo,
 };
-use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels, place_of};
-use super::tile_tally::{Limits, TileTally};
+use super::snapshot::{PackedRow, Snapshot, Snapshots};
+use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels};
+use super::tile_tally::Limits;
+use super::unpack::unpack;
 use super::upgrade::{leave_copy, upgrade, version};
 use crate::disk::{self, Identity, Unplaced};
 use crate::readout::Opened;
@@ -43,6 +45,7 @@ pub struct StudyFile {
     pub(super) position: Position,
     /// Planes of all tiles at the head.
     pub(super) plane_count: u64,
+    pub(super) snapshots: Snapshots,
     /// The copy that was left when the study was brought up to this version.
     copy_before_upgrade: Option<PathBuf>,
 }
@@ -182,7 +185,8 @@ impl StudyFile {
         let (position, document, plane_count) = read_state(&db).map_err(|e| e.at(path))?;
         let opened = read_opened(&db).map_err(|e| e.at(path))?;
         let path = path.to_owned();
-        Ok(StudyFile { db, path, access, document, opened, position, plane_count, copy_before_upgrade })
+        let snapshots = Snapshots::default();
+        Ok(StudyFile { db, path, access, document, opened, position, plane_count, snapshots, copy_before_upgrade })
     }
 
     /// Where the copy lies that was left beside the study when this handle brought it up to the present version.
@@ -241,6 +245,23 @@ impl StudyFile {
         }
     }
 
+    /// Takes a snapshot of the tiles at the head. It goes on holding what they are now, whatever is painted and undone later.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn snapshot(&mut self) -> Result<Snapshot, StudyError> {
+        let limits = Limits::of(&self.document);
+        self.snapshots.take(&self.db, &self.path, limits).map_err(|e| e.at(&self.path))
+    }
+
+    /// The tiles of a row of tiles of a snapshot of this study; each row can be read once.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn read_row(&self, snapshot: &Snapshot, row: u16) -> Result<PackedRow, StudyError> {
+        snapshot.read_row(&self.db, row).map_err(|e| e.at(&self.path))
+    }
+
     /// Stores a photo and hands out its key. The same bytes under the same name keep the key they have.
     ///
     /// # Errors
@@ -263,7 +284,8 @@ impl StudyFile {
     /// # Errors
     /// When the operating system reports a fault on closing.
     pub fn close(self) -> Result<(), StudyError> {
-        let StudyFile { db, path, .. } = self;
+        let StudyFile { db, path, snapshots, .. } = self;
+        snapshots.save_all(&db);
         db.close().map_err(|(_, e)| Fault::from(e).at(&path))
     }
 
@@ -321,25 +343,6 @@ fn require_openable(db: &Connection) -> Result<(), Fault> {
 pub(super) fn require_budget(plane_count: u64) -> Result<(), Fault> {
     let bytes = plane_count.saturating_mul(PLANE_BYTES as u64);
     if bytes > TILE_BUDGET_BYTES { Err(Fault::TooMuchPaint(bytes)) } else { Ok(()) }
-}
-
-/// The pixels of a stored tile, checked.
-pub(super) fn unpack(
-    codec: &mut Codec,
-    key: TileKey,
-    stored: &StoredTile,
-    limits: &Limits,
-) -> Result<TilePixels, Fault> {
-    stored.verify(key)?;
-    let pixels = codec.decode(&stored.planes)?;
-    let tally = TileTally::count(&pixels, key, limits).map_err(Fault::Damaged)?;
-    if pixels.planes().len() as i64 != stored.plane_count {
-        return Err(Fault::Damaged(format!("{} has another number of planes than it says", place_of(key))));
-    }
-    if tally.to_bytes() != stored.tally {
-        return Err(Fault::Damaged(format!("{} has another tally than its pixels", place_of(key))));
-    }
-    Ok(pixels)
 }
 
 #[cfg(test)]

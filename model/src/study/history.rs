@@ -6,18 +6,33 @@
 use super::check;
 use super::codec::{apply, in_parallel};
 use super::error::Fault;
-use super::file::{
-    BATCH, Moved, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget, unpack,
-};
+use super::file::{BATCH, Moved, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget};
 use super::rows::{
-    PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_shares, read_steps,
-    read_strokes, write_delta, write_document, write_head, write_opened, write_step, write_tile,
+    PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_share_row, read_shares,
+    read_steps, write_delta, write_document, write_head, write_opened, write_step, write_tile,
 };
 use super::tile::{TileKey, TilePixels, place_of};
 use super::tile_tally::{Limits, TileTally};
+use super::unpack::unpack;
 use crate::readout::Opened;
 use rusqlite::TransactionBehavior;
 use std::collections::HashSet;
+use std::time::Duration;
+
+/// How long a step waits for somebody else who reads the file, such as a copy that is being taken of a large study: a finished
+/// stroke is not given up for that.
+const WAIT_TO_RECORD: Duration = Duration::from_secs(60);
+/// How long undo and redo wait: somebody waits for them.
+const WAIT_TO_TRAVEL: Duration = Duration::from_secs(5);
+
+/// Where the head of the history moves.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Direction {
+    /// One step back: undo.
+    Back,
+    /// One step on: redo.
+    On,
+}
 
 impl StudyFile {
     /// Records a step and moves the head onto it, in one transaction. Steps that could be redone are gone. When this
@@ -60,6 +75,7 @@ impl StudyFile {
         let Position { head, strokes, .. } = self.position;
         let number = head + 1;
         let strokes = strokes + i64::from(step.kind == StepKind::Stroke);
+        self.db.busy_timeout(WAIT_TO_RECORD)?;
         let change = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         for cut in ["step", "document", "step_tile"] {
             change.prepare_cached(&format!("DELETE FROM {cut} WHERE step > ?1"))?.execute([head])?;
@@ -69,6 +85,7 @@ impl StudyFile {
             // A tile that did not change leaves no trace.
             let Some(delta) = delta else { continue };
             write_delta(&change, number, tile.key, &delta)?;
+            self.snapshots.save(&change, tile.key)?;
             write_tile(&change, tile.key, after.as_ref())?;
         }
         if let Some(document) = step.document {
@@ -94,12 +111,7 @@ impl StudyFile {
     /// # Errors
     /// When the file is damaged, or the disk is full or fails. Nothing has changed then.
     pub fn undo(&mut self) -> Result<Option<Moved>, StudyError> {
-        let Position { head, .. } = self.position;
-        if head == 0 {
-            return Ok(None);
-        }
-        self.require_in_place()?;
-        self.travel(head, head - 1).map(Some).map_err(|e| e.at(&self.path))
+        self.travel(Direction::Back, Some)
     }
 
     /// Does the next step again; `None` when there is none.
@@ -107,16 +119,37 @@ impl StudyFile {
     /// # Errors
     /// As for [`StudyFile::undo`].
     pub fn redo(&mut self) -> Result<Option<Moved>, StudyError> {
+        self.travel(Direction::On, Some)
+    }
+
+    /// Moves the head by one step, if `agree`, which is told what would change before it does, gives an answer; its answer,
+    /// or `None` when it gives none or there is no such step.
+    ///
+    /// # Errors
+    /// As for [`StudyFile::undo`].
+    pub fn travel<R>(
+        &mut self,
+        direction: Direction,
+        agree: impl FnOnce(Moved) -> Option<R>,
+    ) -> Result<Option<R>, StudyError> {
         let Position { head, last, .. } = self.position;
-        if head == last {
-            return Ok(None);
-        }
+        let (step, target) = match direction {
+            Direction::Back if head > 0 => (head, head - 1),
+            Direction::On if head < last => (head + 1, head + 1),
+            Direction::Back | Direction::On => return Ok(None),
+        };
         self.require_in_place()?;
-        self.travel(head + 1, head + 1).map(Some).map_err(|e| e.at(&self.path))
+        self.apply_deltas(step, target, agree).map_err(|e| e.at(&self.path))
     }
 
     /// Applies the deltas of `step`, in whichever direction the head needs, and puts the head on `target`.
-    fn travel(&mut self, step: i64, target: i64) -> Result<Moved, Fault> {
+    fn apply_deltas<R>(
+        &mut self,
+        step: i64,
+        target: i64,
+        agree: impl FnOnce(Moved) -> Option<R>,
+    ) -> Result<Option<R>, Fault> {
+        self.db.busy_timeout(WAIT_TO_TRAVEL)?;
         let change = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
         let found = read_steps(&change, step, step)?.pop();
         let StepRow { label, kind, .. } = found.ok_or_else(|| Fault::Damaged(format!("it has no step {step}")))?;
@@ -149,6 +182,7 @@ impl StudyFile {
                 Ok((*key, tile, packed, shrunk))
             })?;
             for (key, tile, packed, shrunk) in moved {
+                self.snapshots.save(&change, key)?;
                 write_tile(&change, key, packed.as_ref())?;
                 plane_count = (plane_count + tile.planes().len() as u64).saturating_sub(shrunk);
                 tiles.push((key, tile));
@@ -158,15 +192,19 @@ impl StudyFile {
         if let Some(document) = &document {
             check::stored(&change, document)?.map_err(Fault::Damaged)?;
         }
-        let strokes = read_strokes(&change, target)?;
+        let shares = read_share_row(&change, target)?;
         write_head(&change, target)?;
+        // Whoever is asked must be able to follow before the move is made to last.
+        let Some(answer) = agree(Moved { label, kind, document: document.clone(), shares, tiles }) else {
+            return Ok(None);
+        };
         change.commit()?;
-        self.position = Position { head: target, strokes, ..self.position };
+        self.position = Position { head: target, strokes: shares.strokes as i64, ..self.position };
         self.plane_count = plane_count;
         if let Some(document) = document {
             self.document = document;
         }
-        Ok(Moved { label, kind, document_changed, tiles })
+        Ok(Some(answer))
     }
 
     /// How many steps can be undone.

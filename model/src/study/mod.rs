@@ -10,17 +10,20 @@ mod database;
 pub mod document;
 mod error;
 pub mod file;
+pub mod hand_out;
 pub mod history;
 mod lock;
 pub mod picked;
 mod rows;
+pub mod snapshot;
 mod step;
 pub mod tile;
 mod tile_tally;
+mod unpack;
 mod upgrade;
 
 pub use document::{Document, Ground, Reference};
 pub use picked::{How, Picked};
 
-/// Version of the schema in `schema.sql`, kept in the header as `user_version`.
-const VERSION: i64 = 3;
+/// Version of the schema in `schema.sql`, kept in the header as `user_version`: the last that the steps in `upgrade.rs` lead to.
+const VERSION: i64 = upgrade::VERSIONS.current() as i64;

@@ -22,6 +22,7 @@ pub(super) struct Position {
 }
 
 /// A tile as it is stored.
+#[derive(Debug)]
 pub(super) struct StoredTile {
     pub(super) plane_count: i64,
     pub(super) tally: Vec<u8>,
@@ -65,7 +66,7 @@ fn key_sum(key: TileKey) -> CheckSum {
     CheckSum::new().integer(key.pass.0.into()).integer(key.pos.row.into()).integer(key.pos.column.into())
 }
 
-fn tile_sum(key: TileKey, plane_count: i64, tally: &[u8], planes: &[u8]) -> CheckSum {
+pub(super) fn tile_sum(key: TileKey, plane_count: i64, tally: &[u8], planes: &[u8]) -> CheckSum {
     key_sum(key).integer(plane_count).bytes(tally).bytes(planes)
 }
 
@@ -92,7 +93,7 @@ pub(super) fn read_position(db: &Connection) -> Result<Position, Fault> {
         return Err(Fault::Damaged(format!("it stands at step {head} and has {count} of steps {first} to {last}")));
     }
     verify(head_sum(head), sum, || format!("that it stands at step {head}"))?;
-    Ok(Position { head, last, strokes: read_strokes(db, head)? })
+    Ok(Position { head, last, strokes: read_share_row(db, head)?.strokes as i64 })
 }
 
 pub(super) fn write_head(db: &Connection, head: i64) -> rusqlite::Result<()> {
@@ -130,10 +131,11 @@ fn share_row(row: &Row<'_>) -> Result<(ShareRow, i64), Fault> {
     Ok((ShareRow { step: StepId(step as u64), strokes: strokes as u64, shares }, text_sum))
 }
 
-pub(super) fn read_strokes(db: &Connection, step: i64) -> Result<i64, Fault> {
+/// The readout after a step.
+pub(super) fn read_share_row(db: &Connection, step: i64) -> Result<ShareRow, Fault> {
     let query = format!("SELECT {SHARE_COLUMNS} FROM step WHERE step = ?1");
     let (row, _) = db.prepare_cached(&query)?.query_row([step], |row| Ok(share_row(row)))??;
-    Ok(row.strokes as i64)
+    Ok(row)
 }
 
 /// The readout after each step up to `last`.

@@ -117,15 +117,17 @@ pub struct StepRow {
     pub command: String,
 }
 
-/// What undo or redo changed. [`super::file::StudyFile::document`] is already the one after the move.
+/// What undo or redo changes.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Moved {
     /// Name of the step that was undone or redone.
     pub label: String,
     /// What it counts as.
     pub kind: StepKind,
-    /// Whether the document is another one now.
-    pub document_changed: bool,
+    /// The document now, if it is another one.
+    pub document: Option<Document>,
+    /// The readout where the head is now.
+    pub shares: ShareRow,
     /// The tiles that changed, as they are now, without empty upper planes.
     pub tiles: Vec<(TileKey, TilePixels)>,
 }

@@ -8,25 +8,25 @@ use super::codec::in_parallel;
 use super::error::Fault;
 use super::rows::{
     PackedTile, delta_sum, document_sum, head_sum, opened_sum, photo_sum, read_document, read_key, step_sum, text_sum,
-    write_tile,
+    tile_sum,
 };
 use super::step::Shares;
 use super::tile::TileKey;
 use super::tile_tally::{Limits, TileTally};
 use crate::disk::{Unplaced, options};
+use crate::format::Versions;
+use crate::photo::private::without_private_data;
 use rusqlite::Connection;
 use rusqlite::backup::{Backup, StepResult};
 use std::ffi::OsString;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// The first version.
-pub(super) const FIRST_VERSION: i64 = 1;
-
 /// A change of the tables and rows of one version into those of the next.
 type UpgradeStep = fn(&Connection) -> Result<(), Fault>;
-/// The first leads from [`FIRST_VERSION`] to the one after it, the last to [`VERSION`].
-const STEPS: [UpgradeStep; (VERSION - FIRST_VERSION) as usize] = [to_version_2, to_version_3];
+/// A step says everything of its version itself, tables, statements and sums: it stays as it is when `schema.sql` and `rows.rs`
+/// go on.
+pub(super) const VERSIONS: Versions<UpgradeStep> = Versions::new(&[to_version_2, to_version_3]);
 
 /// Tiles brought up at a time.
 const BATCH: usize = 128;
@@ -41,8 +41,8 @@ pub(super) fn version(db: &Connection) -> rusqlite::Result<i64> {
 /// # Errors
 /// When the study is damaged, or cannot be written.
 pub(super) fn upgrade(db: &Connection) -> Result<(), Fault> {
-    let steps_done = usize::try_from(version(db)? - FIRST_VERSION).unwrap_or_default();
-    for step in STEPS.iter().skip(steps_done) {
+    let found = u32::try_from(version(db)?).unwrap_or(0);
+    for step in VERSIONS.steps_from(found).map_err(|e| Fault::Damaged(e.to_string()))? {
         step(db)?;
     }
     Ok(db.pragma_update(None, "user_version", VERSION)?)
@@ -109,11 +109,14 @@ fn to_version_3(db: &Connection) -> Result<(), Fault> {
         update.execute((step, text_sum, step_sum(step, strokes, &shares, text_sum).sum()))?;
     }
 
-    let mut update = db.prepare("UPDATE photo SET check_sum = ?2 WHERE key = ?1")?;
+    // Photos lose what they tell about place, time and camera, as they do on entry today.
+    let mut update = db.prepare("UPDATE photo SET bytes = ?2, check_sum = ?3 WHERE key = ?1")?;
     for key in keys(db, "SELECT key FROM photo")? {
         let query = "SELECT name, bytes FROM photo WHERE key = ?1";
         let (name, bytes): (String, Vec<u8>) = db.query_row(query, [key], |row| Ok((row.get(0)?, row.get(1)?)))?;
-        update.execute((key, photo_sum(key, &name, &bytes).sum()))?;
+        let bytes = without_private_data(&bytes).unwrap_or(bytes);
+        let sum = photo_sum(key, &name, &bytes).sum();
+        update.execute((key, bytes, sum))?;
     }
 
     let mut update = db.prepare("UPDATE opened SET check_sum = ?2 WHERE number = ?1")?;
@@ -160,8 +163,16 @@ fn tiles_to_version_3(db: &Connection, limits: &Limits) -> Result<(), Fault> {
             let planes = codec.encode(&pixels)?;
             Ok(planes.map(|planes| PackedTile { plane_count: pixels.planes().len(), tally, planes }))
         })?;
+        let mut insert = db.prepare_cached(
+            "INSERT INTO tile (pass, tile_row, tile_column, plane_count, tally, planes, check_sum) \
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        )?;
         for ((key, _), tile) in tiles.iter().zip(&packed) {
-            write_tile(db, *key, tile.as_ref())?;
+            // Version 2 kept no row for a tile without paint either.
+            let Some(PackedTile { plane_count, tally, planes }) = tile else { continue };
+            let (plane_count, tally) = (*plane_count as i64, tally.to_bytes());
+            let sum = tile_sum(*key, plane_count, &tally, planes).sum();
+            insert.execute((key.pass.0, key.pos.row, key.pos.column, plane_count, tally, planes, sum))?;
         }
     }
     Ok(db.execute_batch("DROP TABLE tile_2")?)

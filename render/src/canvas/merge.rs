@@ -53,16 +53,12 @@ impl Canvas {
         for ((((&pos, over), under), new), handle) in places.iter().zip(&tops).zip(&belows).zip(&merged).zip(handles) {
             self.stale.insert(pos);
             let (upper, lower) = (TileKey { pass: top.0, pos }, TileKey { pass: below.0, pos });
-            if self.tiles.remove(&upper).is_some() {
-                changes.push(Change { key: upper, before: over.clone(), after: empty.clone() });
+            if let Some(old) = self.tiles.remove(&upper) {
+                changes.push(Change { key: upper, before: over.clone(), after: empty.clone(), old: Some(old) });
             }
             if new != under {
-                if new.is_empty() {
-                    self.tiles.remove(&lower);
-                } else {
-                    self.tiles.insert(lower, handle);
-                }
-                changes.push(Change { key: lower, before: under.clone(), after: new.clone() });
+                let old = if new.is_empty() { self.tiles.remove(&lower) } else { self.tiles.insert(lower, handle) };
+                changes.push(Change { key: lower, before: under.clone(), after: new.clone(), old });
             }
         }
         Ok(changes)

@@ -1,14 +1,15 @@
 //! Soften: blends what is there, without adding or taking paint.
 //!
-//! Under the mask a pixel becomes the mean of itself and of places spread evenly around it; at half cover half way.
-//! What is averaged is paint, so the result is still board paint. This runs on the CPU for every engine: it reaches across
-//! tiles, is used in small places, and so gives equal bits everywhere.
+//! Under the mask a pixel exchanges paint with places spread evenly around it, each exchange as strong as the weaker cover of the two
+//! places: deep under a full mask it becomes the mean of itself and of those places. What one pixel gives the other takes, so over
+//! the canvas no paint gains or loses but by rounding. What is exchanged is paint, so the result is still board paint. This runs on the
+//! CPU for every engine: it reaches across tiles, is used in small places, and so gives equal bits everywhere.
 
 use super::Canvas;
 use super::pair_sums::PairSums;
 use crate::amount::FULL;
 use crate::engine::{EngineError, TileHandle};
-use crate::mask::{CanvasSize, MaskTile, tile_of_pixel};
+use crate::mask::{Mask, MaskTile, tile_of_pixel};
 use crate::paints::PaintLut;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,47 +36,51 @@ fn ring(radius_px: f32) -> Vec<(i32, i32)> {
     (0..PAIRS).map(spot).flat_map(|(x, y)| [(x, y), (-x, -y)]).collect()
 }
 
-/// Tiles around those that are softened.
-struct Surrounding {
+/// Tiles around those that are softened, and the cover of the stroke.
+struct Surrounding<'a> {
     tiles: BTreeMap<TilePos, Arc<TilePixels>>,
-    size: CanvasSize,
+    mask: &'a Mask,
 }
 
-impl Surrounding {
-    /// Pairs of a canvas pixel; the edge repeats beyond the canvas.
-    fn pairs(&self, x: i32, y: i32) -> impl Iterator<Item = u32> {
-        let x = x.clamp(0, self.size.width as i32 - 1) as u32;
-        let y = y.clamp(0, self.size.height as i32 - 1) as u32;
+impl Surrounding<'_> {
+    /// Cover and pairs of a canvas pixel; none beyond the canvas.
+    fn at(&self, x: i32, y: i32) -> Option<(u64, impl Iterator<Item = u32>)> {
+        let (x, y) = (u32::try_from(x).ok()?, u32::try_from(y).ok()?);
+        if x >= self.mask.size.width || y >= self.mask.size.height {
+            return None;
+        }
         let (pos, index) = tile_of_pixel(x, y);
+        let cover = self.mask.tiles.get(&pos)?.at(index);
         let planes = self.tiles.get(&pos).map(|t| t.planes()).unwrap_or_default();
-        planes.iter().map(move |p| p[index]).take_while(|&pair| pair != 0)
+        Some((cover.into(), planes.iter().map(move |p| p[index]).take_while(|&pair| pair != 0)))
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "an index in a tile is below 16384")]
-    fn soften(&self, pos: TilePos, mask: &MaskTile, ring: &[(i32, i32)], paints: &PaintLut) -> TilePixels {
+    fn soften(&self, pos: TilePos, ring: &[(i32, i32)], paints: &PaintLut) -> TilePixels {
         let base = self.tiles.get(&pos);
         let mut planes = vec![Plane::even(0); MAX_PLANES];
         for (to, from) in planes.iter_mut().zip(base.iter().flat_map(|t| t.planes())) {
             to.copy_from_slice(from);
         }
-        let spots = ring.len() as u64 + 1;
-        let whole = u64::from(FULL) * spots;
+        // What all weights of a pixel sum to.
+        let whole = u64::from(FULL) * (ring.len() as u64 + 1);
         let (left, top) = (i32::from(pos.column) * TILE_SIDE as i32, i32::from(pos.row) * TILE_SIDE as i32);
         let mut sums = PairSums::default();
         for i in 0..TILE_PIXELS {
-            let cover = u64::from(mask.at(i));
-            if cover == 0 {
-                continue;
-            }
             let (x, y) = (left + i as i32 % TILE_SIDE as i32, top + i as i32 / TILE_SIDE as i32);
+            let Some((cover, own)) = self.at(x, y).filter(|(cover, _)| *cover > 0) else { continue };
             sums.clear();
-            for pair in self.pairs(x, y) {
-                sums.add(pair, (u64::from(FULL) - cover) * spots + cover);
-            }
+            let mut kept = whole;
             for (dx, dy) in ring {
-                for pair in self.pairs(x + dx, y + dy) {
-                    sums.add(pair, cover);
+                let Some((other, pairs)) = self.at(x + dx, y + dy) else { continue };
+                let weight = cover.min(other);
+                kept -= weight;
+                for pair in pairs {
+                    sums.add(pair, weight);
                 }
+            }
+            for pair in own {
+                sums.add(pair, kept);
             }
             for (plane, pair) in planes.iter_mut().zip(sums.pixel(whole, paints)) {
                 plane[i] = pair;
@@ -85,34 +90,40 @@ impl Surrounding {
     }
 }
 
+/// The tile and the eight around it, as far as tiles can be counted.
+fn around(pos: TilePos) -> impl Iterator<Item = TilePos> {
+    (-1..=1).flat_map(|dy| (-1..=1).map(move |dx| (dx, dy))).filter_map(move |(dx, dy)| {
+        let column = u16::try_from(i32::from(pos.column) + dx).ok()?;
+        Some(TilePos { column, row: u16::try_from(i32::from(pos.row) + dy).ok()? })
+    })
+}
+
+/// Tiles that soften changes where the cover of some tiles has changed: paint is exchanged across their edges too.
+pub(super) fn reached(touched: &BTreeSet<TilePos>, mask: &Mask) -> BTreeSet<TilePos> {
+    touched.iter().flat_map(|&pos| around(pos)).filter(|pos| mask.tiles.contains_key(pos)).collect()
+}
+
 impl Canvas {
-    /// New tiles, softened through masks.
+    /// New tiles, softened through the mask of the stroke.
     pub(super) fn soften(
         &mut self,
         radius_px: f32,
         places: &[(TileKey, &MaskTile)],
+        mask: &Mask,
     ) -> Result<Vec<TileHandle>, EngineError> {
         let Some((first, _)) = places.first() else { return Ok(Vec::new()) };
         let pass = first.pass;
-        let mut near = BTreeSet::new();
-        for (key, _) in places {
-            for (dx, dy) in (-1..=1).flat_map(|dy| (-1..=1).map(move |dx| (dx, dy))) {
-                let place = (i32::from(key.pos.column) + dx, i32::from(key.pos.row) + dy);
-                if let (Ok(column), Ok(row)) = (u16::try_from(place.0), u16::try_from(place.1)) {
-                    near.insert(TilePos { column, row });
-                }
-            }
-        }
+        let near: BTreeSet<_> = places.iter().flat_map(|(key, _)| around(key.pos)).collect();
         let held: Vec<_> =
             near.into_iter().filter_map(|pos| Some((pos, self.tiles.get(&TileKey { pass, pos })?.clone()))).collect();
         let handles: Vec<_> = held.iter().map(|(_, handle)| handle.clone()).collect();
         let pixels = self.engine.download(&handles)?;
         let tiles = held.into_iter().map(|(pos, _)| pos).zip(pixels).collect();
-        let around = Surrounding { tiles, size: self.size };
+        let surrounding = Surrounding { tiles, mask };
         let ring = ring(radius_px);
         let paints = &self.paints;
         let softened: Vec<_> =
-            places.par_iter().map(|(key, mask)| Arc::new(around.soften(key.pos, mask, &ring, paints))).collect();
+            places.par_iter().map(|(key, _)| Arc::new(surrounding.soften(key.pos, &ring, paints))).collect();
         self.engine.upload(&softened)
     }
 }
@@ -123,7 +134,7 @@ mod tests {
     use super::*;
     use crate::canvas::StrokeOp;
     use crate::cpu::CpuEngine;
-    use crate::mask::Mask;
+    use crate::mask::CanvasSize;
     use crate::mask::mass::Edge;
     use stint_model::ids::{PaintId, PassId};
     use stint_model::pass::{Pass, PassKind};

@@ -197,7 +197,7 @@ mod tests {
         // Other paints: the same picture coloured anew is what the engine shows with them.
         let other = PaintLut::for_tests(12, |_| false);
         assert_ne!(thumbnail.colours(&other), shown);
-        canvas.set_paints(other.clone()).unwrap();
+        canvas.set_paints(other.clone());
         assert_eq!(thumbnail.colours(&other), resolved(&mut canvas, 60, 40));
         // A canvas smaller than the wish is taken as it is.
         assert_eq!(canvas.thumbnail(5000).unwrap().width(), 300);

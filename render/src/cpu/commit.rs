@@ -175,7 +175,8 @@ fn fade_pure(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32) -> La
     for word in words {
         for l in 0..LANES {
             let pair = word[l];
-            sum[l] += amount_of(pair);
+            // Held to full cover, which an overfull pixel of a damaged tile would pass.
+            sum[l] = (sum[l] + amount_of(pair)).min(FULL);
             let now = scale(sum[l], keep[l]);
             let amount = now - kept[l];
             kept[l] = now;
@@ -193,7 +194,7 @@ fn fade_split(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32, pain
     for (word, free) in words.iter().zip(&mut free) {
         for l in 0..LANES {
             free[l] = u32::from(word[l] != 0 && paints.is_free(paint_of(word[l])));
-            board_total[l] += amount_of(word[l]) * (1 - free[l]);
+            board_total[l] = (board_total[l] + amount_of(word[l]) * (1 - free[l])).min(FULL);
         }
     }
     let (mut board, mut board_kept, mut found) = ([0; LANES], [0; LANES], [0; LANES]);
@@ -206,7 +207,7 @@ fn fade_split(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32, pain
         for l in 0..LANES {
             let pair = word[l];
             let is_free = free[l] != 0;
-            let sum = amount_of(pair) + if is_free { free_sum[l] } else { board[l] };
+            let sum = (amount_of(pair) + if is_free { free_sum[l] } else { board[l] }).min(FULL);
             let now = scale(sum, keep[l]);
             let amount = now - if is_free { free_kept[l] } else { board_kept[l] };
             if is_free {
@@ -225,7 +226,7 @@ fn fade_split(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32, pain
 /// A faded pair, with the cover added where it is of the laid paint and has not faded to nothing.
 #[inline(always)]
 fn joined(pair: u32, amount: u32, cover: u32, paint: u32, found: &mut u32) -> u32 {
-    let same = amount != 0 && paint != 0 && paint_of(pair) == paint;
+    let same = amount != 0 && *found == 0 && paint != 0 && paint_of(pair) == paint;
     *found |= u32::from(same);
     let amount = amount + if same { cover } else { 0 };
     if amount == 0 { 0 } else { pair & 0xffff_0000 | amount }

@@ -3,7 +3,7 @@
 //!
 //! Mirror: `shaders/common/gamut.wgsl`.
 
-use super::resolve::{LANES, Lanes, linear_of_oklab};
+use super::oklab::{LANES, Lanes, linear_of_oklab, oklab_of_linear};
 use multiversion::multiversion;
 use stint_model::colour::gamut::{JUST_NOTICEABLE, ROUNDING, SEARCH_EPSILON};
 
@@ -40,41 +40,6 @@ fn is_outside(component: f32) -> bool {
 fn clip(lanes: &mut Lanes) {
     for v in lanes {
         *v = v.clamp(0.0, 1.0);
-    }
-}
-
-/// The cube root of numbers of any sign, to 1e-6 of their size: a guess from the exponent, then E. Halley's method twice.
-#[inline(always)]
-fn cube_roots(lanes: &mut Lanes) {
-    for v in lanes {
-        let size = v.abs();
-        let mut root = f32::from_bits(size.to_bits() / 3 + 0x2a51_4067);
-        for _ in 0..2 {
-            let cube = root * root * root;
-            root *= (cube + 2.0 * size) / (2.0 * cube + size);
-        }
-        *v = root.copysign(*v);
-    }
-}
-
-/// OKLab of linear sRGB (B. Ottosson 2020), in place.
-#[inline(always)]
-fn oklab_of_linear(colours: &mut [Lanes; 3]) {
-    let [x, y, z] = colours;
-    for i in 0..LANES {
-        let (r, g, b) = (x[i], y[i], z[i]);
-        x[i] = 0.412_221_46 * r + 0.536_332_55 * g + 0.051_445_995 * b;
-        y[i] = 0.211_903_5 * r + 0.680_699_5 * g + 0.107_396_96 * b;
-        z[i] = 0.088_302_46 * r + 0.281_718_85 * g + 0.629_978_7 * b;
-    }
-    for lanes in [&mut *x, &mut *y, &mut *z] {
-        cube_roots(lanes);
-    }
-    for i in 0..LANES {
-        let (long, middle, short) = (x[i], y[i], z[i]);
-        x[i] = 0.210_454_26 * long + 0.793_617_8 * middle - 0.004_072_047 * short;
-        y[i] = 1.977_998_5 * long - 2.428_592_2 * middle + 0.450_593_7 * short;
-        z[i] = 0.025_904_037 * long + 0.782_771_77 * middle - 0.808_675_77 * short;
     }
 }
 

@@ -3,6 +3,7 @@
 
 mod commit;
 pub(crate) mod gamut;
+mod oklab;
 mod resolve;
 mod tally;
 
@@ -88,8 +89,8 @@ impl Engine for CpuEngine {
 
     fn tally(&mut self, stacks: &[Stack]) -> Result<Vec<Tally>, EngineError> {
         let layers = stacks.iter().map(planes).collect::<Result<Vec<_>, _>>()?;
-        let count = self.paints.len();
+        let entries = self.paints.ints().len();
         let run = |sums: &mut Vec<u32>, layers: &Planes<'_>| tally::tally_tile(layers, sums);
-        Ok(layers.par_iter().map_init(|| vec![0; count], run).collect())
+        Ok(layers.par_iter().map_init(|| vec![0; entries], run).collect())
     }
 }

@@ -6,6 +6,7 @@
 
 use super::Planes;
 use super::gamut::into_srgb;
+use super::oklab::{LANES, Lanes, linear_of_oklab};
 use crate::amount::FULL;
 use crate::paints::PaintLut;
 use crate::pixel::{amount_of, paint_of, show_layer};
@@ -23,10 +24,6 @@ const STEPS: usize = 16384;
 /// Linear light, 0 to 1 in even steps, to 8-bit sRGB, for the screen. Export encodes each component exactly.
 static ENCODE: LazyLock<Vec<u8>> =
     LazyLock::new(|| (0..STEPS).map(|i| code_8(i as f32 / (STEPS - 1) as f32)).collect());
-
-/// Pixels worked on together.
-pub(super) const LANES: usize = 16;
-pub(super) type Lanes = [f32; LANES];
 
 /// Packed RGBA of one tile, for the screen; or of any multiple of 16 pixels, as many as `out` and the planes have.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
@@ -63,8 +60,9 @@ fn rows_of<const N: usize>(table: &Table<'_>, planes: [&[u32]; N], out: &mut [u3
             let mut left = FULL;
             // An empty place adds nothing of the ground, so it needs no branch.
             for lanes in &pairs {
-                left -= amount_of(lanes[i]);
-                table.add(&mut sum, paint_of(lanes[i]), amount_of(lanes[i]));
+                let amount = amount_of(lanes[i]).min(left);
+                left -= amount;
+                table.add(&mut sum, paint_of(lanes[i]), amount);
             }
             table.add(&mut sum, 0, left);
             for (lanes, value) in sums.iter_mut().zip(sum) {
@@ -90,21 +88,6 @@ fn rows_through(table: &Table<'_>, layers: &Planes<'_>, out: &mut [u32]) {
             }
         }
         table.finish(&mut sums, even, &mut last, out);
-    }
-}
-
-/// Linear sRGB of OKLab in place (B. Ottosson 2020: the inverse of his M2, the cube, the inverse of his M1 from linear sRGB).
-#[inline(always)]
-pub(super) fn linear_of_oklab([x, y, z]: &mut [Lanes; 3]) {
-    for i in 0..LANES {
-        let (l, a, b) = (x[i], y[i], z[i]);
-        let long = l + 0.396_337_78 * a + 0.215_803_76 * b;
-        let middle = l - 0.105_561_346 * a - 0.063_854_17 * b;
-        let short = l - 0.089_484_18 * a - 1.291_485_5 * b;
-        let (long, middle, short) = (long * long * long, middle * middle * middle, short * short * short);
-        x[i] = 4.076_741_7 * long - 3.307_711_6 * middle + 0.230_969_94 * short;
-        y[i] = -1.268_438 * long + 2.609_757_4 * middle - 0.341_319_38 * short;
-        z[i] = -0.004_196_086_3 * long - 0.703_418_6 * middle + 1.707_614_7 * short;
     }
 }
 
@@ -151,23 +134,19 @@ impl EvenColour {
 /// Latent points at hand.
 struct Table<'a> {
     latents: &'a [[f32; 4]],
-    unknown: [f32; 4],
+    unknown: &'a [f32; 4],
     mixing: Mixing,
 }
 
 impl<'a> Table<'a> {
     fn new(paints: &'a PaintLut) -> Self {
-        // A paint id without an entry can only come from a damaged file; it shows in a loud colour rather than as nonsense.
-        Table {
-            latents: paints.latents(),
-            unknown: paints.mixing().latent(Colour::new(1.0, 0.0, 1.0)),
-            mixing: paints.mixing(),
-        }
+        let latents = paints.latents();
+        Table { latents, unknown: &latents[paints.unknown() as usize], mixing: paints.mixing() }
     }
 
     #[inline(always)]
     fn add(&self, sum: &mut [f32; 4], paint: u32, amount: u32) {
-        let latent = self.latents.get(paint as usize).unwrap_or(&self.unknown);
+        let latent = self.latents.get(paint as usize).unwrap_or(self.unknown);
         let weight = amount as i32 as f32;
         // Written out: as a loop it becomes slow masked stores.
         let [x, y, z, w] = *latent;

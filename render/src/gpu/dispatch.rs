@@ -88,7 +88,8 @@ impl GpuEngine {
         }
         self.jobs.write(&self.gpu, bytemuck::cast_slice(&words))?;
         self.masks.write(&self.gpu, bytemuck::cast_slice(&masks))?;
-        self.write_params(Params { steps: rounds(slices(jobs.len()), 1), ..Default::default() })?;
+        let unknown = self.paints.unknown();
+        self.write_params(Params { steps: rounds(slices(jobs.len()), 1), unknown, ..Default::default() })?;
         let buffers = Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.masks, params: &self.params };
         Ok((self.ready(Kernel::Commit, &buffers, jobs.len()), handles))
     }
@@ -102,7 +103,8 @@ impl GpuEngine {
         self.output.reserve(&self.gpu, stacks.len() as u64 * PAGE_BYTES)?;
         let steps = rounds(slices(stacks.len()), QUAD);
         let mixing = mixing_code(self.paints.mixing());
-        self.write_params(Params { steps, mixing, ..Default::default() })?;
+        let unknown = self.paints.unknown();
+        self.write_params(Params { steps, mixing, unknown, ..Default::default() })?;
         let buffers = Buffers { jobs: &self.jobs, paints: &self.latents, data: &self.output, params: &self.params };
         Ok(self.ready(Kernel::Resolve, &buffers, stacks.len()))
     }
@@ -119,14 +121,15 @@ impl GpuEngine {
         self.output.reserve(&self.gpu, bytes)?;
         self.output.clear(&self.gpu, bytes);
         let steps = rounds(slices(stacks.len()), QUAD);
-        self.write_params(Params { steps, paints, first_paint, ..Default::default() })?;
+        let unknown = self.paints.unknown();
+        self.write_params(Params { steps, paints, first_paint, unknown, ..Default::default() })?;
         let buffers = Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.output, params: &self.params };
         Ok(self.ready(Kernel::Tally, &buffers, stacks.len()))
     }
 
-    /// Entries of the paint table: at most 65536.
+    /// Ids that are counted: all that the table knows and, where there can be others, one that stands for them.
     pub(super) fn count_of_paints(&self) -> u32 {
-        self.paints.len() as u32
+        (self.paints.unknown() + 1).min(1 << 16)
     }
 
     fn ready(&self, kernel: Kernel, buffers: &Buffers<'_>, jobs: usize) -> Dispatch<'_> {
@@ -154,15 +157,17 @@ impl GpuEngine {
         if paint != 0 {
             paints.insert(paint);
         }
-        let count = paints.len().min(MAX_PLANES);
+        let src = base.map_or_else(Vec::new, GpuTile::pages);
+        // One plane more than there are, but none without a paint for it; a paint that is in a pixel twice may need it all the same.
+        let repeats = base.is_some_and(|b| b.repeats);
+        let most = if repeats { MAX_PLANES } else { paints.len() };
+        let count = (src.len() + usize::from(paint != 0)).min(most).min(MAX_PLANES);
         let pages = self.pool.take(&self.gpu, count)?;
-        let new = GpuTile { pages, paints, free: self.pool.free_list() };
         let mut words = CommitWords { paint: paint.into(), dst_planes: count as u32, ..Default::default() };
-        if let Some(base) = base {
-            words.src_planes = base.pages.len() as u32;
-            words.src[..base.pages.len()].copy_from_slice(&base.pages);
-        }
-        words.dst[..count].copy_from_slice(&new.pages);
+        words.src_planes = src.len() as u32;
+        words.src[..src.len()].copy_from_slice(&src);
+        words.dst[..count].copy_from_slice(&pages);
+        let new = GpuTile::new(pages, paints, repeats, self.pool.free_list());
         let classes: BTreeSet<bool> = new.paints.iter().map(|&id| self.paints.is_free(id.into())).collect();
         words.pure_class = u32::from(classes.len() < 2);
         words.mask_at = masks.len() as u32;
@@ -181,11 +186,11 @@ impl GpuEngine {
         for (i, stack) in stacks.iter().enumerate() {
             words[i] = words.len() as u32;
             for layer in &stack.layers {
-                let pages = &tile(&layer.tile)?.pages;
+                let pages = tile(&layer.tile)?.pages();
                 let mut record = [0; LAYER_WORDS as usize];
                 record[0] = layer.strength.into();
                 record[1] = pages.len() as u32;
-                record[2..2 + pages.len()].copy_from_slice(pages);
+                record[2..2 + pages.len()].copy_from_slice(&pages);
                 words.extend(record);
             }
         }

@@ -57,12 +57,14 @@ pub struct CommitWords {
 pub struct Params {
     /// Rounds of each lane: single pixels in commit, quads of pixels in resolve and tally.
     pub steps: u32,
-    /// Entries of the paint table, or of one output row of the tally.
+    /// Paints of one output row (tally).
     pub paints: u32,
     /// First paint of this dispatch (tally).
     pub first_paint: u32,
     /// Mixing model (resolve).
     pub mixing: u32,
+    /// The last entry of the paint table, which stands for all unknown paints.
+    pub unknown: u32,
 }
 
 #[cfg(test)]
@@ -122,7 +124,7 @@ mod tests {
         same_layout!(&commit, "PaintInts", PaintInts, [l, a, b, free]);
         assert_eq!(constant(&commit, "MASK_HAS_PIXELS"), MASK_HAS_PIXELS);
         for module in Kernel::ALL.map(parsed) {
-            same_layout!(&module, "Params", Params, [steps, paints, first_paint, mixing]);
+            same_layout!(&module, "Params", Params, [steps, paints, first_paint, mixing, unknown]);
             assert_eq!(constant(&module, "LANES"), LANES);
             assert_eq!(constant(&module, "FULL"), crate::amount::FULL);
             assert_eq!(constant(&module, "BANK_SHIFT"), BANK_SHIFT);

@@ -21,7 +21,7 @@ use layout::TALLY_PAINTS;
 use pipeline::Pipelines;
 use pool::{FreeList, PAGE_BYTES, Pool, ROW_BYTES};
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
@@ -36,18 +36,54 @@ const SIDE: usize = TILE_SIDE as usize;
 
 /// A tile on the device.
 struct GpuTile {
-    pages: Vec<u32>,
+    /// Behind a lock, because upper planes that turn out to be empty go while others hold the tile.
+    pages: Mutex<Vec<u32>>,
     /// Paints that may be in the tile: bounds the planes it needs, so that nothing is read back to grow it.
     paints: BTreeSet<u16>,
+    /// Whether some pixel may hold one paint twice: only in a tile that came in damaged.
+    repeats: bool,
     free: FreeList,
+}
+
+impl GpuTile {
+    fn new(pages: Vec<u32>, paints: BTreeSet<u16>, repeats: bool, free: FreeList) -> Self {
+        GpuTile { pages: Mutex::new(pages), paints, repeats, free }
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Vec<u32>> {
+        self.pages.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The pages of its planes, lowest first.
+    fn pages(&self) -> Vec<u32> {
+        self.lock().clone()
+    }
+
+    /// Gives the pages above the lowest `planes` back; they were read and are empty.
+    fn trim(&self, planes: usize) {
+        let mut pages = self.lock();
+        let kept = planes.min(pages.len());
+        let mut empty = pages.split_off(kept);
+        if let Ok(mut free) = self.free.lock() {
+            free.append(&mut empty);
+        }
+    }
 }
 
 impl Drop for GpuTile {
     fn drop(&mut self) {
-        if let Ok(mut free) = self.free.lock() {
-            free.append(&mut self.pages);
-        }
+        self.trim(0);
     }
+}
+
+/// Whether a pixel of the tile holds one paint twice.
+fn repeats(tile: &TilePixels) -> bool {
+    let planes = tile.planes();
+    planes.iter().enumerate().any(|(k, upper)| {
+        planes[..k]
+            .iter()
+            .any(|lower| upper.iter().zip(lower.iter()).any(|(&a, &b)| a != 0 && paint_of(a) == paint_of(b)))
+    })
 }
 
 fn tile(handle: &TileHandle) -> Result<&GpuTile, EngineError> {
@@ -82,21 +118,26 @@ impl GpuEngine {
     pub fn new(gpu: Gpu) -> Result<Self, EngineError> {
         use wgpu::BufferUsages as Use;
         let mut engine = GpuEngine {
-            pool: Pool::new(&gpu),
+            pool: Pool::new(&gpu)?,
             pipelines: Pipelines::new(&gpu)?,
             paints: PaintLut::new(&PaintTable::default(), Colour::default(), Mixing::default()),
-            ints: GrowingBuffer::new(&gpu, "paints", Use::STORAGE),
-            latents: GrowingBuffer::new(&gpu, "latents", Use::STORAGE),
-            jobs: GrowingBuffer::new(&gpu, "jobs", Use::STORAGE),
-            masks: GrowingBuffer::new(&gpu, "masks", Use::STORAGE),
-            params: GrowingBuffer::new(&gpu, "params", Use::UNIFORM),
-            output: GrowingBuffer::new(&gpu, "output", Use::STORAGE | Use::COPY_SRC),
-            read_back: ReadBack::new(&gpu),
+            ints: GrowingBuffer::new(&gpu, "paints", Use::STORAGE)?,
+            latents: GrowingBuffer::new(&gpu, "latents", Use::STORAGE)?,
+            jobs: GrowingBuffer::new(&gpu, "jobs", Use::STORAGE)?,
+            masks: GrowingBuffer::new(&gpu, "masks", Use::STORAGE)?,
+            params: GrowingBuffer::new(&gpu, "params", Use::UNIFORM)?,
+            output: GrowingBuffer::new(&gpu, "output", Use::STORAGE | Use::COPY_SRC)?,
+            read_back: ReadBack::new(&gpu)?,
             gpu,
         };
         let paints = engine.paints.clone();
         engine.write_paints(&paints)?;
         Ok(engine)
+    }
+
+    /// Memory of the device that tiles take now, bytes.
+    pub fn used_bytes(&self) -> u64 {
+        self.pool.used_bytes()
     }
 
     fn write_paints(&mut self, paints: &PaintLut) -> Result<(), EngineError> {
@@ -133,7 +174,8 @@ impl Engine for GpuEngine {
                 }
             }
             paints.remove(&0);
-            handles.push(TileHandle(Arc::new(GpuTile { pages, paints, free: self.pool.free_list() })));
+            let tile = GpuTile::new(pages, paints, repeats(pixels), self.pool.free_list());
+            handles.push(TileHandle(Arc::new(tile)));
         }
         self.gpu.queue.submit([]);
         self.gpu.check()?;
@@ -143,14 +185,15 @@ impl Engine for GpuEngine {
     fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError> {
         let mut all = Vec::with_capacity(tiles.len());
         for chunk in tiles.chunks(CHUNK / MAX_PLANES) {
-            let pages: Vec<&[u32]> =
-                chunk.iter().map(|t| Ok(&tile(t)?.pages[..])).collect::<Result<_, EngineError>>()?;
-            let copies: Vec<_> = pages.iter().copied().flatten().map(|&page| self.pool.locate(page)).collect();
+            let pages = chunk.iter().map(|t| Ok(tile(t)?.pages())).collect::<Result<Vec<_>, EngineError>>()?;
+            let copies: Vec<_> = pages.iter().flatten().map(|&page| self.pool.locate(page)).collect();
             let words = self.read_back.read(&self.gpu, &copies, PAGE_BYTES)?;
             let mut planes = words.chunks_exact(TILE_PIXELS);
-            for pages in pages {
+            for (handle, pages) in chunk.iter().zip(&pages) {
                 let planes = planes.by_ref().take(pages.len()).map(|words| Plane::from_fn(|i| words[i]));
-                all.push(Arc::new(TilePixels::new(planes.collect())));
+                let pixels = TilePixels::new(planes.collect());
+                tile(handle)?.trim(pixels.planes().len());
+                all.push(Arc::new(pixels));
             }
         }
         Ok(all)
@@ -162,7 +205,7 @@ impl Engine for GpuEngine {
             // Whole rows: a few hundred bytes more cost less than a copy for each pixel.
             let mut copies = Vec::new();
             for sample in some {
-                for &page in &tile(sample.tile)?.pages {
+                for page in tile(sample.tile)?.pages() {
                     let (bank, start) = self.pool.locate(page);
                     copies.extend(rows_of(sample).map(|row| (bank, start + row as u64 * ROW_BYTES)));
                 }
@@ -171,7 +214,7 @@ impl Engine for GpuEngine {
             let mut rows = words.chunks_exact(SIDE);
             for sample in some {
                 let wanted: Vec<usize> = rows_of(sample).collect();
-                let planes = tile(sample.tile)?.pages.iter().map(|_| {
+                let planes = tile(sample.tile)?.pages().into_iter().map(|_| {
                     let read: BTreeMap<usize, &[u32]> = wanted.iter().copied().zip(rows.by_ref()).collect();
                     let pair = |&i: &usize| read.get(&(i / SIDE)).map_or(0, |row| row[i % SIDE]);
                     sample.pixels.iter().map(pair).collect()

@@ -3,6 +3,7 @@
 //! A page goes back to the free list when the last handle of its tile goes. Work that still reads it was submitted before
 //! anything that writes it again, and the queue runs in order, so that is safe.
 
+use super::buffers::create;
 use super::device::Gpu;
 use super::layout::{BANK_SHIFT, BANKS};
 use crate::engine::EngineError;
@@ -15,8 +16,8 @@ pub const PAGE_BYTES: u64 = (TILE_PIXELS * 4) as u64;
 pub const ROW_BYTES: u64 = TILE_SIDE as u64 * 4;
 /// Pages of a bank when it is first made: 16 MiB.
 const FIRST_PAGES: u32 = 256;
-/// No bank grows beyond this: 1 GiB.
-const MOST_PAGES: u32 = 16384;
+/// No bank grows beyond this, 4 GiB, so that a shader's 32 bits tell every byte of it. What the adapter allows is mostly less.
+const MOST_PAGES: u32 = 1 << 16;
 
 /// Pages that nobody uses.
 pub type FreeList = Arc<Mutex<Vec<u32>>>;
@@ -32,27 +33,31 @@ pub struct Pool {
     pub generation: u64,
 }
 
-fn bank_buffer(gpu: &Gpu, pages: u32) -> wgpu::Buffer {
-    gpu.device.create_buffer(&wgpu::BufferDescriptor {
-        label: Some("bank"),
-        size: u64::from(pages) * PAGE_BYTES,
-        usage: wgpu::BufferUsages::STORAGE | wgpu::BufferUsages::COPY_SRC | wgpu::BufferUsages::COPY_DST,
-        mapped_at_creation: false,
-    })
-}
+const BANK_USAGE: wgpu::BufferUsages =
+    wgpu::BufferUsages::STORAGE.union(wgpu::BufferUsages::COPY_SRC).union(wgpu::BufferUsages::COPY_DST);
 
 impl Pool {
     /// An empty pool.
-    pub fn new(gpu: &Gpu) -> Self {
+    ///
+    /// # Errors
+    /// When the device has no room for a single page.
+    pub fn new(gpu: &Gpu) -> Result<Self, EngineError> {
         let limits = gpu.device.limits();
         let bytes = limits.max_buffer_size.min(limits.max_storage_buffer_binding_size);
-        Pool {
+        Ok(Pool {
             banks: Vec::new(),
-            empty: bank_buffer(gpu, 1),
+            empty: create(gpu, "bank", BANK_USAGE, PAGE_BYTES)?,
             bank_limit: u32::try_from(bytes / PAGE_BYTES).unwrap_or(MOST_PAGES).min(MOST_PAGES),
             free: FreeList::default(),
             generation: 0,
-        }
+        })
+    }
+
+    /// Bytes of the pages in use.
+    pub fn used_bytes(&self) -> u64 {
+        let made: u64 = self.banks.iter().map(|(_, pages)| u64::from(*pages)).sum();
+        let free = self.free.lock().map_or(0, |free| free.len() as u64);
+        (made - free) * PAGE_BYTES
     }
 
     /// The list a tile gives its pages back to.
@@ -99,11 +104,7 @@ impl Pool {
         let (index, old) =
             if add { (self.banks.len(), 0) } else { (self.banks.len() - 1, self.banks[self.banks.len() - 1].1) };
         let pages = old.saturating_mul(2).max(old.saturating_add(missing)).max(FIRST_PAGES).min(self.bank_limit);
-        let scope = gpu.device.push_error_scope(wgpu::ErrorFilter::OutOfMemory);
-        let buffer = bank_buffer(gpu, pages);
-        if let Some(error) = pollster::block_on(scope.pop()) {
-            return Err(EngineError::OutOfMemory(error.to_string()));
-        }
+        let buffer = create(gpu, "bank", BANK_USAGE, u64::from(pages) * PAGE_BYTES)?;
         if let Some((from, _)) = self.banks.get(index) {
             let mut encoder = gpu.device.create_command_encoder(&Default::default());
             encoder.copy_buffer_to_buffer(from, 0, &buffer, 0, u64::from(old) * PAGE_BYTES);

@@ -79,9 +79,9 @@ kernels! {
     /// Lays or scrapes through masks.
     Commit: "commit", [PAINTS], Planes::Written, Paints::Read;
     /// From visible amounts to colour.
-    Resolve: "resolve", [BANKS_READ, STACK, SRGB, MIXING, GAMUT], Planes::Read, Paints::Read;
+    Resolve: "resolve", [PAINTS, BANKS_READ, STACK, SRGB, MIXING, GAMUT], Planes::Read, Paints::Read;
     /// Sums visible amounts by paint.
-    Tally: "tally", [BANKS_READ, STACK], Planes::Read, Paints::Unread;
+    Tally: "tally", [PAINTS, BANKS_READ, STACK], Planes::Read, Paints::Unread;
 }
 
 /// `shaders/show.wgsl` with what it shares: vertex and fragment shaders that draw the canvas in a window.

@@ -126,6 +126,35 @@ impl Mask {
     }
 }
 
+/// Places beyond this are out of every canvas; within it f32 steps stay below 1/64 px.
+const FAR_PX: std::ops::RangeInclusive<f32> = -65536.0..=131_072.0;
+
+/// The outline cut off at [`FAR_PX`] on all four sides: what lies inside keeps its edges and its windings. (I. Sutherland and G.
+/// Hodgman, "Reentrant polygon clipping", Comm. ACM 17(1):32-42, 1974; from memory.)
+fn clipped_far_out(outline: &[[f32; 2]]) -> Vec<[f32; 2]> {
+    let mut corners: Vec<[f64; 2]> = outline.iter().map(|p| p.map(f64::from)).collect();
+    for axis in [0, 1] {
+        for (sign, limit) in [(-1.0, f64::from(*FAR_PX.start())), (1.0, f64::from(*FAR_PX.end()))] {
+            let beyond = |p: [f64; 2]| sign * (p[axis] - limit) > 0.0;
+            let mut kept = Vec::with_capacity(corners.len() + 4);
+            for (i, &to) in corners.iter().enumerate() {
+                let from = corners[(i + corners.len() - 1) % corners.len()];
+                if beyond(from) != beyond(to) {
+                    let t = (limit - from[axis]) / (to[axis] - from[axis]);
+                    let mut cut = [0, 1].map(|k| from[k] + (to[k] - from[k]) * t);
+                    cut[axis] = limit;
+                    kept.push(cut);
+                }
+                if !beyond(to) {
+                    kept.push(to);
+                }
+            }
+            corners = kept;
+        }
+    }
+    corners.iter().map(|p| p.map(|v| v as f32)).collect()
+}
+
 /// Triangles of the outline, all with the same turning direction.
 fn tessellate(outline: &[[f32; 2]]) -> Result<Vec<[[f32; 2]; 3]>, MassError> {
     if outline.len() < 3 {
@@ -134,8 +163,17 @@ fn tessellate(outline: &[[f32; 2]]) -> Result<Vec<[[f32; 2]; 3]>, MassError> {
     if let Some(index) = outline.iter().position(|p| !(p[0].is_finite() && p[1].is_finite())) {
         return Err(MassError::NotFinite(index));
     }
-    // Far corners only matter by direction; the bound keeps f32 steps below 1/64 px.
-    let corner = |p: &[f32; 2]| point(p[0].clamp(-65536.0, 131072.0), p[1].clamp(-65536.0, 131072.0));
+    let clipped;
+    let outline = if outline.as_flattened().iter().all(|v| FAR_PX.contains(v)) {
+        outline
+    } else {
+        clipped = clipped_far_out(outline);
+        &clipped
+    };
+    if outline.len() < 3 {
+        return Ok(Vec::new());
+    }
+    let corner = |p: &[f32; 2]| point(p[0], p[1]);
     let mut path = Path::builder();
     path.begin(corner(&outline[0]));
     for p in &outline[1..] {
@@ -293,5 +331,23 @@ mod tests {
         let nan = [[0.0, 0.0], [f32::NAN, 1.0], [3.0, 3.0]];
         assert_eq!(m.add_mass(&nan, Edge::Soft, 1), Err(MassError::NotFinite(1)));
         assert!(m.tiles.is_empty());
+    }
+
+    /// The edge from a far corner keeps its direction: by hand, the line from (0, 50) to (1,000,000, 100,050) passes x = 100 at y = 60.
+    #[test]
+    fn far_corners_do_not_turn_the_edge_that_shows() {
+        let size = CanvasSize { width: 200, height: 100 };
+        for far in [1e6_f32, 1e9] {
+            let mut mask = Mask::new(size);
+            mask.add_mass(&[[0.0, 50.0], [far, 50.0 + far / 10.0], [0.0, far]], Edge::Hard, u16::MAX).unwrap();
+            assert_eq!((mask.at(100, 59), mask.at(100, 61)), (0, u16::MAX), "{far}");
+            assert_eq!((mask.at(10, 50), mask.at(10, 52)), (0, u16::MAX), "{far}");
+        }
+        // All of it far away, and all around.
+        let mut mask = Mask::new(size);
+        mask.add_mass(&[[1e8, 1e8], [2e8, 1e8], [2e8, 3e8]], Edge::Soft, u16::MAX).unwrap();
+        assert!(mask.tiles.is_empty());
+        mask.add_mass(&[[-1e8, -1e8], [1e8, -1e8], [1e8, 1e8], [-1e8, 1e8]], Edge::Soft, u16::MAX).unwrap();
+        assert_eq!((mask.at(0, 0), mask.at(199, 99)), (u16::MAX, u16::MAX));
     }
 }

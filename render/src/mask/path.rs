@@ -6,6 +6,7 @@
 
 use super::PenSample;
 use super::brush::{Brush, BrushError};
+use stint_model::study::document::CANVAS_LIMIT;
 
 /// A place on the path with its pressure: what a brush reads of a [`PenSample`].
 #[derive(Clone, Copy, Debug)]
@@ -104,12 +105,13 @@ impl Path {
 
     fn dab(&mut self, at: PathPoint, dabs: &mut Vec<Dab>) {
         let size_px = self.brush.size_px_at(at.pressure);
-        dabs.push(Dab {
-            x_px: at.x_px,
-            y_px: at.y_px,
-            radius_px: size_px / 2.0,
-            strength: self.brush.strength_at(at.pressure),
-        });
+        let radius_px = size_px / 2.0;
+        // One long segment far outside would make hundreds of thousands that cover nothing on any canvas.
+        let near = -radius_px..=CANVAS_LIMIT as f32 + radius_px;
+        if near.contains(&at.x_px) && near.contains(&at.y_px) {
+            let strength = self.brush.strength_at(at.pressure);
+            dabs.push(Dab { x_px: at.x_px, y_px: at.y_px, radius_px, strength });
+        }
         // Never closer than a quarter pixel: more dabs would not be seen.
         self.until_next_px = (size_px * self.brush.spacing).max(0.25);
     }
@@ -164,6 +166,19 @@ mod tests {
         for (i, dab) in dabs.iter().enumerate() {
             assert!((dab.x_px - 2.0 * i as f32).abs() < 1e-3 && dab.y_px == 5.0, "{i} {dab:?}");
         }
+    }
+
+    /// Each of these samples lies as far out as a place may; before, every such segment gave 800,000 dabs.
+    #[test]
+    fn a_long_segment_makes_dabs_on_canvases_only() {
+        let thin = Brush { size_px: 1.0, spacing: 0.05, pressure_size: false, ..Brush::default() };
+        let far = [[-1e6, -1e6], [1e6, 1e6], [1e6, -1e6], [-1e6, 1e6]];
+        let samples: Vec<_> = far.iter().map(|p| PenSample::new(p[0], p[1], 1.0)).collect();
+        let dabs = stroke_dabs(&thin, &samples).unwrap();
+        // Three diagonals of the largest canvas at a quarter pixel.
+        assert!(dabs.len() < 3 * 4 * 23_171, "{}", dabs.len());
+        assert!(dabs.iter().all(|d| (-0.5..=16_384.5).contains(&d.x_px) && (-0.5..=16_384.5).contains(&d.y_px)));
+        assert!(dabs.iter().any(|d| d.x_px.hypot(d.y_px) < 50.0), "none where the path crosses the canvas");
     }
 
     #[test]

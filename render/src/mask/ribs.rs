@@ -4,7 +4,7 @@ use super::angle::{direction, turned, unit};
 use super::brush::Brush;
 use super::hand::{Hand, HandPoint};
 use super::kinds;
-use super::mark::{Angle, Mark, Response, Shape};
+use super::mark::{Angle, Mark, Response, Shape, Turning};
 use super::sweep::{LIFT_WIDTHS, Rib};
 
 /// A speed that counts as full, canvas pixels a second.
@@ -51,8 +51,15 @@ impl<'a> RibMaker<'a> {
     /// How much of the end of a stroke depends on where it ends, pixels.
     fn end_px(&self) -> f32 {
         let lift = if self.mark.paint.lift > 0.0 { LIFT_WIDTHS } else { 0.0 };
-        // Ends are ragged over as much as the width, and slanted.
-        self.tapers_px[1].max(lift * self.brush.size_px).max(self.brush.size_px) + 4.0
+        // Ends are slanted, and ragged over a third of the width.
+        let slanted = match self.mark.tip.angle {
+            Angle::Direction(degrees) if self.mark.dynamics.angle == Turning::default() => {
+                direction(degrees)[1].abs().min(0.5) + 0.5 * self.mark.tip.aspect
+            }
+            _ => 1.0,
+        };
+        let size_px = self.brush.size_px;
+        self.tapers_px[1].max((lift.max(0.35) + slanted) * size_px) + 4.0
     }
 
     /// Length of a stroke from which on its beginning no longer depends on it, pixels.
@@ -138,7 +145,7 @@ impl<'a> RibMaker<'a> {
     /// The ribs of the path from one on, with those beyond its ends where the tip reaches further.
     pub fn ribs(&self, path: &[HandPoint], range: std::ops::Range<usize>, length_px: f32) -> Vec<Rib> {
         let mut ribs = Vec::with_capacity(range.len() + 2);
-        let beyond = |rib: &Rib| kinds::beyond_px(self.mark.kind, rib.thick_px, rib.half_px);
+        let beyond = |rib: &Rib| kinds::beyond_px(self.mark.kind, rib);
         for index in range.clone() {
             let rib = self.rib(path, index, length_px);
             if index == 0 {

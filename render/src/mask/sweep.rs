@@ -101,8 +101,8 @@ pub trait Cover {
     /// Largest distance across that it covers, in halves of the width.
     const WIDEST: f32 = 1.0;
 
-    /// How far it reaches beyond its ends, pixels, from the tip's reach along the stroke and half its width.
-    fn beyond_px(thick_px: f32, half_px: f32) -> f32;
+    /// How far it reaches beyond its ends, pixels.
+    fn beyond_px(end: &Rib) -> f32;
 
     /// Cover at full strength, 0-1.
     fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32;

@@ -8,6 +8,9 @@ use std::os::unix::net::UnixStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use stint_tests::display::{Place, wait_for};
+use x11rb::protocol::xinput::{ConnectionExt as _, XIChangePropertyAux};
+use x11rb::protocol::xproto::{AtomEnum, ConnectionExt as _, PropMode};
+use x11rb::rust_connection::RustConnection;
 
 /// Where Xorg itself lies on one system or another; what stands in the search path may be a wrapper that asks for a console.
 const XORG_PLACES: [&str; 3] = ["/usr/lib/xorg/Xorg", "/usr/libexec/Xorg", "/usr/lib/Xorg"];
@@ -61,6 +64,17 @@ impl Server {
     /// What `DISPLAY` is set to for it.
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// Takes a device away in the middle of whatever it does, as pulling its cable does: for the server it is disabled then.
+    pub fn unplug(&self, name: &str) {
+        let (connection, _) = RustConnection::connect(Some(&self.name)).unwrap();
+        let devices = connection.xinput_xi_query_device(0_u16).unwrap().reply().unwrap().infos;
+        let device = devices.iter().find(|d| d.name == name.as_bytes()).unwrap().deviceid;
+        let enabled = connection.intern_atom(false, b"Device Enabled").unwrap().reply().unwrap().atom;
+        let (integer, no) = (AtomEnum::INTEGER.into(), XIChangePropertyAux::Data8(vec![0]));
+        let change = connection.xinput_xi_change_property(device, PropMode::REPLACE.into(), enabled, integer, 1, &no);
+        change.unwrap().check().unwrap();
     }
 
     /// A pointing device of the configuration: "pen", "eraser" or "mouse". The driver never notices that one is let go, so

@@ -54,7 +54,9 @@ impl From {
             Ok(Kind::Other) => self.proposed()?,
             Ok(_) => self.taken()?,
             // There is a board in it, which must not be passed over.
-            Err(error @ KindError::Picture(PictureError::Attached { .. })) => return Err(error.into()),
+            Err(error @ KindError::Picture(PictureError::Attached { .. } | PictureError::DamagedBoard { .. })) => {
+                return Err(error.into());
+            }
             // The reader of photos says best what is wrong.
             Err(_) => self.proposed()?,
         };

@@ -1,8 +1,8 @@
 //! Boards that were taken away lie in a folder beside the others until they are brought back.
 
 use super::{Library, LibraryError, names};
+use crate::base::clock::{self, SystemTime};
 use std::path::{Path, PathBuf};
-use std::time::SystemTime;
 use stint_model::board::file::{read_board, write_board};
 use stint_model::disk;
 
@@ -29,7 +29,7 @@ impl Library {
         let to = names::claim(&self.discarded_folder(), &entry.stem())?;
         self.moved(path, &to)?;
         // The list is by this time; a file system without it lists in another order.
-        let _ = disk::options().append(true).open(&to).and_then(|f| f.set_modified(SystemTime::now()));
+        let _ = disk::options().append(true).open(&to).and_then(|f| f.set_modified(clock::system_now()));
         Ok(to)
     }
 

@@ -80,12 +80,12 @@ impl Library {
     /// All boards by name. Looks into the folder, and reads only the files that are new or have changed since the last time.
     ///
     /// # Errors
-    /// When the folder is there but cannot be read.
+    /// When the folder is there but cannot be read; [`Library::seen`] stays as it was.
     pub fn entries(&mut self) -> Result<&[Entry], LibraryError> {
-        let mut before = std::mem::take(&mut self.entries);
-        let mut changed = false;
         let files =
             board_files(&self.folder).map_err(|source| LibraryError::Folder { path: self.folder.clone(), source })?;
+        let mut before = std::mem::take(&mut self.entries);
+        let mut changed = false;
         for (path, stamp) in files {
             let known = before.iter().position(|e| e.path == path && e.stamp == stamp);
             let mut entry = match known {

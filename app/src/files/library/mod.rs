@@ -70,6 +70,8 @@ impl Library {
             return Err(LibraryError::NoName);
         }
         let mut board = board.clone();
+        // Two programs that keep a board at the same moment must not find the same name free.
+        let _names = names::lock(&self.folder)?;
         board.name = self.free_name(board.name.trim())?;
         if board.date.is_empty() {
             board.date = clock::today();
@@ -99,6 +101,7 @@ impl Library {
         if name.is_empty() {
             return Err(LibraryError::NoName);
         }
+        let _names = names::lock(&self.folder)?;
         let entry = self.entry(path)?;
         let mut board = entry.board()?.clone();
         if self.entries()?.iter().any(|e| e.path != path && e.is_called(name)) {

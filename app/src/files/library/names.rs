@@ -9,6 +9,8 @@ use stint_model::disk;
 pub(super) const BOARD_SUFFIX: &str = ".board.ron";
 /// End of the name of the small copy of its photo.
 pub(super) const PHOTO_SUFFIX: &str = ".photo.png";
+/// The empty file that is locked while names are given.
+const LOCK: &str = ".names";
 /// Longest stem, bytes. File systems take 255 bytes with the suffix, encrypted ones 143.
 const LONGEST_STEM: usize = 100;
 /// Names that Windows keeps for devices, whatever follows their dot (Microsoft, "Naming Files, Paths, and Namespaces").
@@ -45,6 +47,18 @@ pub(super) fn same(a: &str, b: &str) -> bool {
 /// The file of a board.
 pub(super) fn board_file(folder: &Path, stem: &str) -> PathBuf {
     folder.join(format!("{stem}{BOARD_SUFFIX}"))
+}
+
+/// Makes a folder and waits until no other program is giving a name in it: names are looked up and taken while this is held.
+pub(super) fn lock(folder: &Path) -> Result<disk::File, LibraryError> {
+    let refused = |source| LibraryError::Folder { path: folder.to_owned(), source };
+    disk::create_dir_all(folder).map_err(refused)?;
+    let mark = disk::options().write(true).create(true).truncate(false).open(folder.join(LOCK)).map_err(refused)?;
+    match mark.lock() {
+        // Where a file system knows no locks, names are given without.
+        Err(error) if error.kind() != ErrorKind::Unsupported => Err(refused(error)),
+        _ => Ok(mark),
+    }
 }
 
 /// Makes a folder, and in it an empty file for a board of this name. It is made only if it was not there, so two programs never

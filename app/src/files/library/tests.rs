@@ -239,3 +239,40 @@ fn a_thumbnail_is_small_and_upright() {
     let small = thumbnail(&china, Adjustments::default());
     assert_eq!(small.dimensions(), (256, 171));
 }
+
+#[test]
+fn boards_kept_at_the_same_moment_get_names_of_their_own() {
+    let home = tempfile::tempdir().unwrap();
+    for round in 0..10 {
+        let name = format!("depot at {round}");
+        let start = std::sync::Barrier::new(4);
+        std::thread::scope(|scope| {
+            for _ in 0..4 {
+                scope.spawn(|| {
+                    let mut library = Library::open(Some(home.path()));
+                    start.wait();
+                    library.keep(&board(&name, LightOfDay::Warm, &[]), None).unwrap();
+                });
+            }
+        });
+    }
+    let mut library = Library::open(Some(home.path()));
+    let names: std::collections::BTreeSet<_> = library.entries().unwrap().iter().map(|e| e.name.clone()).collect();
+    assert_eq!(names.len(), 40, "{names:?}");
+}
+
+#[test]
+fn a_folder_that_becomes_unreadable_leaves_what_was_seen() {
+    let home = tempfile::tempdir().unwrap();
+    let mut library = Library::open(Some(home.path()));
+    library.keep(&board("depot", LightOfDay::Warm, &[]), None).unwrap();
+    assert_eq!(library.entries().unwrap().len(), 1);
+    let (folder, away) = (library.folder().to_owned(), home.path().join("away"));
+    std::fs::rename(&folder, &away).unwrap();
+    std::fs::write(&folder, "no folder").unwrap();
+    assert!(matches!(library.entries(), Err(LibraryError::Folder { .. })));
+    assert_eq!(library.seen().len(), 1);
+    std::fs::remove_file(&folder).unwrap();
+    std::fs::rename(&away, &folder).unwrap();
+    assert_eq!(library.entries().unwrap().len(), 1);
+}

@@ -5,13 +5,16 @@ use super::canvas_area::is_canvas;
 use super::controls::Controls;
 use super::events::{TranslatedEvent, Translator};
 use super::exchange::{Arrived, Exchange};
+use super::frame_timer::FrameTimer;
 use super::frame_times::FrameTimes;
 use super::ime::{self, InputMethod};
 use super::pens::Pens;
 use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
+use crate::base::clock::{self, Stopwatch};
 use crate::base::folders;
 use crate::files::settings::Settings;
+use crate::study::session::Waker;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{self, Action, KeyMap};
 use crate::ui::panels::PanelState;
@@ -21,15 +24,15 @@ use crate::ui::theme;
 use crate::ui::tools::Pointer;
 use crate::ui::tools::input::Input;
 use crate::ui::tools::load::PreviousPaint;
+use crate::ui::wording;
 use std::cell::RefCell;
 use std::path::PathBuf;
 use std::rc::Rc;
 use std::sync::Arc;
-use std::time::Instant;
 use stint_render::choose::EngineChoice;
 use winit::application::ApplicationHandler;
 use winit::dpi::LogicalSize;
-use winit::event::{PointerKind, StartCause, WindowEvent};
+use winit::event::{PointerKind, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoopProxy, OwnedDisplayHandle};
 use winit::window::{Window, WindowId};
 
@@ -68,8 +71,10 @@ pub struct App {
     pub(super) shown_study: Option<PathBuf>,
     pub(super) title: String,
     pub(super) cursor: Option<egui::CursorIcon>,
-    pub(super) started: Instant,
-    pub(super) wake_at: Option<Instant>,
+    pub(super) started: Stopwatch,
+    pub(super) frame_timer: FrameTimer,
+    /// What kept the canvas from being drawn in the last frame: told once, however many frames it goes on.
+    pub(super) canvas_fault: Option<String>,
     pub(super) hidden: bool,
     pub(super) frame_times: FrameTimes,
     pub(super) frame_times_file: Option<PathBuf>,
@@ -91,9 +96,14 @@ impl App {
         theme::install(&context);
         // Ctrl with plus and minus is for the canvas, not for the size of the panels.
         context.options_mut(|o| o.zoom_with_keyboard = false);
-        // Work on other threads wakes the loop through this; what egui asks during a frame is answered after it.
-        let wake = proxy.clone();
-        context.set_request_repaint_callback(move |_| wake.wake_up());
+        // Work on other threads wakes the loop through this, and egui asks for later frames.
+        let (frame_timer, wake) = (FrameTimer::default(), proxy.clone());
+        let timer = frame_timer.clone();
+        context.set_request_repaint_callback(move |request| {
+            if timer.ask(clock::now(), request.delay) {
+                wake.wake_up();
+            }
+        });
         let (keys, settings, notices) = match folders::config() {
             Some(folder) => {
                 let (keys, mut notices) = keys::read(&folder.join("keys.ron"));
@@ -107,7 +117,10 @@ impl App {
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let state = State { engine: choice, notices, settings, ..State::default() };
+        let wake = proxy.clone();
+        let waker: Option<Waker> = Some(Arc::new(move || wake.wake_up()));
+        let mut state = State { engine: choice, notices, settings, waker, ..State::default() };
+        state.gather_brushes();
         let panels = PanelState::with_keys(keys.table());
         App {
             file,
@@ -131,8 +144,9 @@ impl App {
             shown_study: None,
             title: String::new(),
             cursor: None,
-            started: Instant::now(),
-            wake_at: None,
+            started: Stopwatch::start(),
+            frame_timer,
+            canvas_fault: None,
             hidden: false,
             frame_times: FrameTimes::default(),
             frame_times_file: std::env::var_os(FRAME_TIMES_VARIABLE).map(PathBuf::from),
@@ -154,7 +168,7 @@ impl App {
     /// Takes what pens did since the last call.
     fn pen_events(&mut self, event_loop: &dyn ActiveEventLoop) {
         for event in self.pens.take_events() {
-            self.frame_times.event(Instant::now());
+            self.frame_times.event(clock::now());
             self.event(event_loop, event);
         }
     }
@@ -168,7 +182,7 @@ impl App {
 
     /// Takes a translated pointer event and asks for a frame.
     fn take(&mut self, translated: TranslatedEvent) {
-        self.frame_times.event(Instant::now());
+        self.frame_times.event(clock::now());
         self.raw.events.extend(translated.egui);
         self.queued_input.extend(translated.tool.map(QueuedInput::Tool));
         self.redraw();
@@ -188,7 +202,12 @@ impl App {
     fn arrived(&mut self, arrived: Option<Arrived>) {
         match arrived {
             Some(Arrived::Text(text)) => self.raw.events.push(egui::Event::Paste(text)),
-            Some(Arrived::File(path)) => self.state.requests.push(Request::Open(path)),
+            Some(Arrived::Files(path, others)) => {
+                if !others.is_empty() {
+                    self.state.notices.push(wording::one_at_a_time(&path, &others));
+                }
+                self.state.requests.push(Request::Open(path));
+            }
             None => return,
         }
         self.redraw();
@@ -231,18 +250,17 @@ impl App {
                 self.redraw();
             }
             WindowEvent::PointerMoved { position, primary, source, .. } => {
-                let translated = self.translator.moved(position.into(), primary, &source);
+                let translated = self.translator.moved(position.into(), primary, &source, clock::now());
                 self.take(translated);
             }
             WindowEvent::PointerButton { state, position, primary, button, .. } => {
                 let pressed = state.is_pressed();
-                let translated = self.translator.button(position.into(), primary, pressed, &button, Instant::now());
+                let translated = self.translator.button(position.into(), primary, pressed, &button, clock::now());
                 self.take(translated);
             }
             WindowEvent::PointerLeft { kind: PointerKind::Touch(finger), .. } => {
-                let id = finger.into_raw() as u64;
-                let tool = Some(Input::Finger { id, at: None, pressure: 0.0 });
-                self.take(TranslatedEvent { egui: vec![egui::Event::PointerGone], tool });
+                let translated = self.translator.finger_left(finger);
+                self.take(translated);
             }
             WindowEvent::PointerLeft { .. } => {
                 let translated = self.translator.left();
@@ -281,16 +299,9 @@ impl App {
 }
 
 impl ApplicationHandler for App {
-    fn new_events(&mut self, _: &dyn ActiveEventLoop, cause: StartCause) {
-        if let StartCause::ResumeTimeReached { .. } = cause {
-            self.wake_at = None;
-            self.redraw();
-        }
-    }
-
     fn proxy_wake_up(&mut self, event_loop: &dyn ActiveEventLoop) {
+        // Whoever else woke the loop has asked the timer for a frame.
         self.pen_events(event_loop);
-        self.redraw();
     }
 
     fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
@@ -321,6 +332,9 @@ impl ApplicationHandler for App {
     }
 
     fn about_to_wait(&mut self, event_loop: &dyn ActiveEventLoop) {
-        event_loop.set_control_flow(self.wake_at.map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
+        if self.frame_timer.take_due(clock::now()) {
+            self.redraw();
+        }
+        event_loop.set_control_flow(self.frame_timer.due().map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }
 }

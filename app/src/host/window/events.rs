@@ -1,11 +1,11 @@
 //! From winit's events to egui's, and to what the tools take.
 
-use crate::ui::tools::input::{Button, Input, PointerModifiers};
+use crate::base::clock::{Duration, Instant};
+use crate::ui::tools::input::{Button, Input, PointerModifiers, Reading};
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, TouchDeviceId, TouchId, TouchPhase, pos2, vec2};
-use std::time::{Duration, Instant};
 use winit::event::{
-    ButtonSource, Force, KeyEvent, MouseButton, MouseScrollDelta, PointerSource, ScrollSource, TabletToolButton,
-    TabletToolData, TabletToolKind,
+    ButtonSource, FingerId, Force, KeyEvent, MouseButton, MouseScrollDelta, PointerSource, ScrollSource,
+    TabletToolButton, TabletToolData, TabletToolKind,
 };
 use winit::keyboard::{ModifiersState, PhysicalKey};
 
@@ -17,6 +17,9 @@ const DOUBLE_POINTS: f64 = 5.0;
 const WHEEL_STEP: f64 = 1.15;
 /// Points of a smooth wheel that count as one notch.
 const POINTS_A_NOTCH: f64 = 40.0;
+
+/// Farther from every control than a click may slip, points.
+const FAR_AWAY: Pos2 = pos2(-1.0e4, -1.0e4);
 
 /// What a pointer event means to both sides.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -36,11 +39,16 @@ pub struct Translator {
     /// Last place of the pointer, window pixels.
     at: [f64; 2],
     last_press: Option<(Instant, [f64; 2])>,
+    /// The finger that egui takes for its pointer, while it touches.
+    primary_finger: Option<u64>,
+    /// When the first event of a pointer came.
+    first: Option<Instant>,
 }
 
 impl Default for Translator {
     fn default() -> Self {
-        Translator { pixels_per_point: 1.0, modifiers: Modifiers::NONE, at: [0.0; 2], last_press: None }
+        let (modifiers, last_press, primary_finger, first) = (Modifiers::NONE, None, None, None);
+        Translator { pixels_per_point: 1.0, modifiers, at: [0.0; 2], last_press, primary_finger, first }
     }
 }
 
@@ -76,7 +84,8 @@ impl Translator {
     }
 
     /// The pointer moved.
-    pub fn moved(&mut self, at: [f64; 2], primary: bool, source: &PointerSource) -> TranslatedEvent {
+    pub fn moved(&mut self, at: [f64; 2], primary: bool, source: &PointerSource, now: Instant) -> TranslatedEvent {
+        let time_ms = Some(self.time_ms(now));
         if let PointerSource::Touch { finger_id, force } = source {
             let id = finger_id.into_raw() as u64;
             let pressure = pressure(force.as_ref());
@@ -85,22 +94,38 @@ impl Translator {
                 self.at = at;
                 egui.push(Event::PointerMoved(self.to_points(at)));
             }
-            return TranslatedEvent { egui, tool: Some(Input::Finger { id, at: Some(at), pressure }) };
+            return TranslatedEvent {
+                egui,
+                tool: Some(Input::Finger { id, at: Some(at), reading: finger(force.as_ref(), time_ms) }),
+            };
         }
         self.at = at;
-        let pressure = match source {
-            PointerSource::TabletTool { data, .. } => pen_pressure(data),
-            _ => 1.0,
+        let reading = match source {
+            PointerSource::TabletTool { data, .. } => pen(data, time_ms),
+            _ => Reading { time_ms, ..Reading::default() },
         };
         TranslatedEvent {
             egui: vec![Event::PointerMoved(self.to_points(at))],
-            tool: Some(Input::Moved { at, pressure }),
+            tool: Some(Input::Moved { at, reading }),
         }
     }
 
     /// The pointer left the window.
     pub fn left(&mut self) -> TranslatedEvent {
         TranslatedEvent { egui: vec![Event::PointerGone], tool: Some(Input::PointerLeft) }
+    }
+
+    /// A touch is over. One that has lifted said so before; one that has not was taken away by the system.
+    pub fn finger_left(&mut self, finger: FingerId) -> TranslatedEvent {
+        let id = finger.into_raw() as u64;
+        let mut egui = vec![touch(id, TouchPhase::Cancel, self.to_points(self.at), 0.0)];
+        if self.primary_finger.take_if(|primary| *primary == id).is_some() {
+            // The button comes up where it was, so that a slider keeps its place; having gone far between, it clicks nothing.
+            let pos = self.to_points(self.at);
+            egui.extend([Event::PointerMoved(FAR_AWAY), Event::PointerMoved(pos)]);
+            egui.extend([self.egui_button(pos, PointerButton::Primary, false), Event::PointerGone]);
+        }
+        TranslatedEvent { egui, tool: Some(Input::FingerCancelled { id }) }
     }
 
     /// A button went down or up.
@@ -113,6 +138,7 @@ impl Translator {
         now: Instant,
     ) -> TranslatedEvent {
         let pos = self.to_points(at);
+        let time_ms = Some(self.time_ms(now));
         if let ButtonSource::Touch { finger_id, force } = source {
             let id = finger_id.into_raw() as u64;
             let pressure = pressure(force.as_ref());
@@ -120,18 +146,22 @@ impl Translator {
             let mut egui = vec![touch(id, phase, pos, pressure)];
             if primary {
                 self.at = at;
+                self.primary_finger = pressed.then_some(id);
                 egui.push(Event::PointerMoved(pos));
                 egui.push(self.egui_button(pos, PointerButton::Primary, pressed));
                 if !pressed {
                     egui.push(Event::PointerGone);
                 }
             }
-            return TranslatedEvent { egui, tool: Some(Input::Finger { id, at: pressed.then_some(at), pressure }) };
+            return TranslatedEvent {
+                egui,
+                tool: Some(Input::Finger { id, at: pressed.then_some(at), reading: finger(force.as_ref(), time_ms) }),
+            };
         }
         self.at = at;
-        let (pressure, eraser) = match source {
-            ButtonSource::TabletTool { kind, data, .. } => (pen_pressure(data), *kind == TabletToolKind::Eraser),
-            _ => (1.0, false),
+        let (reading, eraser) = match source {
+            ButtonSource::TabletTool { kind, data, .. } => (pen(data, time_ms), *kind == TabletToolKind::Eraser),
+            _ => (Reading { time_ms, ..Reading::default() }, false),
         };
         let Some(mouse) = source.clone().mouse_button() else { return TranslatedEvent::default() };
         let tip = matches!(source, ButtonSource::TabletTool { button: TabletToolButton::Contact, .. });
@@ -147,12 +177,17 @@ impl Translator {
         let egui = vec![Event::PointerMoved(pos), self.egui_button(pos, egui_button, pressed)];
         let tool = button.map(|button| {
             if pressed {
-                Input::Pressed { at, button, pressure, double: self.is_double(at, now) }
+                Input::Pressed { at, button, reading, double: self.is_double(at, now) }
             } else {
                 Input::Released { at, button }
             }
         });
         TranslatedEvent { egui, tool }
+    }
+
+    /// Milliseconds since the first event.
+    fn time_ms(&mut self, now: Instant) -> f64 {
+        now.duration_since(*self.first.get_or_insert(now)).as_secs_f64() * 1000.0
     }
 
     fn egui_button(&self, pos: Pos2, button: PointerButton, pressed: bool) -> Event {
@@ -254,8 +289,23 @@ fn pressure(force: Option<&Force>) -> f32 {
     force.map_or(1.0, |f| f.normalized(None).clamp(0.0, 1.0) as f32)
 }
 
-fn pen_pressure(data: &TabletToolData) -> f32 {
-    data.force.as_ref().map_or(1.0, |f| f.normalized(data.clone().angle()).clamp(0.0, 1.0) as f32)
+/// What a finger tells.
+fn finger(force: Option<&Force>, time_ms: Option<f64>) -> Reading {
+    Reading { pressure: force.map(|_| pressure(force)), time_ms, ..Reading::default() }
+}
+
+/// What a pen tells.
+fn pen(data: &TabletToolData, time_ms: Option<f64>) -> Reading {
+    let pressure = data.force.as_ref().map_or(1.0, |f| f.normalized(data.clone().angle()).clamp(0.0, 1.0) as f32);
+    Reading {
+        pressure: Some(pressure),
+        tilt_degrees: data
+            .tilt
+            .as_ref()
+            .map(|tilt| [f32::from(tilt.x), f32::from(tilt.y)].map(|d| d.clamp(-90.0, 90.0))),
+        twist_degrees: data.twist.map(|twist| f32::from(twist % 360)),
+        time_ms,
+    }
 }
 
 fn phase_of(phase: winit::event::TouchPhase) -> TouchPhase {
@@ -270,32 +320,51 @@ fn phase_of(phase: winit::event::TouchPhase) -> TouchPhase {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::base::clock;
     use winit::dpi::PhysicalPosition;
-    use winit::event::FingerId;
+    use winit::event::{FingerId, TabletToolTilt};
 
     #[test]
     fn places_are_pixels_for_the_hand_and_points_for_egui() {
         let mut t = Translator { pixels_per_point: 2.0, ..Translator::default() };
-        let translated = t.moved([300.0, 50.0], true, &PointerSource::Mouse);
+        let translated = t.moved([300.0, 50.0], true, &PointerSource::Mouse, Instant::now());
         assert_eq!(translated.egui, [Event::PointerMoved(pos2(150.0, 25.0))]);
-        assert_eq!(translated.tool, Some(Input::Moved { at: [300.0, 50.0], pressure: 1.0 }));
+        let reading = Reading { time_ms: Some(0.0), ..Reading::default() };
+        assert_eq!(translated.tool, Some(Input::Moved { at: [300.0, 50.0], reading }));
     }
 
     #[test]
     fn pens_bring_their_pressure_and_their_other_end_scrapes() {
         let mut t = Translator::default();
-        let data = TabletToolData { force: Some(Force::Normalized(0.25)), ..TabletToolData::default() };
+        let data = TabletToolData {
+            force: Some(Force::Normalized(0.25)),
+            tilt: Some(TabletToolTilt { x: 30, y: -10 }),
+            twist: Some(450),
+            ..TabletToolData::default()
+        };
         let source = PointerSource::TabletTool { kind: TabletToolKind::Pen, data: data.clone() };
-        assert_eq!(t.moved([1.0, 2.0], true, &source).tool, Some(Input::Moved { at: [1.0, 2.0], pressure: 0.25 }));
+        let (now, at) = (Instant::now(), [1.0, 2.0]);
+        t.moved(at, true, &source, now);
+        let reading = Reading {
+            pressure: Some(0.25),
+            tilt_degrees: Some([30.0, -10.0]),
+            twist_degrees: Some(90.0),
+            time_ms: Some(8.0),
+        };
+        let tool = t.moved(at, true, &source, now + Duration::from_millis(8)).tool;
+        assert_eq!(tool, Some(Input::Moved { at, reading }));
         let tip = ButtonSource::TabletTool { kind: TabletToolKind::Eraser, button: TabletToolButton::Contact, data };
-        let tool = t.button([1.0, 2.0], true, true, &tip, Instant::now()).tool;
-        assert!(matches!(tool, Some(Input::Pressed { button: Button::Eraser, pressure: 0.25, .. })), "{tool:?}");
+        let tool = t.button([1.0, 2.0], true, true, &tip, clock::now()).tool;
+        assert!(
+            matches!(tool, Some(Input::Pressed { button: Button::Eraser, reading, .. }) if reading.pressure == Some(0.25)),
+            "{tool:?}"
+        );
     }
 
     #[test]
     fn two_near_presses_are_double_and_a_third_begins_anew() {
         let mut t = Translator::default();
-        let now = Instant::now();
+        let now = clock::now();
         let mut press = |x: f64, ms: u64| {
             let at = now + Duration::from_millis(ms);
             match t.button([x, 0.0], true, true, &ButtonSource::Mouse(MouseButton::Left), at).tool {
@@ -328,12 +397,44 @@ mod tests {
     fn the_first_finger_is_a_pointer_to_egui_and_others_are_not() {
         let mut t = Translator::default();
         let finger = |raw| ButtonSource::Touch { finger_id: FingerId::from_raw(raw), force: None };
-        let first = t.button([10.0, 10.0], true, true, &finger(1), Instant::now());
+        let first = t.button([10.0, 10.0], true, true, &finger(1), clock::now());
         assert!(first.egui.iter().any(|e| matches!(e, Event::PointerButton { pressed: true, .. })));
-        let second = t.button([50.0, 10.0], false, true, &finger(2), Instant::now());
+        let second = t.button([50.0, 10.0], false, true, &finger(2), clock::now());
         assert!(!second.egui.iter().any(|e| matches!(e, Event::PointerButton { .. })));
-        assert_eq!(second.tool, Some(Input::Finger { id: 2, at: Some([50.0, 10.0]), pressure: 1.0 }));
-        let lifted = t.button([10.0, 10.0], true, false, &finger(1), Instant::now());
+        assert!(
+            matches!(second.tool, Some(Input::Finger { id: 2, at: Some([50.0, 10.0]), reading }) if reading.pressure.is_none())
+        );
+        let lifted = t.button([10.0, 10.0], true, false, &finger(1), clock::now());
         assert_eq!(lifted.egui.last(), Some(&Event::PointerGone));
+    }
+
+    #[test]
+    fn a_cancelled_touch_lets_the_button_up_without_a_click() {
+        let mut t = Translator::default();
+        let finger = |raw| ButtonSource::Touch { finger_id: FingerId::from_raw(raw), force: None };
+        let context = egui::Context::default();
+        let frame = |events: Vec<Event>| {
+            let screen_rect = Some(egui::Rect::from_min_size(Pos2::ZERO, vec2(200.0, 100.0)));
+            let (mut clicked, mut down) = (false, false);
+            let mut output = context.run_ui(egui::RawInput { screen_rect, events, ..Default::default() }, |ui| {
+                let response = ui.button("Lay it down");
+                (clicked, down) = (response.clicked(), response.is_pointer_button_down_on());
+            });
+            output.textures_delta.clear();
+            (clicked, down)
+        };
+        let at = [20.0, 14.0];
+        frame(Vec::new());
+        let mut press = || t.button(at, true, true, &finger(1), clock::now()).egui;
+        assert_eq!((frame(press()), frame(Vec::new())), ((false, true), (false, true)));
+        let cancelled = t.finger_left(FingerId::from_raw(1));
+        assert_eq!(cancelled.tool, Some(Input::FingerCancelled { id: 1 }));
+        assert_eq!((frame(cancelled.egui), frame(Vec::new())), ((false, false), (false, false)));
+        assert!(!context.input(|i| i.pointer.any_down()));
+        // A touch that ends by lifting clicks.
+        frame(t.button(at, true, true, &finger(2), clock::now()).egui);
+        assert!(frame(t.button(at, true, false, &finger(2), clock::now()).egui).0);
+        let left = t.finger_left(FingerId::from_raw(2)).egui;
+        assert!(!left.iter().any(|e| matches!(e, Event::PointerButton { .. })), "{left:?}");
     }
 }

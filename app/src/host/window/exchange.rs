@@ -15,8 +15,21 @@ const PICTURES: [&str; 6] = ["png", "jpg", "jpeg", "tiff", "tif", "webp"];
 pub enum Arrived {
     /// Text for a field.
     Text(String),
-    /// A file to open.
-    File(PathBuf),
+    /// Files: the first is to be opened, one at a time is.
+    Files(PathBuf, Vec<PathBuf>),
+}
+
+impl Arrived {
+    fn file(path: PathBuf) -> Self {
+        Arrived::Files(path, Vec::new())
+    }
+
+    /// The files that a list of URIs names, if there are any.
+    fn files<'a>(uris: impl IntoIterator<Item = &'a str>) -> Option<Self> {
+        let mut paths = uris.into_iter().filter_map(path_of_uri);
+        let first = paths.next()?;
+        Some(Arrived::Files(first, paths.collect()))
+    }
 }
 
 /// Requests under way.
@@ -31,7 +44,7 @@ pub struct Exchange {
 struct Dragging {
     id: DataTransferId,
     asked: AsyncRequestSerial,
-    file: Option<PathBuf>,
+    files: Option<Arrived>,
     dropped: bool,
 }
 
@@ -65,12 +78,12 @@ impl Exchange {
         // A refusal shows as the cursor of the system; there is nothing to add.
         let _ = event_loop.set_valid_dnd_actions(id, actions);
         self.dragging = match event_loop.fetch_data_transfer(id, &TypeHint::UriList) {
-            Ok(asked) if welcome => Some(Dragging { id, asked, file: None, dropped: false }),
+            Ok(asked) if welcome => Some(Dragging { id, asked, files: None, dropped: false }),
             _ => None,
         };
     }
 
-    /// It was let go over the window. The file, if its name has come already.
+    /// It was let go over the window. The files, if their names have come already.
     pub fn drag_dropped(&mut self, id: DataTransferId) -> Option<Arrived> {
         let dragging = self.dragging.as_mut().filter(|d| d.id == id)?;
         dragging.dropped = true;
@@ -85,7 +98,7 @@ impl Exchange {
     /// Data came. What is to be done with it, or why nothing can be.
     pub fn received(&mut self, serial: AsyncRequestSerial, value: &dyn TypedData) -> Result<Option<Arrived>, String> {
         if let Some(dragging) = self.dragging.as_mut().filter(|d| d.asked == serial) {
-            dragging.file = value.try_as_uris().ok().and_then(|uris| uris.iter().find_map(|u| path_of_uri(u)));
+            dragging.files = value.try_as_uris().ok().and_then(|uris| Arrived::files(uris.iter().map(|u| &**u)));
             return Ok(self.done_dragging());
         }
         if self.pasting != Some(serial) {
@@ -93,16 +106,14 @@ impl Exchange {
         }
         let arrived = match value.type_().hint() {
             Some(TypeHint::Plaintext) if self.into_field => value.try_as_string().map(|t| Some(Arrived::Text(t))),
-            Some(TypeHint::Plaintext) => value.try_as_string().map(|t| path_in(&t).map(Arrived::File)),
-            Some(TypeHint::UriList) => {
-                value.try_as_uris().map(|uris| uris.iter().find_map(|u| path_of_uri(u)).map(Arrived::File))
-            }
+            Some(TypeHint::Plaintext) => value.try_as_string().map(|t| path_in(&t).map(Arrived::file)),
+            Some(TypeHint::UriList) => value.try_as_uris().map(|uris| Arrived::files(uris.iter().map(|u| &**u))),
             Some(TypeHint::Image { extension_hint }) => {
                 let suffix = extension_hint.unwrap_or("png");
                 value
                     .try_as_bytes()
                     .and_then(|bytes| keep(&folders::documents(), suffix, &bytes))
-                    .map(|p| Some(Arrived::File(p)))
+                    .map(|p| Some(Arrived::file(p)))
             }
             _ => Ok(None),
         };
@@ -121,8 +132,7 @@ impl Exchange {
     }
 
     fn done_dragging(&mut self) -> Option<Arrived> {
-        let dragging = self.dragging.take_if(|d| d.dropped && d.file.is_some())?;
-        dragging.file.map(Arrived::File)
+        self.dragging.take_if(|d| d.dropped && d.files.is_some())?.files
     }
 }
 

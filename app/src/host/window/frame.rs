@@ -4,6 +4,7 @@ use super::app::{App, QueuedInput};
 use super::canvas_area::{area_of, canvas_id, is_canvas};
 use super::frame_renderer::{CanvasPicture, Picture};
 use super::screen::{FrameOutcome, Screen};
+use crate::base::clock::{self, Duration};
 use crate::ui::canvas_view::DisplayOptions;
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
@@ -12,7 +13,6 @@ use crate::ui::{panels, theme};
 use egui::epaint::ImageDelta;
 use egui::{Rect, ViewportId};
 use std::sync::Arc;
-use std::time::{Duration, Instant};
 use stint_model::ids::{PaintId, SwatchId};
 use stint_model::paint::PaintKind;
 use stint_render::engine::EngineError;
@@ -30,10 +30,12 @@ impl App {
         if size.width == 0 || size.height == 0 || self.hidden {
             return;
         }
-        self.frame_times.begins(Instant::now());
+        self.frame_times.begins(clock::now());
+        self.frame_timer.reset();
         let points_before = self.context.pixels_per_point();
         self.translator.pixels_per_point = f64::from(points_before);
         self.follow_study();
+        self.state.follow_recording();
         self.apply_queued_input();
         let output = self.interface(&window);
         let update = output.platform_output.accesskit_update.as_ref();
@@ -147,26 +149,30 @@ impl App {
             screen.renderer().wait();
         }
         if outcome == FrameOutcome::Presented {
-            self.frame_times.presented(Instant::now());
+            self.frame_times.presented(clock::now());
         }
         if let Some(text) = fault {
             self.state.notices.push(format!("the graphics device of the window reported a fault ({text})"));
         }
         self.state.catching_up = matches!(canvas, Ok(1..));
-        match canvas {
+        match &canvas {
             Ok(0) => {}
             // The rest of a large refresh, a part a frame.
             Ok(_) => self.redraw(),
-            Err(error @ EngineError::DeviceLost(_)) => self.reopen_study(&error),
-            Err(error) => self.state.notices.push(error.to_string()),
+            Err(error @ EngineError::DeviceLost(_)) => self.replace_engine(error),
+            Err(_) => {}
         }
+        let fault = canvas.err().filter(|error| !matches!(error, EngineError::DeviceLost(_))).map(|e| e.to_string());
+        self.state.notices.extend(newly(&mut self.canvas_fault, fault));
         outcome
     }
 
     pub(super) fn after_frame(&mut self, event_loop: &dyn ActiveEventLoop, outcome: FrameOutcome, delay: Duration) {
         match outcome {
             FrameOutcome::Presented | FrameOutcome::Hidden => {}
-            FrameOutcome::Again => self.wake_at = Some(Instant::now() + TRY_AGAIN),
+            FrameOutcome::Again => {
+                self.frame_timer.ask(clock::now(), TRY_AGAIN);
+            }
             FrameOutcome::Lost => {
                 self.screen = None;
                 self.open_screen(event_loop);
@@ -175,8 +181,8 @@ impl App {
         }
         if delay.is_zero() {
             self.redraw();
-        } else if let Some(at) = Instant::now().checked_add(delay) {
-            self.wake_at = Some(self.wake_at.map_or(at, |w| w.min(at)));
+        } else {
+            self.frame_timer.ask(clock::now(), delay);
         }
     }
 
@@ -192,6 +198,13 @@ impl App {
     }
 }
 
+/// What is to be told of a fault: nothing while it is the one that was told.
+fn newly(told: &mut Option<String>, fault: Option<String>) -> Option<String> {
+    let new = fault.clone().filter(|fault| told.as_ref() != Some(fault));
+    *told = fault;
+    new
+}
+
 /// The paints that stand out, if any swatch does; no paint when the study has never used it, which lights nothing. What is tried
 /// out is looked at as a whole, so that a remark lights nothing meanwhile.
 fn highlighted_paints(state: &State) -> Option<Vec<PaintId>> {
@@ -200,4 +213,18 @@ fn highlighted_paints(state: &State) -> Option<Vec<PaintId>> {
     let paints = &state.session.as_ref()?.document().paints;
     let lit = |kind: PaintKind| matches!(kind, PaintKind::Swatch(id) if swatches.contains(&id));
     (!swatches.is_empty()).then(|| paints.iter().filter(|p| lit(p.kind)).map(|p| p.id).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::newly;
+
+    #[test]
+    fn one_fault_in_many_frames_is_told_once() {
+        let mut told = None;
+        let frames = ["lost", "lost", "lost", "", "lost", "full", "full"];
+        let faults = frames.map(|f| Some(f.to_owned()).filter(|f| !f.is_empty()));
+        let notices: Vec<_> = faults.into_iter().filter_map(|fault| newly(&mut told, fault)).collect();
+        assert_eq!(notices, ["lost", "lost", "full"]);
+    }
 }

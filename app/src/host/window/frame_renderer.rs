@@ -97,6 +97,7 @@ impl FrameRenderer {
     }
 
     /// Takes over what egui changed of its textures. Must be called for every frame of egui, drawn or not.
+    #[expect(clippy::iter_over_hash_type, reason = "each texture is set by itself; their order changes nothing")]
     pub fn set_textures(&mut self, delta: &TexturesDelta) {
         for (&id, changes) in &delta.set {
             for change in changes {
@@ -106,6 +107,7 @@ impl FrameRenderer {
     }
 
     /// Lets go of textures that egui no longer uses; after the frame that used them last.
+    #[expect(clippy::iter_over_hash_type, reason = "each texture is freed by itself; their order changes nothing")]
     pub fn free_textures(&mut self, delta: &TexturesDelta) {
         for id in &delta.free {
             self.renderer.free_texture(id);

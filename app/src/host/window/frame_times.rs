@@ -1,6 +1,7 @@
 //! How fast the window answers: from the first event that a frame shows to that frame being presented.
 
-use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
+use crate::base::clock::{self, Duration, Instant, SystemTime};
+use std::time::UNIX_EPOCH;
 
 /// Frames that are remembered.
 const KEPT: usize = 4096;
@@ -16,17 +17,25 @@ pub struct FrameTimes {
     frames: Vec<Frame>,
 }
 
-/// One frame that answers an event.
+/// One frame.
 #[derive(Clone, Copy, Debug)]
 struct Frame {
-    event: Instant,
+    /// The oldest event that it shows; none where no event asked for it, which says nothing about how fast events are answered.
+    event: Option<Instant>,
     began: Instant,
     presented: Instant,
 }
 
+impl Frame {
+    /// From the event to the presented frame.
+    fn answered(&self) -> Option<Duration> {
+        Some(self.presented.duration_since(self.event?))
+    }
+}
+
 impl Default for FrameTimes {
     fn default() -> Self {
-        let zero = (Instant::now(), SystemTime::now());
+        let zero = (clock::now(), clock::system_now());
         FrameTimes { zero, waiting: None, began: None, frames: Vec::new() }
     }
 }
@@ -47,19 +56,16 @@ impl FrameTimes {
         if self.frames.len() >= KEPT {
             self.frames.drain(..KEPT / 2);
         }
-        // A frame that no event asked for says nothing about how fast events are answered.
-        if let Some(event) = self.waiting.take() {
-            self.frames.push(Frame { event, began: self.began.unwrap_or(event), presented: now });
-        }
+        self.frames.push(Frame { event: self.waiting.take(), began: self.began.unwrap_or(now), presented: now });
     }
 
     /// Times from event to presented frame, oldest first; the last few thousand.
     pub fn frames(&self) -> Vec<Duration> {
-        self.frames.iter().map(|f| f.presented.duration_since(f.event)).collect()
+        self.frames.iter().filter_map(Frame::answered).collect()
     }
 
     /// One line a frame: when it was presented and when it began, milliseconds since 1970 (Unix time), and milliseconds from
-    /// the oldest event it shows to its being presented.
+    /// the oldest event it shows to its being presented; nothing there for a frame that no event asked for.
     pub fn csv(&self) -> String {
         let mut text = "presented_ms,event_to_present_ms,began_ms\n".to_owned();
         let (zero, zero_unix) = self.zero;
@@ -67,8 +73,8 @@ impl FrameTimes {
         let ms = |d: Duration| d.as_secs_f64() * 1000.0;
         let unix = |at: Instant| ms(zero_unix + at.duration_since(zero));
         for frame in &self.frames {
-            let answered = ms(frame.presented.duration_since(frame.event));
-            text += &format!("{:.3},{answered:.3},{:.3}\n", unix(frame.presented), unix(frame.began));
+            let answered = frame.answered().map_or_else(String::new, |d| format!("{:.3}", ms(d)));
+            text += &format!("{:.3},{answered},{:.3}\n", unix(frame.presented), unix(frame.began));
         }
         text
     }
@@ -80,7 +86,7 @@ mod tests {
 
     #[test]
     fn the_oldest_waiting_event_counts_and_idle_frames_do_not() {
-        let start = Instant::now();
+        let start = clock::now();
         let at = |ms: u64| start + Duration::from_millis(ms);
         let mut frame_times =
             FrameTimes { zero: (start, UNIX_EPOCH + Duration::from_secs(9)), ..FrameTimes::default() };
@@ -93,6 +99,7 @@ mod tests {
             frame_times.presented(at(shown));
         }
         assert_eq!(frame_times.frames(), [20, 10, 30].map(Duration::from_millis));
-        assert_eq!(frame_times.csv().lines().nth(3), Some("9090.000,30.000,9070.000"));
+        assert_eq!(frame_times.csv().lines().nth(4), Some("9090.000,30.000,9070.000"));
+        assert_eq!(frame_times.csv().lines().nth(1), Some("9000.000,,9000.000"), "counted, and not timed");
     }
 }

@@ -3,18 +3,18 @@
 use super::app::{App, QueuedInput};
 use super::canvas_area::canvas_id;
 use super::events::key_of;
+use crate::base::clock;
 use crate::ui::keys::{Action, Chord};
 use crate::ui::panels::Page;
 use crate::ui::wording;
 use egui::Key;
-use std::time::Instant;
 use winit::event::{ElementState, KeyEvent};
 use winit::event_loop::ActiveEventLoop;
 
 impl App {
     /// Takes one key event and asks for a frame.
     pub(super) fn key(&mut self, event_loop: &dyn ActiveEventLoop, event: &KeyEvent) {
-        self.frame_times.event(Instant::now());
+        self.frame_times.event(clock::now());
         self.redraw();
         let Some(key) = key_of(event) else {
             self.raw.events.extend(self.translator.key(event));
@@ -26,7 +26,8 @@ impl App {
             return;
         }
         let modifiers = self.translator.modifiers();
-        let editing = self.context.text_edit_focused();
+        let focus = self.key_focus();
+        let editing = focus.editing;
         if modifiers.command && !modifiers.alt {
             match key {
                 Key::C if editing => return self.raw.events.push(egui::Event::Copy),
@@ -40,8 +41,7 @@ impl App {
                 _ => {}
             }
         }
-        let action = self.keys.action(Chord::pressed(key, modifiers));
-        let action = action.filter(|&action| action == Action::Quit || self.is_for_canvas(key, editing));
+        let action = self.keys.action(Chord::pressed(key, modifiers)).filter(|&action| focus.lets(action, key));
         match action {
             Some(Action::Panels) => {
                 // egui goes to its first control when Tab comes and nothing has the keyboard.
@@ -51,25 +51,60 @@ impl App {
                 };
                 self.raw.events.extend([tab(true), tab(false)]);
             }
-            // A key that is held does not begin again.
-            Some(Action::Pan | Action::Pick) if event.repeat => {}
+            // A key that is held does not begin again, nor does it take back what it did.
+            Some(action) if event.repeat && !action.repeats() => {}
             Some(action) => self.queued_input.push(QueuedInput::ActionPressed(action)),
             None => self.raw.events.extend(self.translator.key(event)),
         }
     }
 
-    /// Whether a key may be an action, or belongs to the control that has the keyboard.
-    pub(super) fn is_for_canvas(&self, key: Key, editing: bool) -> bool {
+    /// What a key meets now.
+    pub(super) fn key_focus(&self) -> KeyFocus {
+        KeyFocus {
+            editing: self.context.text_edit_focused(),
+            control: self.context.memory(|m| m.focused()).is_some_and(|id| id != canvas_id()),
+            sheet: self.panels.sheet_is_open(),
+            key_sheet: self.panels.key_sheet_is_open(),
+            covered: matches!(self.panels.page, Page::Library | Page::Memory),
+            no_study: self.state.session.is_none(),
+        }
+    }
+}
+
+/// What lies between a key and the canvas.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct KeyFocus {
+    /// A text is being written.
+    pub editing: bool,
+    /// A control has the keyboard.
+    control: bool,
+    /// A sheet lies over the window.
+    sheet: bool,
+    /// That sheet is the one that shows the keys.
+    key_sheet: bool,
+    /// A page lies over the canvas.
+    covered: bool,
+    no_study: bool,
+}
+
+impl KeyFocus {
+    /// Whether a key may be its action; otherwise it belongs to the control that has the keyboard.
+    pub fn lets(self, action: Action, key: Key) -> bool {
+        if action == Action::Quit {
+            return true;
+        }
+        // What a sheet asks is answered first; the sheet that shows the keys goes as it came.
+        if self.sheet {
+            return self.key_sheet && action == Action::KeySheet;
+        }
         let function = key.name().strip_prefix('F').is_some_and(|n| n.parse::<u8>().is_ok());
         if function {
             return true;
         }
-        let covered = matches!(self.panels.page, Page::Library | Page::Memory);
-        if editing || covered || self.state.session.is_none() || self.panels.sheet_is_open() {
+        if self.editing || self.covered || self.no_study {
             return false;
         }
-        let focused = self.context.memory(|m| m.focused()).filter(|&id| id != canvas_id());
-        let control = matches!(
+        let of_controls = matches!(
             key,
             Key::Tab
                 | Key::Enter
@@ -84,6 +119,33 @@ impl App {
                 | Key::PageUp
                 | Key::PageDown
         );
-        focused.is_none() || !control
+        !self.control || !of_controls
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn function_keys_do_nothing_behind_a_sheet() {
+        let sheet = KeyFocus { sheet: true, ..KeyFocus::default() };
+        for (action, key) in [(Action::Value, Key::F3), (Action::Library, Key::F12), (Action::KeySheet, Key::F1)] {
+            assert!(KeyFocus::default().lets(action, key));
+            assert!(!sheet.lets(action, key), "{action:?}");
+        }
+        assert!(sheet.lets(Action::Quit, Key::Q));
+        let keys = KeyFocus { key_sheet: true, ..sheet };
+        assert!(keys.lets(Action::KeySheet, Key::F1) && !keys.lets(Action::Value, Key::F3));
+    }
+
+    #[test]
+    fn letters_are_written_and_controls_keep_their_keys() {
+        let editing = KeyFocus { editing: true, control: true, ..KeyFocus::default() };
+        assert!(!editing.lets(Action::Before, Key::Q) && editing.lets(Action::Value, Key::F3));
+        let control = KeyFocus { control: true, ..KeyFocus::default() };
+        assert!(control.lets(Action::Before, Key::Q) && !control.lets(Action::Lighter, Key::ArrowUp));
+        let start = KeyFocus { no_study: true, ..KeyFocus::default() };
+        assert!(start.lets(Action::KeySheet, Key::F1) && !start.lets(Action::Before, Key::Q));
     }
 }

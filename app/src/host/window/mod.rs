@@ -9,6 +9,7 @@ mod events;
 mod exchange;
 mod frame;
 pub mod frame_renderer;
+mod frame_timer;
 pub mod frame_times;
 mod identity;
 mod ime;

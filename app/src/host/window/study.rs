@@ -2,16 +2,14 @@
 
 use super::app::App;
 use super::{FRAME_TIMES_VARIABLE, WindowError};
+use crate::base::clock::{self, Duration};
 use crate::base::jobs;
-use crate::study::command::{Command, SwatchRef};
-use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
 use crate::ui::{studies, wording};
 use stint_model::disk;
 use stint_model::printable::printable;
-use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 use winit::event_loop::ActiveEventLoop;
 
@@ -42,8 +40,11 @@ impl App {
                 }
             }
         }
-        let wake = self.proxy.clone();
-        studies::handle(&mut self.state, move || wake.wake_up());
+        let (timer, wake) = (self.frame_timer.clone(), self.proxy.clone());
+        studies::handle(&mut self.state, move || {
+            timer.ask(clock::now(), Duration::ZERO);
+            wake.wake_up();
+        });
         self.panels.follow_study(&self.state);
         self.redraw();
     }
@@ -68,40 +69,11 @@ impl App {
         self.redraw();
     }
 
-    /// The engine's device is gone. The study file has every finished stroke, so it is opened again: with what was wished
-    /// for, or on the CPU.
-    pub(super) fn reopen_study(&mut self, why: &EngineError) {
+    /// The engine's device is gone. Another takes its place, the one that was wished for or the CPU; study, panels and what is held
+    /// but not laid stay as they are.
+    pub(super) fn replace_engine(&mut self, why: &EngineError) {
         self.pointer.reset();
-        let Some(session) = self.state.session.take() else { return };
-        let (path, brush, loaded) = (session.path().to_owned(), session.brush().clone(), session.loaded());
-        drop(session);
-        let engines = [self.state.engine, EngineChoice::Cpu];
-        let opened: Result<Session, SessionError> =
-            Session::open(&path, engines[0]).or_else(|_| Session::open(&path, engines[1]));
-        match opened {
-            Ok(mut session) => {
-                let mut commands = vec![Command::Brush(brush)];
-                match loaded {
-                    Some(Loaded::Swatch(id)) => {
-                        commands.push(Command::Load(SwatchRef::Id(id)));
-                    }
-                    Some(Loaded::Free(colour)) => commands.push(Command::LoadFree(colour.hex())),
-                    Some(Loaded::Mixture) | None => {}
-                }
-                for command in commands {
-                    if let Err(error) = session.apply(&command) {
-                        self.state.notices.push(error.to_string());
-                    }
-                }
-                studies::enter(&mut self.state, session, None);
-                let text = format!("the study was opened again with all finished strokes, because {why}");
-                self.state.notices.push(text);
-            }
-            Err(error) => {
-                studies::close(&mut self.state);
-                self.state.notices.push(error.to_string());
-            }
-        }
+        studies::replace_engine(&mut self.state, why);
         self.redraw();
     }
 

@@ -1,63 +1,118 @@
 //! One command at a time, to the part that knows how.
 
+use super::board::{NewSwatch, with_swatch};
+use super::boards::{forget_board, new_board, switch_board};
+use super::passes::{add_pass, move_pass, rename_pass, set_strength, show_pass};
+use super::reference::adjust;
 use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
+use std::collections::BTreeSet;
+use stint_model::board::Board;
+use stint_model::board::check::check;
 use stint_model::colour::Colour;
+use stint_model::study::Document;
 use stint_model::study::file::Moved;
-use stint_model::study::file::StudyError;
-use stint_model::study::file::StudyFile;
+use stint_model::study::history::Direction;
+use stint_model::variation::relight::{White, relight, relight_to};
+use stint_model::variation::{key::key, turn::turn};
 
 /// Applies a command.
 pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, SessionError> {
-    if session.live.is_some() {
+    if session.active_stroke.is_some() {
         return Err(SessionError::Painting);
     }
     // What is taken in hand changes nothing that shows, so a board that is tried out stays.
     let in_hand =
         matches!(command, Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::Brush(_));
     if !in_hand {
-        session.end_preview()?;
+        session.end_preview();
     }
     match command {
         Command::Reference(path) => session.take_reference(command, path),
-        Command::Adjust { hue_turn, soften } => session.adjust(command, *hue_turn, *soften),
-        Command::Pick { .. }
-        | Command::PickTrio { .. }
-        | Command::PickAgain
-        | Command::ProposeBoard(_)
-        | Command::UseBoard(_)
-        | Command::ReviseBoard(_)
-        | Command::NewBoard(_)
-        | Command::SwitchBoard(_)
-        | Command::ForgetBoard(_)
-        | Command::SetDistance { .. }
-        | Command::Dismiss { .. }
-        | Command::AddFamily(_)
-        | Command::RenameFamily { .. }
-        | Command::MoveFamily { .. }
-        | Command::RemoveFamily(_)
-        | Command::AddSwatch { .. }
-        | Command::Recolour { .. }
-        | Command::RenameSwatch { .. }
-        | Command::SetRole { .. }
-        | Command::MoveSwatch { .. }
-        | Command::RemoveSwatch { .. }
-        | Command::RenameBoard(_)
-        | Command::SetLight(_)
-        | Command::Turn(_)
-        | Command::Relight(_)
-        | Command::RelightTo { .. }
-        | Command::Key { .. } => session.edit_board(command),
-        Command::SetGround { .. } | Command::SetMixing(_) => session.set_ground_or_mixing(command),
-        Command::AddPass(_)
-        | Command::SelectPass(_)
-        | Command::RenamePass { .. }
-        | Command::ShowPass { .. }
-        | Command::PassStrength { .. }
-        | Command::MovePass { .. }
-        | Command::MergeDown(_)
-        | Command::ClearPass(_)
-        | Command::RemovePass(_) => session.edit_passes(command),
+        Command::Adjust { hue_turn, soften } => session.edit(command, |_, d| adjust(d, *hue_turn, *soften)),
+        Command::Pick { family, role, name, at, aperture, nudged, by_role } => {
+            let new = NewSwatch { family, role: *role, name, by_role: *by_role };
+            session.edit_board(command, |s, d| s.pick(d, new, (*at, *aperture, *nudged)))
+        }
+        Command::PickTrio { family, outline, moved } => {
+            session.edit_board(command, |s, d| s.pick_trio(d, family, outline, moved))
+        }
+        Command::PickAgain => session.edit_board(command, Session::pick_again),
+        Command::ProposeBoard(families) => session.edit_board(command, |s, d| s.propose(d, *families)),
+        Command::UseBoard(path) => session.edit_board(command, |s, d| {
+            d.board = s.board_from(path)?;
+            Ok(())
+        }),
+        Command::ReviseBoard(board) => session.revise(command, |_, _| {
+            check(board)?;
+            Ok((**board).clone())
+        }),
+        Command::NewBoard(board) => session.edit_board(command, |_, d| new_board(d, board)),
+        Command::SwitchBoard(name) => session.edit_board(command, |_, d| switch_board(d, name)),
+        Command::ForgetBoard(name) => session.edit_board(command, |_, d| forget_board(d, name)),
+        Command::SetDistance { family, distance } => {
+            session.revise(command, |_, b| Ok(b.with_distance(b.find_family(family)?.id, *distance)?))
+        }
+        Command::Dismiss { remark, dismissed } => {
+            session.revise(command, |_, b| Ok(b.with_dismissed(remark, *dismissed)))
+        }
+        Command::AddFamily(name) => session.revise(command, |_, b| Ok(b.with_family(name)?.0)),
+        Command::RenameFamily { family, name } => {
+            session.revise(command, |_, b| Ok(b.with_family_renamed(b.find_family(family)?.id, name)?))
+        }
+        Command::MoveFamily { family, place } => {
+            session.revise(command, |_, b| Ok(b.with_family_at(b.find_family(family)?.id, *place)?))
+        }
+        Command::RemoveFamily(name) => session.revise(command, |_, b| Ok(b.without_family(b.find_family(name)?.id)?)),
+        Command::AddSwatch { family, role, name, colour, by_role } => session.edit_board(command, |_, d| {
+            let new = NewSwatch { family, role: *role, name, by_role: *by_role };
+            d.board = with_swatch(d, new, Colour::from_hex(colour)?)?.0;
+            Ok(())
+        }),
+        Command::ChangeSwatch { swatch, role, name, colour } => {
+            session.edit_board(command, |s, d| s.change_swatch(d, swatch, *role, name, colour))
+        }
+        Command::Recolour { swatch, colour } => {
+            session.edit_board(command, |s, d| s.recolour(d, swatch, Colour::from_hex(colour)?))
+        }
+        Command::RenameSwatch { swatch, name } => {
+            session.revise(command, |s, b| Ok(b.with_swatch_renamed(s.find_swatch(swatch)?, name)?))
+        }
+        Command::SetRole { swatch, role } => {
+            session.revise(command, |s, b| Ok(b.with_role(s.find_swatch(swatch)?, *role)?))
+        }
+        Command::MoveSwatch { swatch, family, place } => session
+            .revise(command, |s, b| Ok(b.with_swatch_at(s.find_swatch(swatch)?, b.find_family(family)?.id, *place)?)),
+        Command::RemoveSwatch { swatch, paint } => {
+            session.edit_board(command, |s, d| s.remove_swatch(d, swatch, paint))
+        }
+        Command::RenameBoard(name) => session.revise(command, |_, b| Ok(b.renamed(name)?)),
+        Command::SetLight(light) => session.revise(command, |_, b| Ok(b.with_light(*light))),
+        Command::Turn(degrees) => session.revise(command, |_, b| Ok(turn(b, *degrees)?.board)),
+        Command::Relight(kelvin) => session.revise(command, |_, b| Ok(relight(b, *kelvin)?.board)),
+        Command::RelightTo { white: (x, y) } => session.revise(command, |_, b| {
+            let white = White::new(*x, *y).ok_or(SessionError::NotAWhite(*x, *y))?;
+            Ok(relight_to(b, white).board)
+        }),
+        Command::Key { spread, shift } => session.revise(command, |_, b| Ok(key(b, *spread, *shift)?.board)),
+        Command::SetGround { name, colour } => session.edit(command, |_, d| {
+            d.ground.name = name.trim().to_owned();
+            d.ground.colour = Colour::from_hex(colour)?;
+            Ok(())
+        }),
+        Command::SetMixing(mixing) => session.edit(command, |_, d| {
+            d.mixing = *mixing;
+            Ok(())
+        }),
+        Command::AddPass(name) => session.edit(command, |_, d| add_pass(d, name)),
+        Command::SelectPass(name) => session.select_pass(name),
+        Command::RenamePass { pass, name } => session.edit(command, |_, d| rename_pass(d, pass, name)),
+        Command::ShowPass { pass, visible } => session.edit(command, |_, d| show_pass(d, pass, *visible)),
+        Command::PassStrength { pass, strength } => session.edit(command, |_, d| set_strength(d, pass, *strength)),
+        Command::MovePass { pass, place } => session.edit(command, |_, d| move_pass(d, pass, *place)),
+        Command::MergeDown(name) => session.merge_down(command, name),
+        Command::ClearPass(name) => session.clear_pass(command, name),
+        Command::RemovePass(name) => session.remove_pass(command, name),
         Command::Load(swatch) => {
             let id = session.find_swatch(swatch)?;
             session.loaded = Some(Loaded::Swatch(id));
@@ -76,31 +131,50 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::Mass { outline, edge } => session.mass(command, outline, *edge),
         Command::OpenFree => session.open_free(command),
         Command::ShutFree => session.shut_free(command),
-        Command::Undo => session.step(StudyFile::undo, SessionError::NothingToUndo),
-        Command::Redo => session.step(StudyFile::redo, SessionError::NothingToRedo),
+        Command::Undo => session.travel(Direction::Back, SessionError::NothingToUndo),
+        Command::Redo => session.travel(Direction::On, SessionError::NothingToRedo),
     }
 }
 
 impl Session {
-    /// Moves the head of the history by one and brings the canvas along.
-    fn step(
+    /// Makes a change of the board that depends on nothing but the board.
+    fn revise(
         &mut self,
-        by_one: fn(&mut StudyFile) -> Result<Option<Moved>, StudyError>,
-        at_the_end: SessionError,
+        command: &Command,
+        change: impl FnOnce(&Session, &Board) -> Result<Board, SessionError>,
     ) -> Result<Done, SessionError> {
-        let Some(moved) = by_one(&mut self.file)? else { return Err(at_the_end) };
+        self.edit_board(command, |session, document| {
+            document.board = change(session, &document.board)?;
+            Ok(())
+        })
+    }
+
+    /// Moves the head of the history by one and brings the canvas along: tiles first, then the file, and what shows last, which
+    /// cannot fail.
+    fn travel(&mut self, direction: Direction, at_the_end: SessionError) -> Result<Done, SessionError> {
+        self.settle()?;
+        let canvas = &mut self.canvas;
+        let prepare = |moved: Moved| {
+            let places: BTreeSet<_> = moved.tiles.iter().map(|(key, _)| key.pos).collect();
+            Ok((moved.label, moved.document, places, canvas.upload(moved.tiles)?))
+        };
+        let moved = self.recorder.travel(direction, prepare)?;
+        let (label, document, tiles, uploaded) = moved.ok_or(at_the_end)?;
         self.changes += 1;
-        let tiles = moved.tiles.iter().map(|(key, _)| key.pos).collect();
-        self.document = self.file.document().clone();
+        let done = Done { tiles, document: document.is_some(), moved: Some(label), ..Done::default() };
+        if let Some(mut document) = document {
+            self.recorded_pass = document.active_pass;
+            // A pass that was chosen stays chosen, unless the step made or removed passes.
+            let passes = |d: &Document| (d.free_open, d.passes.iter().map(|p| p.id).collect::<BTreeSet<_>>());
+            if passes(&document) == passes(&self.document) {
+                document.active_pass = self.document.active_pass;
+            }
+            self.document = document;
+        }
         let document = self.document.clone();
-        self.show(&document)?;
-        self.canvas.put_tiles(moved.tiles)?;
-        // What is loaded may not exist at this point of the history.
-        self.loaded = self.loaded.filter(|loaded| match loaded {
-            Loaded::Swatch(id) => document.board.swatch(*id).is_some(),
-            Loaded::Free(_) => document.free_open,
-            Loaded::Mixture => self.usable_mixture().is_some(),
-        });
-        Ok(Done { tiles, document: moved.document_changed, moved: Some(moved.label), ..Done::default() })
+        self.show(&document);
+        self.canvas.place(uploaded);
+        self.unload_what_is_gone();
+        Ok(done)
     }
 }

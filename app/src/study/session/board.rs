@@ -1,23 +1,19 @@
-//! Changes of the board, the ground and the mixing model.
+//! Changes of the board.
 
-use super::boards::change_boards;
-use super::picks::forget_gone_picks;
 use super::{Done, Session, SessionError};
 use crate::files::board_file;
 use crate::files::kind::{FileKind, kind_of};
 use crate::study::command::{Command, PaintFate, SwatchRef};
 use std::collections::BTreeSet;
 use std::path::Path;
-use stint_model::board::check::check;
-use stint_model::board::edit::EditError;
+use stint_model::board::edit::{EditError, next_number};
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
 use stint_model::photo::{Adjustments, Photo, swatch_sheet};
+use stint_model::study::Document;
 use stint_model::study::file::StepKind;
-use stint_model::variation::relight::{White, relight, relight_to};
-use stint_model::variation::{key::key, turn::turn};
 
 impl Session {
     /// The swatch a person means.
@@ -38,33 +34,12 @@ impl Session {
 
     /// Swatch ids that this study has ever painted with, or has on another of its boards: they must not come back as other swatches.
     pub fn used_swatches(&self) -> Vec<SwatchId> {
-        let kinds = self.document.paints.iter().map(|p| p.kind);
-        let painted = kinds.filter_map(|kind| match kind {
-            PaintKind::Swatch(id) | PaintKind::Removed(id) => Some(id),
-            PaintKind::Free => None,
-        });
-        let others = self.document.boards.iter().flat_map(Board::swatches).map(|(_, s)| s.id);
-        painted.chain(others).collect()
-    }
-
-    pub(super) fn with_swatch(
-        &self,
-        family: &str,
-        role: Role,
-        name: &str,
-        colour: Colour,
-    ) -> Result<(Board, SwatchId), SessionError> {
-        let board = &self.document.board;
-        let (board, id) = match board.family_named(family.trim()) {
-            Some(found) => (board.clone(), found.id),
-            None => board.with_family(family)?,
-        };
-        Ok(board.with_swatch(id, role, name, colour, &self.used_swatches())?)
+        used_swatches(&self.document)
     }
 
     /// A board from elsewhere with ids that mean the same swatches in this study. A swatch keeps its id when this study knows
     /// it by the same id, family and role, or has never used the id; else it gets a fresh one.
-    fn taken_in(&self, mut board: Board) -> Board {
+    fn taken_in(&self, mut board: Board) -> Result<Board, EditError> {
         let here = &self.document.board;
         let same = |id: SwatchId, family: &str, role: Role| {
             here.family_of(id).is_some_and(|f| f.name == family) && here.swatch(id).is_some_and(|s| s.role == role)
@@ -72,107 +47,149 @@ impl Session {
         let used = self.used_swatches();
         let known: BTreeSet<_> = here.swatches().map(|(_, s)| s.id).chain(used).collect();
         let coming = board.swatches().map(|(_, s)| s.id);
-        let highest = known.iter().copied().chain(coming).max().map_or(0, |id| id.0);
-        let mut fresh = (highest.saturating_add(1)..).map(SwatchId);
+        let mut fresh = next_number(known.iter().copied().chain(coming).map(|id| id.0), "a swatch");
         for family in &mut board.families {
             for swatch in &mut family.swatches {
                 if known.contains(&swatch.id) && !same(swatch.id, &family.name, swatch.role) {
-                    swatch.id = fresh.next().unwrap_or(swatch.id);
+                    let id = fresh?;
+                    swatch.id = SwatchId(id);
+                    fresh = next_number([id].into_iter(), "a swatch");
                 }
             }
         }
-        board
+        Ok(board)
     }
 
-    /// The board after a command that changes it.
-    fn edited_board(&mut self, command: &Command) -> Result<Board, SessionError> {
-        let board = self.document.board.clone();
-        Ok(match command {
-            Command::UseBoard(path) => self.taken_in(board_in(&self.folder.join(path))?),
-            Command::ReviseBoard(board) => {
-                check(board)?;
-                (**board).clone()
-            }
-            Command::SetDistance { family, distance } => {
-                board.with_distance(board.find_family(family)?.id, *distance)?
-            }
-            Command::Dismiss { remark, dismissed } => board.with_dismissed(remark, *dismissed),
-            Command::AddFamily(name) => board.with_family(name)?.0,
-            Command::RenameFamily { family, name } => board.with_family_renamed(board.find_family(family)?.id, name)?,
-            Command::MoveFamily { family, place } => board.with_family_at(board.find_family(family)?.id, *place)?,
-            Command::RemoveFamily(name) => board.without_family(board.find_family(name)?.id)?,
-            Command::AddSwatch { family, role, name, colour } => {
-                self.with_swatch(family, *role, name, Colour::from_hex(colour)?)?.0
-            }
-            Command::Recolour { swatch, colour } => {
-                board.with_colour(self.find_swatch(swatch)?, Colour::from_hex(colour)?)?
-            }
-            Command::RenameSwatch { swatch, name } => board.with_swatch_renamed(self.find_swatch(swatch)?, name)?,
-            Command::SetRole { swatch, role } => board.with_role(self.find_swatch(swatch)?, *role)?,
-            Command::MoveSwatch { swatch, family, place } => {
-                board.with_swatch_at(self.find_swatch(swatch)?, board.find_family(family)?.id, *place)?
-            }
-            Command::RemoveSwatch { swatch, .. } => board.without_swatch(self.find_swatch(swatch)?)?,
-            Command::RenameBoard(name) => board.renamed(name)?,
-            Command::SetLight(light) => board.with_light(*light),
-            Command::Turn(degrees) => turn(&board, *degrees)?.board,
-            Command::Relight(kelvin) => relight(&board, *kelvin)?.board,
-            Command::RelightTo { white: (x, y) } => {
-                let white = White::new(*x, *y).ok_or(SessionError::NotAWhite(*x, *y))?;
-                relight_to(&board, white).board
-            }
-            Command::Key { spread, shift } => key(&board, *spread, *shift)?.board,
-            _ => board,
-        })
+    /// The board of a file, ready for this study.
+    pub(super) fn board_from(&self, path: &str) -> Result<Board, SessionError> {
+        Ok(self.taken_in(board_in(&self.folder.join(path))?)?)
     }
 
-    /// Makes a change of the board; paint on the canvas follows.
-    pub(super) fn edit_board(&mut self, command: &Command) -> Result<Done, SessionError> {
-        let mut document = self.document.clone();
-        match command {
-            Command::Pick { .. } | Command::PickTrio { .. } | Command::PickAgain | Command::ProposeBoard(_) => {
-                self.pick_into(&mut document, command)?;
-            }
-            Command::NewBoard(_) | Command::SwitchBoard(_) | Command::ForgetBoard(_) => {
-                change_boards(&mut document, command)?;
-            }
-            _ => document.board = self.edited_board(command)?,
+    /// Gives a swatch name, role and colour. One that gets another colour by hand is no pick any more.
+    pub(super) fn change_swatch(
+        &self,
+        document: &mut Document,
+        swatch: &SwatchRef,
+        role: Role,
+        name: &str,
+        colour: &str,
+    ) -> Result<(), SessionError> {
+        let id = self.find_swatch(swatch)?;
+        let colour = Colour::from_hex(colour)?;
+        if document.board.swatch(id).is_some_and(|s| s.colour.to_srgb8() != colour.to_srgb8()) {
+            self.recolour(document, swatch, colour)?;
         }
-        // A swatch that is given a colour by hand is no pick any more.
-        if let Command::Recolour { swatch, .. } = command {
-            document.picks.remove(&self.find_swatch(swatch)?);
-        }
-        forget_gone_picks(&mut document);
-        if let Command::RemoveSwatch { swatch, paint: PaintFate::GiveTo(heir) } = command {
-            let (from, to) = (self.find_swatch(swatch)?, self.find_swatch(heir)?);
+        document.board = document.board.with_swatch_renamed(id, name)?.with_role(id, role)?;
+        Ok(())
+    }
+
+    /// Recolours a swatch, which is no pick any more.
+    pub(super) fn recolour(
+        &self,
+        document: &mut Document,
+        swatch: &SwatchRef,
+        colour: Colour,
+    ) -> Result<(), SessionError> {
+        let id = self.find_swatch(swatch)?;
+        document.board = document.board.with_colour(id, colour)?;
+        document.picks.remove(&id);
+        Ok(())
+    }
+
+    /// Takes a swatch off the board.
+    pub(super) fn remove_swatch(
+        &self,
+        document: &mut Document,
+        swatch: &SwatchRef,
+        paint: &PaintFate,
+    ) -> Result<(), SessionError> {
+        let from = self.find_swatch(swatch)?;
+        document.board = document.board.without_swatch(from)?;
+        if let PaintFate::GiveTo(heir) = paint {
+            let to = self.find_swatch(heir)?;
             if from == to {
                 return Err(SessionError::GiveToItself);
             }
             document.paints.give(from, to);
         }
-        document.paints.follow(&document.board);
-        let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
-        // A swatch that is gone cannot stay on the brush.
-        if let Some(super::Loaded::Swatch(id)) = self.loaded
-            && self.document.board.swatch(id).is_none()
-        {
-            self.loaded = None;
-        }
-        Ok(done)
+        Ok(())
     }
 
-    /// Sets the ground or the mixing model.
-    pub(super) fn set_ground_or_mixing(&mut self, command: &Command) -> Result<Done, SessionError> {
+    /// Makes a change of the board; paint on the canvas follows.
+    pub(super) fn edit_board(
+        &mut self,
+        command: &Command,
+        change: impl FnOnce(&mut Session, &mut Document) -> Result<(), SessionError>,
+    ) -> Result<Done, SessionError> {
+        self.edit(command, |session, document| {
+            change(session, document)?;
+            forget_gone_picks(document);
+            document.paints.follow(&document.board);
+            Ok(())
+        })
+    }
+
+    /// Makes a change of the document that leaves every tile as it is.
+    pub(super) fn edit(
+        &mut self,
+        command: &Command,
+        change: impl FnOnce(&mut Session, &mut Document) -> Result<(), SessionError>,
+    ) -> Result<Done, SessionError> {
         let mut document = self.document.clone();
-        match command {
-            Command::SetGround { name, colour } => {
-                document.ground.name = name.trim().to_owned();
-                document.ground.colour = Colour::from_hex(colour)?;
-            }
-            Command::SetMixing(mixing) => document.mixing = *mixing,
-            _ => {}
-        }
-        self.record(command, StepKind::Edit, document, Vec::new(), None)
+        change(self, &mut document)?;
+        let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
+        self.unload_what_is_gone();
+        Ok(done)
+    }
+}
+
+/// Lets go of the links of swatches that no board of the study has any more.
+fn forget_gone_picks(document: &mut Document) {
+    let Document { board, boards, picks, .. } = document;
+    picks.retain(|id, _| boards.iter().chain([&*board]).any(|b| b.swatch(*id).is_some()));
+}
+
+/// Swatch ids that a study has ever painted with, or has on another of its boards.
+pub(super) fn used_swatches(document: &Document) -> Vec<SwatchId> {
+    let kinds = document.paints.iter().map(|p| p.kind);
+    let painted = kinds.filter_map(|kind| match kind {
+        PaintKind::Swatch(id) | PaintKind::Removed(id) => Some(id),
+        PaintKind::Free => None,
+    });
+    let others = document.boards.iter().flat_map(Board::swatches).map(|(_, s)| s.id);
+    painted.chain(others).collect()
+}
+
+/// A swatch that is to be added.
+#[derive(Clone, Copy)]
+pub(super) struct NewSwatch<'a> {
+    /// Name of its family, which is made if need be.
+    pub(super) family: &'a str,
+    pub(super) role: Role,
+    pub(super) name: &'a str,
+    /// Whether it goes to the place of its role, not to the end.
+    pub(super) by_role: bool,
+}
+
+/// The board of a document with a new swatch.
+pub(super) fn with_swatch(
+    document: &Document,
+    new: NewSwatch<'_>,
+    colour: Colour,
+) -> Result<(Board, SwatchId), SessionError> {
+    let NewSwatch { family, role, name, by_role } = new;
+    let (board, family) = match document.board.family_named(family.trim()) {
+        Some(found) => (document.board.clone(), found.id),
+        None => document.board.with_family(family)?,
+    };
+    // Lightest on top, as the tray shows them.
+    let rank = |role| [Role::Light, Role::Local, Role::Shadow, Role::Accent].iter().position(|r| *r == role);
+    let swatches = board.families.iter().find(|f| f.id == family).map(|f| f.swatches.as_slice()).unwrap_or_default();
+    let place = swatches.iter().position(|s| rank(s.role) > rank(role)).filter(|_| by_role);
+    let (board, id) = board.with_swatch(family, role, name, colour, &used_swatches(document))?;
+    match place {
+        Some(place) => Ok((board.with_swatch_at(id, family, place)?, id)),
+        None => Ok((board, id)),
     }
 }
 
@@ -197,7 +214,7 @@ mod tests {
 
     fn add(session: &mut Session, family: &str, role: Role, colour: &str) {
         let (family, colour) = (family.to_owned(), colour.to_owned());
-        session.apply(&Command::AddSwatch { family, role, name: String::new(), colour }).unwrap();
+        session.apply(&Command::AddSwatch { family, role, name: String::new(), colour, by_role: false }).unwrap();
     }
 
     #[test]

@@ -2,34 +2,35 @@
 //! the painting follows when the active board changes.
 
 use super::{Session, SessionError};
-use crate::study::command::Command;
 use stint_model::board::Board;
 use stint_model::board::check::check;
 use stint_model::disk;
+use stint_model::printable::listed;
 use stint_model::study::Document;
 
-/// Changes which boards a study has, and which is active.
-pub(super) fn change_boards(document: &mut Document, command: &Command) -> Result<(), SessionError> {
-    match command {
-        Command::NewBoard(board) => {
-            check(board)?;
-            let taken = document.boards.iter().chain([&document.board]).any(|b| b.name == board.name);
-            if taken {
-                return Err(SessionError::SameBoard(board.name.clone()));
-            }
-            let before = std::mem::replace(&mut document.board, (**board).clone());
-            document.boards.push(before);
-        }
-        Command::SwitchBoard(name) => {
-            let place = place_of(document, name)?;
-            std::mem::swap(&mut document.board, &mut document.boards[place]);
-        }
-        Command::ForgetBoard(name) => {
-            let place = place_of(document, name)?;
-            document.boards.remove(place);
-        }
-        _ => {}
+/// Keeps the active board among the others and makes a new one the active one.
+pub(super) fn new_board(document: &mut Document, board: &Board) -> Result<(), SessionError> {
+    check(board)?;
+    let taken = document.boards.iter().chain([&document.board]).any(|b| b.name == board.name);
+    if taken {
+        return Err(SessionError::SameBoard(board.name.clone()));
     }
+    let before = std::mem::replace(&mut document.board, board.clone());
+    document.boards.push(before);
+    Ok(())
+}
+
+/// Makes another board the active one.
+pub(super) fn switch_board(document: &mut Document, name: &str) -> Result<(), SessionError> {
+    let place = place_of(document, name)?;
+    std::mem::swap(&mut document.board, &mut document.boards[place]);
+    Ok(())
+}
+
+/// Takes a board that is not active away.
+pub(super) fn forget_board(document: &mut Document, name: &str) -> Result<(), SessionError> {
+    let place = place_of(document, name)?;
+    document.boards.remove(place);
     Ok(())
 }
 
@@ -37,7 +38,7 @@ fn place_of(document: &Document, name: &str) -> Result<usize, SessionError> {
     let found = document.boards.iter().position(|b| b.name == name);
     found.ok_or_else(|| {
         let names: Vec<_> = document.boards.iter().map(|b| b.name.as_str()).collect();
-        let boards = if names.is_empty() { "none".to_owned() } else { names.join(", ") };
+        let boards = if names.is_empty() { "none".to_owned() } else { listed(&names) };
         SessionError::NoBoard { name: name.to_owned(), boards }
     })
 }
@@ -55,7 +56,7 @@ impl Session {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::study::command::SwatchRef;
+    use crate::study::command::{Command, SwatchRef};
     use stint_model::board::{LightOfDay, Role};
     use stint_model::variation::turn::turn;
     use stint_render::choose::EngineChoice;
@@ -65,7 +66,9 @@ mod tests {
         let mut session = Session::in_memory((64, 64), board, EngineChoice::Cpu).unwrap();
         let colour = "#73524e".to_owned();
         let (family, name) = ("Brick".to_owned(), String::new());
-        session.apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour }).unwrap();
+        session
+            .apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour, by_role: false })
+            .unwrap();
         session.apply(&Command::Load(SwatchRef::Swatch { family, role: Role::Local })).unwrap();
         let outline = vec![[0.0, 0.0], [64.0, 0.0], [64.0, 64.0], [0.0, 64.0]];
         session.apply(&Command::Mass { outline, edge: Default::default() }).unwrap();
@@ -98,6 +101,7 @@ mod tests {
             role: Role::Light,
             name: String::new(),
             colour: "#99aacc".to_owned(),
+            by_role: false,
         };
         session.apply(&add("Sky")).unwrap();
         session.apply(&Command::SwitchBoard("Dusk".to_owned())).unwrap();
@@ -120,7 +124,7 @@ mod tests {
         session.preview(&turned).unwrap();
         assert_ne!(resolved(&mut session), before);
         let depths = session.depths();
-        session.end_preview().unwrap();
+        session.end_preview();
         assert_eq!(resolved(&mut session), before);
         session.preview(&turned).unwrap();
         // A change ends it.

@@ -1,6 +1,7 @@
 //! The engine for a study, and what is remembered of the machine so that a slow driver is measured once.
 
 use super::SessionError;
+use crate::base::clock::Stopwatch;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
@@ -22,7 +23,7 @@ pub fn remember_engines_in(folder: PathBuf) {
 
 /// The file as it is written.
 #[derive(Serialize, Deserialize)]
-struct Kept {
+struct Remembered {
     of: String,
     driver_is_faster: bool,
 }
@@ -34,25 +35,26 @@ pub(super) type Chosen = (Box<dyn Engine>, Option<String>);
 pub(super) fn choose(choice: EngineChoice) -> Result<Chosen, SessionError> {
     let folder = FOLDER.get();
     let known = folder.and_then(|folder| load(folder));
-    let chosen = choose::choose(choice, known.as_ref())?;
+    let stopwatch = Stopwatch::start();
+    let chosen = choose::choose(choice, known.as_ref(), &|| stopwatch.elapsed())?;
     if let (Some(folder), Some(measured)) = (folder, &chosen.measured) {
-        keep(folder, measured);
+        save(folder, measured);
     }
     Ok((chosen.engine, chosen.notice))
 }
 
 /// What is known. A file that cannot be read is as good as none: the machine is measured again.
 fn load(folder: &Path) -> Option<EngineComparison> {
-    let kept: Kept = ron::from_str(&disk::read_to_string(folder.join(FILE)).ok()?).ok()?;
+    let remembered: Remembered = ron::from_str(&disk::read_to_string(folder.join(FILE)).ok()?).ok()?;
     Some(EngineComparison {
-        machine: kept.of,
-        faster: if kept.driver_is_faster { Faster::Driver } else { Faster::Cpu },
+        machine: remembered.of,
+        faster: if remembered.driver_is_faster { Faster::Driver } else { Faster::Cpu },
     })
 }
 
-fn keep(folder: &Path, measured: &EngineComparison) {
-    let kept = Kept { of: measured.machine.clone(), driver_is_faster: measured.faster == Faster::Driver };
-    if let Ok(text) = ron::ser::to_string_pretty(&kept, Default::default()) {
+fn save(folder: &Path, measured: &EngineComparison) {
+    let remembered = Remembered { of: measured.machine.clone(), driver_is_faster: measured.faster == Faster::Driver };
+    if let Ok(text) = ron::ser::to_string_pretty(&remembered, Default::default()) {
         // Where it cannot be written nothing is lost but the time to measure again.
         let _ = disk::create_dir_all(folder).and_then(|()| disk::write(folder.join(FILE), text));
     }
@@ -70,13 +72,13 @@ mod tests {
         assert_eq!(load(&inside), None);
         for faster in [Faster::Cpu, Faster::Driver] {
             let measured = EngineComparison { machine: "a driver, 2 threads".to_owned(), faster };
-            keep(&inside, &measured);
+            save(&inside, &measured);
             assert_eq!(load(&inside), Some(measured));
         }
         std::fs::write(inside.join(FILE), "(of: ").unwrap();
         assert_eq!(load(&inside), None);
         // A folder that cannot be made is no reason to stop.
-        keep(
+        save(
             &inside.join(FILE).join("below a file"),
             &EngineComparison { machine: String::new(), faster: Faster::Cpu },
         );

@@ -166,6 +166,16 @@ pub enum SessionError {
     /// The study file refused.
     #[error(transparent)]
     Study(Box<StudyError>),
+    /// Steps that were shown could not be kept.
+    #[error("{} could not be kept and {} taken back: {why}",
+        if *steps == 1 { "the last step".to_owned() } else { format!("the last {steps} steps") },
+        if *steps == 1 { "was" } else { "were" })]
+    TakenBack {
+        /// How many.
+        steps: usize,
+        /// Why.
+        why: Box<SessionError>,
+    },
     /// The engine failed.
     #[error(transparent)]
     Engine(#[from] EngineError),

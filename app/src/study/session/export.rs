@@ -1,13 +1,19 @@
-//! Export: the picture with its board attached.
+//! Export: the picture with its board attached, from the canvas of a session or, beside it, from a snapshot of its file.
 
-use super::{Session, SessionError, readout_of};
+use super::recorder::SnapshotReader;
+use super::{Session, SessionError, lut, readout_of};
 use crate::files::replace::{Writes, may_write};
 use std::path::Path;
+use stint_model::colour::Colour;
 use stint_model::disk::Replace;
 use stint_model::paint::PaintKind;
 use stint_model::picture::{Attached, PaletteEntry, PngOptions, write_png};
 use stint_model::readout::tally::FULL;
-use stint_model::study::tile::TILE_SIDE;
+use stint_model::study::Document;
+use stint_model::study::tile::{TILE_SIDE, TilePixels};
+use stint_render::canvas::Canvas;
+use stint_render::cpu::CpuEngine;
+use stint_render::mask::CanvasSize;
 
 /// How to export.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -29,22 +35,85 @@ pub fn export_png(
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), SessionError> {
     may_write(path, Writes::Picture, options.replace)?;
+    let attached = attached(session)?;
+    let canvas = &mut session.canvas;
+    let mut band = |row: u16| canvas.resolve_band(row).map_err(SessionError::from);
+    write(path, options, (session.document.width, session.document.height), &attached, &mut band, progress)
+}
+
+/// Everything an export needs, taken at one moment: painting goes on while it is written.
+pub struct ExportSource {
+    document: Document,
+    attached: Attached,
+    tiles: SnapshotReader,
+}
+
+impl ExportSource {
+    /// The study as it is now.
+    ///
+    /// # Errors
+    /// When a step before could not be kept, the engine fails or the file cannot be read.
+    pub fn of(session: &mut Session) -> Result<Self, SessionError> {
+        session.settle()?;
+        let attached = attached(session)?;
+        Ok(ExportSource { document: session.document.clone(), attached, tiles: session.recorder.snapshot()? })
+    }
+
+    /// Rows of pixels.
+    pub fn rows(&self) -> u64 {
+        self.document.height.into()
+    }
+
+    /// Writes it as [`export_png`] does, on the CPU, one row of tiles in memory at a time.
+    ///
+    /// # Errors
+    /// As for [`export_png`], and when the file cannot be read.
+    pub fn write(
+        self,
+        path: &Path,
+        options: &ExportOptions,
+        progress: &mut dyn FnMut(u64),
+    ) -> Result<(), SessionError> {
+        may_write(path, Writes::Picture, options.replace)?;
+        let ExportSource { document, attached, tiles } = self;
+        let (width, height) = (document.width, document.height);
+        let engine = Box::new(CpuEngine::default());
+        let mut canvas = Canvas::new(CanvasSize { width, height }, engine, lut(&document), &document.passes)?;
+        let mut band = |row: u16| {
+            let tiles = tiles.read_row(row)?;
+            let none = tiles.iter().map(|(key, _)| (*key, TilePixels::default())).collect();
+            canvas.put_tiles(tiles)?;
+            let colours = canvas.resolve_band(row)?;
+            canvas.put_tiles(none)?;
+            Ok(colours)
+        };
+        write(path, options, (width, height), &attached, &mut band, progress)
+    }
+}
+
+/// What the picture carries.
+fn attached(session: &mut Session) -> Result<Attached, SessionError> {
     let readout = session.readout()?;
     let document = session.document.clone();
-    let name = session
-        .file
-        .path()
-        .file_stem()
-        .map_or_else(|| document.board.name.clone(), |n| n.to_string_lossy().into_owned());
-    let attached = Attached::new(name, document.board.clone(), readout, palette(session)?);
-    let canvas = &mut session.canvas;
-    let mut band = |first_row: u32, out: &mut [stint_model::colour::Colour]| {
-        let colours = canvas.resolve_band((first_row / TILE_SIDE) as u16)?;
-        out.copy_from_slice(&colours);
+    let name =
+        session.path().file_stem().map_or_else(|| document.board.name.clone(), |n| n.to_string_lossy().into_owned());
+    Ok(Attached::new(name, document.board, readout, palette(session)?))
+}
+
+/// Writes a picture whose rows of tiles `band` gives.
+fn write(
+    path: &Path,
+    options: &ExportOptions,
+    size: (u32, u32),
+    attached: &Attached,
+    band: &mut dyn FnMut(u16) -> Result<Vec<Colour>, SessionError>,
+    progress: &mut dyn FnMut(u64),
+) -> Result<(), SessionError> {
+    let mut rows = |first_row: u32, out: &mut [Colour]| {
+        out.copy_from_slice(&band((first_row / TILE_SIDE) as u16)?);
         Ok(())
     };
-    let size = (document.width, document.height);
-    write_png(path, options.replace, size, &options.png, &attached, &mut band, progress)?;
+    write_png(path, options.replace, size, &options.png, attached, &mut rows, progress)?;
     Ok(())
 }
 

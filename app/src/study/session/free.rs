@@ -2,6 +2,7 @@
 
 use super::{Done, Loaded, Session, SessionError};
 use crate::study::command::Command;
+use stint_model::board::edit::{EditError, next_number};
 use stint_model::colour::Colour;
 use stint_model::ids::PassId;
 use stint_model::pass::{Pass, PassKind};
@@ -34,9 +35,9 @@ impl Session {
         let readout = self.readout()?;
         let mut document = self.document.clone();
         document.free_open = true;
-        document.active_pass = free_pass(&mut document);
+        document.active_pass = free_pass(&mut document)?;
         let opened = Opened {
-            after_strokes: self.file.strokes(),
+            after_strokes: self.strokes(),
             board_share: readout.board_share,
             free_share: readout.free_share,
             bare_share: readout.bare_share,
@@ -55,26 +56,22 @@ impl Session {
             document.active_pass = pass.id;
         }
         let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
-        self.loaded = self.loaded.filter(|loaded| match loaded {
-            Loaded::Swatch(_) => true,
-            Loaded::Free(_) => false,
-            Loaded::Mixture => self.usable_mixture().is_some(),
-        });
+        self.unload_what_is_gone();
         Ok(done)
     }
 }
 
 /// The topmost free pass; made where there is none.
-pub(super) fn free_pass(document: &mut Document) -> PassId {
+pub(super) fn free_pass(document: &mut Document) -> Result<PassId, EditError> {
     if let Some(pass) = document.passes.iter().rev().find(|p| p.kind == PassKind::Free) {
-        return pass.id;
+        return Ok(pass.id);
     }
-    let id = fresh_pass(&document.passes);
+    let id = fresh_pass(&document.passes)?;
     document.passes.push(Pass::new(id, FREE_PASS, PassKind::Free));
-    id
+    Ok(id)
 }
 
 /// A pass id above all there are.
-pub(super) fn fresh_pass(passes: &[Pass]) -> PassId {
-    PassId(passes.iter().map(|p| p.id.0).max().map_or(1, |id| id.saturating_add(1)))
+pub(super) fn fresh_pass(passes: &[Pass]) -> Result<PassId, EditError> {
+    next_number(passes.iter().map(|p| p.id.0), "a pass").map(PassId)
 }

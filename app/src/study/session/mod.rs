@@ -1,7 +1,7 @@
 //! The session: one study, its canvas, the brush in hand. It knows no window.
 //!
-//! Every change goes through [`Session::apply`]. A change is recorded in the study file, in one transaction, before the
-//! call returns; if that fails the study and the canvas are as they were before.
+//! Every change goes through [`Session::apply`] or [`Session::submit`]. Both show it; `apply` waits until it is in the study file,
+//! `submit` leaves that to a queue. A change that cannot be kept is taken back, with all later ones.
 
 mod apply;
 mod board;
@@ -10,39 +10,41 @@ mod engine;
 mod error;
 mod export;
 mod free;
-mod live;
 mod paint;
 mod passes;
 mod picks;
 mod preview;
+mod recorder;
 mod reference;
+mod stroke;
 mod surfaces;
 mod thumbnail;
 
 pub use engine::remember_engines_in;
 pub use error::SessionError;
-pub use export::{ExportOptions, export_png};
+pub use export::{ExportOptions, ExportSource, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
-pub use live::StrokeTool;
+pub use recorder::Waker;
 pub use reference::DecodedPhoto;
+pub use stroke::StrokeTool;
 
 use crate::study::command::Command;
 use engine::{Chosen, choose};
+use recorder::{NewStep, Recorder};
 use std::collections::{BTreeSet, VecDeque};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use stint_model::board::Board;
 use stint_model::colour::Colour;
-use stint_model::ids::{PaintId, SwatchId};
+use stint_model::ids::{PaintId, PassId, SwatchId};
 use stint_model::photo::Photo;
 use stint_model::readout::{FreeColourNote, Opened, Readout};
 use stint_model::study::Document;
-use stint_model::study::file::StudyFile;
-use stint_model::study::file::{ShareRow, Shares, Step, StepKind, TileChange};
-use stint_model::study::tile::TilePos;
+use stint_model::study::file::{ShareRow, Shares, StepKind, StudyError, StudyFile};
+use stint_model::study::tile::{TILE_SIDE, TilePos};
 use stint_render::canvas::{BrushLoad, Canvas, Change};
 use stint_render::choose::EngineChoice;
-use stint_render::engine::EngineInfo;
+use stint_render::engine::{Engine, EngineInfo};
 use stint_render::mask::CanvasSize;
 use stint_render::mask::brush::Brush;
 use stint_render::paints::PaintLut;
@@ -73,8 +75,10 @@ pub struct Done {
 
 /// One open study.
 pub struct Session {
-    file: StudyFile,
+    recorder: Recorder,
     document: Document,
+    /// The pass that was painted on at the last step. Choosing another is no step: the next one records it.
+    recorded_pass: PassId,
     canvas: Canvas,
     brush: Brush,
     loaded: Option<Loaded>,
@@ -84,7 +88,7 @@ pub struct Session {
     /// The decoded reference, with the key of its bytes.
     photo: Option<(i64, Arc<Photo>)>,
     surfaces: surfaces::Surfaces,
-    live: Option<live::Live>,
+    active_stroke: Option<stroke::ActiveStroke>,
     /// What a person should know, oldest first.
     notices: VecDeque<String>,
     /// Whether the canvas shows a board that is only tried out.
@@ -139,14 +143,26 @@ impl Session {
     }
 
     fn start(file: StudyFile, (engine, notice): Chosen) -> Result<Self, SessionError> {
+        let mut session = Session::with_engine(file, engine)?;
+        session.notices.extend(notice);
+        Ok(session)
+    }
+
+    /// A session on an open study file, with an engine of the caller's.
+    ///
+    /// # Errors
+    /// When the file cannot be read or the engine fails.
+    pub fn with_engine(file: StudyFile, engine: Box<dyn Engine>) -> Result<Self, SessionError> {
+        let upgraded = file.copy_before_upgrade().map(|copy| {
+            let name = copy.file_name().unwrap_or(copy.as_os_str()).to_string_lossy();
+            format!("this study was of an older format and is brought up to date; beside it lies a copy of it as it was, {name}")
+        });
         let document = file.document().clone();
-        let size = CanvasSize { width: document.width, height: document.height };
-        let mut canvas = Canvas::new(size, engine, lut(&document), &document.passes)?;
-        let mut tiles = Vec::new();
-        file.for_each_tile(&mut |key, pixels| tiles.push((key, pixels)))?;
-        canvas.put_tiles(tiles)?;
+        let mut canvas = empty_canvas(&document, engine)?;
+        load_tiles(&file, &mut canvas)?;
         Ok(Session {
-            file,
+            recorder: Recorder::start(file)?,
+            recorded_pass: document.active_pass,
             document,
             canvas,
             brush: Brush::default(),
@@ -155,12 +171,35 @@ impl Session {
             folder: PathBuf::from("."),
             photo: None,
             surfaces: surfaces::Surfaces::default(),
-            live: None,
-            notices: notice.into_iter().collect(),
+            active_stroke: None,
+            notices: upgraded.into_iter().collect(),
             previewing: false,
             changes: 0,
             read_only: false,
         })
+    }
+
+    /// Does all work with another engine from now on, say because the device of the one before was lost. The study is as its file
+    /// has it: a stroke in the making is gone, and a board that was tried out shows no more. Everything else stays, the load of the
+    /// brush too.
+    ///
+    /// # Errors
+    /// When the engine cannot be had, or the study file cannot be read; the engine is then the one before.
+    pub fn replace_engine(&mut self, choice: EngineChoice) -> Result<(), SessionError> {
+        let (engine, notice) = choose(choice)?;
+        // Steps that are on their way to the file are waited for; those that fail are gone, and said.
+        if let Err(error) = self.settle() {
+            self.notices.push_back(error.to_string());
+        }
+        let mut canvas = empty_canvas(&self.document, engine)?;
+        let snapshot = self.recorder.snapshot()?;
+        for y in (0..self.document.height).step_by(TILE_SIDE as usize) {
+            canvas.put_tiles(snapshot.read_row((y / TILE_SIDE) as u16)?)?;
+        }
+        self.canvas = canvas;
+        (self.active_stroke, self.previewing) = (None, false);
+        self.notices.extend(notice);
+        Ok(())
     }
 
     /// Sets where relative paths of photos start.
@@ -175,7 +214,7 @@ impl Session {
 
     /// Where the study lies.
     pub fn path(&self) -> &Path {
-        self.file.path()
+        self.recorder.path()
     }
 
     /// Whether the study was opened for looking at it alone: every change is refused.
@@ -215,7 +254,7 @@ impl Session {
 
     /// Strokes at the head.
     pub fn strokes(&self) -> u64 {
-        self.file.strokes()
+        self.recorder.position().strokes
     }
 
     /// Counts up with every change of the study, undo and redo included: what was worked out for one number holds until the next.
@@ -225,15 +264,25 @@ impl Session {
 
     /// How many steps can be undone and redone.
     pub fn depths(&self) -> (u64, u64) {
-        (self.file.undo_depth(), self.file.redo_depth())
+        let position = self.recorder.position();
+        (position.undo_depth, position.redo_depth)
     }
 
-    /// The readout after each step up to the head.
+    /// The readout after each step up to the last. The file is read the first time.
     ///
     /// # Errors
-    /// When the study file cannot be read.
-    pub fn shares(&self) -> Result<Vec<ShareRow>, SessionError> {
-        Ok(self.file.shares()?)
+    /// When the study file cannot be read, or a step before could not be kept.
+    pub fn shares(&mut self) -> Result<&[ShareRow], SessionError> {
+        if self.recorder.must_read_shares() {
+            self.settle()?;
+        }
+        self.recorder.shares()
+    }
+
+    /// The steps of the study, for tests of what was recorded.
+    #[cfg(test)]
+    pub(crate) fn steps(&self) -> Vec<stint_model::study::file::StepRow> {
+        self.recorder.call(|file| file.steps()).unwrap_or_default()
     }
 
     /// The readout now.
@@ -241,7 +290,7 @@ impl Session {
     /// # Errors
     /// When the engine fails.
     pub fn readout(&mut self) -> Result<Readout, SessionError> {
-        let note = FreeColourNote { open: self.document.free_open, opened: self.file.opened().to_vec() };
+        let note = FreeColourNote { open: self.document.free_open, opened: self.recorder.opened().to_vec() };
         readout_of(&mut self.canvas, &self.document, note)
     }
 
@@ -254,30 +303,101 @@ impl Session {
         Ok(found.into_iter().map(|(id, amount)| (id, amount as f32 / 65535.0)).collect())
     }
 
-    /// Makes one change.
+    /// Makes one change and waits until it is in the study file.
     ///
     /// # Errors
-    /// With the reason; nothing has changed then.
+    /// With the reason; nothing has changed then. When an earlier change turns out not to have been kept, this one was not begun.
     pub fn apply(&mut self, command: &Command) -> Result<Done, SessionError> {
+        self.settle()?;
+        let done = apply::apply(self, command)?;
+        match self.recorder.wait() {
+            Ok(()) => Ok(done),
+            Err(why) => {
+                self.take_back();
+                Err(why)
+            }
+        }
+    }
+
+    /// Makes one change, shows it and leaves it to the queue to keep it: [`Session::poll`] tells when that fails.
+    ///
+    /// # Errors
+    /// As for [`Session::apply`], as far as it can be told at once.
+    pub fn submit(&mut self, command: &Command) -> Result<Done, SessionError> {
+        self.poll()?;
         apply::apply(self, command)
     }
 
-    /// Ends the session; everything is in the file already.
+    /// Calls `waker`, on another thread, when a change that was submitted could not be kept.
+    pub fn wake_with(&mut self, waker: Waker) {
+        self.recorder.wake_with(waker);
+    }
+
+    /// Takes the answers of the study file that are there. Never waits.
     ///
     /// # Errors
-    /// When the file cannot be closed in good order.
-    pub fn close(self) -> Result<(), SessionError> {
-        Ok(self.file.close()?)
+    /// When a change could not be kept: it and all later ones have been taken back, a stroke in the making with them.
+    pub fn poll(&mut self) -> Result<(), SessionError> {
+        let answered = self.recorder.poll();
+        answered.map_err(|why| self.take_back().because(why))
+    }
+
+    /// Waits until everything so far is in the study file.
+    ///
+    /// # Errors
+    /// As for [`Session::poll`].
+    pub fn settle(&mut self) -> Result<(), SessionError> {
+        let answered = self.recorder.wait();
+        answered.map_err(|why| self.take_back().because(why))
+    }
+
+    /// Ends the session, with everything in the file.
+    ///
+    /// # Errors
+    /// When a change could not be kept, or the file cannot be closed in good order.
+    pub fn close(mut self) -> Result<(), SessionError> {
+        let settled = self.settle();
+        let closed = self.recorder.close();
+        settled.and(closed)
+    }
+
+    /// Takes back every step that is not in the file.
+    fn take_back(&mut self) -> TakenBack {
+        if self.active_stroke.take().is_some() {
+            self.canvas.cancel();
+        }
+        let steps = self.recorder.take_back();
+        let taken = TakenBack(steps.len());
+        for step in steps {
+            self.canvas.revert(step.changes);
+            (self.document, self.recorded_pass) = (step.document, step.recorded_pass);
+        }
+        self.previewing = false;
+        self.changes += 1;
+        let document = self.document.clone();
+        self.show(&document);
+        self.unload_what_is_gone();
+        taken
+    }
+
+    /// Lets go of what is on the brush when the study, as it is now, does not have it.
+    fn unload_what_is_gone(&mut self) {
+        let document = &self.document;
+        self.loaded = self.loaded.filter(|loaded| match loaded {
+            Loaded::Swatch(id) => document.board.swatch(*id).is_some(),
+            Loaded::Free(_) => document.free_open,
+            Loaded::Mixture => self.usable_mixture().is_some(),
+        });
     }
 
     /// Brings the canvas in line with a document that is about to become the session's.
-    fn show(&mut self, document: &Document) -> Result<(), SessionError> {
+    fn show(&mut self, document: &Document) {
         self.canvas.set_passes(&document.passes);
-        Ok(self.canvas.set_paints(lut(document))?)
+        self.canvas.set_paints(lut(document));
     }
 
-    /// Records one step: the document (if it differs from the session's) and the changes already made to the canvas. If
-    /// that fails everything is taken back.
+    /// Hands one step to the queue: the document (if it differs from the session's) and the changes already made to the canvas.
+    /// If that fails everything is taken back.
     fn record(
         &mut self,
         command: &Command,
@@ -286,49 +406,72 @@ impl Session {
         changes: Vec<Change>,
         opened: Option<Opened>,
     ) -> Result<Done, SessionError> {
-        let differs = document != self.document;
-        let stored = self.store(command, kind, &document, differs, &changes, opened);
-        if let Err(error) = stored {
-            let old = self.document.clone();
-            self.show(&old)?;
-            self.canvas.revert(changes)?;
-            return Err(error);
+        let shares = match self.shares_with(&document) {
+            Ok(shares) => shares,
+            Err(error) => {
+                let old = self.document.clone();
+                self.show(&old);
+                self.canvas.revert(changes);
+                return Err(error);
+            }
+        };
+        if let Err(why) = self.recorder.wait_for_room() {
+            self.canvas.revert(changes);
+            return Err(self.take_back().because(why));
         }
-        self.document = document;
+        let differs = document != self.document;
+        let tiles = changes.iter().map(|c| c.key.pos).collect();
+        let recorded = differs || document.active_pass != self.recorded_pass;
+        let new = recorded.then(|| document.clone());
+        let recorded_pass = std::mem::replace(&mut self.recorded_pass, document.active_pass);
+        let before = std::mem::replace(&mut self.document, document);
+        let step = NewStep { command: command.clone(), kind, document: new, changes, shares, opened };
+        self.recorder.push(step, before, recorded_pass);
         self.changes += 1;
-        Ok(Done {
-            stroke: (kind == StepKind::Stroke).then(|| self.file.strokes()),
-            tiles: changes.iter().map(|c| c.key.pos).collect(),
-            document: differs,
-            moved: None,
-        })
+        let stroke = (kind == StepKind::Stroke).then(|| self.strokes());
+        Ok(Done { stroke, tiles, document: differs, moved: None })
     }
 
-    fn store(
-        &mut self,
-        command: &Command,
-        kind: StepKind,
-        document: &Document,
-        differs: bool,
-        changes: &[Change],
-        opened: Option<Opened>,
-    ) -> Result<(), SessionError> {
-        self.show(document)?;
-        let readout = readout_of(&mut self.canvas, document, FreeColourNote::default())?;
-        let tiles: Vec<_> =
-            changes.iter().map(|c| TileChange { key: c.key, before: &c.before, after: &c.after }).collect();
-        let text = ron::to_string(command).map_err(|e| SessionError::Internal(e.to_string()))?;
-        self.file.record(Step {
-            label: command.label(),
-            kind,
-            command: &text,
-            document: differs.then_some(document),
-            tiles: &tiles,
-            shares: Shares::from(&readout),
-            opened,
-        })?;
-        Ok(())
+    /// The shares with a document that is about to become the session's, which the canvas shows from here on.
+    fn shares_with(&mut self, document: &Document) -> Result<Shares, SessionError> {
+        if self.read_only {
+            return Err(StudyError::Reading { path: self.path().to_owned() }.into());
+        }
+        self.show(document);
+        Ok(Shares::from(&readout_of(&mut self.canvas, document, FreeColourNote::default())?))
     }
+}
+
+/// How many steps were taken back.
+struct TakenBack(usize);
+
+impl TakenBack {
+    fn because(self, why: SessionError) -> SessionError {
+        SessionError::TakenBack { steps: self.0, why: Box::new(why) }
+    }
+}
+
+/// Tiles handed to the engine at a time.
+const TILES_AT_A_TIME: usize = 128;
+
+/// Puts the tiles of a study on its canvas.
+fn load_tiles(file: &StudyFile, canvas: &mut Canvas) -> Result<(), SessionError> {
+    let mut batch = Vec::new();
+    let mut put = Ok(());
+    file.for_each_tile(&mut |key, pixels| {
+        batch.push((key, pixels));
+        if batch.len() == TILES_AT_A_TIME && put.is_ok() {
+            put = canvas.put_tiles(std::mem::take(&mut batch));
+        }
+    })?;
+    put?;
+    Ok(canvas.put_tiles(batch)?)
+}
+
+/// The canvas of a study on an engine, still without its tiles.
+fn empty_canvas(document: &Document, engine: Box<dyn Engine>) -> Result<Canvas, SessionError> {
+    let size = CanvasSize { width: document.width, height: document.height };
+    Ok(Canvas::new(size, engine, lut(document), &document.passes)?)
 }
 
 /// The engine's paint table for a document.

@@ -23,7 +23,7 @@ impl Session {
     /// What laying the loaded paint means, the pass that it lands on, and the document with that paint in its table.
     pub(super) fn loaded_paint(&self) -> Result<(StrokeOp, PassId, Document), SessionError> {
         let (load, mut document) = self.load_in_hand()?;
-        let pass = if holds_free(&load, &document) { free_pass(&mut document) } else { document.active_pass };
+        let pass = if holds_free(&load, &document) { free_pass(&mut document)? } else { document.active_pass };
         let pass = shown(&document, pass)?;
         Ok((StrokeOp::Lay(load), pass, document))
     }
@@ -89,7 +89,7 @@ impl Session {
         }
         self.begin_stroke(tool)?;
         if let Err(error) = self.extend_stroke(samples) {
-            self.cancel_stroke()?;
+            self.cancel_stroke();
             return Err(error);
         }
         self.finish_stroke()
@@ -100,8 +100,15 @@ impl Session {
         let (work, pass, document) = self.loaded_paint()?;
         let mut mask = Mask::new(self.canvas.size());
         mask.add_mass(outline, edge, u16::MAX)?;
-        self.show(&document)?;
-        let changes = self.canvas.commit(pass, &work, &mask)?;
+        self.show(&document);
+        let changes = match self.canvas.commit(pass, &work, &mask) {
+            Ok(changes) => changes,
+            Err(error) => {
+                let before = self.document.clone();
+                self.show(&before);
+                return Err(error.into());
+            }
+        };
         self.record(command, StepKind::Stroke, document, changes, None)
     }
 }
@@ -150,7 +157,9 @@ mod tests {
         let board = Board::new("Depot", LightOfDay::Cool);
         let mut session = Session::in_memory((64, 64), board, EngineChoice::Cpu).unwrap();
         let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
-        session.apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour }).unwrap();
+        session
+            .apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour, by_role: false })
+            .unwrap();
         let block_in = session.document().passes[0].name.clone();
         session.apply(&Command::OpenFree).unwrap();
         session.apply(&Command::SelectPass(block_in.clone())).unwrap();

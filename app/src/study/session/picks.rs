@@ -1,7 +1,8 @@
 //! Swatches from the reference: picked, proposed, and picked again when the photo is adjusted otherwise.
 
+use super::board::{NewSwatch, used_swatches, with_swatch};
 use super::{Session, SessionError};
-use crate::study::command::{Command, MovedTone};
+use crate::study::command::MovedTone;
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::colour::gamut::{SRGB, into_gamut};
@@ -11,74 +12,73 @@ use stint_model::photo::{Adjustments, Photo, Trio, nudge, pick, propose_board};
 use stint_model::study::{Document, How, Picked};
 
 impl Session {
-    /// Puts what a command picks from the reference on the document's board, with the links to the photo.
-    pub(super) fn pick_into(&mut self, document: &mut Document, command: &Command) -> Result<(), SessionError> {
+    /// Picks a swatch at one spot of the reference.
+    pub(super) fn pick(
+        &mut self,
+        document: &mut Document,
+        new: NewSwatch<'_>,
+        (at, aperture, nudged): ((u32, u32), u32, bool),
+    ) -> Result<(), SessionError> {
         let (photo, adjustments) = self.reference()?;
-        let key = document.reference.as_ref().map_or(0, |r| r.photo);
-        let mut link = |picks: Vec<(SwatchId, How)>| {
-            document.picks.extend(picks.into_iter().map(|(id, how)| (id, Picked { photo: key, how })));
-        };
-        match command {
-            Command::Pick { family, role, name, at, aperture, nudged } => {
-                let how = How::Spot { at: *at, aperture: *aperture, nudged: *nudged };
-                let colour = self.colour_of(&photo, adjustments, &how)?;
-                let (board, id) = self.with_swatch(family, *role, name, colour)?;
-                link(vec![(id, how)]);
-                document.board = board;
-            }
-            Command::PickTrio { family, outline, moved } => {
-                let how = hows(outline, moved);
-                let colours = how.clone().map(|(role, how)| Ok((role, self.colour_of(&photo, adjustments, &how)?)));
-                let [light, local, shadow] = colours;
-                let colours: [Result<_, SessionError>; 3] = [light, local, shadow];
-                let colours = colours.into_iter().collect::<Result<Vec<_>, _>>()?;
-                let colours = [colours[0], colours[1], colours[2]];
-                let board = self.document.board.with_trio(family, colours, &self.used_swatches())?;
-                let swatches = board.family_named(family.trim()).map(|f| f.swatches.as_slice()).unwrap_or_default();
-                let laid = |role: Role| swatches.iter().find(|s| s.role == role).map(|s| s.id);
-                link(how.into_iter().filter_map(|(role, how)| Some((laid(role)?, how))).collect());
-                document.board = board;
-            }
-            Command::ProposeBoard(families) => {
-                let proposed = propose_board(&photo.view(adjustments), *families, "proposal")?;
-                let (board, new) = self.with_families_of(&proposed)?;
-                let unturned = |id| board.swatch(id).map(|s| turn(s.colour, -adjustments.hue_turn_degrees));
-                link(new.into_iter().filter_map(|id| Some((id, How::Mean(unturned(id)?)))).collect());
-                document.board = board;
-            }
-            _ => {
-                let mut board = document.board.clone();
-                let mut picked = 0;
-                for (&id, Picked { photo: from, how }) in &document.picks {
-                    if *from == key && board.swatch(id).is_some() {
-                        board = board.with_colour(id, self.colour_of(&photo, adjustments, how)?)?;
-                        picked += 1;
-                    }
-                }
-                if picked == 0 {
-                    return Err(SessionError::NothingPicked);
-                }
-                document.board = board;
-            }
-        }
+        let how = How::Spot { at, aperture, nudged };
+        let colour = self.colour_of(&photo, adjustments, &how)?;
+        let (board, id) = with_swatch(document, new, colour)?;
+        document.board = board;
+        link(document, [(id, how)]);
         Ok(())
     }
 
-    /// The session's board with the families of another behind its own, under free names and fresh ids; gives the new swatches.
-    fn with_families_of(&self, other: &Board) -> Result<(Board, Vec<SwatchId>), SessionError> {
-        let mut board = self.document.board.clone();
-        let mut new = Vec::new();
-        let names = board.free_family_names(other.families.iter().map(|f| f.name.as_str()));
-        for (family, name) in other.families.iter().zip(names) {
-            let (with, id) = board.with_family(&name)?;
-            board = with;
-            for swatch in &family.swatches {
-                let (with, swatch) = board.with_swatch(id, swatch.role, "", swatch.colour, &self.used_swatches())?;
-                board = with;
-                new.push(swatch);
+    /// Picks light, local and shadow of an outlined surface of the reference.
+    pub(super) fn pick_trio(
+        &mut self,
+        document: &mut Document,
+        family: &str,
+        outline: &[(f32, f32)],
+        moved: &[MovedTone],
+    ) -> Result<(), SessionError> {
+        let (photo, adjustments) = self.reference()?;
+        let how = hows(outline, moved);
+        let mut colours = [(Role::Light, Colour::default()); 3];
+        for (colour, (role, how)) in colours.iter_mut().zip(&how) {
+            *colour = (*role, self.colour_of(&photo, adjustments, how)?);
+        }
+        let board = document.board.with_trio(family, colours, &used_swatches(document))?;
+        let swatches = board.family_named(family.trim()).map(|f| f.swatches.clone()).unwrap_or_default();
+        let laid = |role: Role| swatches.iter().find(|s| s.role == role).map(|s| s.id);
+        document.board = board;
+        link(document, how.into_iter().filter_map(|(role, how)| Some((laid(role)?, how))));
+        Ok(())
+    }
+
+    /// Proposes families from the whole reference and puts them behind those that are there.
+    pub(super) fn propose(&mut self, document: &mut Document, families: usize) -> Result<(), SessionError> {
+        let (photo, adjustments) = self.reference()?;
+        let proposed = propose_board(&photo.view(adjustments), families, "proposal")?;
+        let (board, new) = with_families_of(document, &proposed)?;
+        let unturned = |id| board.swatch(id).map(|s| turn(s.colour, -adjustments.hue_turn_degrees));
+        let links: Vec<_> = new.into_iter().filter_map(|id| Some((id, How::Mean(unturned(id)?)))).collect();
+        document.board = board;
+        link(document, links);
+        Ok(())
+    }
+
+    /// Picks every swatch again that is linked to the reference.
+    pub(super) fn pick_again(&mut self, document: &mut Document) -> Result<(), SessionError> {
+        let (photo, adjustments) = self.reference()?;
+        let key = photo_key(document);
+        let mut board = document.board.clone();
+        let mut picked = 0;
+        for (&id, Picked { photo: from, how }) in &document.picks {
+            if *from == key && board.swatch(id).is_some() {
+                board = board.with_colour(id, self.colour_of(&photo, adjustments, how)?)?;
+                picked += 1;
             }
         }
-        Ok((board, new))
+        if picked == 0 {
+            return Err(SessionError::NothingPicked);
+        }
+        document.board = board;
+        Ok(())
     }
 
     /// How many swatches of the board are linked to the present photo.
@@ -153,6 +153,34 @@ impl Session {
     }
 }
 
+/// The board of a document with the families of another behind its own, under fresh names and ids; gives the new swatches.
+fn with_families_of(document: &Document, other: &Board) -> Result<(Board, Vec<SwatchId>), SessionError> {
+    let mut board = document.board.clone();
+    let mut new = Vec::new();
+    let names = board.free_family_names(other.families.iter().map(|f| f.name.as_str()));
+    for (family, name) in other.families.iter().zip(names) {
+        let (with, id) = board.with_family(&name)?;
+        board = with;
+        for swatch in &family.swatches {
+            let (with, swatch) = board.with_swatch(id, swatch.role, "", swatch.colour, &used_swatches(document))?;
+            board = with;
+            new.push(swatch);
+        }
+    }
+    Ok((board, new))
+}
+
+/// The key of the reference; 0, which no photo has, when there is none.
+fn photo_key(document: &Document) -> i64 {
+    document.reference.as_ref().map_or(0, |r| r.photo)
+}
+
+/// Links swatches to the reference by how they were picked.
+fn link(document: &mut Document, picks: impl IntoIterator<Item = (SwatchId, How)>) {
+    let photo = photo_key(document);
+    document.picks.extend(picks.into_iter().map(|(id, how)| (id, Picked { photo, how })));
+}
+
 /// How the three tones of a surface are picked, lightest first.
 fn hows(outline: &[(f32, f32)], moved: &[MovedTone]) -> [(Role, How); 3] {
     [Role::Light, Role::Local, Role::Shadow].map(|role| {
@@ -172,17 +200,11 @@ fn tone(trio: &Trio, role: Role) -> Colour {
     }
 }
 
-/// Lets go of the links of swatches that no board of the study has any more.
-pub(super) fn forget_gone_picks(document: &mut Document) {
-    let Document { board, boards, picks, .. } = document;
-    picks.retain(|id, _| boards.iter().chain([&*board]).any(|b| b.swatch(*id).is_some()));
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
-    use crate::study::command::SwatchRef;
+    use crate::study::command::{Command, SwatchRef};
     use stint_model::board::LightOfDay;
     use stint_render::choose::EngineChoice;
 
@@ -210,6 +232,7 @@ mod tests {
             at: (240, 360),
             aperture: 9,
             nudged,
+            by_role: false,
         };
         assert!(matches!(session.apply(&Command::PickAgain), Err(SessionError::NothingPicked)));
         session.apply(&pick(false)).unwrap();

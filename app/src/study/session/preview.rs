@@ -11,34 +11,31 @@ impl Session {
 
     /// Whether a stroke is in the making: nothing can be tried out then.
     pub fn is_painting(&self) -> bool {
-        self.live.is_some()
+        self.active_stroke.is_some()
     }
 
     /// Shows the painting under another board of the same swatches, until the next change or [`Session::end_preview`].
     ///
     /// # Errors
-    /// When the engine fails, or a stroke is in the making.
+    /// When a stroke is in the making.
     pub fn preview(&mut self, board: &Board) -> Result<(), SessionError> {
-        if self.live.is_some() {
+        if self.active_stroke.is_some() {
             return Err(SessionError::Painting);
         }
         let mut document = self.document.clone();
         document.paints.follow(board);
         self.previewing = true;
-        self.show(&document)
+        self.show(&document);
+        Ok(())
     }
 
     /// Shows the painting as it is again. Pixels merge by the colours of their paints, so no paint is ever laid during a
     /// preview: every change ends it first.
-    ///
-    /// # Errors
-    /// When the engine fails.
-    pub fn end_preview(&mut self) -> Result<(), SessionError> {
+    pub fn end_preview(&mut self) {
         if self.previewing {
             let document = self.document.clone();
-            self.show(&document)?;
+            self.show(&document);
             self.previewing = false;
         }
-        Ok(())
     }
 }

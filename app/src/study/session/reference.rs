@@ -2,16 +2,17 @@
 
 use super::{Done, Session, SessionError};
 use crate::study::command::Command;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use stint_model::photo::{Adjustments, Photo};
-use stint_model::study::Reference;
 use stint_model::study::file::StepKind;
+use stint_model::study::{Document, Reference};
 
 /// A photo that was read and decoded, without what its file tells about place, time and camera. Reading takes a while: do it beside
 /// the window.
 pub struct DecodedPhoto {
-    path: PathBuf,
+    /// Name of its file, without the folder: it goes into the history.
+    name: String,
     photo: Photo,
     bytes: Vec<u8>,
 }
@@ -24,7 +25,12 @@ impl DecodedPhoto {
     pub fn read(path: &Path) -> Result<Self, SessionError> {
         let bytes = stint_model::photo::open::read(path)?;
         let (photo, bytes) = Photo::without_private_data(bytes, &name_of(path))?;
-        Ok(DecodedPhoto { path: path.to_owned(), photo, bytes })
+        Ok(DecodedPhoto { name: name_of(path), photo, bytes })
+    }
+
+    /// Width and height, pixels.
+    pub fn size_px(&self) -> (u32, u32) {
+        (self.photo.width_px(), self.photo.height_px())
     }
 }
 
@@ -38,56 +44,33 @@ impl Session {
     /// # Errors
     /// When a stroke is being painted, or the study cannot be written.
     pub fn take_decoded(&mut self, decoded: DecodedPhoto) -> Result<Done, SessionError> {
-        if self.live.is_some() {
+        if self.active_stroke.is_some() {
             return Err(SessionError::Painting);
         }
-        self.end_preview()?;
-        let command = Command::Reference(decoded.path.to_string_lossy().into_owned());
-        self.store_photo(&command, name_of(&decoded.path), decoded.photo, &decoded.bytes)
+        self.end_preview();
+        let command = Command::Reference(decoded.name.clone());
+        self.store_photo(&command, decoded)
     }
 
     /// Takes a photo into the study: its pixels as they are coded, nothing baked, without what the file tells about place, time
     /// and camera.
     pub(super) fn take_reference(&mut self, command: &Command, path: &str) -> Result<Done, SessionError> {
-        let path = self.folder.join(path);
-        let bytes = stint_model::photo::open::read(&path)?;
-        self.take_photo_bytes(command, &path, bytes)
-    }
-
-    fn take_photo_bytes(&mut self, command: &Command, path: &Path, bytes: Vec<u8>) -> Result<Done, SessionError> {
-        let name = name_of(path);
         // Decoded first, so that nothing unreadable is ever stored.
-        let (photo, bytes) = Photo::without_private_data(bytes, &name)?;
-        self.store_photo(command, name, photo, &bytes)
+        let decoded = DecodedPhoto::read(&self.folder.join(path))?;
+        self.store_photo(command, decoded)
     }
 
-    fn store_photo(
-        &mut self,
-        command: &Command,
-        name: String,
-        photo: Photo,
-        bytes: &[u8],
-    ) -> Result<Done, SessionError> {
-        let key = self.file.add_photo(&name, bytes)?;
+    fn store_photo(&mut self, command: &Command, decoded: DecodedPhoto) -> Result<Done, SessionError> {
+        let DecodedPhoto { name, photo, bytes } = decoded;
+        self.settle()?;
+        let stored = name.clone();
+        let key = self.recorder.call(move |file| file.add_photo(&stored, &bytes))?;
         let mut document = self.document.clone();
         document.reference = Some(Reference { name, photo: key, adjustments: Adjustments::default() });
         let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
         self.notices.extend(photo.warnings().iter().map(ToString::to_string));
         self.photo = Some((key, Arc::new(photo)));
         Ok(done)
-    }
-
-    /// Sets the adjustments of the reference.
-    pub(super) fn adjust(&mut self, command: &Command, hue_turn: f32, soften: f32) -> Result<Done, SessionError> {
-        for (what, value, low, high) in [("hue turn", hue_turn, -180.0, 180.0), ("soften", soften, 0.0, 3.0)] {
-            if !(low..=high).contains(&value) {
-                return Err(SessionError::Range { what, value, low, high });
-            }
-        }
-        let mut document = self.document.clone();
-        let reference = document.reference.as_mut().ok_or(SessionError::NoReference)?;
-        reference.adjustments = Adjustments { hue_turn_degrees: hue_turn, soften_px: soften };
-        self.record(command, StepKind::Edit, document, Vec::new(), None)
     }
 
     /// The decoded reference and its adjustments; read from the study file the first time.
@@ -101,9 +84,22 @@ impl Session {
         {
             return Ok((photo.clone(), reference.adjustments));
         }
-        let (name, bytes) = self.file.photo(reference.photo)?;
+        let key = reference.photo;
+        let (name, bytes) = self.recorder.call(move |file| file.photo(key))?;
         let photo = Arc::new(Photo::from_bytes(&bytes, &name)?);
         self.photo = Some((reference.photo, photo.clone()));
         Ok((photo, reference.adjustments))
     }
+}
+
+/// Sets the adjustments of the reference.
+pub(super) fn adjust(document: &mut Document, hue_turn: f32, soften: f32) -> Result<(), SessionError> {
+    for (what, value, low, high) in [("hue turn", hue_turn, -180.0, 180.0), ("soften", soften, 0.0, 3.0)] {
+        if !(low..=high).contains(&value) {
+            return Err(SessionError::Range { what, value, low, high });
+        }
+    }
+    let reference = document.reference.as_mut().ok_or(SessionError::NoReference)?;
+    reference.adjustments = Adjustments { hue_turn_degrees: hue_turn, soften_px: soften };
+    Ok(())
 }

@@ -39,7 +39,9 @@ mod tests {
         let mut session = Session::in_memory((128, 96), board, EngineChoice::Cpu).unwrap();
         let (family, name) = ("Brick".to_owned(), String::new());
         let colour = "#73524e".to_owned();
-        session.apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour }).unwrap();
+        session
+            .apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour, by_role: false })
+            .unwrap();
         session.apply(&Command::Load(SwatchRef::Swatch { family, role: Role::Local })).unwrap();
         let outline = vec![[10.0, 10.0], [90.0, 20.0], [60.0, 90.0]];
         session.apply(&Command::Mass { outline, edge: Default::default() }).unwrap();

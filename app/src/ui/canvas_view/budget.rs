@@ -1,6 +1,6 @@
 //! How many tiles a frame may wait for.
 
-use std::time::{Duration, Instant};
+use crate::base::clock::{self, Duration, Instant};
 
 /// Tiles that are asked of the engine in one go at most: bounds the memory of a whole refresh.
 const MOST: usize = 256;
@@ -20,14 +20,14 @@ pub struct FrameBudget {
 impl FrameBudget {
     /// From now on.
     pub fn new(most: Duration) -> Self {
-        let began = Instant::now();
+        let began = clock::now();
         FrameBudget { until: began + most, began, has_begun: false, batch: LEAST }
     }
 
     /// How many of `missing` tiles to bring in next; none when there are none, or no time is left for them. The first batch
     /// always is, so that every frame gets on.
     pub fn next(&mut self, missing: usize) -> Option<usize> {
-        self.began = Instant::now();
+        self.began = clock::now();
         let time = !self.has_begun || self.began < self.until;
         (time && missing > 0).then_some(missing.min(self.batch))
     }
@@ -35,7 +35,7 @@ impl FrameBudget {
     /// So many were brought in: the next batch is as large as the time left allows.
     pub fn did(&mut self, count: usize) {
         self.has_begun = true;
-        let now = Instant::now();
+        let now = clock::now();
         let each = now.duration_since(self.began).as_secs_f64() / count.max(1) as f64;
         let left = self.until.saturating_duration_since(now).as_secs_f64();
         self.batch = ((left / each.max(1e-9)) as usize).clamp(LEAST, MOST);

@@ -137,7 +137,7 @@ impl CanvasView {
         }
         let blur = match seen.look {
             Look::Squint { radius_px } => Blur::of(f64::from(radius_px) * view.scale()),
-            _ => None,
+            Look::Colour | Look::Value | Look::TwoTone { .. } => None,
         };
         let limit = device.limits().max_texture_dimension_2d;
         let size = canvas.size();

@@ -46,6 +46,55 @@ macro_rules! actions {
                 Action::all().find(|action| action.name() == former.map_or(name, |(_, now)| *now))
             }
 
+            /// Whether it is done again and again while its key is held: steps are, what turns something on and off is not.
+            pub fn repeats(self) -> bool {
+                match self {
+                    Action::Lighter
+                    | Action::Darker
+                    | Action::FamilyLeft
+                    | Action::FamilyRight
+                    | Action::Larger
+                    | Action::Smaller
+                    | Action::Stronger
+                    | Action::Weaker
+                    | Action::CornerBack
+                    | Action::StepBack
+                    | Action::StepOn
+                    | Action::ZoomIn
+                    | Action::ZoomOut
+                    | Action::TurnLeft
+                    | Action::TurnRight => true,
+                    Action::Previous
+                    | Action::Pick
+                    | Action::Tool(_)
+                    | Action::Close
+                    | Action::Cancel
+                    | Action::Colour
+                    | Action::Value
+                    | Action::Squint
+                    | Action::TwoTone
+                    | Action::Mirror
+                    | Action::Surround
+                    | Action::Fit
+                    | Action::ActualSize
+                    | Action::Upright
+                    | Action::Pan
+                    | Action::Panels
+                    | Action::KeySheet
+                    | Action::PhotoPage
+                    | Action::Before
+                    | Action::Nudge
+                    | Action::ByCorners
+                    | Action::BoardPanel
+                    | Action::MemoryPage
+                    | Action::Library
+                    | Action::OpenFreeColour
+                    | Action::Export
+                    | Action::CloseStudy
+                    | Action::Quit => false,
+                }
+            }
+
             /// Its words on the key sheet.
             pub fn words(self) -> &'static str {
                 match self {
@@ -162,8 +211,9 @@ actions! {
 const FORMER_NAMES: [(&str, &str); 2] = [("Drop", "Cancel"), ("Lid", "OpenFreeColour")];
 
 /// What the pointer does with a modifier; these stay as they are.
-const POINTER: [(&str, &str); 7] = [
-    ("Size across, strength up and down", "Shift+drag"),
+const POINTER: [(&str, &str); 8] = [
+    ("Straight line, on from the last stroke", "Shift+drag"),
+    ("Size across, strength up and down", "Ctrl+Shift+drag"),
     ("Turn the canvas", "Ctrl+drag"),
     ("Turn the canvas", "Right drag"),
     ("Move the canvas", "Middle drag"),

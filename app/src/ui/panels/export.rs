@@ -111,7 +111,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
                 match may_write(&path, Writes::Picture, Replace::Never) {
                     Err(Refusal::Taken { path, found }) => taken = Some((path, found.to_string())),
                     // Whoever writes says why not.
-                    _ => state.requests.push(Request::Export { path, options: form.options }),
+                    Ok(()) | Err(_) => state.requests.push(Request::Export { path, options: form.options }),
                 }
             }
             done = parts::pill(ui, wording::DONE, Pill::Plain).clicked();

@@ -4,7 +4,7 @@
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
 //! | left: the photo, the loupe | `reference` (a folder), `photo` |
-//! | bottom: tools, tray, free colour | `tools`, `tray`, `dab`, `mixture`, `free`, `plane` |
+//! | bottom: tools, tray, free colour | `tools`, `brush_picture`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `keys_sheet` |
 //! | left, instead of the photo: the board | `board` (a folder) |
@@ -21,6 +21,7 @@ mod bar;
 mod blur;
 mod board;
 mod board_sheet;
+mod brush_picture;
 mod chart;
 mod chosen;
 mod colour_form;
@@ -149,6 +150,7 @@ pub struct PanelState {
     free: free::FreeState,
     readout: readout::ReadoutState,
     passes: passes::PassesState,
+    brushes: brush_picture::BrushPictures,
     start: start::StartPage,
     browser: file_browser::BrowserState,
     notices: notices::NoticesState,
@@ -172,6 +174,11 @@ impl PanelState {
     /// Whether a sheet lies over the window, which then takes the keys.
     pub fn sheet_is_open(&self) -> bool {
         self.sheet.is_some()
+    }
+
+    /// Whether that sheet is the one that shows the keys.
+    pub fn key_sheet_is_open(&self) -> bool {
+        self.sheet == Some(Sheet::Keys)
     }
 
     /// Opens the key sheet, or shuts it.
@@ -246,6 +253,7 @@ impl PanelState {
             pictures: before.pictures,
             photos_taken: before.photos_taken,
             library: before.library,
+            brushes: before.brushes,
             epoch: state.epoch,
             ..Default::default()
         };
@@ -273,9 +281,6 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     panels.follow_photos(state);
     export::follow(state, panels, ui.ctx());
     studies::poll_opening(state);
-    if ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::F1)) {
-        panels.toggle_keys();
-    }
     let mut rest = ui.max_rect();
     state.remarked.clear();
     board::end_stale_trial(state, panels);
@@ -424,7 +429,7 @@ fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         content(&mut ui);
     };
     part(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| {
-        tools::panel(state, ui)
+        tools::panel(state, &mut panels.brushes, ui)
     });
     part(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut |ui| {
         tray::panel(state, panels, ui)

@@ -113,7 +113,7 @@ pub(super) fn pill_named(ui: &mut Ui, label: &str, name: &str, look: Pill) -> Re
     let enabled = ui.is_enabled();
     response.widget_info(|| match look {
         Pill::Choice(chosen) => WidgetInfo::selected(Role::RadioButton, enabled, chosen, name),
-        _ => WidgetInfo::labeled(Role::Button, enabled, name),
+        Pill::First | Pill::Second | Pill::Plain => WidgetInfo::labeled(Role::Button, enabled, name),
     });
     let lifted = enabled && (response.hovered() || response.is_pointer_button_down_on());
     let (ground, colour) = match look {
@@ -237,6 +237,14 @@ pub(super) fn row(ui: &mut Ui, label: &str, right: &str, name: &str, chosen: boo
 /// One line of running text painted at a place.
 pub(super) fn line(ui: &Ui, at: Pos2, align: Align2, words: &str, colour: Color32) -> Rect {
     ui.painter().text(at, align, words, theme::font(theme::SMALL, Weight::Regular), colour)
+}
+
+/// One line of text in the middle of a room, ended with "…" where the room ends.
+pub(super) fn centred(ui: &Ui, room: Rect, words: &str, font: egui::FontId, colour: Color32) {
+    let mut job = egui::text::LayoutJob::single_section(words.to_owned(), egui::TextFormat::simple(font, colour));
+    job.wrap = egui::text::TextWrapping::truncate_at_width(room.width().max(0.0));
+    let galley = ui.painter().layout_job(job);
+    ui.painter().galley(room.center() - galley.size() / 2.0, galley, colour);
 }
 
 /// One line of text in a room, ended with "…" where the room ends.

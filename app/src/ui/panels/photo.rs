@@ -85,6 +85,7 @@ pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<Di
     let canvas_px = session.document().width.max(session.document().height);
     let key = session.document().reference.as_ref()?.photo;
     let before = panels.looks_before();
+    panels.loupe.follow_photo(key);
     let part = &mut panels.photo;
     if part.failed == Some(key) {
         return None;

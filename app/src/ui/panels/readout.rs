@@ -59,7 +59,7 @@ impl ReadoutState {
             return;
         }
         match session.shares() {
-            Ok(rows) => self.chart = chart::points(&rows),
+            Ok(rows) => self.chart = chart::points(rows),
             Err(error) => notices.push(error.to_string()),
         }
         (self.of, self.steps) = (Some(readout.clone()), steps);

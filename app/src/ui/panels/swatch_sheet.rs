@@ -42,25 +42,15 @@ impl SwatchForm {
         })
     }
 
-    /// The commands that bring the board from `before` to what is written here.
-    fn commands(&self, before: Option<&Swatch>) -> Vec<Command> {
-        let hex = self.colour.hex().to_owned();
+    /// The command that brings the board from `before` to what is written here; none when that changes nothing.
+    fn command(&self, before: Option<&Swatch>) -> Option<Command> {
+        let (role, name, colour) = (self.role, self.name.clone(), self.colour.hex().to_owned());
         let Some(before) = before else {
-            let (family, role, name) = (self.family.clone(), self.role, self.name.clone());
-            return vec![Command::AddSwatch { family, role, name, colour: hex }];
+            return Some(Command::AddSwatch { family: self.family.clone(), role, name, colour, by_role: true });
         };
+        let same = before.colour.hex() == colour && before.name == name.trim() && before.role == role;
         let swatch = SwatchRef::Id(before.id);
-        let mut commands = Vec::new();
-        if before.colour.hex() != hex {
-            commands.push(Command::Recolour { swatch: swatch.clone(), colour: hex });
-        }
-        if before.name != self.name.trim() {
-            commands.push(Command::RenameSwatch { swatch: swatch.clone(), name: self.name.clone() });
-        }
-        if before.role != self.role {
-            commands.push(Command::SetRole { swatch, role: self.role });
-        }
-        commands
+        (!same).then_some(Command::ChangeSwatch { swatch, role, name, colour })
     }
 }
 
@@ -68,27 +58,6 @@ impl SwatchForm {
 pub(super) fn called(board: &Board, id: SwatchId) -> String {
     let found = board.swatches().find(|(_, s)| s.id == id);
     found.map_or_else(String::new, |(family, swatch)| family.swatch_name(swatch))
-}
-
-/// Applies a command that adds a swatch at the end of its family, then moves it to where its role belongs in the tray:
-/// light, local, shadow, accent from the top.
-pub(super) fn add_in_place(state: &mut State, command: &Command) -> Option<SwatchId> {
-    let ids = |state: &State| -> Vec<SwatchId> {
-        state.session.iter().flat_map(|s| s.document().board.swatches().map(|(_, s)| s.id)).collect()
-    };
-    let before = ids(state);
-    if !state.apply(command) {
-        return None;
-    }
-    let id = ids(state).into_iter().find(|id| !before.contains(id))?;
-    let family = state.session.as_ref()?.document().board.family_of(id)?.clone();
-    let rank = |role| [Role::Light, Role::Local, Role::Shadow, Role::Accent].iter().position(|r| *r == role);
-    let role = family.swatches.last()?.role;
-    let place = family.swatches.iter().position(|s| rank(s.role) > rank(role));
-    if let Some(place) = place {
-        state.apply(&Command::MoveSwatch { swatch: SwatchRef::Id(id), family: family.name.clone(), place });
-    }
-    Some(id)
 }
 
 /// The four roles as pills.
@@ -125,12 +94,7 @@ pub(super) fn edit(state: &mut State, ui: &mut Ui, mut form: SwatchForm) -> Opti
         form.colour.show(ui, form.id.unwrap_or(SwatchId(0)));
         parts::footer(ui, |ui| {
             if parts::pill(ui, wording::KEEP, Pill::First).clicked() {
-                let commands = form.commands(before);
-                done = if form.id.is_none() {
-                    commands.iter().all(|c| add_in_place(state, c).is_some())
-                } else {
-                    commands.iter().all(|c| state.apply(c))
-                };
+                done = form.command(before).is_none_or(|command| state.apply(&command));
             }
             done |= parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
             if form.id.is_some() {

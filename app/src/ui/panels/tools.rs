@@ -1,18 +1,26 @@
-//! Bottom left: the choice of tool and the settings of the brush.
+//! Bottom left: the choice of tool, the brushes at hand and the settings of the one that is held.
 
+use super::brush_picture::BrushPictures;
 use super::measures::Measures;
 use super::parts;
 use crate::study::session::Session;
 use crate::ui::state::State;
+use crate::ui::theme;
+use crate::ui::theme::Weight;
 use crate::ui::tool_kind::ToolKind;
 use crate::ui::wording;
-use egui::Ui;
+use egui::{CornerRadius, Rect, Response, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
 
 /// Largest size the slider reaches, canvas pixels; keys and scripts go further.
 const LARGEST_PX: f32 = 500.0;
+/// Brushes in a row.
+const IN_A_ROW: usize = 4;
+/// Space between two of them, points.
+const GAP: f32 = 6.0;
 
-/// Pills for the tools of [`ToolKind::ALL`], then sliders for the brush's size (canvas pixels), strength and hardness (0 to 1).
-pub(super) fn panel(state: &mut State, ui: &mut Ui) {
+/// Pills for the tools of [`ToolKind::ALL`], a picture for each brush at hand, then sliders for the brush's size (canvas pixels) and
+/// for the paint on it.
+pub(super) fn panel(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         let tools = ToolKind::ALL.map(|tool| (tool, tool.label(), tool.label()));
@@ -20,16 +28,106 @@ pub(super) fn panel(state: &mut State, ui: &mut Ui) {
             state.tool = tool;
         }
     });
+    ui.spacing_mut().item_spacing.y = GAP;
+    brushes(state, pictures, ui);
     let Some(before) = state.session.as_ref().map(Session::brush).cloned() else { return };
     let mut brush = before.clone();
-    ui.spacing_mut().item_spacing.y = Measures::of(ui.ctx()).between(7.0, 18.0);
-    let largest = LARGEST_PX.max(brush.size_px);
-    parts::slider(ui, wording::SIZE, &wording::pixels(brush.size_px), &mut brush.size_px, 1.0..=largest, true);
-    let strength = wording::per_cent(brush.strength);
-    parts::slider(ui, wording::STRENGTH, &strength, &mut brush.strength, 0.0..=1.0, false);
-    let hardness = wording::per_cent(brush.hardness);
-    parts::slider(ui, wording::HARDNESS, &hardness, &mut brush.hardness, 0.0..=1.0, false);
+    let half = (ui.available_width() - 2.0 * theme::STEP) / 2.0;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0 * theme::STEP;
+        let mut part = |content: &mut dyn FnMut(&mut Ui)| {
+            ui.allocate_ui(vec2(half, ui.available_height()), |ui| {
+                ui.set_width(half);
+                content(ui);
+            });
+        };
+        part(&mut |ui| {
+            let largest = LARGEST_PX.max(brush.size_px);
+            let words = wording::pixels(brush.size_px);
+            parts::slider(ui, wording::SIZE, &words, &mut brush.size_px, 1.0..=largest, true);
+        });
+        part(&mut |ui| match &mut brush.mark {
+            Some(mark) => {
+                let words = wording::paint_on_brush(mark.paint.load);
+                parts::slider(ui, wording::PAINT, &words, &mut mark.paint.load, 0.0..=1.0, false);
+            }
+            None => {
+                let words = wording::per_cent(brush.strength);
+                parts::slider(ui, wording::STRENGTH, &words, &mut brush.strength, 0.0..=1.0, false);
+            }
+        });
+    });
     if brush != before {
         state.set_brush(brush);
     }
+}
+
+/// Two rows of brushes; further ones are reached by scrolling.
+fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) {
+    let across = ui.available_width();
+    let width = ((across - GAP * (IN_A_ROW as f32 - 1.0)) / IN_A_ROW as f32).floor();
+    let height = Measures::of(ui.ctx()).between(40.0, 52.0).round();
+    let chosen = state.brushes.chosen();
+    let mut pressed = None;
+    let rows = state.brushes.all().len().div_ceil(IN_A_ROW).min(2) as f32;
+    let room = rows * height + (rows - 1.0) * GAP;
+    ScrollArea::vertical().max_height(room).min_scrolled_height(room).auto_shrink([false, true]).show(ui, |ui| {
+        ui.spacing_mut().item_spacing = vec2(GAP, GAP);
+        for (row, line) in state.brushes.all().chunks(IN_A_ROW).enumerate() {
+            ui.horizontal(|ui| {
+                for (column, at_hand) in line.iter().enumerate() {
+                    let place = row * IN_A_ROW + column;
+                    // The one that is held shows how it is set now.
+                    let held = state.session.as_ref().filter(|_| place == chosen).map(Session::brush);
+                    let brush = held.unwrap_or(&at_hand.named.brush);
+                    let size = vec2(width, height - 16.0);
+                    let picture =
+                        pictures.get(ui, place, brush, size).map(|t| egui::load::SizedTexture::new(t.id(), size));
+                    if tile(ui, vec2(width, height), &at_hand.named.name, picture, place == chosen).clicked() {
+                        pressed = Some(place);
+                    }
+                }
+            });
+        }
+    });
+    if let Some(place) = pressed {
+        state.choose_brush(place);
+        // Who takes up a brush wants to paint with it; soften and scrape go on with the new one.
+        if state.tool == ToolKind::Mass {
+            state.tool = ToolKind::Brush;
+        }
+    }
+}
+
+/// A brush: its mark above its name.
+fn tile(
+    ui: &mut Ui,
+    size: egui::Vec2,
+    name: &str,
+    picture: Option<egui::load::SizedTexture>,
+    chosen: bool,
+) -> Response {
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, ui.is_enabled(), chosen, name));
+    let lifted = response.hovered() || response.is_pointer_button_down_on();
+    let (ground, ink) = match (chosen, lifted) {
+        (true, false) => (theme::STRONG, theme::ON_LIGHT),
+        (true, true) => (theme::BRIGHT, theme::ON_LIGHT),
+        (false, false) => (theme::CARD, theme::STRONG),
+        (false, true) => (theme::ROW_HOVERED, theme::BRIGHT),
+    };
+    ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
+    if let Some(picture) = picture {
+        let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
+        ui.painter().image(picture.id, Rect::from_min_size(rect.min, picture.size), whole, ink);
+    }
+    let room = Rect::from_min_max(pos2(rect.left() + 2.0, rect.bottom() - 17.0), rect.max - vec2(2.0, 1.0));
+    let weight = if chosen { Weight::Semibold } else { Weight::Regular };
+    let text = if chosen { theme::ON_LIGHT } else { theme::TEXT };
+    parts::centred(ui, room, name, theme::font(theme::TINY, weight), text);
+    parts::focus_ring(ui, &response, rect);
+    if response.has_focus() {
+        response.scroll_to_me(None);
+    }
+    response
 }

@@ -76,7 +76,7 @@ fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board
     if parts::pill(ui, wording::ADD_SWATCH, Pill::Second).clicked() {
         let family = match loaded {
             Some(Loaded::Swatch(id)) => board.family_of(id),
-            _ => board.families.last(),
+            Some(Loaded::Mixture | Loaded::Free(_)) | None => board.families.last(),
         };
         let family = family.map_or("", |f| f.name.as_str());
         panels.sheet = Some(Sheet::Swatch(SwatchForm::new(family)));

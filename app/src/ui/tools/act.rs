@@ -77,7 +77,7 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
             state.look = match state.look {
                 Look::TwoTone { values: 5.. } => Look::Colour,
                 Look::TwoTone { values } => Look::TwoTone { values: values + 1 },
-                _ => Look::TwoTone { values: 2 },
+                Look::Colour | Look::Value | Look::Squint { .. } => Look::TwoTone { values: 2 },
             }
         }
         Action::Mirror => state.mirror = !state.mirror,

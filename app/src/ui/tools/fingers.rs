@@ -6,6 +6,8 @@ use crate::ui::canvas_view::transform::View;
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Fingers {
     down: Vec<(u64, [f64; 2])>,
+    /// Fingers that touched something else than the canvas: they are none of its business until they lift.
+    elsewhere: Vec<u64>,
     /// Two were down at some time since the first touched: none of them paints any more.
     moving: bool,
 }
@@ -26,7 +28,18 @@ impl Fingers {
         self.down.is_empty()
     }
 
-    /// A finger touched or moved. Two of them move the view.
+    /// Whether a finger belongs to the canvas. Where it touches first decides; `on_canvas` says that of where it is now.
+    pub fn is_ours(&mut self, id: u64, on_canvas: bool) -> bool {
+        if self.down.iter().any(|(i, _)| *i == id) {
+            return true;
+        }
+        if !on_canvas && !self.elsewhere.contains(&id) {
+            self.elsewhere.push(id);
+        }
+        !self.elsewhere.contains(&id)
+    }
+
+    /// A finger of ours touched or moved. Two of them move the view.
     pub fn at(&mut self, id: u64, at: [f64; 2], view: &mut View) {
         let before = match self.down.as_slice() {
             [(_, a), (_, b), ..] => Some((*a, *b)),
@@ -52,6 +65,7 @@ impl Fingers {
     /// A finger lifted.
     pub fn lifted(&mut self, id: u64) {
         self.down.retain(|(i, _)| *i != id);
+        self.elsewhere.retain(|i| *i != id);
         self.moving &= !self.down.is_empty();
     }
 }

@@ -22,6 +22,26 @@ pub struct PointerModifiers {
     pub ctrl: bool,
 }
 
+/// What a device tells beside its place.
+#[derive(Clone, Copy, PartialEq, Debug, Default)]
+pub struct Reading {
+    /// Pressure, 0-1; none for a device that has no pressure.
+    pub pressure: Option<f32>,
+    /// Lean towards the right and towards the hand, each -90 to 90 degrees.
+    pub tilt_degrees: Option<[f32; 2]>,
+    /// Turn about the pen's own axis, clockwise, 0 to 359 degrees.
+    pub twist_degrees: Option<f32>,
+    /// When, milliseconds since some moment before; none where nobody knows.
+    pub time_ms: Option<f64>,
+}
+
+impl Reading {
+    /// A pressure alone.
+    pub fn pressed(pressure: f32) -> Self {
+        Reading { pressure: Some(pressure), ..Reading::default() }
+    }
+}
+
 /// One event of the pointer, a finger, a trackpad or the modifier keys.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Input {
@@ -29,8 +49,8 @@ pub enum Input {
     Moved {
         /// Its new place.
         at: [f64; 2],
-        /// Pressure, 0-1; 1 where the device has none.
-        pressure: f32,
+        /// What the device tells beside it.
+        reading: Reading,
     },
     /// A button went down.
     Pressed {
@@ -38,8 +58,8 @@ pub enum Input {
         at: [f64; 2],
         /// Which button.
         button: Button,
-        /// Pressure, 0-1; 1 where the device has none.
-        pressure: f32,
+        /// What the device tells beside it.
+        reading: Reading,
         /// Whether it is the second press of a double click.
         double: bool,
     },
@@ -58,8 +78,13 @@ pub enum Input {
         id: u64,
         /// Where; none once it lifted.
         at: Option<[f64; 2]>,
-        /// Pressure, 0-1; 1 where the device has none.
-        pressure: f32,
+        /// What the device tells beside it.
+        reading: Reading,
+    },
+    /// The system took a touch away, for a gesture of its own or a palm. Nothing for a finger that has lifted.
+    FingerCancelled {
+        /// Which finger.
+        id: u64,
     },
     /// Zooms by a factor.
     Zoom {

@@ -124,7 +124,7 @@ mod tests {
             ("Yard", Role::Shadow, 40),
         ] {
             let (family, name, colour) = (family.to_owned(), String::new(), grey(v));
-            assert!(state.apply(&Command::AddSwatch { family, role, name, colour }));
+            assert!(state.apply(&Command::AddSwatch { family, role, name, colour, by_role: false }));
             if v == 50 {
                 assert!(state.apply(&Command::AddFamily("Sky".to_owned())));
             }

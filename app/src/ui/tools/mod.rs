@@ -23,7 +23,7 @@ use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::tool_kind::Gesture;
 use fingers::Fingers;
-use input::{Button, Input, PointerModifiers};
+use input::{Button, Input, PointerModifiers, Reading};
 use outline::Outline;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
@@ -95,6 +95,8 @@ pub struct Pointer {
     before: bool,
     /// Where the pointer is, window pixels.
     hover: Option<[f64; 2]>,
+    /// Where the last stroke ended: a straight line goes on from there.
+    last_end: Option<PenSample>,
 }
 
 impl Pointer {
@@ -106,11 +108,12 @@ impl Pointer {
     /// Takes one event.
     pub fn take(&mut self, input: Input, scene: &mut Scene<'_>) {
         match input {
-            Input::Moved { at, pressure } => self.moved(at, pressure, scene),
-            Input::Pressed { at, button, pressure, double } => self.pressed(at, button, pressure, double, scene),
+            Input::Moved { at, reading } => self.moved(at, reading, scene),
+            Input::Pressed { at, button, reading, double } => self.pressed(at, button, reading, double, scene),
             Input::Released { at, button } => self.released(at, button, scene),
             Input::PointerLeft => self.hover = None,
-            Input::Finger { id, at, pressure } => self.finger(id, at, pressure, scene),
+            Input::Finger { id, at, reading } => self.finger(id, at, reading, scene),
+            Input::FingerCancelled { id } => self.finger_cancelled(id, scene.state),
             Input::Zoom { at, factor } if (scene.on_canvas)(at) => scene.view.zoom_at(at, factor),
             Input::Pan { at, by } if (scene.on_canvas)(at) => scene.view.pan(by),
             Input::Turn { at, radians } if (scene.on_canvas)(at) => scene.view.turn_at(at, radians),
@@ -180,10 +183,10 @@ impl Pointer {
 
     /// Begins afresh on another study. A stroke in the making is gone with the study that it was begun on.
     pub fn reset(&mut self) {
-        (self.drag, self.outline) = (None, Outline::default());
+        (self.drag, self.outline, self.last_end) = (None, Outline::default(), None);
     }
 
-    fn pressed(&mut self, at: [f64; 2], button: Button, pressure: f32, double: bool, scene: &mut Scene<'_>) {
+    fn pressed(&mut self, at: [f64; 2], button: Button, reading: Reading, double: bool, scene: &mut Scene<'_>) {
         self.hover = Some(at);
         if self.drag.is_some() || scene.state.session.is_none() || !(scene.on_canvas)(at) {
             return;
@@ -193,11 +196,11 @@ impl Pointer {
             Button::Middle => Drag::Pan { last: at },
             Button::Right => Drag::Turn { last: at },
             Button::Paint if self.panning => Drag::Pan { last: at },
-            Button::Paint if self.modifiers.ctrl => Drag::Turn { last: at },
-            Button::Paint if self.modifiers.shift => {
+            Button::Paint if self.modifiers.ctrl && self.modifiers.shift => {
                 let Some(session) = &scene.state.session else { return };
                 Drag::AdjustBrush { from: at, brush: session.brush().clone(), across: None }
             }
+            Button::Paint if self.modifiers.ctrl => Drag::Turn { last: at },
             Button::Paint if self.picking => {
                 load::pick(scene.state, canvas);
                 Drag::Pick
@@ -205,10 +208,14 @@ impl Pointer {
             Button::Paint | Button::Eraser => {
                 let eraser = button == Button::Eraser;
                 match if eraser { Gesture::Stroke(StrokeTool::Scrape) } else { scene.state.tool.gesture() } {
-                    Gesture::Stroke(tool) => match Stroke::begin(scene.state, tool, sample(canvas, pressure)) {
-                        Some(stroke) => Drag::Stroke(stroke),
-                        None => return,
-                    },
+                    Gesture::Stroke(tool) => {
+                        let first = sample(canvas, reading);
+                        // A straight line goes on from where the last stroke ended.
+                        let from = self.last_end.filter(|_| self.modifiers.shift).unwrap_or(first);
+                        let Some(mut stroke) = Stroke::begin(scene.state, tool, from) else { return };
+                        stroke.add(first, self.modifiers.shift);
+                        Drag::Stroke(stroke)
+                    }
                     Gesture::Outline => {
                         self.outline.press(canvas);
                         Drag::Outline { double }
@@ -219,12 +226,12 @@ impl Pointer {
         self.drag = Some((button, drag));
     }
 
-    fn moved(&mut self, at: [f64; 2], pressure: f32, scene: &mut Scene<'_>) {
+    fn moved(&mut self, at: [f64; 2], reading: Reading, scene: &mut Scene<'_>) {
         self.hover = Some(at);
         let canvas = scene.view.canvas_from_window(at);
         let Some((_, drag)) = &mut self.drag else { return };
         match drag {
-            Drag::Stroke(stroke) => stroke.add(sample(canvas, pressure)),
+            Drag::Stroke(stroke) => stroke.add(sample(canvas, reading), self.modifiers.shift),
             Drag::Outline { .. } => self.outline.drag(canvas, scene.points / scene.view.scale()),
             Drag::Pick => load::pick(scene.state, canvas),
             Drag::Pan { last } => {
@@ -261,7 +268,10 @@ impl Pointer {
         self.hover = Some(at);
         let Some((_, drag)) = self.drag.take_if(|(pressed, _)| *pressed == button) else { return };
         match drag {
-            Drag::Stroke(stroke) => stroke.finish(scene.state),
+            Drag::Stroke(stroke) => {
+                self.last_end = stroke.end();
+                stroke.finish(scene.state);
+            }
             Drag::Outline { double } => {
                 if self.outline.release(scene.points / scene.view.scale(), double) {
                     self.outline.finish(scene.state);
@@ -271,7 +281,16 @@ impl Pointer {
         }
     }
 
-    fn finger(&mut self, id: u64, at: Option<[f64; 2]>, pressure: f32, scene: &mut Scene<'_>) {
+    /// The system took a touch away: what it painted was not meant.
+    fn finger_cancelled(&mut self, id: u64, state: &mut State) {
+        if self.fingers.paints(id) {
+            self.cancel_drag(state);
+        }
+        self.fingers.lifted(id);
+        self.hover = None;
+    }
+
+    fn finger(&mut self, id: u64, at: Option<[f64; 2]>, reading: Reading, scene: &mut Scene<'_>) {
         let Some(at) = at else {
             if self.fingers.paints(id)
                 && let Some(at) = self.hover
@@ -282,6 +301,9 @@ impl Pointer {
             self.hover = None;
             return;
         };
+        if !self.fingers.is_ours(id, (scene.on_canvas)(at)) {
+            return;
+        }
         let first = self.fingers.is_empty();
         if !first && !self.fingers.moving() && !self.fingers.paints(id) {
             // A second finger: the first did not mean to paint.
@@ -289,13 +311,20 @@ impl Pointer {
         }
         self.fingers.at(id, at, scene.view);
         if first {
-            self.pressed(at, Button::Paint, pressure, false, scene);
+            self.pressed(at, Button::Paint, reading, false, scene);
         } else if self.fingers.paints(id) {
-            self.moved(at, pressure, scene);
+            self.moved(at, reading, scene);
         }
     }
 }
 
-fn sample([x, y]: [f64; 2], pressure: f32) -> PenSample {
-    PenSample::new(x as f32, y as f32, pressure.clamp(0.0, 1.0))
+fn sample([x, y]: [f64; 2], reading: Reading) -> PenSample {
+    let Reading { pressure, tilt_degrees, twist_degrees, time_ms } = reading;
+    PenSample {
+        time_ms,
+        tilt_degrees,
+        twist_degrees,
+        pointer: if pressure.is_some() { stint_render::mask::Pointer::Pen } else { stint_render::mask::Pointer::Mouse },
+        ..PenSample::new(x as f32, y as f32, pressure.unwrap_or(1.0).clamp(0.0, 1.0))
+    }
 }

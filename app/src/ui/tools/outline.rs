@@ -67,13 +67,15 @@ impl Outline {
         self.corners.pop();
     }
 
-    /// Fills the outline with the loaded paint and clears it. Fewer than three corners fill nothing and need no words; a refusal
-    /// becomes a notice.
+    /// Fills the outline with the loaded paint and clears it. Fewer than three corners fill nothing and need no words. A refusal
+    /// becomes a notice, and the outline stays: once the painter has mended what was refused, it can be closed again.
     pub fn finish(&mut self, state: &mut State) {
-        let corners = std::mem::take(self).corners;
+        let Outline { corners, .. } = std::mem::take(self);
         if corners.len() >= 3 {
             let outline = corners.iter().map(|c| c.map(|v| v as f32)).collect();
-            state.apply(&Command::Mass { outline, edge: Edge::default() });
+            if !state.apply(&Command::Mass { outline, edge: Edge::default() }) {
+                self.corners = corners;
+            }
         }
     }
 }

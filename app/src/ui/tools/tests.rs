@@ -1,6 +1,6 @@
 //! The tools on a canvas without a window.
 
-use super::input::{Button, Input, PointerModifiers};
+use super::input::{Button, Input, PointerModifiers, Reading};
 use super::*;
 use crate::study::command::Command;
 use crate::study::session::{Loaded, Session};
@@ -74,11 +74,11 @@ impl Easel {
 }
 
 fn press(at: [f64; 2]) -> Input {
-    Input::Pressed { at, button: Button::Paint, pressure: 1.0, double: false }
+    Input::Pressed { at, button: Button::Paint, reading: Reading::pressed(1.0), double: false }
 }
 
 fn moved(at: [f64; 2]) -> Input {
-    Input::Moved { at, pressure: 1.0 }
+    Input::Moved { at, reading: Reading::pressed(1.0) }
 }
 
 fn release(at: [f64; 2]) -> Input {
@@ -152,7 +152,7 @@ fn scraping_takes_off_with_the_tool_or_the_other_end_of_the_pen() {
     let mut easel = Easel::new();
     easel.take(&[press(A), moved(B), release(B)]);
     let full = easel.painted();
-    let eraser = Input::Pressed { at: A, button: Button::Eraser, pressure: 1.0, double: false };
+    let eraser = Input::Pressed { at: A, button: Button::Eraser, reading: Reading::pressed(1.0), double: false };
     easel.take(&[eraser, moved([220.0, 175.0]), Input::Released { at: A, button: Button::Eraser }]);
     let less = easel.painted();
     assert!(less < full * 0.8, "{less} {full}");
@@ -183,11 +183,11 @@ fn a_mass_is_drawn_freely_or_by_corners() {
 }
 
 #[test]
-fn dragging_with_shift_sets_size_or_strength() {
+fn dragging_with_control_and_shift_sets_size_or_strength() {
     let mut easel = Easel::new();
     let before = easel.session().brush().clone();
     easel.take(&[
-        Input::Modifiers(PointerModifiers { shift: true, ctrl: false }),
+        Input::Modifiers(PointerModifiers { shift: true, ctrl: true }),
         press(A),
         moved([A[0] + 90.0, A[1] + 4.0]),
     ]);
@@ -207,7 +207,7 @@ fn pan_and_turn_move_the_view_and_paint_nothing() {
     easel.pointer.key_released(Action::Pan);
     let now = easel.view.canvas_from_window(B);
     assert!((now[0] - under[0]).hypot(now[1] - under[1]) < 1.0);
-    let middle = |at, button| Input::Pressed { at, button, pressure: 1.0, double: false };
+    let middle = |at, button| Input::Pressed { at, button, reading: Reading::pressed(1.0), double: false };
     easel.take(&[middle([450.0, 200.0], Button::Right), moved([250.0, 390.0])]);
     easel.take(&[Input::Released { at: A, button: Button::Right }]);
     assert!((easel.view.angle() - std::f64::consts::FRAC_PI_2).abs() < 0.01, "{}", easel.view.angle());
@@ -217,17 +217,17 @@ fn pan_and_turn_move_the_view_and_paint_nothing() {
 #[test]
 fn a_second_finger_cancels_the_stroke_and_moves_the_view() {
     let mut easel = Easel::new();
-    let finger = |id, at: [f64; 2]| Input::Finger { id, at: Some(at), pressure: 0.5 };
+    let finger = |id, at: [f64; 2]| Input::Finger { id, at: Some(at), reading: Reading::pressed(0.5) };
     easel.take(&[finger(1, A), finger(1, [170.0, 160.0])]);
     assert!(easel.pointer.is_busy());
     let scale = easel.view.scale();
     easel.take(&[finger(2, B), finger(2, [400.0, 260.0])]);
     for id in [1, 2] {
-        easel.take(&[Input::Finger { id, at: None, pressure: 0.0 }]);
+        easel.take(&[Input::Finger { id, at: None, reading: Reading::default() }]);
     }
     assert_eq!((easel.session().strokes(), easel.painted()), (0, 0.0));
     assert!(easel.view.scale() > scale);
-    easel.take(&[finger(3, A), finger(3, B), Input::Finger { id: 3, at: None, pressure: 0.0 }]);
+    easel.take(&[finger(3, A), finger(3, B), Input::Finger { id: 3, at: None, reading: Reading::default() }]);
     assert_eq!(easel.session().strokes(), 1);
 }
 
@@ -274,4 +274,142 @@ fn on_the_large_photo_keys_mean_the_photo() {
     assert_eq!(easel.panels.page, crate::ui::panels::Page::Canvas);
     easel.act(Action::ZoomIn);
     assert!(easel.view.scale() > before);
+}
+
+fn finger(id: u64, at: Option<[f64; 2]>) -> Input {
+    Input::Finger { id, at, reading: Reading::default() }
+}
+
+#[test]
+fn two_fingers_on_panels_leave_the_canvas_where_it_is() {
+    let mut easel = Easel::new();
+    let before = easel.view.window_from_canvas([100.0, 100.0]);
+    let panel = |y: f64| Some([20.0, y]);
+    easel.take(&[finger(1, panel(80.0)), finger(2, panel(160.0)), finger(1, panel(60.0)), finger(2, panel(300.0))]);
+    // A finger that came from a panel stays none of the canvas's, wherever it goes.
+    easel.take(&[finger(2, Some(B)), finger(1, Some(A)), finger(2, Some([250.0, 190.0]))]);
+    assert_eq!(easel.view.window_from_canvas([100.0, 100.0]), before);
+    // One on a panel and one on the canvas: the latter paints.
+    easel.take(&[finger(2, None), finger(3, Some(A)), finger(3, Some(B)), finger(3, None), finger(1, None)]);
+    assert_eq!((easel.session().strokes(), easel.view.window_from_canvas([100.0, 100.0])), (1, before));
+    // Two on the canvas move it as ever.
+    easel.take(&[finger(1, Some(A)), finger(2, Some(B)), finger(2, Some([B[0] + 30.0, B[1] + 20.0]))]);
+    assert_ne!(easel.view.window_from_canvas([100.0, 100.0]), before);
+}
+
+#[test]
+fn a_cancelled_touch_takes_its_stroke_back_and_the_next_one_paints() {
+    let mut easel = Easel::new();
+    easel.take(&[finger(1, Some(A)), finger(1, Some(B)), Input::FingerCancelled { id: 1 }]);
+    assert!(!easel.pointer.is_busy());
+    assert_eq!((easel.session().strokes(), easel.painted()), (0, 0.0));
+    easel.take(&[finger(1, Some(A)), finger(1, Some(B)), finger(1, None), Input::FingerCancelled { id: 1 }]);
+    assert_eq!(easel.session().strokes(), 1, "a finger that lifted is not cancelled");
+}
+
+#[test]
+fn a_refused_mass_keeps_its_outline() {
+    let mut easel = Easel::new();
+    let mut empty = Session::in_memory((400, 300), Board::default(), EngineChoice::Cpu).unwrap();
+    std::mem::swap(easel.state.session.as_mut().unwrap(), &mut empty);
+    easel.act(Action::Tool(ToolKind::Mass));
+    for corner in [[150.0, 100.0], [300.0, 100.0], [300.0, 250.0]] {
+        easel.take(&[press(corner), release(corner)]);
+    }
+    easel.act(Action::Close);
+    assert!(easel.state.notices.last().unwrap().contains("the brush is empty"));
+    // The brush is loaded, and the same outline closes.
+    std::mem::swap(easel.state.session.as_mut().unwrap(), &mut empty);
+    easel.act(Action::Close);
+    assert_eq!(easel.session().strokes(), 1);
+    easel.act(Action::Close);
+    assert_eq!(easel.session().strokes(), 1, "and is gone once it is filled");
+}
+
+#[test]
+fn another_engine_leaves_everything_as_it_was() {
+    let mut easel = Easel::new();
+    easel.take(&[press(A), moved(B), release(B)]);
+    let (painted, loaded) = (easel.painted(), easel.session().loaded());
+    let (epoch, changes) = (easel.state.epoch, easel.session().changes());
+    easel.panels.toggle_keys();
+    let mut trial = easel.session().document().board.clone();
+    trial.name = "Tried out".to_owned();
+    easel.state.try_board(Some(&trial));
+    let lost = stint_render::engine::EngineError::DeviceLost("planted".to_owned());
+    crate::ui::studies::replace_engine(&mut easel.state, &lost);
+    assert_eq!((easel.painted(), easel.session().loaded()), (painted, loaded));
+    assert_eq!((easel.state.epoch, easel.session().changes()), (epoch, changes));
+    assert!(easel.panels.key_sheet_is_open(), "panels and sheets stay");
+    easel.panels.follow_study(&easel.state);
+    assert!(easel.panels.key_sheet_is_open());
+    assert_eq!(easel.state.trial_board.as_ref(), Some(&trial));
+    assert!(easel.state.notices.last().unwrap().contains("planted"));
+    // A stroke in the making is gone with the device.
+    easel.take(&[press(A), moved([400.0, 350.0])]);
+    easel.pointer.reset();
+    crate::ui::studies::replace_engine(&mut easel.state, &lost);
+    assert_eq!((easel.session().strokes(), easel.painted()), (1, painted));
+    easel.take(&[press(A), moved(B), release(B)]);
+    assert_eq!(easel.session().strokes(), 2);
+}
+
+/// Samples of the last stroke.
+fn recorded(easel: &Easel) -> Vec<PenSample> {
+    let steps = easel.session().steps();
+    match ron::from_str(&steps.last().unwrap().command).unwrap() {
+        Command::Stroke(samples) => samples,
+        other => panic!("no stroke: {other:?}"),
+    }
+}
+
+#[test]
+fn shift_draws_straight_within_a_stroke_and_on_from_the_last_one() {
+    let mut easel = Easel::new();
+    let shift = |shift| Input::Modifiers(PointerModifiers { shift, ctrl: false });
+    let on_canvas = |easel: &Easel, at| easel.view.canvas_from_window(at).map(|v| v as f32);
+    let place = |s: &PenSample| [s.x_px, s.y_px];
+    easel.take(&[press(A), moved([160.0, 190.0]), shift(true)]);
+    for at in [[200.0, 300.0], [260.0, 160.0], B] {
+        easel.take(&[moved(at)]);
+    }
+    easel.take(&[release(B)]);
+    let samples = recorded(&easel);
+    let (from, to) = (on_canvas(&easel, [160.0, 190.0]), on_canvas(&easel, B));
+    assert_eq!(place(samples.last().unwrap()), to);
+    for sample in &samples[1..] {
+        let off = (to[0] - from[0]) * (sample.y_px - from[1]) - (to[1] - from[1]) * (sample.x_px - from[0]);
+        assert!(off.abs() < 0.1 * (to[0] - from[0]).hypot(to[1] - from[1]), "{sample:?} is beside the line");
+    }
+    // Pressed elsewhere with the key down: from the end of the last stroke, straight to there.
+    let there = [180.0, 260.0];
+    easel.take(&[press(there), release(there), shift(false)]);
+    let samples = recorded(&easel);
+    assert_eq!((place(&samples[0]), place(samples.last().unwrap())), (to, on_canvas(&easel, there)));
+    assert_eq!(easel.session().strokes(), 2);
+}
+
+#[test]
+fn lean_turn_and_time_of_a_pen_come_into_the_stroke_and_a_mouse_is_told_from_it() {
+    let mut easel = Easel::new();
+    let reading = |time_ms| Reading {
+        pressure: Some(0.5),
+        tilt_degrees: Some([30.0, -10.0]),
+        twist_degrees: Some(90.0),
+        time_ms: Some(time_ms),
+    };
+    easel.take(&[
+        Input::Pressed { at: A, button: Button::Paint, reading: reading(1000.0), double: false },
+        Input::Moved { at: B, reading: reading(1008.0) },
+        Input::Moved { at: B, reading: reading(1016.0) },
+        release(B),
+    ]);
+    let samples = recorded(&easel);
+    assert_eq!(samples.len(), 2, "a pen at rest gives none: {samples:?}");
+    assert_eq!((samples[0].time_ms, samples[1].time_ms), (Some(0.0), Some(8.0)));
+    assert_eq!((samples[1].tilt_degrees, samples[1].twist_degrees), (Some([30.0, -10.0]), Some(90.0)));
+    let mouse = Input::Pressed { at: A, button: Button::Paint, reading: Reading::default(), double: false };
+    easel.take(&[mouse, release(A)]);
+    let samples = recorded(&easel);
+    assert_eq!((samples[0].pressure, samples[0].pointer), (1.0, stint_render::mask::Pointer::Mouse));
 }

@@ -139,3 +139,33 @@ pub fn more_notices(count: usize) -> String {
 }
 /// The clipboard holds nothing that can be opened.
 pub const NOTHING_TO_PASTE: &str = "there is no photo to paste; copy one, or a file, and paste again";
+
+/// The engine's device was lost, and another engine goes on.
+pub fn engine_replaced(why: &dyn std::fmt::Display) -> String {
+    format!("the canvas was made anew with all finished strokes, because {why}")
+}
+
+/// Of several files that were dropped, one is opened.
+pub fn one_at_a_time(opened: &std::path::Path, others: &[std::path::PathBuf]) -> String {
+    const NAMED: usize = 4;
+    let name = |path: &std::path::Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let mut names: Vec<_> = others.iter().take(NAMED).map(|path| name(path)).collect();
+    if others.len() > NAMED {
+        names.push(format!("{} more", others.len() - NAMED));
+    }
+    format!("{} is opened; drop one file at a time, these were left: {}", name(opened), names.join(", "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::one_at_a_time;
+    use std::path::{Path, PathBuf};
+
+    #[test]
+    fn files_that_are_not_opened_are_named() {
+        let others: Vec<PathBuf> = (1..=6).map(|n| PathBuf::from(format!("/photos/yard {n}.jpg"))).collect();
+        let said = one_at_a_time(Path::new("/photos/depot.jpg"), &others[..1]);
+        assert_eq!(said, "depot.jpg is opened; drop one file at a time, these were left: yard 1.jpg");
+        assert!(one_at_a_time(Path::new("depot.jpg"), &others).ends_with("yard 4.jpg, 2 more"));
+    }
+}

@@ -10,6 +10,7 @@ use crate::bisect::least_amount;
 use crate::board::moves::warmed;
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::warmth::warmth;
+use crate::printable::listed;
 
 /// A farther surface is cooler when it lies at least this far towards the cool end, in OKLab units along the warmth axis; less
 /// is not seen.
@@ -100,7 +101,7 @@ fn remark(board: &Board, far: &Family) -> Option<Remark> {
          warm what is nearer",
         far.name,
         far.distance?.word(),
-        names.join(", "),
+        listed(&names),
         also(far, &nearer)
     );
     let ids: Vec<_> = nearer.iter().map(|f| f.id).collect();
@@ -151,7 +152,7 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
         warmer_than(far, &nearer).is_some_and(|warmer| warmer <= -DISTANCE_COOLS_BY - CLEAR)
     };
     let names: Vec<&str> = nearer.iter().map(|f| f.name.as_str()).collect();
-    let ways = [(vec![far], -1.0, far.name.clone()), (nearer.clone(), 1.0, names.join(", "))];
+    let ways = [(vec![far], -1.0, far.name.clone()), (nearer.clone(), 1.0, listed(&names))];
     let mut drafts = Vec::new();
     for (families, sign, name) in ways {
         let moved = |by: f32| all_warmed(board, &families, sign * by);

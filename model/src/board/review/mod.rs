@@ -161,9 +161,15 @@ pub fn review(board: &Board) -> Vec<Remark> {
     remarks
 }
 
+/// Swatches of the largest board whose colours are reviewed. Beyond, swatches are held against each other by the million; such a board
+/// is told that it is too large, and nothing else.
+pub const MOST_SWATCHES_REVIEWED: usize = 400;
+
 /// All remarks on `board`, also the dismissed ones.
 pub fn review_all(board: &Board) -> Vec<Remark> {
-    Rule::ALL.iter().flat_map(|rule| (rule.definition().find)(board)).collect()
+    let large = board.swatches().count() > MOST_SWATCHES_REVIEWED;
+    let rules = Rule::ALL.iter().filter(|rule| !large || **rule == Rule::TooMany);
+    rules.flat_map(|rule| (rule.definition().find)(board)).collect()
 }
 
 /// A remark about swatches of one family.
@@ -192,6 +198,34 @@ mod tests {
     #[test]
     fn an_empty_board_gets_no_remark() {
         assert_eq!(review(&Board::new("empty", LightOfDay::Warm)), []);
+    }
+
+    /// Before, each of these boards kept the review busy for most of a minute.
+    #[test]
+    fn a_huge_board_gets_one_short_remark_and_no_offer() {
+        for families in [1, 3_334] {
+            let mut board = sound_board();
+            let family = board.families[0].clone();
+            board.families.truncate(1);
+            for i in 0..10_000_u32 {
+                let swatch = Swatch { id: SwatchId(1000 + i), ..family.swatches[i as usize % 3].clone() };
+                let place = i as usize / 3 % families;
+                if place == board.families.len() {
+                    let id = FamilyId(1000 + place as u32);
+                    board.families.push(Family {
+                        id,
+                        name: format!("wall {place}"),
+                        swatches: Vec::new(),
+                        ..family.clone()
+                    });
+                }
+                board.families[place].swatches.push(swatch);
+            }
+            let [remark] = review(&board).try_into().unwrap_or_else(|r: Vec<_>| panic!("{} remarks", r.len()));
+            assert_eq!(remark.rule, Rule::TooMany);
+            assert!(remark.text.len() < 500, "{}", remark.text);
+            assert!(offers(&board, &remark, &[]).is_empty());
+        }
     }
 
     #[test]

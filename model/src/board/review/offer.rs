@@ -7,7 +7,7 @@
 use super::describe::describe;
 use super::draft::Draft;
 use super::settle::settled;
-use super::{Remark, Rule, Subject, review_all};
+use super::{MOST_SWATCHES_REVIEWED, Remark, Rule, Subject, review_all};
 use crate::board::Board;
 use crate::board::check::check;
 use crate::colour::difference::ciede2000;
@@ -49,7 +49,8 @@ struct Rank {
 /// `used` are swatch ids that a new swatch must not get, as in [`Board::with_swatch`]. Takes some milliseconds: call it when
 /// the board has changed, not for every frame.
 pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
-    if board.swatches().count() > MOST_SWATCHES_FOR_OFFERS && remark.rule != Rule::TooMany {
+    let count = board.swatches().count();
+    if count > MOST_SWATCHES_REVIEWED || count > MOST_SWATCHES_FOR_OFFERS && remark.rule != Rule::TooMany {
         return Vec::new();
     }
     let before = subjects(board);

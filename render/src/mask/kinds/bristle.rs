@@ -1,6 +1,6 @@
 //! The bristle brush: each lock has its own length, its own paint and its own reach. As the paint runs low the locks part.
 
-use crate::mask::sweep::{Cover, Spot, Stroke, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
 
 /// The bristle brush.
 pub struct Bristle;
@@ -8,8 +8,8 @@ pub struct Bristle;
 impl Cover for Bristle {
     const WIDEST: f32 = 1.14;
 
-    fn beyond_px(thick_px: f32, half_px: f32) -> f32 {
-        thick_px + half_px * 0.7 + 2.0
+    fn beyond_px(end: &Rib) -> f32 {
+        end.thick_px + end.half_px * (1.15 * end.slant.abs() + 0.2) + 2.0
     }
 
     #[inline(always)]
@@ -29,12 +29,23 @@ impl Cover for Bristle {
         if sides <= 0.0 {
             return 0.0;
         }
-        let begins = stroke.hair(u, 7.0) * bristles.unevenness * radius;
-        let start = step(-0.14 * radius, 0.06 * radius + 0.5, spot.lead - 0.34 * begins);
-        let ends = stroke.hair(u, 9.0) * bristles.unevenness * radius;
-        let end = step(-0.5, 0.05 * radius + 1.0, spot.tail - 0.5 * ends * (0.25 + dry.min(1.0)));
+        let start = if spot.lead > 0.42 * radius + 1.0 {
+            1.0
+        } else {
+            let begins = stroke.hair(u, 7.0) * bristles.unevenness * radius;
+            step(-0.14 * radius, 0.06 * radius + 0.5, spot.lead - 0.34 * begins)
+        };
+        let end = if spot.tail > 0.70 * radius + 1.0 {
+            1.0
+        } else {
+            let ends = stroke.hair(u, 9.0) * bristles.unevenness * radius;
+            step(-0.5, 0.05 * radius + 1.0, spot.tail - 0.5 * ends * (0.25 + dry.min(1.0)))
+        };
         if start * end <= 0.0 {
             return 0.0;
+        }
+        if dry < 0.08 {
+            return sides * start * end;
         }
         let lock = stroke.lock(u, 0.0);
         // A lock that is long carries the paint further.

@@ -1,6 +1,6 @@
 //! Charcoal: a stick that leaves its dust on the humps of the canvas, more of them the harder it is pressed.
 
-use crate::mask::sweep::{Cover, Spot, Stroke, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
 
 /// Charcoal.
 pub struct Charcoal;
@@ -8,8 +8,8 @@ pub struct Charcoal;
 impl Cover for Charcoal {
     const WIDEST: f32 = 1.1;
 
-    fn beyond_px(_: f32, half_px: f32) -> f32 {
-        half_px * 0.25 + 2.0
+    fn beyond_px(end: &Rib) -> f32 {
+        end.half_px * 0.5 + 2.0
     }
 
     #[inline(always)]

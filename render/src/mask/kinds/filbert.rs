@@ -1,7 +1,7 @@
 //! The filbert: a flat with rounded ends, the lifted one longer.
 
 use super::round::outside;
-use crate::mask::sweep::{Cover, Spot, Stroke};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// The filbert.
 pub struct Filbert;
@@ -9,8 +9,8 @@ pub struct Filbert;
 impl Cover for Filbert {
     const WIDEST: f32 = 1.03;
 
-    fn beyond_px(thick_px: f32, _: f32) -> f32 {
-        thick_px + 1.0
+    fn beyond_px(end: &Rib) -> f32 {
+        end.thick_px + 1.0
     }
 
     #[inline(always)]

@@ -1,6 +1,6 @@
 //! The flat brush: square ends, crisp sides, streaks along it as it dries.
 
-use crate::mask::sweep::{Cover, Spot, Stroke, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
 
 /// The flat brush.
 pub struct Flat;
@@ -8,18 +8,28 @@ pub struct Flat;
 impl Cover for Flat {
     const WIDEST: f32 = 1.03;
 
-    fn beyond_px(thick_px: f32, half_px: f32) -> f32 {
-        thick_px + half_px * 0.7 + 2.0
+    fn beyond_px(end: &Rib) -> f32 {
+        end.thick_px + end.half_px * (1.1 * end.slant.abs() + 0.12) + 2.0
     }
 
     #[inline(always)]
     fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
         let (radius, uneven) = (stroke.radius(), stroke.mark.bristles.unevenness);
-        let ragged = |which: f32| (stroke.hair(spot.u, which) - 0.5) * uneven * radius * 0.16;
-        let ends = step(-0.8, 1.0, spot.lead + ragged(3.0)) * step(-0.8, 1.0, spot.tail + 1.5 * ragged(7.0));
-        let side =
-            uneven * radius * 0.06 * (stroke.streak(spot.s * 0.6, if spot.d > 0.0 { 0.9 } else { -0.9 }, 1.0) - 0.5);
-        let edge = stroke.edge((spot.d.abs() - spot.half - side) * spot.askew, spot.half);
+        // What lies well inside needs no look at its edges.
+        let (inner, near) = (radius * 0.14 + 2.0, (1.0 - stroke.hardness) * spot.half + radius * 0.04 + 2.0);
+        let ends = if spot.lead > inner && spot.tail > inner {
+            1.0
+        } else {
+            let ragged = |which: f32| (stroke.hair(spot.u, which) - 0.5) * uneven * radius * 0.16;
+            step(-0.8, 1.0, spot.lead + ragged(3.0)) * step(-0.8, 1.0, spot.tail + 1.5 * ragged(7.0))
+        };
+        let edge = if spot.half - spot.d.abs() > near {
+            1.0
+        } else {
+            let streak = stroke.streak(spot.s * 0.6, if spot.d > 0.0 { 0.9 } else { -0.9 }, 1.0);
+            let side = uneven * radius * 0.06 * (streak - 0.5);
+            stroke.edge((spot.d.abs() - spot.half - side) * spot.askew, spot.half)
+        };
         if edge * ends <= 0.0 {
             return 0.0;
         }

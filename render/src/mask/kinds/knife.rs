@@ -1,6 +1,6 @@
 //! The knife: straight sides, paint in one sheet, torn where the blade skips over a hollow.
 
-use crate::mask::sweep::{Cover, Spot, Stroke, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
 
 /// The knife.
 pub struct Knife;
@@ -8,8 +8,8 @@ pub struct Knife;
 impl Cover for Knife {
     const WIDEST: f32 = 1.06;
 
-    fn beyond_px(thick_px: f32, half_px: f32) -> f32 {
-        thick_px + half_px * 0.7 + 2.0
+    fn beyond_px(end: &Rib) -> f32 {
+        end.thick_px + end.half_px * (1.1 * end.slant.abs() + 0.12) + 2.0
     }
 
     #[inline(always)]
@@ -19,20 +19,24 @@ impl Cover for Knife {
         let side = uneven * 0.10 * spot.half * stroke.waver(spot.s * 0.5, if spot.d > 0.0 { 1.0 } else { 3.0 });
         let edge = stroke.edge((spot.d.abs() - spot.half - side) * spot.askew, spot.half);
         let torn = uneven * stroke.radius() * 0.12;
-        let lead = step(-0.5, 0.9, spot.lead - torn * stroke.hair(spot.u, 5.0));
-        let tail = step(-0.5, 0.9, spot.tail - 1.4 * torn * stroke.lock(spot.u * 0.6, 8.0));
-        if edge * lead * tail <= 0.0 {
+        let ends = if spot.lead > torn + 2.0 && spot.tail > 1.4 * torn + 2.0 {
+            1.0
+        } else {
+            step(-0.5, 0.9, spot.lead - torn * stroke.hair(spot.u, 5.0))
+                * step(-0.5, 0.9, spot.tail - 1.4 * torn * stroke.lock(spot.u * 0.6, 8.0))
+        };
+        if edge * ends <= 0.0 {
             return 0.0;
         }
         let dry = stroke.dryness(spot);
         if dry < 0.05 {
-            return edge * lead * tail;
+            return edge * ends;
         }
         let (x, y) = stroke.grain_at(spot);
         let scale = 48.0 / stroke.size_px.clamp(24.0, 192.0);
         let height = 0.40 * stroke.noise.hollows.at(x * scale, y * scale)
             + 0.28 * stroke.lock(spot.u * 0.4, 0.0)
             + 0.32 * stroke.streak(spot.s * 0.45, spot.u * 0.5, 0.0);
-        edge * lead * tail * stroke.broken(dry, height, 0.03)
+        edge * ends * stroke.broken(dry, height, 0.03)
     }
 }

@@ -19,9 +19,9 @@ macro_rules! covers {
             match kind { $(Kind::$name => sweep::<$cover>(stroke, ribs, target),)* }
         }
 
-        /// How far a kind of mark reaches beyond the ends of a stroke, pixels, from the tip's reach along the stroke and half its width.
-        pub fn beyond_px(kind: Kind, thick_px: f32, half_px: f32) -> f32 {
-            match kind { $(Kind::$name => <$cover>::beyond_px(thick_px, half_px),)* }
+        /// How far a kind of mark reaches beyond the end of a stroke, pixels.
+        pub fn beyond_px(kind: Kind, end: &Rib) -> f32 {
+            match kind { $(Kind::$name => <$cover>::beyond_px(end),)* }
         }
     };
 }

@@ -1,6 +1,6 @@
 //! The rag: blotches of folded cloth; pressure closes them.
 
-use crate::mask::sweep::{Cover, Spot, Stroke, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
 
 /// The rag.
 pub struct Rag;
@@ -8,8 +8,8 @@ pub struct Rag;
 impl Cover for Rag {
     const WIDEST: f32 = 1.25;
 
-    fn beyond_px(_: f32, half_px: f32) -> f32 {
-        half_px * 0.4 + 2.0
+    fn beyond_px(end: &Rib) -> f32 {
+        end.half_px * 0.4 + 2.0
     }
 
     #[inline(always)]

@@ -1,6 +1,6 @@
 //! The round brush: a capsule as wide as the pressure, with fine streaks where the paint runs low.
 
-use crate::mask::sweep::{Cover, Spot, Stroke};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// The round brush.
 pub struct Round;
@@ -11,8 +11,8 @@ const WAVER: f32 = 0.09;
 impl Cover for Round {
     const WIDEST: f32 = 1.0 + WAVER * 0.5;
 
-    fn beyond_px(thick_px: f32, _: f32) -> f32 {
-        thick_px + 1.0
+    fn beyond_px(end: &Rib) -> f32 {
+        end.thick_px + 1.0
     }
 
     #[inline(always)]

@@ -1,13 +1,13 @@
 //! The soft brush: no edge at all, its cover falls from the middle outwards.
 
-use crate::mask::sweep::{Cover, Spot, Stroke};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// The soft brush.
 pub struct Soft;
 
 impl Cover for Soft {
-    fn beyond_px(_: f32, half_px: f32) -> f32 {
-        half_px
+    fn beyond_px(end: &Rib) -> f32 {
+        end.half_px
     }
 
     /// `(1 - t²)²` of the distance `t` from the path as a part of half the width, beyond what is hard.

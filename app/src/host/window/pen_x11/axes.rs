@@ -1,11 +1,13 @@
-//! What a pen last told of itself, and what that means: place, pressure, tilt.
+//! What a pen last told of itself, and what that means: place, pressure, tilt, turn.
 
 use winit::event::{Force, TabletToolData, TabletToolKind, TabletToolTilt};
 use x11rb::protocol::xinput::{DeviceClass, DeviceClassData, Fp3232, ValuatorMode};
 use x11rb::protocol::xproto::Atom;
 
 /// Names of the axes as X drivers label them.
-pub const LABELS: [&str; 5] = ["Abs X", "Abs Y", "Abs Pressure", "Abs Tilt X", "Abs Tilt Y"];
+pub const LABELS: [&str; AXES] = ["Abs X", "Abs Y", "Abs Pressure", "Abs Tilt X", "Abs Tilt Y", "Abs Wheel"];
+/// How many axes are listened to.
+pub const AXES: usize = 6;
 /// Tilt in a range wider than this is in units of the driver's own, degrees.
 const RIGHT_ANGLE: f64 = 90.0;
 
@@ -28,6 +30,13 @@ impl Axis {
         (self.value - self.min) * f64::from(size_px) / (self.max - self.min + 1.0)
     }
 
+    /// Degrees of turn, of a wheel that goes round: its range lies to both sides of nothing, from the back of the pen round to the
+    /// back again. A wheel that only goes up is that of an airbrush. From memory of the drivers of tablets.
+    fn turn_degrees(&self) -> Option<u16> {
+        let turn = ((self.value - self.min) / (self.max - self.min + 1.0) * 360.0 + 180.0).rem_euclid(360.0);
+        (self.min < 0.0).then_some(turn.round() as u16 % 360)
+    }
+
     /// Degrees; drivers tell them, or units whose range stands for a right angle to both sides.
     fn degrees(&self) -> i8 {
         let end = self.max.abs().max(self.min.abs());
@@ -41,12 +50,12 @@ impl Axis {
 pub struct Pen {
     kind: TabletToolKind,
     /// In the order of [`LABELS`].
-    axes: [Option<Axis>; 5],
+    axes: [Option<Axis>; AXES],
 }
 
 impl Pen {
     /// A pen if the device is one: it tells pressure or tilt. That is winit's own test, so that each device is heard once.
-    pub fn of(name: &[u8], classes: &[DeviceClass], labels: &[Atom; 5]) -> Option<Self> {
+    pub fn of(name: &[u8], classes: &[DeviceClass], labels: &[Atom; AXES]) -> Option<Self> {
         let axis = |label: &Atom| {
             classes.iter().find_map(|class| match &class.data {
                 DeviceClassData::Valuator(v) if v.label == *label && v.mode == ValuatorMode::ABSOLUTE => {
@@ -57,7 +66,7 @@ impl Pen {
             })
         };
         let axes = labels.each_ref().map(axis);
-        axes[2..].iter().any(Option::is_some).then(|| Pen { kind: kind_of(name), axes })
+        axes[2..5].iter().any(Option::is_some).then(|| Pen { kind: kind_of(name), axes })
     }
 
     /// Which end it is.
@@ -86,11 +95,12 @@ impl Pen {
         Some([x.pixels(width_px), y.pixels(height_px)])
     }
 
-    /// Pressure and tilt.
+    /// Pressure, tilt and turn.
     pub fn data(&self) -> TabletToolData {
-        let [_, _, pressure, x, y] = &self.axes;
+        let [_, _, pressure, x, y, wheel] = &self.axes;
         TabletToolData {
             force: pressure.as_ref().map(|p| Force::Normalized(p.fraction())),
+            twist: wheel.as_ref().and_then(Axis::turn_degrees),
             tilt: x.as_ref().zip(y.as_ref()).map(|(x, y)| TabletToolTilt { x: x.degrees(), y: y.degrees() }),
             ..TabletToolData::default()
         }
@@ -131,7 +141,7 @@ mod tests {
         DeviceClass { len: 11, sourceid: 9, data }
     }
 
-    const ATOMS: [Atom; 5] = [1, 2, 3, 4, 5];
+    const ATOMS: [Atom; AXES] = [1, 2, 3, 4, 5, 6];
 
     #[test]
     fn values_are_found_by_the_labels_of_their_axes() {
@@ -141,6 +151,7 @@ mod tests {
             class(2, 3, 0.0, 2047.0),
             class(34, 4, -64.0, 63.0),
             class(5, 5, -9000.0, 9000.0),
+            class(6, 6, -900.0, 899.0),
         ];
         let mut pen = Pen::of(b"Tablet Pen", &classes, &ATOMS).unwrap();
         let values = [32768.0, 16384.0, 1023.5, 4500.0, -30.25].map(value);
@@ -153,6 +164,19 @@ mod tests {
         assert!(!pen.follow(&[0b100], &[value(2047.0)]));
         assert_eq!((pen.data().force, pen.data().tilt), (Some(Force::Normalized(1.0)), data.tilt));
         assert_eq!(pen.kind(), TabletToolKind::Pen);
+    }
+
+    #[test]
+    fn a_pen_tells_its_turn_and_an_airbrush_does_not() {
+        for (range, at, turn) in
+            [((-900.0, 899.0), 0.0, Some(0)), ((-900.0, 899.0), 450.0, Some(90)), ((-900.0, 899.0), -450.0, Some(270))]
+                .into_iter()
+                .chain([((0.0, 1023.0), 500.0, None)])
+        {
+            let mut pen = Pen::of(b"Pen", &[class(2, 3, 0.0, 1000.0), class(5, 6, range.0, range.1)], &ATOMS).unwrap();
+            pen.follow(&[0b10_0000], &[value(at)]);
+            assert_eq!(pen.data().twist, turn, "{range:?} {at}");
+        }
     }
 
     #[test]

@@ -6,11 +6,13 @@
 
 mod axes;
 
-use axes::{LABELS, Pen};
+use axes::{AXES, LABELS, Pen};
 use std::collections::BTreeMap;
 use std::sync::mpsc::{Receiver, channel};
 use winit::dpi::PhysicalPosition;
-use winit::event::{ButtonSource, DeviceId, ElementState, PointerSource, TabletToolButton, WindowEvent};
+use winit::event::{
+    ButtonSource, DeviceId, ElementState, PointerSource, TabletToolButton, TabletToolData, TabletToolKind, WindowEvent,
+};
 use winit::event_loop::EventLoopProxy;
 use winit::raw_window_handle::RawWindowHandle;
 use x11rb::connection::Connection;
@@ -39,19 +41,25 @@ pub fn listen(window: RawWindowHandle, proxy: EventLoopProxy) -> Result<Option<R
     let (send, events) = channel();
     let listen = move || {
         // An error is the end of the connection, and winit's own has ended too.
-        while let Ok(event) = pens.connection.wait_for_event() {
-            match pens.translated(event) {
-                Ok(Some(event)) => {
-                    if send.send(event).is_err() {
-                        return;
-                    }
-                    proxy.wake_up();
-                }
-                Ok(None) => {}
-                Err(_) => return,
+        while let Ok(event) = pens.connection.wait_for_event()
+            && let Ok(event) = pens.translated(event)
+        {
+            let Some(event) = event else { continue };
+            if send.send(event).is_err() {
+                return;
             }
+            proxy.wake_up();
+        }
+        // Nobody will tell that the tip comes up.
+        if let Some(event) = pens.touching.take().map(Touching::lifted) {
+            let _ = send.send(event);
+            proxy.wake_up();
         }
     };
+    #[expect(
+        clippy::disallowed_methods,
+        reason = "it waits for the X server until the connection ends, and has no result to wait for"
+    )]
     std::thread::Builder::new().name("pens".to_owned()).spawn(listen).map_err(|e| e.to_string())?;
     Ok(Some(events))
 }
@@ -62,21 +70,32 @@ struct Pens {
     window: xproto::Window,
     /// Size of the whole screen, pixels.
     screen_px: (u16, u16),
-    labels: [xproto::Atom; 5],
+    labels: [xproto::Atom; AXES],
     pens: BTreeMap<u16, Pen>,
+    /// The pen whose tip is down.
+    touching: Option<Touching>,
+}
+
+/// A pen whose tip is down, as it was last told.
+#[derive(Clone)]
+struct Touching {
+    device: u16,
+    kind: TabletToolKind,
+    data: TabletToolData,
+    position: PhysicalPosition<f64>,
 }
 
 impl Pens {
     fn over(window: xproto::Window) -> Result<Self, Box<dyn std::error::Error>> {
         let (connection, screen) = x11rb::connect(None)?;
         connection.xinput_xi_query_version(2, 2)?.reply()?;
-        let mut labels = [0; 5];
+        let mut labels = [0; AXES];
         for (label, name) in labels.iter_mut().zip(LABELS) {
             *label = connection.intern_atom(false, name.as_bytes())?.reply()?.atom;
         }
         let screen = connection.setup().roots.get(screen).ok_or("the display has no screen")?;
         let (root, screen_px) = (screen.root, (screen.width_in_pixels, screen.height_in_pixels));
-        let mut pens = Pens { connection, root, window, screen_px, labels, pens: BTreeMap::new() };
+        let mut pens = Pens { connection, root, window, screen_px, labels, pens: BTreeMap::new(), touching: None };
         // The root tells when screens change their size, and when pens come and go.
         let structure = xproto::ChangeWindowAttributesAux::new().event_mask(xproto::EventMask::STRUCTURE_NOTIFY);
         pens.connection.change_window_attributes(root, &structure)?;
@@ -115,7 +134,9 @@ impl Pens {
             Event::XinputButtonRelease(told) => (told, Some(false)),
             Event::XinputHierarchy(_) | Event::XinputDeviceChanged(_) => {
                 self.find()?;
-                return Ok(None);
+                // A pen that was unplugged, or put to sleep, in the middle of a stroke tells no release.
+                let gone = self.touching.take_if(|touching| !self.pens.contains_key(&touching.device));
+                return Ok(gone.map(Touching::lifted));
             }
             Event::ConfigureNotify(told) if told.window == self.root => {
                 self.screen_px = (told.width, told.height);
@@ -129,6 +150,9 @@ impl Pens {
         let (kind, data) = (pen.kind(), pen.data());
         let (device_id, primary) = (Some(DeviceId::from_raw(told.deviceid.into())), true);
         let Some(pressed) = pressed else {
+            if let Some(touching) = self.touching.as_mut().filter(|touching| touching.device == told.deviceid) {
+                (touching.data, touching.position) = (data.clone(), position);
+            }
             let source = PointerSource::TabletTool { kind, data };
             return Ok(Some(WindowEvent::PointerMoved { device_id, position, primary, source }));
         };
@@ -140,10 +164,29 @@ impl Pens {
             4..=7 => return Ok(None),
             other => TabletToolButton::Other(u16::try_from(other).unwrap_or(u16::MAX).saturating_sub(5)),
         };
+        if button == TabletToolButton::Contact {
+            let device = told.deviceid;
+            self.touching = pressed.then(|| Touching { device, kind, data: data.clone(), position });
+        }
         let button = ButtonSource::TabletTool { kind, button, data };
         let state = if pressed { ElementState::Pressed } else { ElementState::Released };
         let is_macos_activation_click = false;
         Ok(Some(WindowEvent::PointerButton { device_id, state, position, primary, button, is_macos_activation_click }))
+    }
+}
+
+impl Touching {
+    /// What would have been told had the tip come up where it was last.
+    fn lifted(self) -> WindowEvent {
+        let Touching { device, kind, data, position } = self;
+        WindowEvent::PointerButton {
+            device_id: Some(DeviceId::from_raw(device.into())),
+            state: ElementState::Released,
+            position,
+            primary: true,
+            button: ButtonSource::TabletTool { kind, button: TabletToolButton::Contact, data },
+            is_macos_activation_click: false,
+        }
     }
 }
 

@@ -50,6 +50,9 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 
 /// Writes the study's board, as it is, to the kept boards.
 fn keep_in_library(state: &mut State) {
+    if !state.settle() {
+        return;
+    }
     let Some(session) = &mut state.session else { return };
     let kept = keep_board(&mut Library::open(state.data_folder.as_deref()), session);
     state.notices.push(kept.map_or_else(|error| error.to_string(), |path| wording::kept_in_library(&path)));

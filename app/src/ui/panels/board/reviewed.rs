@@ -1,8 +1,9 @@
 //! The review of the study's board with its offers, worked out once for each board; offers a few in a frame, because each takes a
 //! while.
 
+use crate::base::clock::Stopwatch;
 use crate::study::session::Session;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use stint_model::board::Board;
 use stint_model::board::light_guess::{LightGuess, guess_light};
 use stint_model::board::review::{Offer, Remark, offers, review_all};
@@ -52,7 +53,7 @@ impl BoardReview {
     /// Works out offers that are missing, as far as a frame has time. Tells whether some are missing still.
     pub fn work(&mut self) -> bool {
         let Some(board) = &self.of else { return false };
-        let start = Instant::now();
+        let start = Stopwatch::start();
         for standing in self.remarks.iter_mut().filter(|s| s.offers.is_none()) {
             standing.offers = Some(offers(board, &standing.remark, &self.used));
             if start.elapsed() > OFFERS_BUDGET {

@@ -20,6 +20,7 @@ pub(super) use card::tray;
 use super::file_browser::Purpose;
 use super::measures::Measures;
 use super::{Page, Side, cut, place};
+use crate::base::clock::Stopwatch;
 use crate::files::library::{Discarded, Entry, Hit, Library, Query, search};
 use crate::study::command::Command;
 use crate::study::keep_board::keep_board;
@@ -29,7 +30,7 @@ use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::Ui;
 use std::path::PathBuf;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 /// How old the look into the folder may be when a frame is drawn.
 const LOOK_EVERY: Duration = Duration::from_secs(2);
@@ -38,7 +39,7 @@ const LOOK_EVERY: Duration = Duration::from_secs(2);
 #[derive(Default)]
 pub(super) struct LibraryState {
     library: Option<Library>,
-    looked: Option<Instant>,
+    looked: Option<Stopwatch>,
     discarded: Vec<Discarded>,
     filters: filters::Filters,
     /// What the hits answer to: the query, and the state of the library.
@@ -113,7 +114,7 @@ impl LibraryState {
         if self.looked.is_some_and(|at| at.elapsed() < LOOK_EVERY) {
             return;
         }
-        self.looked = Some(Instant::now());
+        self.looked = Some(Stopwatch::start());
         let looked = library.entries().map(|_| ()).and_then(|()| library.discarded());
         match looked {
             Ok(discarded) => self.discarded = discarded,
@@ -194,6 +195,7 @@ impl LibraryState {
                 }
                 return;
             }
+            LibraryAction::Keep if !state.settle() => return,
             LibraryAction::Keep => match &mut state.session {
                 Some(session) => keep_board(library, session),
                 None => return,

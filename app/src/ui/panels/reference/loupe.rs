@@ -14,6 +14,7 @@ use crate::ui::{theme, wording};
 use egui::{CornerRadius, Pos2, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2};
 use stint_model::board::Board;
 use stint_model::colour::Colour;
+use stint_model::ids::SwatchId;
 use stint_model::photo::{nudge, pick};
 
 /// Side of the loupe, points.
@@ -168,6 +169,10 @@ fn aperture_slider(part: &mut LoupeState, ui: &mut Ui) {
     parts::line(ui, all.right_center(), egui::Align2::RIGHT_CENTER, &words, theme::QUIET);
 }
 
+fn swatches(state: &State) -> Vec<SwatchId> {
+    state.session.iter().flat_map(|s| s.document().board.swatches().map(|(_, s)| s.id)).collect()
+}
+
 fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let part = &panels.loupe;
     let (family, role, held, aperture) = (part.family.clone(), part.role, part.held, part.aperture_px);
@@ -178,9 +183,12 @@ fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             && let Some(at) = held
             && is_family_named(state, &family)
         {
-            let command = Command::Pick { family, role, name: String::new(), at, aperture, nudged };
-            if let Some(id) = swatch_sheet::add_in_place(state, &command) {
-                state.load(id);
+            let command = Command::Pick { family, role, name: String::new(), at, aperture, nudged, by_role: true };
+            let before = swatches(state);
+            if state.apply(&command)
+                && let Some(new) = swatches(state).into_iter().find(|id| !before.contains(id))
+            {
+                state.load(new);
             }
         }
         ui.add_space(theme::STEP);

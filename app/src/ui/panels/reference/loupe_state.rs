@@ -37,6 +37,8 @@ pub(in crate::ui::panels) struct LoupeState {
     pub role: Role,
     /// Width of the loupe, photo pixels.
     pub aperture_px: u32,
+    /// The photo that all this is on, by the key of its bytes in the study.
+    photo: Option<i64>,
 }
 
 impl Default for LoupeState {
@@ -52,6 +54,7 @@ impl Default for LoupeState {
             family: String::new(),
             role: Role::Local,
             aperture_px: 9,
+            photo: None,
         }
     }
 }
@@ -74,6 +77,13 @@ impl LoupeState {
     pub fn reset_spots(&mut self) {
         self.clear_outline();
         (self.held, self.under, self.nudged) = (None, None, false);
+    }
+
+    /// Clears what was held on another photo than the one that shows now, however it came there: taken in, undone or redone.
+    pub fn follow_photo(&mut self, key: i64) {
+        if self.photo.replace(key).is_some_and(|before| before != key) {
+            self.reset_spots();
+        }
     }
 
     /// Closes an outline that is drawn corner by corner, once it has three.
@@ -100,5 +110,24 @@ impl LoupeState {
             self.hold(at);
         }
         self.nudged = !self.nudged && self.held.is_some();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_held_on_a_photo_goes_with_it() {
+        let mut loupe = LoupeState { family: "Brick".to_owned(), ..LoupeState::default() };
+        loupe.follow_photo(1);
+        loupe.hold((20, 30));
+        loupe.follow_photo(1);
+        assert_eq!(loupe.held, Some((20, 30)));
+        loupe.follow_photo(2);
+        assert_eq!((loupe.held, loupe.family.as_str()), (None, "Brick"));
+        loupe.outline = vec![(1.0, 1.0); 3];
+        loupe.follow_photo(1);
+        assert!(loupe.outline.is_empty());
     }
 }

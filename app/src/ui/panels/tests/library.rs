@@ -250,3 +250,21 @@ fn of_many_boards_only_those_in_sight_are_laid_out() {
     // For a person to read; timings are not asserted.
     println!("500 boards: {:.1} ms a frame", began.elapsed().as_secs_f64() * 50.0);
 }
+
+#[test]
+fn a_folder_that_becomes_unreadable_while_the_page_is_open_is_told() {
+    let home = tempfile::tempdir().unwrap();
+    let library = kept(home.path());
+    let mut harness = opened(State::default().into(), home.path());
+    assert_eq!(cards(&harness).len(), 3);
+    let folder = library.folder().to_owned();
+    std::fs::rename(&folder, home.path().join("away")).unwrap();
+    std::fs::write(&folder, "no folder").unwrap();
+    harness.state_mut().panels.library.look_again();
+    harness.run();
+    assert!(harness.state().notices.iter().any(|n| n.contains("the folder of kept boards")));
+    // What is in sight can be chosen still, and what is asked of it is refused in words.
+    harness.key_press(Key::ArrowRight);
+    harness.run();
+    assert_eq!(cards(&harness).len(), 3);
+}

@@ -421,8 +421,7 @@ fn pictures() {
             std::fs::write(&study, "").unwrap();
             recent::add(Some(home.path()), &study).unwrap();
         }
-        let mut start = State::default();
-        start.data_folder = Some(home.path().to_owned());
+        let mut start = State { data_folder: Some(home.path().to_owned()), ..State::default() };
         start.notices.push("the photo roofs.heic is not a JPEG, PNG, WebP or TIFF file; convert it first".to_owned());
         save("start", &mut window(start, size));
         save("empty", &mut window(empty(), size));

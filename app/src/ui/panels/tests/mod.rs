@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 mod board;
+mod brushes;
 mod choosing;
 mod library;
 mod looks;
@@ -84,7 +85,7 @@ fn full() -> Screen {
     for (family, colours) in BOARD {
         for (role, colour) in [Role::Light, Role::Local, Role::Shadow].into_iter().zip(colours) {
             let (family, name) = (family.to_owned(), String::new());
-            apply(Command::AddSwatch { family, role, name, colour: colour.to_owned() });
+            apply(Command::AddSwatch { family, role, name, colour: colour.to_owned(), by_role: false });
         }
     }
     let load = |family: &str, role| Command::Load(SwatchRef::Swatch { family: family.to_owned(), role });

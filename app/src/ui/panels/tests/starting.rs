@@ -82,7 +82,9 @@ fn own_studies_show_their_share_and_every_part_can_be_reached_in_every_window() 
     let mut session =
         Session::create(&study, (300, 200), Board::new("b", LightOfDay::Cool), EngineChoice::Cpu).unwrap();
     let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
-    session.apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour }).unwrap();
+    session
+        .apply(&Command::AddSwatch { family: family.clone(), role: Role::Local, name, colour, by_role: false })
+        .unwrap();
     session.apply(&Command::Load(SwatchRef::Swatch { family, role: Role::Local })).unwrap();
     let outline = vec![[0.0, 0.0], [300.0, 0.0], [300.0, 200.0]];
     session.apply(&Command::Mass { outline, edge: Edge::default() }).unwrap();
@@ -150,7 +152,7 @@ fn the_next_step_follows_the_study_and_is_sent_away_for_good() {
     harness.get_by_label(wording::NEXT_BOARD);
     let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
     let state = harness.state_mut();
-    assert!(state.apply(&Command::AddSwatch { family, role: Role::Local, name, colour }));
+    assert!(state.apply(&Command::AddSwatch { family, role: Role::Local, name, colour, by_role: false }));
     harness.run();
     harness.get_by_label(wording::NEXT_BLOCK_IN);
     // The first local is on the brush without being asked for.

@@ -28,7 +28,7 @@ fn a_study_is_started_exported_closed_and_found_again() {
 
     let state = harness.state_mut();
     let (family, role, name) = ("Brick".to_owned(), Role::Local, String::new());
-    assert!(state.apply(&Command::AddSwatch { family, role, name, colour: "#73524e".to_owned() }));
+    assert!(state.apply(&Command::AddSwatch { family, role, name, colour: "#73524e".to_owned(), by_role: false }));
     assert!(state.apply(&Command::Load(SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Local })));
     let outline = vec![[0.0, 0.0], [1131.0, 0.0], [1131.0, 600.0]];
     assert!(state.apply(&Command::Mass { outline, edge: Edge::default() }));

@@ -1,0 +1,368 @@
+//! Recording: a queue between the session and the study file, so that nobody who paints waits for the disk.
+//!
+//! A finished step is shown at once and handed to a thread that owns the file, packs it and writes it. Until the file has it, what
+//! it takes to go back is kept here. When a step cannot be kept, the steps behind it in the queue are not tried: all of them
+//! are taken back together.
+
+use super::SessionError;
+use crate::base::jobs::Outcome;
+use crate::base::worker::{Reply, WorkSender, Worker};
+use crate::study::command::Command;
+use std::collections::VecDeque;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::channel;
+use stint_model::ids::PassId;
+use stint_model::readout::Opened;
+use stint_model::study::Document;
+use stint_model::study::file::{Moved, ShareRow, Shares, Step, StepId, StepKind, StudyError, StudyFile, TileChange};
+use stint_model::study::history::Direction;
+use stint_model::study::snapshot::Snapshot;
+use stint_model::study::tile::{TileKey, TilePixels};
+use stint_render::canvas::Change;
+
+/// Planes that may wait to be written, before and after together: 512 MiB.
+const MOST_WAITING_PLANES: usize = 8192;
+/// Steps that may wait to be written.
+const MOST_WAITING_STEPS: usize = 256;
+
+/// Called, on another thread, when a step could not be kept.
+pub type Waker = Arc<dyn Fn() + Send + Sync>;
+
+/// The file, on its thread.
+pub(super) struct Writer {
+    file: StudyFile,
+    /// The batch of steps in which one could not be kept: no other step of it is tried.
+    failed_batch: Option<u64>,
+}
+
+/// Why a step is not in the file.
+enum NotKept {
+    /// The file refused it.
+    Refused(Box<StudyError>),
+    /// Its command cannot be written down.
+    Unwritable(String),
+    /// A step before it was refused.
+    Behind,
+}
+
+/// What the history is at the last step that was handed over.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) struct Position {
+    pub(super) undo_depth: u64,
+    pub(super) redo_depth: u64,
+    pub(super) strokes: u64,
+}
+
+/// A step to be recorded.
+pub(super) struct NewStep {
+    pub(super) command: Command,
+    pub(super) kind: StepKind,
+    /// The document after it, if it changed.
+    pub(super) document: Option<Document>,
+    pub(super) changes: Vec<Change>,
+    pub(super) shares: Shares,
+    pub(super) opened: Option<Opened>,
+}
+
+/// What it takes to go back to before a step.
+pub(super) struct Before {
+    pub(super) document: Document,
+    pub(super) recorded_pass: PassId,
+    pub(super) changes: Vec<Change>,
+    position: Position,
+    /// Whether the step noted an opening of free colour.
+    opened: bool,
+}
+
+impl Before {
+    fn planes(&self) -> usize {
+        self.changes.iter().map(|c| c.before.planes().len() + c.after.planes().len()).sum()
+    }
+}
+
+/// The queue.
+pub(super) struct Recorder {
+    worker: Worker<Writer>,
+    path: PathBuf,
+    /// Steps without an answer, oldest first.
+    waiting: VecDeque<(Reply<Result<StepId, NotKept>>, Before)>,
+    /// Counts up when steps are taken back.
+    batch: u64,
+    waker: Option<Waker>,
+    position: Position,
+    opened: Vec<Opened>,
+    /// The readout after each step up to the last, once it was asked for.
+    shares: Option<Vec<ShareRow>>,
+}
+
+impl Recorder {
+    pub(super) fn start(file: StudyFile) -> Result<Self, SessionError> {
+        let position =
+            Position { undo_depth: file.undo_depth(), redo_depth: file.redo_depth(), strokes: file.strokes() };
+        let (path, opened) = (file.path().to_owned(), file.opened().to_vec());
+        let worker = Worker::start("recording", Writer { file, failed_batch: None });
+        let worker = worker.map_err(|e| SessionError::Internal(format!("no thread for recording: {e}")))?;
+        let waiting = VecDeque::new();
+        Ok(Recorder { worker, path, waiting, batch: 0, waker: None, position, opened, shares: None })
+    }
+
+    pub(super) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    pub(super) fn position(&self) -> Position {
+        self.position
+    }
+
+    /// Every opening of free colour.
+    pub(super) fn opened(&self) -> &[Opened] {
+        &self.opened
+    }
+
+    pub(super) fn wake_with(&mut self, waker: Waker) {
+        self.waker = Some(waker);
+    }
+
+    /// Hands a step over; `document` and `recorded_pass` are those before it.
+    pub(super) fn push(&mut self, step: NewStep, document: Document, recorded_pass: PassId) {
+        let (kind, shares, opened) = (step.kind, step.shares, step.opened.clone());
+        let (position, batch, changes) = (self.position, self.batch, step.changes.clone());
+        let waker = self.waker.clone();
+        let failed = Arc::new(AtomicBool::new(false));
+        let told = failed.clone();
+        let write = move |writer: &mut Writer| {
+            let answer = writer.write(&step, batch);
+            failed.store(answer.is_err(), Ordering::Relaxed);
+            answer
+        };
+        let wake = move || waker.iter().filter(|_| told.load(Ordering::Relaxed)).for_each(|wake| wake());
+        let reply = self.worker.sender().send(write, wake);
+        self.position = Position {
+            undo_depth: position.undo_depth + 1,
+            redo_depth: 0,
+            strokes: position.strokes + u64::from(kind == StepKind::Stroke),
+        };
+        if let Some(rows) = &mut self.shares {
+            rows.push(ShareRow { step: StepId(self.position.undo_depth), strokes: self.position.strokes, shares });
+        }
+        let noted = opened.is_some();
+        self.opened.extend(opened);
+        self.waiting.push_back((reply, Before { document, recorded_pass, changes, position, opened: noted }));
+    }
+
+    /// Takes the answers that are there. Never waits.
+    ///
+    /// # Errors
+    /// Why a step could not be kept: [`Recorder::take_back`] is next.
+    pub(super) fn poll(&mut self) -> Result<(), SessionError> {
+        while let Some((reply, _)) = self.waiting.front() {
+            match reply.poll() {
+                Outcome::Running => return Ok(()),
+                Outcome::Done(Ok(_)) => drop(self.waiting.pop_front()),
+                Outcome::Done(Err(why)) => return Err(why.into()),
+                Outcome::Died => return Err(writer_ended()),
+            }
+        }
+        Ok(())
+    }
+
+    /// Waits until every step is answered.
+    ///
+    /// # Errors
+    /// As for [`Recorder::poll`].
+    pub(super) fn wait(&mut self) -> Result<(), SessionError> {
+        self.wait_for(0)
+    }
+
+    /// Waits while so much is without an answer that memory could run out.
+    ///
+    /// # Errors
+    /// As for [`Recorder::poll`].
+    pub(super) fn wait_for_room(&mut self) -> Result<(), SessionError> {
+        while self.waiting.len() > 1
+            && self.waiting.iter().map(|(_, before)| before.planes()).sum::<usize>() > MOST_WAITING_PLANES
+        {
+            self.wait_for(self.waiting.len() - 1)?;
+        }
+        self.wait_for(MOST_WAITING_STEPS)
+    }
+
+    fn wait_for(&mut self, most: usize) -> Result<(), SessionError> {
+        while self.waiting.len() > most
+            && let Some((reply, _)) = self.waiting.front()
+        {
+            match reply.wait() {
+                Some(Ok(_)) => drop(self.waiting.pop_front()),
+                Some(Err(why)) => return Err(why.into()),
+                None => return Err(writer_ended()),
+            }
+        }
+        Ok(())
+    }
+
+    /// Takes every step without an answer out of the queue, the last first.
+    pub(super) fn take_back(&mut self) -> Vec<Before> {
+        self.batch += 1;
+        let steps: Vec<Before> = self.waiting.drain(..).rev().map(|(_, before)| before).collect();
+        for before in &steps {
+            self.position = before.position;
+            if before.opened {
+                self.opened.pop();
+            }
+            if let Some(rows) = &mut self.shares {
+                rows.pop();
+            }
+        }
+        steps
+    }
+
+    /// Has something done with the file, after every step that was handed over, and waits for it.
+    ///
+    /// # Errors
+    /// As `work` says.
+    pub(super) fn call<R: Send + 'static>(
+        &self,
+        work: impl FnOnce(&mut StudyFile) -> Result<R, StudyError> + Send + 'static,
+    ) -> Result<R, SessionError> {
+        let done = self.worker.sender().call(|writer| work(&mut writer.file));
+        Ok(done.ok_or_else(writer_ended)??)
+    }
+
+    /// Moves the head of the history by one step, once `prepare` has made sure that the canvas can follow. `None` at the end
+    /// of the history. Every step must have been answered.
+    ///
+    /// # Errors
+    /// When the file or `prepare` fails; the head has not moved then.
+    pub(super) fn travel<R>(
+        &mut self,
+        direction: Direction,
+        prepare: impl FnOnce(Moved) -> Result<R, SessionError>,
+    ) -> Result<Option<R>, SessionError> {
+        let (offer, offered) = channel();
+        let (agree, agreed) = channel();
+        let travel = move |writer: &mut Writer| {
+            writer.file.travel(direction, |moved| {
+                let shares = moved.shares;
+                offer.send(moved).ok()?;
+                agreed.recv().unwrap_or(false).then_some(shares)
+            })
+        };
+        let reply = self.worker.sender().send(travel, || {});
+        // Nothing is offered at the end of the history, or when the file fails.
+        let prepared = offered.recv().ok().map(prepare);
+        // Whoever has ended needs no answer.
+        let _ = agree.send(matches!(prepared, Some(Ok(_))));
+        let moved = reply.wait().ok_or_else(writer_ended)??;
+        let prepared = prepared.transpose()?;
+        let Some(now) = moved else { return Ok(None) };
+        let Position { undo_depth, redo_depth, .. } = self.position;
+        let (undo_depth, redo_depth) = match direction {
+            Direction::Back => (undo_depth - 1, redo_depth + 1),
+            Direction::On => (undo_depth + 1, redo_depth - 1),
+        };
+        self.position = Position { undo_depth, redo_depth, strokes: now.strokes };
+        if let Some(rows) = &mut self.shares {
+            match direction {
+                Direction::Back => drop(rows.pop()),
+                Direction::On => rows.push(now),
+            }
+        }
+        Ok(prepared)
+    }
+
+    /// The readout after each step up to the last one. Read from the file the first time, when every step must have been
+    /// answered.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub(super) fn shares(&mut self) -> Result<&[ShareRow], SessionError> {
+        if self.shares.is_none() {
+            self.shares = Some(self.call(|file| file.shares())?);
+        }
+        Ok(self.shares.as_deref().unwrap_or_default())
+    }
+
+    /// Whether [`Recorder::shares`] has to read the file.
+    pub(super) fn must_read_shares(&self) -> bool {
+        self.shares.is_none()
+    }
+
+    /// A snapshot of the tiles, after every step that was handed over.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub(super) fn snapshot(&self) -> Result<SnapshotReader, SessionError> {
+        let snapshot = Arc::new(self.call(StudyFile::snapshot)?);
+        Ok(SnapshotReader { writer: self.worker.sender().clone(), snapshot })
+    }
+
+    /// Ends the thread and closes the file, after everything that was handed over.
+    ///
+    /// # Errors
+    /// When the system reports a fault on closing.
+    pub(super) fn close(self) -> Result<(), SessionError> {
+        let writer = self.worker.end().ok_or_else(writer_ended)?;
+        Ok(writer.file.close()?)
+    }
+}
+
+impl Writer {
+    fn write(&mut self, step: &NewStep, batch: u64) -> Result<StepId, NotKept> {
+        if self.failed_batch == Some(batch) {
+            return Err(NotKept::Behind);
+        }
+        self.record(step).inspect_err(|_| self.failed_batch = Some(batch))
+    }
+
+    fn record(&mut self, step: &NewStep) -> Result<StepId, NotKept> {
+        let NewStep { command, kind, document, changes, shares, opened } = step;
+        let text = ron::to_string(command).map_err(|e| NotKept::Unwritable(e.to_string()))?;
+        let tiles: Vec<_> =
+            changes.iter().map(|c| TileChange { key: c.key, before: &c.before, after: &c.after }).collect();
+        let kept = self.file.record(Step {
+            label: command.label(),
+            kind: *kind,
+            command: &text,
+            document: document.as_ref(),
+            tiles: &tiles,
+            shares: *shares,
+            opened: opened.clone(),
+        });
+        kept.map_err(|error| NotKept::Refused(Box::new(error)))
+    }
+}
+
+/// Reads a snapshot from any thread, between the steps that are being written, and after the study was closed.
+pub(super) struct SnapshotReader {
+    writer: WorkSender<Writer>,
+    snapshot: Arc<Snapshot>,
+}
+
+impl SnapshotReader {
+    /// The tiles of a row of tiles; each row can be read once.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub(super) fn read_row(&self, row: u16) -> Result<Vec<(TileKey, TilePixels)>, SessionError> {
+        let snapshot = self.snapshot.clone();
+        let packed = self.writer.call(move |writer| writer.file.read_row(&snapshot, row));
+        let packed = packed.unwrap_or_else(|| self.snapshot.read_row_after_close(row))?;
+        Ok(self.snapshot.unpack(&packed)?)
+    }
+}
+
+impl From<NotKept> for SessionError {
+    fn from(why: NotKept) -> Self {
+        match why {
+            NotKept::Refused(error) => SessionError::Study(error),
+            NotKept::Unwritable(what) => SessionError::Internal(what),
+            NotKept::Behind => SessionError::Internal("a step was queued behind one that failed".to_owned()),
+        }
+    }
+}
+
+fn writer_ended() -> SessionError {
+    SessionError::Internal("the thread that records has ended".to_owned())
+}

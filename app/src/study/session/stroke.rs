@@ -1,0 +1,139 @@
+//! A stroke in the making: shown while the pen is down, recorded when it lifts.
+
+use super::{Done, Session, SessionError};
+use crate::study::command::Command;
+use std::collections::BTreeSet;
+use stint_model::ids::PassId;
+use stint_model::study::Document;
+use stint_model::study::file::StepKind;
+use stint_model::study::tile::TilePos;
+use stint_render::canvas::StrokeOp;
+use stint_render::mask::{PenSample, StrokeMask};
+
+/// What a stroke along samples does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum StrokeTool {
+    /// Lays the loaded paint.
+    Brush,
+    /// Takes paint off.
+    Scrape,
+    /// Blends what is there.
+    Soften,
+}
+
+/// How far soften carries paint, as a part of the brush's diameter.
+const SOFTEN_REACH: f32 = 0.2;
+
+/// The stroke.
+pub(super) struct ActiveStroke {
+    tool: StrokeTool,
+    op: StrokeOp,
+    pass: PassId,
+    /// The document with the loaded paint entered.
+    document: Document,
+    mask: StrokeMask,
+    samples: Vec<PenSample>,
+    /// The stroke as it was, with its number of samples, where a straight line began.
+    anchor: Option<(StrokeMask, usize)>,
+}
+
+impl Session {
+    /// Puts the pen down.
+    ///
+    /// # Errors
+    /// When there is nothing on the brush, the pass is hidden, or a stroke is in the making already.
+    pub fn begin_stroke(&mut self, tool: StrokeTool) -> Result<(), SessionError> {
+        if self.active_stroke.is_some() {
+            return Err(SessionError::Painting);
+        }
+        self.end_preview();
+        let (op, pass, document) = match tool {
+            StrokeTool::Brush => self.loaded_paint()?,
+            StrokeTool::Scrape => (StrokeOp::Scrape, self.paintable_pass()?, self.document.clone()),
+            StrokeTool::Soften => {
+                let radius_px = self.brush.size_px * SOFTEN_REACH;
+                (StrokeOp::Soften { radius_px }, self.paintable_pass()?, self.document.clone())
+            }
+        };
+        let brush = match tool {
+            StrokeTool::Brush => self.brush.clone(),
+            // Nothing is used up where nothing is laid.
+            StrokeTool::Scrape | StrokeTool::Soften => self.brush.without_end(),
+        };
+        let mask = StrokeMask::new(self.canvas.size(), brush)?;
+        self.show(&document);
+        self.active_stroke = Some(ActiveStroke { tool, op, pass, document, mask, samples: Vec::new(), anchor: None });
+        Ok(())
+    }
+
+    /// Takes further samples of the pen and shows the stroke so far; tells the tiles that look different now.
+    ///
+    /// # Errors
+    /// When a sample is not finite or the engine fails; the stroke goes on without the samples.
+    pub fn extend_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
+        let Some(stroke) = &mut self.active_stroke else { return Ok(BTreeSet::new()) };
+        let touched = stroke.mask.extend(samples)?;
+        stroke.samples.extend_from_slice(samples);
+        Ok(self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched)?)
+    }
+
+    /// From here on [`Session::redraw_stroke`] draws anew.
+    pub fn anchor_stroke(&mut self) {
+        if let Some(stroke) = &mut self.active_stroke {
+            stroke.anchor = Some((stroke.mask.clone(), stroke.samples.len()));
+        }
+    }
+
+    /// Replaces everything since the anchor with other samples; tells the tiles that look different now.
+    ///
+    /// # Errors
+    /// As [`Session::extend_stroke`].
+    pub fn redraw_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
+        let Some(stroke) = &mut self.active_stroke else { return Ok(BTreeSet::new()) };
+        let Some((mask, count)) = &stroke.anchor else { return self.extend_stroke(samples) };
+        let mut mask = mask.clone();
+        mask.extend(samples)?;
+        let tiles = |mask: &StrokeMask| mask.mask().tiles.keys().copied().collect::<Vec<_>>();
+        let touched: BTreeSet<_> = tiles(&stroke.mask).into_iter().chain(tiles(&mask)).collect();
+        stroke.samples.truncate(*count);
+        stroke.samples.extend_from_slice(samples);
+        stroke.mask = mask;
+        Ok(self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched)?)
+    }
+
+    /// Lifts the pen: the stroke becomes part of its pass and is handed to the queue that records it.
+    ///
+    /// # Errors
+    /// When the engine fails; the stroke is gone then and the study as it was before it.
+    pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
+        let Some(mut stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
+        let touched = stroke.mask.finish();
+        let previewed = self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched);
+        let changes = match previewed.and_then(|_| self.canvas.finish()) {
+            Ok(changes) => changes,
+            Err(error) => {
+                self.show_as_before_stroke();
+                return Err(error.into());
+            }
+        };
+        let command = match stroke.tool {
+            StrokeTool::Brush => Command::Stroke(stroke.samples),
+            StrokeTool::Scrape => Command::Scrape(stroke.samples),
+            StrokeTool::Soften => Command::Soften(stroke.samples),
+        };
+        self.record(&command, StepKind::Stroke, stroke.document, changes, None)
+    }
+
+    /// Takes the stroke in the making back; without one it does nothing.
+    pub fn cancel_stroke(&mut self) {
+        if self.active_stroke.take().is_some() {
+            self.show_as_before_stroke();
+        }
+    }
+
+    fn show_as_before_stroke(&mut self) {
+        self.canvas.cancel();
+        let document = self.document.clone();
+        self.show(&document);
+    }
+}

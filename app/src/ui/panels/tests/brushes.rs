@@ -1,0 +1,81 @@
+//! The brushes at hand.
+
+use super::*;
+use crate::ui::tool_kind::ToolKind;
+use egui_kittest::kittest::Queryable;
+use stint_render::mask::brush::Brush;
+use stint_render::mask::mark::Kind;
+
+fn brush<'a>(harness: &'a Harness<'_, Screen>) -> &'a Brush {
+    harness.state().session.as_ref().unwrap().brush()
+}
+
+fn kind(harness: &Harness<'_, Screen>) -> Option<Kind> {
+    brush(harness).mark.as_deref().map(|mark| mark.kind)
+}
+
+#[test]
+fn a_brush_is_taken_up_by_its_name_and_remembers_how_it_was_set() {
+    let mut harness = small(full());
+    press(&mut harness, wording::MASS);
+    for of in Kind::ALL {
+        press(&mut harness, of.name());
+        assert_eq!(kind(&harness), Some(of));
+    }
+    assert_eq!(harness.state().tool, ToolKind::Brush, "who takes up a brush paints with it");
+    press(&mut harness, "Flat");
+    harness.get_by_label(wording::SIZE).set_value_accesskit(77.0);
+    harness.get_by_label(wording::PAINT).set_value_accesskit(0.25);
+    harness.run();
+    press(&mut harness, "Soft");
+    assert_ne!(brush(&harness).size_px, 77.0);
+    press(&mut harness, "Flat");
+    assert_eq!(brush(&harness).size_px, 77.0);
+    assert_eq!(brush(&harness).mark.as_deref().unwrap().paint.load, 0.25);
+}
+
+#[test]
+fn the_brush_and_its_size_are_there_again_at_the_next_start() {
+    let folder = tempfile::tempdir().unwrap();
+    let start = || {
+        let mut state = State { data_folder: Some(folder.path().to_owned()), ..State::default() };
+        state.settings = crate::files::settings::Settings::read(folder.path()).0;
+        state.gather_brushes();
+        state
+    };
+    let mut state = start();
+    state.session = empty().session.take();
+    state.choose_brush(5);
+    let rag = state.session.as_ref().unwrap().brush().clone();
+    state.set_brush(Brush { size_px: 123.0, ..rag });
+    crate::ui::studies::close(&mut state);
+    assert!(state.notices.is_empty(), "{:?}", state.notices);
+    let held = start().brushes.held().unwrap().clone();
+    assert_eq!((held.named.name.as_str(), held.named.brush.size_px), ("Rag", 123.0));
+}
+
+/// Grey alone, and each brush shows another mark.
+#[test]
+fn every_brush_has_a_picture_of_its_own() {
+    let mut harness = small(full());
+    press(&mut harness, "Knife");
+    let whole = harness.render().unwrap();
+    let mut seen: Vec<Vec<u8>> = Vec::new();
+    for of in Kind::ALL.into_iter().filter(|of| *of != Kind::Knife) {
+        let rect = harness.get_by_label(of.name()).rect();
+        let mut greys = Vec::new();
+        for y in 3..20 {
+            for x in 3..rect.width() as u32 - 3 {
+                let [r, g, b, _] = whole.get_pixel(rect.left() as u32 + x, rect.top() as u32 + y).0;
+                assert!(r == g && g == b, "{of:?} has a colour");
+                greys.push(r);
+            }
+        }
+        assert!(greys.iter().max().unwrap() - greys.iter().min().unwrap() > 60, "{of:?} shows nothing");
+        assert!(!seen.contains(&greys), "{of:?} looks like another");
+        seen.push(greys);
+    }
+    if let Some(path) = std::env::var_os("STINT_LOOK_AT") {
+        whole.save(path).unwrap();
+    }
+}
