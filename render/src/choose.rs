@@ -341,13 +341,13 @@ mod tests {
             };
             for (tile, job) in made.iter_mut().zip(jobs).filter(|(_, job)| wrong(job.mask)) {
                 // As if its mask had covered one step less in the last pixel, or had done nothing.
-                let mut planes = self.engine.download(&[tile.clone()])?[0].planes().to_vec();
+                let mut planes = self.engine.download(std::slice::from_ref(tile))?[0].planes().to_vec();
                 match planes.first_mut() {
                     Some(plane) => plane[16_383] ^= 1,
                     None => {
                         planes = job
                             .base
-                            .map(|b| self.engine.download(&[b.clone()]))
+                            .map(|b| self.engine.download(std::slice::from_ref(b)))
                             .transpose()?
                             .map_or_else(Vec::new, |t| t[0].planes().to_vec())
                     }

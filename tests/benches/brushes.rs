@@ -19,7 +19,7 @@ fn samples(step_px: f32) -> Vec<PenSample> {
         let inside = [at[0].rem_euclid(1600.0) + 200.0, at[1].rem_euclid(1100.0) + 200.0];
         let time_ms = Some(f64::from(i) * 1000.0 / 240.0);
         samples.push(PenSample { time_ms, ..PenSample::new(inside[0], inside[1], 0.8) });
-        at = [at[0].min(1590.0).max(0.0), at[1].min(1090.0).max(0.0)];
+        at = [at[0].clamp(0.0, 1590.0), at[1].clamp(0.0, 1090.0)];
         if at[0] <= 0.0 || at[0] >= 1590.0 || at[1] <= 0.0 || at[1] >= 1090.0 {
             turn += 2.0;
         }

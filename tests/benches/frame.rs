@@ -16,7 +16,7 @@ use stint::ui::canvas_view::transform::{Area, View};
 use stint::ui::looks::Look;
 use stint::ui::panels::PanelState;
 use stint::ui::state::State;
-use stint::ui::tools::input::{Button, Input};
+use stint::ui::tools::input::{Button, Input, Reading};
 use stint::ui::tools::{self, Pointer, Scene};
 use stint::ui::{panels, theme};
 use stint_model::board::Role;
@@ -211,10 +211,15 @@ impl Stage {
             turn += step;
             [x + radius * turn.cos(), y + radius * turn.sin()]
         };
-        self.frame(vec![Input::Pressed { at: next(), button: Button::Paint, pressure: 1.0, double: false }]);
+        self.frame(vec![Input::Pressed {
+            at: next(),
+            button: Button::Paint,
+            reading: Reading::pressed(1.0),
+            double: false,
+        }]);
         let mut panels: Vec<_> = (0..WARM_UP + FRAMES)
             .map(|_| {
-                let moves = (0..SAMPLES).map(|_| Input::Moved { at: next(), pressure: 1.0 }).collect();
+                let moves = (0..SAMPLES).map(|_| Input::Moved { at: next(), reading: Reading::pressed(1.0) }).collect();
                 let (panels, missing) = self.frame(moves);
                 assert_eq!(missing, 0, "the whole stroke is on the screen");
                 panels

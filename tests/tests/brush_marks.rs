@@ -34,13 +34,16 @@ fn gradient(x: f32, y: f32, radius: f32, falloff: impl Fn(f32) -> f32) -> Vec<f3
     pixmap.pixels().iter().map(|p| f32::from(p.alpha()) / 255.0).collect()
 }
 
+/// Cover by the distance from the middle, both as parts of a whole.
+type Falloff = fn(f32) -> f32;
+
 #[test]
 fn soft_touches_are_the_radial_gradients_of_a_general_2d_library() {
     let soft = shipped().into_iter().find(|b| b.name == "Soft").unwrap().brush;
     let plain = Brush { hardness: 0.0, strength: 1.0, ..Brush::default() };
     for (x, y, radius) in [(110.0, 110.0, 80.0), (97.3, 101.8, 40.5), (110.5, 120.25, 12.0)] {
         let size_px = 2.0 * radius;
-        let cases: [(&str, Brush, fn(f32) -> f32); 2] = [
+        let cases: [(&str, Brush, Falloff); 2] = [
             ("soft", Brush { size_px, ..soft.clone() }, |t| (1.0 - t * t) * (1.0 - t * t)),
             ("plain", Brush { size_px, ..plain.clone() }, |t| {
                 let rest = 1.0 - t;

@@ -65,7 +65,10 @@ fn taken(engine: &mut dyn Engine, tiles: &[TilePixels]) -> (Vec<Arc<TilePixels>>
         }
     }
     for (i, handle) in handles.iter().enumerate().step_by(2) {
-        assert!(engine.download(&[handle.clone()]).unwrap()[0] == sound, "the sound tile {i} was written to");
+        assert!(
+            engine.download(std::slice::from_ref(handle)).unwrap()[0] == sound,
+            "the sound tile {i} was written to"
+        );
     }
     let alone = handles.iter().chain(&made).enumerate();
     let alone = alone.map(|(i, t)| Stack { layers: vec![Layer { tile: t.clone(), strength: strength(i / 3) }] });

@@ -77,6 +77,7 @@ impl<T: Send + 'static> Worker<T> {
     /// When the system gives no thread; the value is gone then.
     pub fn start(name: &str, mut value: T) -> io::Result<Self> {
         let (sender, receiver) = channel();
+        #[expect(clippy::disallowed_methods, reason = "this module and jobs are where threads come from")]
         let thread = Builder::new().name(name.to_owned()).spawn(move || {
             while let Ok(Message::Work(work)) = receiver.recv() {
                 work(&mut value);

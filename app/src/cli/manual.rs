@@ -53,6 +53,7 @@ fn add_pages(command: &Command, pages: &mut Vec<(String, Vec<u8>)>) -> Result<()
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

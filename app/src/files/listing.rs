@@ -54,10 +54,11 @@ pub enum Wanted {
 impl Wanted {
     /// Whether a file of this name is one to show.
     pub fn shows(self, path: &Path) -> bool {
-        match (self, Form::of(path)) {
-            (_, Form::Folder | Form::Picture) => true,
-            (Wanted::Study | Wanted::Board, Form::Study) | (Wanted::Board, Form::Board) => true,
-            _ => false,
+        match Form::of(path) {
+            Form::Folder | Form::Picture => true,
+            Form::Study => matches!(self, Wanted::Study | Wanted::Board),
+            Form::Board => self == Wanted::Board,
+            Form::Other => false,
         }
     }
 }

@@ -7,7 +7,9 @@ use super::oklab::{LANES, Lanes, linear_of_oklab, oklab_of_linear};
 use multiversion::multiversion;
 use stint_model::colour::gamut::{JUST_NOTICEABLE, ROUNDING, SEARCH_EPSILON};
 
+#[expect(clippy::cast_possible_truncation, reason = "a threshold in single precision")]
 const NOTICEABLE: f32 = JUST_NOTICEABLE as f32;
+#[expect(clippy::cast_possible_truncation, reason = "a threshold in single precision")]
 const EPSILON: f32 = SEARCH_EPSILON as f32;
 /// Where the search starts at most: three times the chroma of anything in sRGB.
 pub const LARGEST_CHROMA: f32 = 1.0;
@@ -32,6 +34,7 @@ pub fn into_srgb(linear: &mut [Lanes; 3]) {
 }
 
 #[inline(always)]
+#[expect(clippy::manual_range_contains, reason = "not a number is not outside: it stays what it is")]
 fn is_outside(component: f32) -> bool {
     component < -ROUNDING || component > 1.0 + ROUNDING
 }
@@ -60,7 +63,6 @@ fn moved(clipped: &[Lanes; 3], places: &[Lanes; 3]) -> Lanes {
 
 /// The search, for all colours at once; those inside are left alone.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
-#[expect(clippy::needless_range_loop, reason = "several rows are read at one place: indices say it best")]
 fn map(linear: &mut [Lanes; 3]) {
     let mut start = *linear;
     oklab_of_linear(&mut start);

@@ -233,10 +233,9 @@ pub struct Target<'a> {
 
 impl Target<'_> {
     fn tile(&mut self, pos: TilePos) -> &mut [u16; TILE_PIXELS] {
-        if self.touched.insert(pos) || self.saved.is_some() {
-            if let Some(saved) = &mut self.saved {
-                saved.entry(pos).or_insert_with(|| self.mask.tiles.get(&pos).cloned());
-            }
+        self.touched.insert(pos);
+        if let Some(saved) = &mut self.saved {
+            saved.entry(pos).or_insert_with(|| self.mask.tiles.get(&pos).cloned());
         }
         self.mask.tiles.entry(pos).or_insert(MaskTile::Even(0)).pixels_mut()
     }

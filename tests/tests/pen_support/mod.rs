@@ -73,7 +73,7 @@ impl Server {
         let device = devices.iter().find(|d| d.name == name.as_bytes()).unwrap().deviceid;
         let enabled = connection.intern_atom(false, b"Device Enabled").unwrap().reply().unwrap().atom;
         let (integer, no) = (AtomEnum::INTEGER.into(), XIChangePropertyAux::Data8(vec![0]));
-        let change = connection.xinput_xi_change_property(device, PropMode::REPLACE.into(), enabled, integer, 1, &no);
+        let change = connection.xinput_xi_change_property(device, PropMode::REPLACE, enabled, integer, 1, &no);
         change.unwrap().check().unwrap();
     }
 

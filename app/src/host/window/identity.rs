@@ -53,6 +53,7 @@ fn named(attributes: WindowAttributes, _: &dyn ActiveEventLoop) -> WindowAttribu
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 

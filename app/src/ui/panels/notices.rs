@@ -101,7 +101,7 @@ fn join_repeats(notices: &mut Vec<String>) {
 
 /// One line; tells whether the pointer is on it.
 fn line(ui: &Ui, name: &str, over: Rect, bottom: &mut f32, content: impl FnOnce(&mut Ui)) -> bool {
-    let width = (over.width() - 2.0 * MARGIN).min(WIDTH).max(120.0);
+    let width = (over.width() - 2.0 * MARGIN).clamp(120.0, WIDTH);
     let at = pos2(over.center().x - width / 2.0, *bottom - HEIGHT);
     *bottom -= HEIGHT + 8.0;
     let frame = Frame::new()
