@@ -190,7 +190,7 @@ fn scripts_that_cannot_be_understood_make_nothing() {
         ("width: 300", "width: 0", vec!["0 x 200 px cannot be made", "1 to 16384 px"]),
         ("height: 200", "height: 16385", vec!["300 x 16385 px cannot be made", "1 to 16384 px"]),
         ("width: 300", "width: 4294967296", vec!["line 1"]),
-        ("format: 1", "format: 2", vec!["has format 2", "update the program"]),
+        ("format: 1", "format: 2", vec!["format 2", "update the program"]),
         ("format: 1", "format: 0", vec!["has format 0", "set it to 1"]),
         ("board: \"b\"", "board: \"\"", vec!["has no name"]),
         (good, "", vec!["line 1"]),

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)]
 
 use serde_json::Value;
+use stint_model::board::file::read_board;
 use stint_model::colour::Colour;
 use stint_tests::program::{RunOutput, TestFolder, data};
 
@@ -193,13 +194,15 @@ fn tries_are_recorded_unless_they_are_not_to_be() {
     let text = stint(&desk, &recall).success();
     assert!(text.contains("the guess #73524e: ") && text.lines().count() == 2, "{text}");
     stint(&desk, &[&recall[..], &["--no-record"]].concat()).success();
-    stint(&desk, &[&recall[..], &["--swatch", "family 1 local"]].concat()).success();
+    let board = read_board(&desk.path("china.board.ron")).unwrap();
+    let local = format!("{} local", board.families[0].name);
+    stint(&desk, &[&recall[..], &["--swatch", &local]].concat()).success();
     let progress = json(&desk, &["board", "progress", "--json"]);
     let sittings = progress["sittings"].as_array().unwrap();
     assert_eq!((sittings.len(), sittings[0]["tries"].as_array().unwrap().len()), (1, 2), "{progress}");
     let lines = stint(&desk, &["board", "progress"]).success();
     assert!(lines.contains("2 tries, ") && lines.contains("china"), "{lines}");
-    stint(&desk, &[&recall[..], &["--swatch", "roof"]].concat()).refused(&["no swatch \"roof\"", "family 1 local"]);
+    stint(&desk, &[&recall[..], &["--swatch", "roof"]].concat()).refused(&["no swatch \"roof\"", &local]);
     // A damaged record is set aside, said, and not lost.
     desk.write("data/stint/memory.ron", "(format: 1, sitt");
     let said = stint(&desk, &["board", "progress"]);

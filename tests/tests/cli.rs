@@ -10,7 +10,8 @@ use stint_tests::scripts::{desk_with_study, strokes_in};
 /// Words under "Commands:" of a help text.
 fn subcommands(help: &str) -> Vec<String> {
     let listed = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
-    let words = listed.filter_map(|line| line.strip_prefix("  ")?.split_whitespace().next());
+    // A text that goes on in the next line stands under itself, far from where names stand.
+    let words = listed.filter_map(|line| line.strip_prefix("  ")?.split(' ').next().filter(|word| !word.is_empty()));
     words.map(str::to_owned).filter(|word| word != "help").collect()
 }
 
@@ -156,7 +157,7 @@ fn a_photo_becomes_a_study_beside_it() {
     assert!(said.contains("coffee.stint") && said.contains("coffee.jpg as its reference"), "{said}");
     assert_eq!(desk.files(), ["coffee.jpg", "coffee.stint"]);
     desk.stint(["open", "coffee.jpg", "--long-side", "300", "--out", "small.stint", "--engine", "cpu"]).success();
-    for (study, size) in [("coffee.stint", (600, 400)), ("small.stint", (300, 200))] {
+    for (study, size) in [("coffee.stint", (1600, 1067)), ("small.stint", (300, 200))] {
         let mut session = Session::open(&desk.path(study), EngineChoice::Cpu).unwrap();
         assert_eq!((session.document().width, session.document().height), size);
         let photo = std::fs::read(desk.path("coffee.jpg")).unwrap();

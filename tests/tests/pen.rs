@@ -93,8 +93,9 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
     wait_for("the canvas", || canvas().is_some());
     let canvas = canvas().unwrap();
     // A canvas of four to three, shown whole: the room between its ends and those of the area is even.
-    let scale = 1200.0 / 513.0_f32;
     let [left, top, right, bottom] = canvas.edges;
+    // 24 points of the area stay free on either side.
+    let scale = 1200.0 / ((bottom - top) as f32 - 48.0);
     let middle = ((left + right) as f32 / 2.0, (top + bottom) as f32 / 2.0);
     let on_canvas = |(x, y): Place| [800.0 + (x as f32 - middle.0) * scale, 600.0 + (y as f32 - middle.1) * scale];
 

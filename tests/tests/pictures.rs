@@ -6,6 +6,7 @@ use std::collections::HashMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
+use stint_model::board::file::board_text;
 use stint_model::board::{Board, Family, LightOfDay, Role, Swatch};
 use stint_model::colour::Colour;
 use stint_model::disk::Replace;
@@ -411,9 +412,11 @@ fn no_board_is_proposed_in_place_of_a_damaged_one() {
     let whole = fs::read(&files[0].0).unwrap();
     let find = |word: &[u8]| whole.windows(word.len()).position(|w| w == word).unwrap();
     // In the text, in the keyword, and in its checksum.
-    let keyword = find(format!("{BOARD_KEYWORD}\0").as_bytes());
-    let last = whole.windows(4).position(|w| w == b"IDAT").unwrap() - 5;
-    for at in [find(b"wet yard"), keyword + 3, last] {
+    let keyword = find(format!("iTXt{BOARD_KEYWORD}\0").as_bytes()) + 4;
+    let family = keyword + whole[keyword..].windows(8).position(|w| w == b"wet yard").unwrap();
+    // The chunk's length stands before its kind, and the checksum behind its data.
+    let length = u32::from_be_bytes(whole[keyword - 8..keyword - 4].try_into().unwrap()) as usize;
+    for at in [family, keyword + 3, keyword + length + 2] {
         let mut wrong = whole.clone();
         wrong[at] ^= 0x20;
         folder.write("damaged.png", &wrong);
@@ -421,6 +424,12 @@ fn no_board_is_proposed_in_place_of_a_damaged_one() {
         run.refused(&["the board in damaged.png is damaged", "checksum"]);
         assert_eq!(folder.files(), ["damaged.png"], "{at}");
     }
+    // A damaged title is no damage to the board.
+    let mut wrong = whole.clone();
+    wrong[find(b"Title\0") + 8] ^= 0x20;
+    folder.write("damaged.png", &wrong);
+    folder.stint(["board", "from", "damaged.png", "-o", "made.board.ron"]).success();
+    assert_eq!(std::fs::read_to_string(folder.path("made.board.ron")).unwrap(), board_text(&depot().board));
 }
 
 /// A reader that knows profiles and not `cICP` sees the colours that were meant: littleCMS, through Pillow. One that knows `cICP` is

@@ -223,6 +223,13 @@ fn exported(desk: &TestFolder) -> Vec<u8> {
     image::open(desk.path("out.png")).unwrap().into_rgb8().into_raw()
 }
 
+/// Whether two pictures show the same strokes: a mouse's stroke is as wide as its speed makes it, which no two runs have in common
+/// to the pixel.
+fn alike(one: &[u8], two: &[u8]) -> bool {
+    let other = one.iter().zip(two).filter(|(a, b)| a.abs_diff(**b) > 8).count();
+    one.len() == two.len() && other * 200 < one.len()
+}
+
 #[test]
 fn a_stroke_is_kept_when_another_program_takes_the_keyboard() {
     if lacks(&NEEDS) {
@@ -236,7 +243,7 @@ fn a_stroke_is_kept_when_another_program_takes_the_keyboard() {
         window.point((900, 500));
     });
     let (plain, _) = during_a_stroke(|_, _| {});
-    assert!(exported(&desk) == exported(&plain));
+    assert!(alike(&exported(&desk), &exported(&plain)));
 }
 
 #[test]
@@ -259,7 +266,7 @@ fn a_window_made_tiny_and_large_again_during_a_stroke_loses_nothing_of_it() {
         assert_eq!(other, 0, "the window looks as before, wet stroke and all");
     });
     let (plain, _) = during_a_stroke(|_, _| {});
-    assert!(exported(&desk) == exported(&plain));
+    assert!(alike(&exported(&desk), &exported(&plain)));
 }
 
 #[test]

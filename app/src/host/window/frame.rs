@@ -95,7 +95,8 @@ impl App {
             viewport.native_pixels_per_point = Some(scale);
             viewport.focused = Some(raw.focused);
         }
-        self.state.zoom = self.view.scale();
+        // Nothing to tell while a page stands in the place of the canvas.
+        self.state.zoom = if self.panels.page == panels::Page::Canvas { self.view.scale() } else { 0.0 };
         let (state, panels, view, pointer) = (&mut self.state, &mut self.panels, &mut self.view, &self.pointer);
         self.context.run_ui(raw, |ui| {
             let rect = panels::frame(ui, state, panels);

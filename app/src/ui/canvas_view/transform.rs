@@ -116,7 +116,7 @@ impl View {
         }
     }
 
-    /// Shows the whole canvas, upright, with a margin; a small canvas is not enlarged beyond 100 %.
+    /// Shows the whole canvas, upright, with a margin; a small canvas is enlarged.
     pub fn fit(&mut self, canvas: [u32; 2]) {
         let [width, height] = canvas.map(f64::from);
         let margin = FIT_MARGIN_POINTS * self.points;

@@ -132,6 +132,6 @@ fn a_picture_goes_where_the_painter_says_and_missing_folders_are_made() {
     let field = harness.get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH).value().unwrap();
     assert_eq!(Path::new(&field), target.join("depot.png"));
     harness.get_by_role_and_label(Accessible::Button, wording::EXPORT_NOW).click();
-    harness.run();
+    until(&mut harness, "the picture", |h| h.state().exported.is_some());
     assert!(target.join("depot.png").is_file(), "{:?}", harness.state().exported);
 }
