@@ -109,7 +109,7 @@ impl Sheet {
     fn write(&self, file: &Path, brushes: &[NamedBrush]) -> Result<(), Error> {
         let CanvasSize { width, height } = self.size;
         let mut text = format!(
-            r##"<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" font-family="Figtree" fill="#ececec">"##
+            r##"<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" font-family="sans-serif" fill="#ececec">"##
         );
         let mut put = |x: f32, y: f32, size: u32, words: &str| {
             let words = words.replace('&', "&amp;").replace('<', "&lt;");
@@ -131,6 +131,11 @@ impl Sheet {
         text += "</svg>";
         let mut fonts = usvg::fontdb::Database::new();
         fonts.load_fonts_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("../assets/fonts"));
+        // The files call themselves after the weight they were made from.
+        let family = fonts.faces().next().and_then(|face| face.families.first()).cloned();
+        if let Some((family, _)) = family {
+            fonts.set_sans_serif_family(family);
+        }
         let options = usvg::Options { fontdb: Arc::new(fonts), ..usvg::Options::default() };
         let tree = usvg::Tree::from_str(&text, &options)?;
         let mut words = tiny_skia::Pixmap::new(width, height).ok_or("the sheet is too large")?;

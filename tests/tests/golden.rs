@@ -138,6 +138,41 @@ fn soften_blends_an_edge_and_scrape_bares_the_ground() {
     check("soften_and_scrape", &mut session);
 }
 
+/// One kind of mark: a bow whose pressure rises and falls, and a short stroke.
+fn mark(name: &str) {
+    let named = stint::files::brushes::shipped_named(name).unwrap();
+    let mut session = session();
+    load(&mut session, Role::Light);
+    brush(&mut session, Brush { size_px: 26.0, ..named.brush });
+    let at = |i: i32| {
+        let t = i as f32 / 12.0;
+        PenSample::new(12.0 + t * 70.0, 62.0 - 130.0 * t * (1.0 - t), 0.3 + 2.4 * t * (1.0 - t) - 0.2 * t)
+    };
+    session.apply(&Command::Stroke((0..=12).map(at).collect())).unwrap();
+    session.apply(&Command::Stroke(vec![PenSample::new(30.0, 72.0, 1.0), PenSample::new(62.0, 80.0, 0.7)])).unwrap();
+    check(&format!("mark_{name}"), &mut session);
+}
+
+macro_rules! marks {
+    ($($test:ident, $name:literal;)*) => {
+        $(#[test]
+        fn $test() {
+            mark($name);
+        })*
+    };
+}
+
+marks! {
+    a_round_mark, "round";
+    a_flat_mark, "flat";
+    a_filbert_mark, "filbert";
+    a_bristle_mark, "bristle";
+    a_knife_mark, "knife";
+    a_rag_mark, "rag";
+    a_charcoal_mark, "charcoal";
+    a_soft_mark, "soft";
+}
+
 /// The comparison can fail.
 #[test]
 fn one_wrong_pixel_is_seen() {
