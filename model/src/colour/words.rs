@@ -6,7 +6,7 @@ use super::Colour;
 const GREY: f32 = 0.02;
 const GREYISH: f32 = 0.045;
 /// Below the first Munsell value a colour is dark, above the second it is light. Common practice, no published source.
-const DARK: f32 = 3.4;
+const DARK: f32 = 3.6;
 const LIGHT: f32 = 6.9;
 /// Orange and yellow are bright by nature: full ones, from this OKLCh chroma up, are not called light. Common practice, no
 /// published source.
