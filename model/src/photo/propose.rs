@@ -273,7 +273,7 @@ mod tests {
         assert_eq!((board.name.as_str(), board.light), ("street", LightOfDay::Neutral));
         assert_eq!(
             board.families.iter().map(|f| f.name.as_str()).collect::<Vec<_>>(),
-            ["blue, top", "brown, middle", "grey, bottom"]
+            ["blue, top", "brown, middle", "dark grey, bottom"]
         );
         assert_eq!(board.swatches().map(|(_, s)| s.id.0).collect::<Vec<_>>(), (1..=9).collect::<Vec<_>>());
         let local = |i: usize| board.families[i].with_role(Role::Local).unwrap().colour;
