@@ -46,8 +46,8 @@ fn add_pages(command: &Command, pages: &mut Vec<(String, Vec<u8>)>) -> Result<()
         .render(&mut text)?;
     pages.push((command.get_display_name().unwrap_or(command.get_name()).to_owned(), text));
     // The page that clap makes for `help` repeats the others.
-    for part in command.get_subcommands().filter(|part| part.get_name() != "help") {
-        add_pages(part, pages)?;
+    for subcommand in command.get_subcommands().filter(|subcommand| subcommand.get_name() != "help") {
+        add_pages(subcommand, pages)?;
     }
     Ok(())
 }

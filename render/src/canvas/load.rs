@@ -12,42 +12,42 @@ use rayon::prelude::*;
 use stint_model::ids::PaintId;
 use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS, TileKey};
 
-/// Up to eight paints with their parts.
+/// Up to eight paints with their paints.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct BrushLoad {
-    /// Paints with parts that sum to 65535, none of them 0.
-    parts: Vec<(PaintId, u32)>,
+    /// Shares of 65535 that sum to it, none of them 0, strongest first.
+    paints: Vec<(PaintId, u32)>,
 }
 
 impl BrushLoad {
     /// One paint.
     pub fn one(paint: PaintId) -> Self {
-        BrushLoad { parts: vec![(paint, FULL)] }
+        BrushLoad { paints: vec![(paint, FULL)] }
     }
 
     /// A mixture in the proportions of some amounts; the eight strongest are taken. Nothing for no paint at all.
-    #[expect(clippy::cast_possible_truncation, reason = "a part of a total, scaled to 65535")]
+    #[expect(clippy::cast_possible_truncation, reason = "a share of a total, scaled to 65535")]
     pub fn mixture(amounts: &[(PaintId, u32)]) -> Option<Self> {
-        let mut parts: Vec<_> = amounts.iter().copied().filter(|&(_, amount)| amount > 0).collect();
-        parts.sort_by_key(|&(_, amount)| std::cmp::Reverse(amount));
-        parts.truncate(MAX_PLANES);
-        let total: u64 = parts.iter().map(|&(_, amount)| u64::from(amount)).sum();
+        let mut paints: Vec<_> = amounts.iter().copied().filter(|&(_, amount)| amount > 0).collect();
+        paints.sort_by_key(|&(_, amount)| std::cmp::Reverse(amount));
+        paints.truncate(MAX_PLANES);
+        let total: u64 = paints.iter().map(|&(_, amount)| u64::from(amount)).sum();
         if total == 0 {
             return None;
         }
-        for (_, amount) in &mut parts {
+        for (_, amount) in &mut paints {
             *amount = (u64::from(*amount) * u64::from(FULL) / total) as u32;
         }
-        // The strongest takes what rounding left, and parts too small to count go.
-        parts.retain(|&(_, amount)| amount > 0);
-        let rest = FULL - parts.iter().map(|&(_, amount)| amount).sum::<u32>();
-        parts[0].1 += rest;
-        Some(BrushLoad { parts })
+        // The strongest takes what rounding left, and shares too small to count go.
+        paints.retain(|&(_, amount)| amount > 0);
+        let rest = FULL - paints.iter().map(|&(_, amount)| amount).sum::<u32>();
+        paints[0].1 += rest;
+        Some(BrushLoad { paints })
     }
 
-    /// The paints with their parts of 65535, strongest first.
-    pub fn parts(&self) -> &[(PaintId, u32)] {
-        &self.parts
+    /// The paints with their shares of 65535, strongest first.
+    pub fn paints(&self) -> &[(PaintId, u32)] {
+        &self.paints
     }
 
     /// Cover of each layer, first laid first, at a cover of the whole.
@@ -56,9 +56,9 @@ impl BrushLoad {
         // From the last layer back: what the later layers leave free is what an earlier one is seen through.
         let whole = u64::from(cover);
         let mut left = u64::from(FULL);
-        let mut covers: Vec<u16> = Vec::with_capacity(self.parts.len());
-        for &(_, part) in self.parts.iter().rev() {
-            let wanted = (whole * u64::from(part) + u64::from(FULL) / 2) / u64::from(FULL);
+        let mut covers: Vec<u16> = Vec::with_capacity(self.paints.len());
+        for &(_, share) in self.paints.iter().rev() {
+            let wanted = (whole * u64::from(share) + u64::from(FULL) / 2) / u64::from(FULL);
             let layer = (wanted * u64::from(FULL) + left / 2).checked_div(left).unwrap_or(0).min(u64::from(FULL));
             covers.push(layer as u16);
             left = left.saturating_sub(wanted);
@@ -71,7 +71,7 @@ impl BrushLoad {
         match mask {
             MaskTile::Even(cover) => self.covers(*cover).map(MaskTile::Even).collect(),
             MaskTile::Pixels(pixels) => {
-                let mut layers = vec![Box::new([0_u16; TILE_PIXELS]); self.parts.len()];
+                let mut layers = vec![Box::new([0_u16; TILE_PIXELS]); self.paints.len()];
                 for (i, &cover) in pixels.iter().enumerate().filter(|&(_, &cover)| cover > 0) {
                     for (layer, cover) in layers.iter_mut().zip(self.covers(cover)) {
                         layer[i] = cover;
@@ -90,13 +90,13 @@ impl Canvas {
         load: &BrushLoad,
         places: &[(TileKey, &MaskTile)],
     ) -> Result<Vec<TileHandle>, EngineError> {
-        if let [(paint, _)] = load.parts() {
+        if let [(paint, _)] = load.paints() {
             let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
             return self.engine.commit(Op::Lay(*paint), &places.iter().map(job).collect::<Vec<_>>());
         }
         let masks: Vec<Vec<MaskTile>> = places.par_iter().map(|(_, mask)| load.layers(mask)).collect();
         let mut bases: Vec<Option<TileHandle>> = places.iter().map(|(key, _)| self.tiles.get(key).cloned()).collect();
-        for (layer, (paint, _)) in load.parts().iter().enumerate() {
+        for (layer, (paint, _)) in load.paints().iter().enumerate() {
             let jobs: Vec<_> = bases
                 .iter()
                 .zip(&masks)
@@ -117,8 +117,8 @@ mod tests {
     #[test]
     fn layers_come_out_in_proportion() {
         let load = BrushLoad::mixture(&[(PaintId(1), 10_000), (PaintId(2), 30_000), (PaintId(3), 20_000)]).unwrap();
-        assert_eq!(load.parts().iter().map(|p| p.1).sum::<u32>(), FULL);
-        assert_eq!(load.parts()[0].0, PaintId(2));
+        assert_eq!(load.paints().iter().map(|p| p.1).sum::<u32>(), FULL);
+        assert_eq!(load.paints()[0].0, PaintId(2));
         for cover in [1, 900, 30_000, 65_534, 65_535_u16] {
             let mut amounts = vec![0_u32; 3];
             for (i, layer) in load.covers(cover).enumerate() {
@@ -129,8 +129,8 @@ mod tests {
             }
             let total: u32 = amounts.iter().sum();
             assert!(total.abs_diff(cover.into()) <= 3, "{cover}: {amounts:?}");
-            for (amount, (_, part)) in amounts.iter().zip(load.parts()) {
-                assert!(amount.abs_diff(scale(cover.into(), *part)) <= 2, "{cover}: {amounts:?}");
+            for (amount, (_, share)) in amounts.iter().zip(load.paints()) {
+                assert!(amount.abs_diff(scale(cover.into(), *share)) <= 2, "{cover}: {amounts:?}");
             }
         }
     }

@@ -92,8 +92,8 @@ impl NewBoard {
 
 /// `x,y`.
 fn place(text: &str) -> Result<(u32, u32), String> {
-    let parts = text.split_once(',').and_then(|(x, y)| Some((x.trim().parse().ok()?, y.trim().parse().ok()?)));
-    parts.ok_or_else(|| format!("\"{text}\" is not a column and a row; write them as 120,80"))
+    let place = text.split_once(',').and_then(|(x, y)| Some((x.trim().parse().ok()?, y.trim().parse().ok()?)));
+    place.ok_or_else(|| format!("\"{text}\" is not a column and a row; write them as 120,80"))
 }
 
 /// The chromaticity of a spot of a photo that is white by daylight.

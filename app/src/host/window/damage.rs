@@ -8,7 +8,7 @@ use egui::{Rect, TextureId};
 use std::collections::BTreeSet;
 
 /// More parts than this are drawn as one.
-const MOST_PARTS: usize = 6;
+const MAX_RECTS: usize = 6;
 
 /// A rectangle of window pixels: left, top, right, bottom; right and bottom lie outside.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -26,13 +26,13 @@ pub struct WindowRect {
 impl WindowRect {
     /// The common part, if there is one.
     pub fn within(self, other: WindowRect) -> Option<WindowRect> {
-        let part = WindowRect {
+        let rect = WindowRect {
             left: self.left.max(other.left),
             top: self.top.max(other.top),
             right: self.right.min(other.right),
             bottom: self.bottom.min(other.bottom),
         };
-        (part.left < part.right && part.top < part.bottom).then_some(part)
+        (rect.left < rect.right && rect.top < rect.bottom).then_some(rect)
     }
 
     fn around(self, other: WindowRect) -> WindowRect {
@@ -53,57 +53,57 @@ impl WindowRect {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Damage {
     whole: WindowRect,
-    parts: Vec<WindowRect>,
+    rects: Vec<WindowRect>,
 }
 
 impl Damage {
     /// Nothing yet, in a window of this size.
     pub fn none([width, height]: [u32; 2]) -> Self {
-        Damage { whole: WindowRect { left: 0, top: 0, right: width, bottom: height }, parts: Vec::new() }
+        Damage { whole: WindowRect { left: 0, top: 0, right: width, bottom: height }, rects: Vec::new() }
     }
 
     /// Everything.
     pub fn all(&mut self) {
-        self.parts = vec![self.whole];
+        self.rects = vec![self.whole];
     }
 
     /// Whether everything is to be drawn.
     pub fn is_all(&self) -> bool {
-        self.parts == [self.whole]
+        self.rects == [self.whole]
     }
 
     /// The parts; none of them overlaps another.
-    pub fn parts(&self) -> &[WindowRect] {
-        &self.parts
+    pub fn rects(&self) -> &[WindowRect] {
+        &self.rects
     }
 
     /// Adds a rectangle of window pixels; what lies outside the window is cut off.
     pub fn add(&mut self, [left, top, right, bottom]: [f64; 4]) {
         let clip = |v: f64, most: u32| v.clamp(0.0, f64::from(most)) as u32;
         let WindowRect { right: width, bottom: height, .. } = self.whole;
-        let part = WindowRect {
+        let rect = WindowRect {
             left: clip(left.floor(), width),
             top: clip(top.floor(), height),
             right: clip(right.ceil(), width),
             bottom: clip(bottom.ceil(), height),
         };
-        if part.left < part.right && part.top < part.bottom {
-            self.add_part(part);
+        if rect.left < rect.right && rect.top < rect.bottom {
+            self.add_rect(rect);
         }
     }
 
-    fn add_part(&mut self, mut part: WindowRect) {
+    fn add_rect(&mut self, mut rect: WindowRect) {
         // Parts that meet, or that hardly grow by it, become one; that may make them meet others.
-        while let Some(at) = self.parts.iter().position(|&other| {
-            let apart = part.pixels() + other.pixels();
-            part.within(other).is_some() || part.around(other).pixels() * 4 <= apart * 5
+        while let Some(at) = self.rects.iter().position(|&other| {
+            let apart = rect.pixels() + other.pixels();
+            rect.within(other).is_some() || rect.around(other).pixels() * 4 <= apart * 5
         }) {
-            part = part.around(self.parts.swap_remove(at));
+            rect = rect.around(self.rects.swap_remove(at));
         }
-        self.parts.push(part);
-        if self.parts.len() > MOST_PARTS {
-            let all = self.parts.drain(..).reduce(WindowRect::around);
-            self.parts.extend(all);
+        self.rects.push(rect);
+        if self.rects.len() > MAX_RECTS {
+            let all = self.rects.drain(..).reduce(WindowRect::around);
+            self.rects.extend(all);
         }
     }
 
@@ -197,7 +197,7 @@ mod tests {
 
     const SCREEN: Rect = Rect { min: pos2(0.0, 0.0), max: pos2(1000.0, 800.0) };
 
-    fn part(left: u32, top: u32, right: u32, bottom: u32) -> WindowRect {
+    fn rect(left: u32, top: u32, right: u32, bottom: u32) -> WindowRect {
         WindowRect { left, top, right, bottom }
     }
 
@@ -212,8 +212,8 @@ mod tests {
     fn changes(old: &[ClippedPrimitive], new: &[ClippedPrimitive]) -> Vec<WindowRect> {
         let mut damage = Damage::none([1000, 800]);
         damage.add_changes(old, new, &BTreeSet::new(), 1.0);
-        damage.parts.sort_by_key(|p| (p.left, p.top));
-        damage.parts
+        damage.rects.sort_by_key(|p| (p.left, p.top));
+        damage.rects
     }
 
     #[test]
@@ -226,22 +226,22 @@ mod tests {
     fn only_the_shape_that_changed_is_drawn_again() {
         let old = [mesh(&[(0.0, 0.0, 1), (50.0, 50.0, 2), (500.0, 300.0, 3)])];
         let grey = [mesh(&[(0.0, 0.0, 1), (50.0, 50.0, 9), (500.0, 300.0, 3)])];
-        assert_eq!(changes(&old, &grey), [part(49, 49, 61, 61)]);
+        assert_eq!(changes(&old, &grey), [rect(49, 49, 61, 61)]);
         let moved = [mesh(&[(0.0, 0.0, 1), (300.0, 50.0, 2), (500.0, 300.0, 3)])];
-        assert_eq!(changes(&old, &moved), [part(49, 49, 61, 61), part(299, 49, 311, 61)]);
+        assert_eq!(changes(&old, &moved), [rect(49, 49, 61, 61), rect(299, 49, 311, 61)]);
         // One more shape in the middle: only it, though all indices behind it are other numbers now.
         let more = [mesh(&[(0.0, 0.0, 1), (50.0, 50.0, 2), (700.0, 700.0, 7), (500.0, 300.0, 3)])];
-        assert_eq!(changes(&old, &more), [part(699, 699, 711, 711)]);
-        assert_eq!(changes(&more, &old), [part(699, 699, 711, 711)]);
+        assert_eq!(changes(&old, &more), [rect(699, 699, 711, 711)]);
+        assert_eq!(changes(&more, &old), [rect(699, 699, 711, 711)]);
     }
 
     #[test]
     fn layers_that_come_and_go_are_drawn_where_they_were() {
         let below = mesh(&[(0.0, 0.0, 1)]);
         let (ring, moved) = (mesh(&[(200.0, 200.0, 5)]), mesh(&[(400.0, 400.0, 5)]));
-        assert_eq!(changes(&[below.clone(), ring.clone()], std::slice::from_ref(&below)), [part(199, 199, 211, 211)]);
-        let parts = changes(&[below.clone(), ring], &[below, moved]);
-        assert_eq!(parts, [part(199, 199, 211, 211), part(399, 399, 411, 411)]);
+        assert_eq!(changes(&[below.clone(), ring.clone()], std::slice::from_ref(&below)), [rect(199, 199, 211, 211)]);
+        let rects = changes(&[below.clone(), ring], &[below, moved]);
+        assert_eq!(rects, [rect(199, 199, 211, 211), rect(399, 399, 411, 411)]);
     }
 
     #[test]
@@ -249,7 +249,7 @@ mod tests {
         let frame = [mesh(&[(0.0, 0.0, 1), (50.0, 50.0, 2)])];
         let mut damage = Damage::none([1000, 800]);
         damage.add_changes(&frame, &frame.clone(), &BTreeSet::from([TextureId::default()]), 2.0);
-        assert_eq!(damage.parts(), [part(0, 0, 121, 121)]);
+        assert_eq!(damage.rects(), [rect(0, 0, 121, 121)]);
     }
 
     #[test]
@@ -257,15 +257,15 @@ mod tests {
         let mut damage = Damage::none([1000, 800]);
         damage.add([0.0, 0.0, 10.0, 10.0]);
         damage.add([500.0, 500.0, 510.0, 510.0]);
-        assert_eq!(damage.parts().len(), 2);
+        assert_eq!(damage.rects().len(), 2);
         damage.add([5.0, 5.0, 20.0, 20.0]);
-        assert_eq!(damage.parts(), [part(500, 500, 510, 510), part(0, 0, 20, 20)]);
-        for i in 0..MOST_PARTS {
+        assert_eq!(damage.rects(), [rect(500, 500, 510, 510), rect(0, 0, 20, 20)]);
+        for i in 0..MAX_RECTS {
             damage.add([100.0 * i as f64, 790.0, 100.0 * i as f64 + 5.0, 900.0]);
         }
-        assert!(damage.parts().len() <= MOST_PARTS);
+        assert!(damage.rects().len() <= MAX_RECTS);
         damage.add([-50.0, -50.0, -1.0, -1.0]);
-        let covered = damage.parts().iter().copied().reduce(WindowRect::around);
-        assert_eq!(covered, Some(part(0, 0, 510, 800)), "nothing outside the window, nothing lost");
+        let covered = damage.rects().iter().copied().reduce(WindowRect::around);
+        assert_eq!(covered, Some(rect(0, 0, 510, 800)), "nothing outside the window, nothing lost");
     }
 }

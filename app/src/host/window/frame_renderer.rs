@@ -158,13 +158,13 @@ impl FrameRenderer {
             })
             .forget_lifetime();
         let clips: Vec<_> = jobs.iter().map(|job| job.clip_rect).collect();
-        for &part in damage.parts() {
+        for &rect in damage.rects() {
             let scissor = |pass: &mut wgpu::RenderPass<'_>, p: WindowRect| {
                 pass.set_scissor_rect(p.left, p.top, p.right - p.left, p.bottom - p.top);
             };
-            let seen = frame.as_ref().and_then(|(area, of)| Some((part.within(*area)?, of)));
-            if seen.as_ref().is_none_or(|(within, _)| *within != part) {
-                scissor(&mut pass, part);
+            let seen = frame.as_ref().and_then(|(area, of)| Some((rect.within(*area)?, of)));
+            if seen.as_ref().is_none_or(|(within, _)| *within != rect) {
+                scissor(&mut pass, rect);
                 self.canvas.draw_plain(&mut pass, &plain);
             }
             if let Some((within, of)) = seen {
@@ -172,8 +172,8 @@ impl FrameRenderer {
                 self.canvas.draw(&mut pass, of);
             }
             let points = |v: u32| v as f32 / pixels_per_point;
-            let corner = egui::pos2(points(part.left), points(part.top));
-            let clip = egui::Rect::from_min_max(corner, egui::pos2(points(part.right), points(part.bottom)));
+            let corner = egui::pos2(points(rect.left), points(rect.top));
+            let clip = egui::Rect::from_min_max(corner, egui::pos2(points(rect.right), points(rect.bottom)));
             for (job, own) in jobs.iter_mut().zip(&clips) {
                 job.clip_rect = own.intersect(clip);
                 // egui's renderer wants rectangles that are not inside out.

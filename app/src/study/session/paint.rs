@@ -64,7 +64,7 @@ impl Session {
         let allowed: Vec<_> = found.into_iter().filter(|(id, _)| may_load(&self.document, *id)).collect();
         let load = BrushLoad::mixture(&allowed).ok_or(SessionError::FreeShut)?;
         let kind = |id: PaintId| self.document.paints.get(id).map(|p| (p.kind, p.colour));
-        self.loaded = Some(match load.parts() {
+        self.loaded = Some(match load.paints() {
             [(id, _)] => match kind(*id) {
                 Some((PaintKind::Swatch(swatch), _)) => Loaded::Swatch(swatch),
                 Some((PaintKind::Free, colour)) => Loaded::Free(colour),
@@ -79,7 +79,7 @@ impl Session {
     /// The mixture that was picked last, if all its paints may be laid now.
     pub(super) fn usable_mixture(&self) -> Option<&BrushLoad> {
         let load = self.mixture.as_ref()?;
-        load.parts().iter().all(|(id, _)| may_load(&self.document, *id)).then_some(load)
+        load.paints().iter().all(|(id, _)| may_load(&self.document, *id)).then_some(load)
     }
 
     /// A whole stroke along samples: the same path as one painted live.
@@ -125,7 +125,7 @@ fn shown(document: &Document, id: PassId) -> Result<PassId, SessionError> {
 /// Whether any paint of a load counts as free.
 fn holds_free(load: &BrushLoad, document: &Document) -> bool {
     let is_board = |id: PaintId| document.paints.get(id).is_some_and(|p| p.class() == PaintClass::Board);
-    !load.parts().iter().all(|&(id, _)| is_board(id))
+    !load.paints().iter().all(|&(id, _)| is_board(id))
 }
 
 /// Whether a paint may be on the brush: board paint always, anything else only while free colour is open.
@@ -182,7 +182,7 @@ mod tests {
         session.apply(&Command::PassStrength { pass: super::super::FREE_PASS.to_owned(), strength: 0.5 }).unwrap();
         session.apply(&square(0.0)).unwrap();
         session.apply(&Command::LoadFrom { at: (10, 50) }).unwrap();
-        assert_eq!((session.loaded(), session.mixture().unwrap().parts().len()), (Some(Loaded::Mixture), 2));
+        assert_eq!((session.loaded(), session.mixture().unwrap().paints().len()), (Some(Loaded::Mixture), 2));
         assert_eq!(session.lands_on(), Some(free));
         session.apply(&Command::RemovePass(super::super::FREE_PASS.to_owned())).unwrap();
         assert_eq!(session.lands_on(), None);

@@ -63,14 +63,14 @@ fn each_square(
     mut square: impl FnMut(std::ops::Range<usize>, std::ops::Range<usize>),
 ) {
     let step = 1 << level;
-    let part = |i: u32, extent: u32| {
+    let pixels_of = |i: u32, extent: u32| {
         let last = extent.clamp(1, TILE_SIDE) as usize;
         let start = (i as usize * step).min(last - 1);
         start..(start + step).min(last)
     };
     for y in 0..side(level) {
         for x in 0..side(level) {
-            square(part(x, across), part(y, down));
+            square(pixels_of(x, across), pixels_of(y, down));
         }
     }
 }

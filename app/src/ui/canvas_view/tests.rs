@@ -209,8 +209,8 @@ fn squinting_is_a_gaussian_in_linear_light() {
                 * (0.254_829_592
                     + t * (-0.284_496_736 + t * (1.421_413_741 + t * (-1.453_152_027 + t * 1.061_405_429))));
             let erf = z.signum() * (1.0 - poly * (-z * z).exp());
-            let part = (0.5 * (1.0 + erf)) as f32;
-            let mix = |a: f32, b: f32| b + (a - b) * part;
+            let fraction = (0.5 * (1.0 + erf)) as f32;
+            let mix = |a: f32, b: f32| b + (a - b) * fraction;
             let expected = Colour::new(mix(light.r, dark.r), mix(light.g, dark.g), mix(light.b, dark.b)).to_srgb8();
             near(at(&picture, left + x, top + 75), expected, 3);
         }

@@ -45,10 +45,15 @@ pub(super) fn segments_of(session: &mut Session, readout: &Readout, tried: Optio
     let document = session.document().clone();
     let canvas_px = f64::from(readout.width_px) * f64::from(readout.height_px);
     let of_picture = readout.painted_px / canvas_px;
-    let mut parts = Vec::new();
+    let mut segments = Vec::new();
     if readout.bare_share > 0.0 {
         let words = wording::part_of_bar(wording::BARE, readout.bare_share);
-        parts.push(BarSegment { kind: SegmentKind::Bare, colour: theme::BARE, of_canvas: readout.bare_share, words });
+        segments.push(BarSegment {
+            kind: SegmentKind::Bare,
+            colour: theme::BARE,
+            of_canvas: readout.bare_share,
+            words,
+        });
     }
     // A failing engine has been reported by the readout already; the bar then shows the board alone.
     if let Ok(tally) = session.canvas().tally() {
@@ -57,7 +62,7 @@ pub(super) fn segments_of(session: &mut Session, readout: &Readout, tried: Optio
             if of_canvas > 0.0 {
                 let name = if paint.kind == PaintKind::Free { wording::FREE } else { wording::REMOVED };
                 let words = wording::part_of_bar(name, of_canvas / of_picture);
-                parts.push(BarSegment {
+                segments.push(BarSegment {
                     kind: SegmentKind::Free,
                     colour: theme::paint(paint.colour),
                     of_canvas,
@@ -68,7 +73,7 @@ pub(super) fn segments_of(session: &mut Session, readout: &Readout, tried: Optio
     }
     for ((_, swatch), share) in document.board.swatches().zip(&readout.swatches) {
         if share.share > 0.0 {
-            parts.push(BarSegment {
+            segments.push(BarSegment {
                 kind: SegmentKind::Swatch(swatch.id),
                 colour: theme::paint(tried.and_then(|b| b.swatch(swatch.id)).unwrap_or(swatch).colour),
                 of_canvas: share.share * of_picture,
@@ -76,25 +81,25 @@ pub(super) fn segments_of(session: &mut Session, readout: &Readout, tried: Optio
             });
         }
     }
-    parts
+    segments
 }
 
 /// Paints the bar in `rect`; the swatch under the pointer, if any.
-pub(super) fn bar(ui: &mut Ui, rect: Rect, parts: &[BarSegment]) -> Option<SwatchId> {
+pub(super) fn bar(ui: &mut Ui, rect: Rect, segments: &[BarSegment]) -> Option<SwatchId> {
     let mut lit = None;
     let mut top = rect.top();
-    let all: f64 = parts.iter().map(|p| p.of_canvas).sum();
-    for (i, part) in parts.iter().enumerate() {
-        let height = (part.of_canvas / all.max(f64::MIN_POSITIVE)) as f32 * rect.height();
+    let all: f64 = segments.iter().map(|p| p.of_canvas).sum();
+    for (i, segment) in segments.iter().enumerate() {
+        let height = (segment.of_canvas / all.max(f64::MIN_POSITIVE)) as f32 * rect.height();
         let slice = Rect::from_min_size(pos2(rect.left(), top), vec2(rect.width(), height));
         top += height;
         let response = ui.interact(slice, ui.scope_id().with(("bar", i)), Sense::hover());
-        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &part.words));
-        match part.kind {
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &segment.words));
+        match segment.kind {
             SegmentKind::Bare => bare(ui, slice),
-            SegmentKind::Free => free(ui, slice, part.colour),
+            SegmentKind::Free => free(ui, slice, segment.colour),
             SegmentKind::Swatch(id) => {
-                ui.painter().rect_filled(slice, 0.0, part.colour);
+                ui.painter().rect_filled(slice, 0.0, segment.colour);
                 if response.hovered() {
                     lit = Some(id);
                     ui.painter().rect_filled(
@@ -108,7 +113,7 @@ pub(super) fn bar(ui: &mut Ui, rect: Rect, parts: &[BarSegment]) -> Option<Swatc
                 }
             }
         }
-        response.on_hover_text(&part.words);
+        response.on_hover_text(&segment.words);
     }
     // A faint edge, so that a paint as dark as the panel is seen to be there.
     ui.painter().rect_stroke(rect, 0.0, Stroke::new(1.0, theme::BARE), egui::StrokeKind::Outside);

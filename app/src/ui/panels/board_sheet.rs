@@ -1,7 +1,7 @@
 //! The sheet of one family, and the pills of the light of the day.
 
 use super::Sheet;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use crate::study::command::Command;
 use crate::ui::state::State;
 use crate::ui::wording;
@@ -17,7 +17,7 @@ pub(super) fn lights(ui: &mut Ui, light: LightOfDay) -> Option<LightOfDay> {
             let title = wording::light_title(l);
             (l, title, title)
         });
-        parts::choices(ui, Some(light), &all)
+        widgets::choices(ui, Some(light), &all)
     })
     .inner
 }
@@ -39,7 +39,7 @@ fn distances(ui: &mut Ui, now: Option<Distance>) -> Option<Option<Distance>> {
             [Distance::Far, Distance::Middle, Distance::Near].map(|d| (Some(d), wording::sentence_start(d.word())));
         let all = [far, middle, near, (None, wording::DISTANCE_UNKNOWN.to_owned())];
         let all: Vec<_> = all.iter().map(|(d, words)| (*d, words.as_str(), words.as_str())).collect();
-        parts::choices(ui, Some(now), &all).filter(|chosen| *chosen != now)
+        widgets::choices(ui, Some(now), &all).filter(|chosen| *chosen != now)
     })
     .inner
 }
@@ -51,31 +51,31 @@ pub(super) fn family(state: &mut State, ui: &mut Ui, mut form: FamilyForm) -> Op
     let (name, last) = (board.families[place].name.clone(), board.families.len() - 1);
     let share = state.readout.iter().flat_map(|r| &r.families).find(|f| f.id == form.id).map_or(0.0, |f| f.share);
     let (mut done, mut removed) = (false, false);
-    let closed = parts::sheet(ui, wording::FAMILY_SHEET, 360.0, |ui| {
-        parts::field(ui, wording::NAME, &mut form.name);
+    let closed = widgets::sheet(ui, wording::FAMILY_SHEET, 360.0, |ui| {
+        widgets::field(ui, wording::NAME, &mut form.name);
         ui.horizontal(|ui| {
             let mut moved = None;
-            if ui.add_enabled_ui(place > 0, |ui| parts::pill(ui, wording::MOVE_LEFT, Pill::Second).clicked()).inner {
+            if ui.add_enabled_ui(place > 0, |ui| widgets::pill(ui, wording::MOVE_LEFT, Pill::Second).clicked()).inner {
                 moved = Some(place.saturating_sub(1));
             }
             let right = place < last;
-            if ui.add_enabled_ui(right, |ui| parts::pill(ui, wording::MOVE_RIGHT, Pill::Second).clicked()).inner {
+            if ui.add_enabled_ui(right, |ui| widgets::pill(ui, wording::MOVE_RIGHT, Pill::Second).clicked()).inner {
                 moved = Some(place + 1);
             }
             if let Some(place) = moved {
                 state.apply(&Command::MoveFamily { family: name.clone(), place });
             }
         });
-        parts::quiet(ui, wording::DISTANCE);
+        widgets::quiet(ui, wording::DISTANCE);
         if let Some(distance) = distances(ui, board.families[place].distance) {
             state.apply(&Command::SetDistance { family: name.clone(), distance });
         }
         if share > 0.0 {
-            parts::quiet(ui, wording::family_has_paint(share));
+            widgets::quiet(ui, wording::family_has_paint(share));
         }
-        parts::footer(ui, |ui| {
-            done = parts::pill(ui, wording::DONE, Pill::First).clicked();
-            if parts::pill(ui, wording::REMOVE_FAMILY, Pill::Plain).clicked() {
+        widgets::footer(ui, |ui| {
+            done = widgets::pill(ui, wording::DONE, Pill::First).clicked();
+            if widgets::pill(ui, wording::REMOVE_FAMILY, Pill::Plain).clicked() {
                 removed = state.apply(&Command::RemoveFamily(name.clone()));
             }
         });

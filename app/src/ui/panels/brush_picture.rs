@@ -26,8 +26,8 @@ pub(super) fn image(brush: &Brush, samples: &[PenSample], size: Vec2) -> Result<
     let mask = stroke.mask();
     let (width, height) = (across / JOINED, down / JOINED);
     let joined = |x: u32, y: u32| {
-        let parts = (0..JOINED).flat_map(|j| (0..JOINED).map(move |i| (x * JOINED + i, y * JOINED + j)));
-        let sum: u32 = parts.map(|(x, y)| u32::from(mask.at(x, y))).sum();
+        let block = (0..JOINED).flat_map(|j| (0..JOINED).map(move |i| (x * JOINED + i, y * JOINED + j)));
+        let sum: u32 = block.map(|(x, y)| u32::from(mask.at(x, y))).sum();
         sum as f32 / (JOINED * JOINED * 65535) as f32
     };
     let pixels = (0..height).flat_map(|y| (0..width).map(move |x| (x, y)));
@@ -37,14 +37,14 @@ pub(super) fn image(brush: &Brush, samples: &[PenSample], size: Vec2) -> Result<
 
 /// The stroke of a small picture: a shallow bow whose pressure rises and falls, without time, so that no speed shows.
 fn bow(size: Vec2, inset: f32) -> Vec<PenSample> {
-    let parts = 24_u16;
+    let steps = 24_u16;
     let at = |i: u16| {
-        let t = f32::from(i) / f32::from(parts);
+        let t = f32::from(i) / f32::from(steps);
         let sag = 4.0 * t * (1.0 - t);
         let pressure = (0.62 + 0.5 * sag - 0.35 * t).clamp(0.0, 1.0);
         PenSample::new(inset + (size.x - 2.0 * inset) * t, size.y * (0.38 + 0.30 * sag) - 1.5 * t, pressure)
     };
-    (0..=parts).map(at).collect()
+    (0..=steps).map(at).collect()
 }
 
 /// A picture and the brush that it shows.

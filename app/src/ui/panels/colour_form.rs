@@ -1,6 +1,6 @@
 //! A colour as it is being chosen by numbers: OKLCh and the text of a hex colour, kept together.
 
-use super::parts;
+use super::widgets;
 use crate::ui::{theme, wording};
 use egui::{Stroke, Ui, vec2};
 use stint_model::colour::{Colour, Oklch};
@@ -39,7 +39,7 @@ impl ColourForm {
             let shown = self.colour().map_or(theme::FIELD, theme::paint);
             super::dab::paint(ui.painter(), id, rect.center(), vec2(36.0, 25.0), shown, None);
             ui.vertical(|ui| {
-                if parts::field(ui, wording::COLOUR_HEX, &mut self.hex).changed()
+                if widgets::field(ui, wording::COLOUR_HEX, &mut self.hex).changed()
                     && let Some(colour) = self.colour()
                 {
                     self.lch = colour.oklch();
@@ -48,11 +48,11 @@ impl ColourForm {
         });
         let mut lch = self.lch;
         let words = format!("{:.3}", lch.l);
-        parts::slider(ui, wording::LIGHTNESS, &words, &mut lch.l, 0.0..=1.0, false);
+        widgets::slider(ui, wording::LIGHTNESS, &words, &mut lch.l, 0.0..=1.0, false);
         let words = format!("{:.3}", lch.c);
-        parts::slider(ui, wording::CHROMA, &words, &mut lch.c, 0.0..=MAX_CHROMA, false);
+        widgets::slider(ui, wording::CHROMA, &words, &mut lch.c, 0.0..=MAX_CHROMA, false);
         let words = format!("{:.0}°", lch.h_degrees);
-        parts::slider(ui, wording::HUE, &words, &mut lch.h_degrees, 0.0..=360.0, false);
+        widgets::slider(ui, wording::HUE, &words, &mut lch.h_degrees, 0.0..=360.0, false);
         if lch != self.lch {
             self.lch = lch;
             self.hex = lch.colour().hex();
@@ -62,7 +62,7 @@ impl ColourForm {
             Some(_) if !self.lch.colour().in_srgb() => wording::OUTSIDE_GAMUT.to_owned(),
             Some(colour) => wording::value_and_chroma(colour.munsell_value(), colour.oklch().c),
         };
-        parts::quiet(ui, words);
+        widgets::quiet(ui, words);
     }
 }
 

@@ -1,7 +1,7 @@
 //! The export sheet.
 
 use super::file_browser::Purpose;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use super::{Asks, ReplaceForm};
 use super::{PanelState, Sheet};
 use crate::base::folders;
@@ -76,11 +76,11 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
     let mut done = false;
     let mut chooses = false;
     let mut taken = None;
-    let closed = parts::sheet(ui, wording::EXPORT_SHEET, 440.0, |ui| {
-        parts::quiet(ui, wording::EXPORT_LINE);
-        let field = parts::field(ui, wording::EXPORT_PATH, &mut form.path);
-        let entered = parts::entered(ui, &field);
-        chooses = parts::pill(ui, wording::CHOOSE_PLACE, Pill::Second).clicked();
+    let closed = widgets::sheet(ui, wording::EXPORT_SHEET, 440.0, |ui| {
+        widgets::quiet(ui, wording::EXPORT_LINE);
+        let field = widgets::field(ui, wording::EXPORT_PATH, &mut form.path);
+        let entered = widgets::entered(ui, &field);
+        chooses = widgets::pill(ui, wording::CHOOSE_PLACE, Pill::Second).clicked();
         options(ui, &mut form.options);
         let running = state.export.is_some();
         if let Some(job) = &state.export {
@@ -89,10 +89,10 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
         }
         match &state.exported {
             Some(Ok(path)) => {
-                parts::text(ui, wording::exported(path));
+                widgets::text(ui, wording::exported(path));
             }
             Some(Err(why)) => {
-                parts::text(ui, why.clone());
+                widgets::text(ui, why.clone());
             }
             None => {
                 // Room for the sentence to come, so that the buttons stay where they are.
@@ -101,10 +101,10 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
                 }
             }
         }
-        parts::footer(ui, |ui| {
+        widgets::footer(ui, |ui| {
             let can = !running && !form.path.trim().is_empty();
             let pressed =
-                ui.add_enabled_ui(can, |ui| parts::pill(ui, wording::EXPORT_NOW, Pill::First).clicked()).inner;
+                ui.add_enabled_ui(can, |ui| widgets::pill(ui, wording::EXPORT_NOW, Pill::First).clicked()).inner;
             if pressed || can && entered {
                 let path = form.path();
                 state.exported = None;
@@ -114,7 +114,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
                     Ok(()) | Err(_) => state.requests.push(Request::Export { path, options: form.options }),
                 }
             }
-            done = parts::pill(ui, wording::DONE, Pill::Plain).clicked();
+            done = widgets::pill(ui, wording::DONE, Pill::Plain).clicked();
         });
     });
     if chooses {
@@ -136,21 +136,21 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
 fn options(ui: &mut Ui, options: &mut ExportOptions) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        parts::cell(ui, wording::DEPTH, 96.0, theme::QUIET);
+        widgets::cell(ui, wording::DEPTH, 96.0, theme::QUIET);
         let [(eight, eight_name), (sixteen, sixteen_name)] = wording::BITS;
         let depths = [(Depth::Eight, eight, eight_name), (Depth::Sixteen, sixteen, sixteen_name)];
-        if let Some(depth) = parts::choices(ui, Some(options.png.depth), &depths) {
+        if let Some(depth) = widgets::choices(ui, Some(options.png.depth), &depths) {
             options.png.depth = depth;
         }
     });
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        parts::cell(ui, wording::SPACE, 96.0, theme::QUIET);
+        widgets::cell(ui, wording::SPACE, 96.0, theme::QUIET);
         let spaces = [
             (OutputGamut::Srgb, wording::SRGB, wording::SRGB),
             (OutputGamut::DisplayP3, wording::DISPLAY_P3, wording::DISPLAY_P3),
         ];
-        if let Some(gamut) = parts::choices(ui, Some(options.png.gamut), &spaces) {
+        if let Some(gamut) = widgets::choices(ui, Some(options.png.gamut), &spaces) {
             options.png.gamut = gamut;
         }
     });
@@ -161,8 +161,8 @@ fn progress(ui: &mut Ui, done: u64, all: u64) {
     let words = wording::exporting(done, all);
     response.widget_info(|| WidgetInfo::labeled(Role::ProgressIndicator, true, &words));
     ui.painter().rect_filled(rect, CornerRadius::same(2), theme::LINE);
-    let part = done as f32 / all.max(1) as f32;
-    let so_far = Rect::from_min_size(rect.min, vec2(rect.width() * part.min(1.0), rect.height()));
+    let fraction = done as f32 / all.max(1) as f32;
+    let so_far = Rect::from_min_size(rect.min, vec2(rect.width() * fraction.min(1.0), rect.height()));
     ui.painter().rect_filled(so_far, CornerRadius::same(2), theme::STRONG);
-    parts::quiet(ui, words);
+    widgets::quiet(ui, words);
 }

@@ -1,7 +1,7 @@
 //! Free colour: the lid, the sheet that asks once, and the picker under the open lid.
 
 use super::Sheet;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use super::{colour_form, dab, plane};
 use crate::study::command::Command;
 use crate::study::session::{FREE_AIM, Loaded};
@@ -65,7 +65,7 @@ pub(super) fn lid(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     if open {
         ui.painter().rect_stroke(card, CornerRadius::same(8), Stroke::new(1.0, outline), StrokeKind::Inside);
     } else {
-        ui.painter().extend(parts::dashed(card, outline));
+        ui.painter().extend(widgets::dashed(card, outline));
     }
     let inner = card.shrink2(vec2(12.0, 10.0));
     let mut inside = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("inside"));
@@ -73,10 +73,10 @@ pub(super) fn lid(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     if open {
         picker(state, panels, &mut inside, inner);
     } else {
-        parts::heading_with(&mut inside, wording::FREE, &[]);
-        parts::quiet(&mut inside, wording::FREE_IS_SHUT);
+        widgets::heading_with(&mut inside, wording::FREE, &[]);
+        widgets::quiet(&mut inside, wording::FREE_IS_SHUT);
         inside.add_space(4.0);
-        if parts::pill_named(&mut inside, wording::OPEN_LID, wording::OPEN_LID_NAME, Pill::Second).clicked() {
+        if widgets::pill_named(&mut inside, wording::OPEN_LID, wording::OPEN_LID_NAME, Pill::Second).clicked() {
             panels.open_free_sheet();
         }
     }
@@ -86,7 +86,7 @@ pub(super) fn lid(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 pub(super) fn open_sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
     let readout = state.readout.clone()?;
     let mut done = false;
-    let closed = parts::sheet(ui, wording::OPEN_SHEET, 400.0, |ui| {
+    let closed = widgets::sheet(ui, wording::OPEN_SHEET, 400.0, |ui| {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 32.0;
             for (share, words) in [
@@ -96,19 +96,19 @@ pub(super) fn open_sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
             ] {
                 ui.vertical(|ui| {
                     ui.spacing_mut().item_spacing.y = 0.0;
-                    parts::number(ui, &wording::share_digits(share), "%", theme::LARGE);
-                    parts::quiet(ui, words);
+                    widgets::number(ui, &wording::share_digits(share), "%", theme::LARGE);
+                    widgets::quiet(ui, words);
                 });
             }
         });
-        parts::gap(ui, 1.5);
-        parts::text(ui, wording::OPENING);
-        parts::footer(ui, |ui| {
-            if parts::pill(ui, wording::OPEN_FREE, Pill::First).clicked() {
+        widgets::gap(ui, 1.5);
+        widgets::text(ui, wording::OPENING);
+        widgets::footer(ui, |ui| {
+            if widgets::pill(ui, wording::OPEN_FREE, Pill::First).clicked() {
                 state.apply(&Command::OpenFree);
                 done = true;
             }
-            done |= parts::pill(ui, wording::LEAVE_SHUT, Pill::Plain).clicked();
+            done |= widgets::pill(ui, wording::LEAVE_SHUT, Pill::Plain).clicked();
         });
     });
     (!done && !closed).then_some(Sheet::OpenFree)
@@ -116,7 +116,7 @@ pub(super) fn open_sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
 
 fn picker(state: &mut State, panels: &mut PanelState, ui: &mut Ui, inner: Rect) {
     let mut load = None;
-    if parts::heading_with(ui, wording::FREE, &[(wording::SHUT_AGAIN, wording::SHUT_AGAIN)]).is_some() {
+    if widgets::heading_with(ui, wording::FREE, &[(wording::SHUT_AGAIN, wording::SHUT_AGAIN)]).is_some() {
         state.apply(&Command::ShutFree);
         return;
     }
@@ -131,49 +131,49 @@ fn picker(state: &mut State, panels: &mut PanelState, ui: &mut Ui, inner: Rect) 
         None => Vec::new(),
     };
     let loaded = state.session.as_ref().and_then(|s| s.loaded());
-    let part = &mut panels.free;
-    let before = part.picked.clone();
+    let free_panel = &mut panels.free;
+    let before = free_panel.picked.clone();
     let top = inner.top() + 23.0;
     let square = Rect::from_min_size(pos2(inner.left(), top), egui::Vec2::splat(inner.height() - AROUND_PLANE));
-    let plane = show_plane(part, ui, square);
+    let plane = show_plane(free_panel, ui, square);
     if rested(&plane) {
-        load = Some(part.picked.colour());
+        load = Some(free_panel.picked.colour());
     }
     let rail = Rect::from_min_max(pos2(inner.left(), square.bottom() + 4.0), pos2(square.right(), inner.bottom()));
-    let value = &mut part.picked.value;
-    let slider = parts::rail_slider(ui, rail, wording::FREE_VALUE, value, 0.5..=9.5, false);
-    if parts::rested(&slider) {
-        load = Some(part.picked.colour());
+    let value = &mut free_panel.picked.value;
+    let slider = widgets::rail_slider(ui, rail, wording::FREE_VALUE, value, 0.5..=9.5, false);
+    if widgets::rested(&slider) {
+        load = Some(free_panel.picked.colour());
     }
-    if before != part.picked {
-        part.picked.hex = part.picked.colour().hex();
+    if before != free_panel.picked {
+        free_panel.picked.hex = free_panel.picked.colour().hex();
     }
-    let words = format!("value {:.1}", part.picked.value);
+    let words = format!("value {:.1}", free_panel.picked.value);
     let at = pos2(square.right() + 12.0, rail.center().y);
-    parts::line(ui, at, egui::Align2::LEFT_CENTER, &words, theme::QUIET);
+    widgets::line(ui, at, egui::Align2::LEFT_CENTER, &words, theme::QUIET);
 
     let side = Rect::from_min_max(pos2(square.right() + 12.0, top), pos2(inner.right(), square.bottom()));
     let layout = Layout::top_down(Align::Min);
     let mut side = ui.new_child(UiBuilder::new().max_rect(side).layout(layout).id_salt("side"));
     side.spacing_mut().item_spacing = vec2(4.0, 7.0);
     let width = side.available_width();
-    let field = parts::bare_field(&mut side, wording::FREE_HEX, &mut part.picked.hex, width);
-    let typed = Colour::from_hex(part.picked.hex.trim());
+    let field = widgets::bare_field(&mut side, wording::FREE_HEX, &mut free_panel.picked.hex, width);
+    let typed = Colour::from_hex(free_panel.picked.hex.trim());
     if field.changed()
         && let Ok(colour) = &typed
     {
-        part.picked = PickerColour { hex: part.picked.hex.clone(), ..PickerColour::new(*colour) };
+        free_panel.picked = PickerColour { hex: free_panel.picked.hex.clone(), ..PickerColour::new(*colour) };
     }
-    let enter = parts::entered(&side, &field);
+    let enter = widgets::entered(&side, &field);
     side.horizontal(|ui| {
         let (rect, _) = ui.allocate_exact_size(vec2(36.0, 28.0), Sense::hover());
-        let colour = typed.clone().unwrap_or_else(|_| part.picked.colour());
+        let colour = typed.clone().unwrap_or_else(|_| free_panel.picked.colour());
         let ring = (loaded == Some(Loaded::Free(colour))).then(colour_form::ring);
         dab::paint(ui.painter(), SwatchId(0), rect.center(), vec2(15.0, 11.0), theme::paint(colour), None);
         if let Some(stroke) = ring {
             ui.painter().rect_stroke(rect, CornerRadius::same(12), stroke, StrokeKind::Inside);
         }
-        if parts::pill_named(ui, wording::LOAD, wording::LOAD_FREE, Pill::Second).clicked() || enter {
+        if widgets::pill_named(ui, wording::LOAD, wording::LOAD_FREE, Pill::Second).clicked() || enter {
             match &typed {
                 Ok(colour) => load = Some(*colour),
                 Err(error) => state.notices.push(error.to_string()),
@@ -187,9 +187,9 @@ fn picker(state: &mut State, panels: &mut PanelState, ui: &mut Ui, inner: Rect) 
             let name = wording::used_before(&colour.hex());
             response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
             dab::paint(ui.painter(), SwatchId(0), rect.center(), vec2(7.5, 6.5), theme::paint(*colour), None);
-            parts::focus_ring(ui, &response, rect);
+            widgets::focus_ring(ui, &response, rect);
             if response.on_hover_text(&name).clicked() {
-                part.picked = PickerColour::new(*colour);
+                free_panel.picked = PickerColour::new(*colour);
                 load = Some(*colour);
             }
         }
@@ -212,7 +212,13 @@ fn rested(plane: &Response) -> bool {
     plane.clicked() || plane.drag_stopped() || (plane.changed() && !plane.dragged())
 }
 
-fn show_plane(part: &mut FreeState, ui: &mut Ui, square: Rect) -> Response {
-    let PickerColour { value, hue_degrees, chroma, .. } = &mut part.picked;
-    plane::show(ui, square, wording::PLANE, plane::PlanePoint { value: *value, hue_degrees, chroma }, &mut part.plane)
+fn show_plane(free_panel: &mut FreeState, ui: &mut Ui, square: Rect) -> Response {
+    let PickerColour { value, hue_degrees, chroma, .. } = &mut free_panel.picked;
+    plane::show(
+        ui,
+        square,
+        wording::PLANE,
+        plane::PlanePoint { value: *value, hue_degrees, chroma },
+        &mut free_panel.plane,
+    )
 }

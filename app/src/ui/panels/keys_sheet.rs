@@ -1,7 +1,7 @@
 //! The key sheet: every key and what it does.
 
 use super::Sheet;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use crate::ui::panels::PanelState;
 use crate::ui::{theme, wording};
 use egui::Ui;
@@ -14,9 +14,9 @@ const KEY: f32 = 112.0;
 /// The sheet; gives itself back while it stays open.
 pub(super) fn sheet(panels: &mut PanelState, ui: &mut Ui) -> Option<Sheet> {
     let mut done = false;
-    let closed = parts::sheet(ui, wording::KEYS, WIDTH, |ui| {
+    let closed = widgets::sheet(ui, wording::KEYS, WIDTH, |ui| {
         if panels.keys.is_empty() {
-            parts::quiet(ui, wording::NO_KEYS);
+            widgets::quiet(ui, wording::NO_KEYS);
         }
         // Two columns, read downwards.
         let half = panels.keys.len().div_ceil(2);
@@ -26,12 +26,12 @@ pub(super) fn sheet(panels: &mut PanelState, ui: &mut Ui) -> Option<Sheet> {
                 ui.spacing_mut().item_spacing.y = 2.0;
                 ui.spacing_mut().interact_size.y = 18.0;
                 ui.horizontal(|ui| {
-                    parts::cell(ui, key, KEY, theme::STRONG);
-                    parts::quiet(ui, what);
+                    widgets::cell(ui, key, KEY, theme::STRONG);
+                    widgets::quiet(ui, what);
                 });
             }
         });
-        parts::footer(ui, |ui| done = parts::pill(ui, wording::DONE, Pill::First).clicked());
+        widgets::footer(ui, |ui| done = widgets::pill(ui, wording::DONE, Pill::First).clicked());
     });
     (!done && !closed).then_some(Sheet::Keys)
 }

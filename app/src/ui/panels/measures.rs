@@ -13,13 +13,13 @@ const LARGEST: Vec2 = vec2(2560.0, 1440.0);
 const ENLARGED: f32 = 0.25;
 
 /// How far a window is on its way, 0 to 1.
-fn part(size: Vec2) -> f32 {
+fn growth(size: Vec2) -> f32 {
     ((size - DESIGNED) / (LARGEST - DESIGNED)).min_elem().clamp(0.0, 1.0)
 }
 
 /// By how much the panels of a window are enlarged; its size in the system's logical points.
 pub fn enlargement(size: Vec2) -> f32 {
-    1.0 + ENLARGED * (2.0 * part(size)).round() / 2.0
+    1.0 + ENLARGED * (2.0 * growth(size)).round() / 2.0
 }
 
 /// How far a window is on the way from the designed to the largest size, 0 to 1.
@@ -34,7 +34,7 @@ impl Measures {
 
     /// Of a window of this size, points.
     fn for_size(size: Vec2) -> Self {
-        Measures(part(size))
+        Measures(growth(size))
     }
 
     /// Something between its designed and its largest size.

@@ -1,7 +1,7 @@
 //! What is on the brush when it is no single swatch of the tray: a mixture picked from the canvas, as a dab and in words.
 
-use super::parts;
 use super::swatch_sheet::called;
+use super::widgets;
 use super::{colour_form, dab};
 use crate::study::session::Loaded;
 use crate::ui::state::State;
@@ -35,7 +35,7 @@ pub(super) fn line(state: &State, ui: &mut Ui) {
     let Some(colour) = colour_of(document, load) else { return };
     let width = ui.available_width();
     let (rect, response) = ui.allocate_exact_size(vec2(width, HEIGHT), Sense::hover());
-    let name = wording::on_the_brush(load.parts().len());
+    let name = wording::on_the_brush(load.paints().len());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &name));
     let centre = pos2(rect.left() + INDENT + RING + DAB.x, rect.center().y);
     dab::paint(ui.painter(), SwatchId(0), centre, DAB, theme::paint(colour), None);
@@ -45,32 +45,32 @@ pub(super) fn line(state: &State, ui: &mut Ui) {
     let font = theme::font(theme::SMALL, theme::Weight::Regular);
     let fits = ui.painter().layout_no_wrap(name.clone(), font, theme::QUIET).size().x <= words.width();
     // Where the tray is full the dab says the rest: it is ringed, as what is on the brush always is.
-    let shown = if fits { name } else { wording::mixture(load.parts().len()) };
-    parts::line(ui, words.left_center(), Align2::LEFT_CENTER, &shown, theme::QUIET);
-    response.on_hover_text(parts_of(document, load));
+    let shown = if fits { name } else { wording::mixture(load.paints().len()) };
+    widgets::line(ui, words.left_center(), Align2::LEFT_CENTER, &shown, theme::QUIET);
+    response.on_hover_text(shares_words(document, load));
 }
 
 /// What the mixture looks like, by the mixing model of the study; none when a paint of it is gone.
 pub(super) fn colour_of(document: &Document, load: &BrushLoad) -> Option<Colour> {
     let mut mixed = [0.0; 3];
-    for &(id, part) in load.parts() {
+    for &(id, amount) in load.paints() {
         let latent = document.mixing.latent(document.paints.get(id)?.colour);
         for (sum, value) in mixed.iter_mut().zip(latent) {
-            *sum += value * part as f32 / FULL as f32;
+            *sum += value * amount as f32 / FULL as f32;
         }
     }
     Some(document.mixing.colour(mixed))
 }
 
-/// Every paint with its part, strongest first.
-fn parts_of(document: &Document, load: &BrushLoad) -> String {
-    let one = |&(id, part): &(_, u32)| {
+/// Every paint with its share, strongest first.
+fn shares_words(document: &Document, load: &BrushLoad) -> String {
+    let one = |&(id, amount): &(_, u32)| {
         let name = match document.paints.get(id).map(|p| p.kind) {
             Some(PaintKind::Swatch(swatch)) => called(&document.board, swatch),
             Some(PaintKind::Free) => wording::FREE.to_owned(),
             Some(PaintKind::Removed(_)) | None => wording::REMOVED.to_owned(),
         };
-        wording::part_of_bar(&name, f64::from(part) / f64::from(FULL))
+        wording::part_of_bar(&name, f64::from(amount) / f64::from(FULL))
     };
-    load.parts().iter().map(one).collect::<Vec<_>>().join("\n")
+    load.paints().iter().map(one).collect::<Vec<_>>().join("\n")
 }

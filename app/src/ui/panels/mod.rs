@@ -36,7 +36,6 @@ mod memory_page;
 mod mixture;
 mod next_step;
 mod notices;
-mod parts;
 mod passes;
 mod photo;
 mod photo_page;
@@ -51,6 +50,7 @@ mod tests;
 mod tools;
 mod top;
 mod tray;
+mod widgets;
 
 pub use measures::enlargement;
 
@@ -424,17 +424,17 @@ fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let measures = Measures::of(ui.ctx());
     let left = pos2(all.left() + measures.left_width(), all.bottom());
     let right = pos2(all.right() - measures.right_width(), all.top());
-    let mut part = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut Ui)| {
+    let mut region = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut Ui)| {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
         content(&mut ui);
     };
-    part(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| {
+    region(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| {
         tools::panel(state, &mut panels.brushes, ui)
     });
-    part(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut |ui| {
+    region(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut |ui| {
         tray::panel(state, panels, ui)
     });
-    part(Rect::from_min_max(right, all.max), "lid", &mut |ui| free::lid(state, panels, ui));
+    region(Rect::from_min_max(right, all.max), "lid", &mut |ui| free::lid(state, panels, ui));
 }
 
 /// Shows the open sheet, if any. A sheet that wants to stay puts itself back.

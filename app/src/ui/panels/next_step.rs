@@ -1,6 +1,6 @@
 //! One quiet line that says the next step of a first study, from the photo to the picture, and can be sent away for good.
 
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use super::{PanelState, Side, cut, place};
 use crate::files::settings::FIRST_STEPS;
 use crate::ui::state::State;
@@ -28,7 +28,7 @@ pub(super) fn line(state: &mut State, panels: &PanelState, ui: &mut Ui, rest: &m
     place(ui, "next step", strip, theme::STRIP, |ui| {
         let inner = strip.shrink2(vec2(theme::MARGIN + 2.0, 0.0));
         let mut ui = ui.new_child(UiBuilder::new().max_rect(inner).layout(Layout::right_to_left(Align::Center)));
-        away = parts::pill_named(&mut ui, wording::LEAVE_ME, wording::LEAVE_ME_NAME, Pill::Second).clicked();
+        away = widgets::pill_named(&mut ui, wording::LEAVE_ME, wording::LEAVE_ME_NAME, Pill::Second).clicked();
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
             let words = egui::RichText::new(words).color(theme::TEXT);
             ui.add(egui::Label::new(words).truncate());

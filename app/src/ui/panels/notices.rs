@@ -1,7 +1,7 @@
 //! What the painter must hear, and what is being opened: over the surround, so that nothing moves when it comes or goes.
 
 use super::PanelState;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Align, Area, CornerRadius, Frame, Id, Layout, Margin, Order, Rect, Stroke, Ui, Vec2, pos2, vec2};
@@ -32,11 +32,11 @@ pub(super) fn overlay(state: &mut State, panels: &mut PanelState, ui: &Ui, over:
         let others = state.notices.len() - 1;
         let mut dismissed = false;
         let hovered = line(ui, "notice", over, &mut bottom, |ui| {
-            if parts::pill(ui, wording::DISMISS, Pill::Second).clicked() {
+            if widgets::pill(ui, wording::DISMISS, Pill::Second).clicked() {
                 dismissed = true;
             }
             if others > 0 {
-                parts::quiet(ui, wording::more_notices(others));
+                widgets::quiet(ui, wording::more_notices(others));
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let words = egui::RichText::new(wording::sentence_start(&newest)).color(theme::STRONG);
@@ -54,7 +54,7 @@ pub(super) fn overlay(state: &mut State, panels: &mut PanelState, ui: &Ui, over:
     let mut cancelled = false;
     if let Some(opening) = &state.opening {
         line(ui, "opening", over, &mut bottom, |ui| {
-            cancelled = parts::pill(ui, wording::CANCEL, Pill::Second).clicked();
+            cancelled = widgets::pill(ui, wording::CANCEL, Pill::Second).clicked();
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let words = egui::RichText::new(wording::opening(opening.name())).color(theme::STRONG);
                 ui.add(egui::Label::new(words).truncate());

@@ -1,7 +1,7 @@
 //! The passes, top first, with the settings of the active one.
 
 use super::Sheet;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -27,17 +27,17 @@ pub(super) struct PassesState {
 pub(super) fn heading(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let fresh = fresh_name(&session.document().passes);
-    parts::gap(ui, 2.0);
+    widgets::gap(ui, 2.0);
     let edit =
         if panels.passes.edit { (wording::EDITED, wording::EDITED_PASS) } else { (wording::EDIT, wording::EDIT_PASS) };
-    match parts::heading_with(ui, wording::PASSES, &[(wording::ADD, wording::ADD_PASS), edit]) {
+    match widgets::heading_with(ui, wording::PASSES, &[(wording::ADD, wording::ADD_PASS), edit]) {
         Some(0) => {
             state.apply(&Command::AddPass(fresh));
         }
         Some(_) => {
-            let part = &mut panels.passes;
-            part.edit = !part.edit;
-            part.reveal = part.edit;
+            let passes_panel = &mut panels.passes;
+            passes_panel.edit = !passes_panel.edit;
+            passes_panel.reveal = passes_panel.edit;
         }
         None => {}
     }
@@ -58,7 +58,7 @@ pub(super) fn list(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
                 _ => wording::pass_state(pass.visible, pass.kind == PassKind::Free, free_open),
             };
             let name = wording::pass_name(&pass.name, words);
-            let pressed = parts::row(ui, &pass.name, words, &name, pass.id == active).clicked();
+            let pressed = widgets::row(ui, &pass.name, words, &name, pass.id == active).clicked();
             if pressed && pass.id != active {
                 state.apply(&Command::SelectPass(pass.name.clone()));
                 panels.passes.name = None;
@@ -72,7 +72,7 @@ pub(super) fn list(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         }
         ui.horizontal(|ui| {
             ui.add_space(10.0);
-            parts::quiet(ui, ground);
+            widgets::quiet(ui, ground);
         });
     });
 }
@@ -84,53 +84,53 @@ fn fresh_name(passes: &[Pass]) -> String {
 }
 
 fn settings(state: &mut State, panels: &mut PanelState, ui: &mut Ui, passes: &[Pass], pass: &Pass) {
-    let part = &mut panels.passes;
-    let (id, mut name) = part.name.take().unwrap_or_else(|| (pass.id, pass.name.clone()));
+    let passes_panel = &mut panels.passes;
+    let (id, mut name) = passes_panel.name.take().unwrap_or_else(|| (pass.id, pass.name.clone()));
     if id != pass.id {
         name.clone_from(&pass.name);
     }
-    let field = parts::bare_field(ui, wording::PASS_NAME, &mut name, ui.available_width());
+    let field = widgets::bare_field(ui, wording::PASS_NAME, &mut name, ui.available_width());
     let mut commands = Vec::new();
     if field.lost_focus() {
         if name.trim() != pass.name {
             commands.push(Command::RenamePass { pass: pass.name.clone(), name: name.clone() });
         }
     } else {
-        part.name = Some((pass.id, name));
+        passes_panel.name = Some((pass.id, name));
     }
-    let mut strength = part.strength.take().unwrap_or(f32::from(pass.strength) / f32::from(u16::MAX));
+    let mut strength = passes_panel.strength.take().unwrap_or(f32::from(pass.strength) / f32::from(u16::MAX));
     let words = wording::per_cent(strength);
-    let slider = parts::slider(ui, wording::PASS_STRENGTH, &words, &mut strength, 0.0..=1.0, false);
-    if parts::rested(&slider) {
+    let slider = widgets::slider(ui, wording::PASS_STRENGTH, &words, &mut strength, 0.0..=1.0, false);
+    if widgets::rested(&slider) {
         commands.push(Command::PassStrength { pass: pass.name.clone(), strength });
     } else if slider.dragged() {
-        part.strength = Some(strength);
+        passes_panel.strength = Some(strength);
     }
     let place = passes.iter().position(|p| p.id == pass.id).unwrap_or(0);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
         let visible = !pass.visible;
-        if parts::pill(ui, if pass.visible { wording::HIDE } else { wording::SHOW }, Pill::Second).clicked() {
+        if widgets::pill(ui, if pass.visible { wording::HIDE } else { wording::SHOW }, Pill::Second).clicked() {
             commands.push(Command::ShowPass { pass: pass.name.clone(), visible });
         }
         let up = place + 1 < passes.len();
-        if ui.add_enabled_ui(up, |ui| parts::pill(ui, wording::UP, Pill::Second).clicked()).inner {
+        if ui.add_enabled_ui(up, |ui| widgets::pill(ui, wording::UP, Pill::Second).clicked()).inner {
             commands.push(Command::MovePass { pass: pass.name.clone(), place: place + 1 });
         }
-        if ui.add_enabled_ui(place > 0, |ui| parts::pill(ui, wording::DOWN, Pill::Second).clicked()).inner {
+        if ui.add_enabled_ui(place > 0, |ui| widgets::pill(ui, wording::DOWN, Pill::Second).clicked()).inner {
             commands.push(Command::MovePass { pass: pass.name.clone(), place: place.saturating_sub(1) });
         }
-        if parts::pill(ui, wording::CLEAR, Pill::Second).clicked() {
+        if widgets::pill(ui, wording::CLEAR, Pill::Second).clicked() {
             commands.push(Command::ClearPass(pass.name.clone()));
         }
     });
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 6.0;
-        if ui.add_enabled_ui(place > 0, |ui| parts::pill(ui, wording::MERGE_DOWN, Pill::Second).clicked()).inner {
+        if ui.add_enabled_ui(place > 0, |ui| widgets::pill(ui, wording::MERGE_DOWN, Pill::Second).clicked()).inner {
             commands.push(Command::MergeDown(pass.name.clone()));
         }
         let last = passes.len() == 1;
-        if ui.add_enabled_ui(!last, |ui| parts::pill(ui, wording::REMOVE, Pill::Second).clicked()).inner {
+        if ui.add_enabled_ui(!last, |ui| widgets::pill(ui, wording::REMOVE, Pill::Second).clicked()).inner {
             let painted = state.session.as_mut().is_some_and(|s| s.canvas().is_painted(pass.id));
             if painted {
                 panels.sheet = Some(Sheet::RemovePass(pass.name.clone()));
@@ -147,14 +147,14 @@ fn settings(state: &mut State, panels: &mut PanelState, ui: &mut Ui, passes: &[P
 /// Asks before a pass goes with its paint.
 pub(super) fn remove_sheet(state: &mut State, ui: &mut Ui, name: String) -> Option<Sheet> {
     let mut done = false;
-    let closed = parts::sheet(ui, wording::REMOVE_SHEET, 360.0, |ui| {
-        parts::text(ui, wording::remove_painted(&name));
-        parts::footer(ui, |ui| {
-            if parts::pill(ui, wording::REMOVE_PASS, Pill::First).clicked() {
+    let closed = widgets::sheet(ui, wording::REMOVE_SHEET, 360.0, |ui| {
+        widgets::text(ui, wording::remove_painted(&name));
+        widgets::footer(ui, |ui| {
+            if widgets::pill(ui, wording::REMOVE_PASS, Pill::First).clicked() {
                 done = true;
                 state.apply(&Command::RemovePass(name.clone()));
             }
-            done |= parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+            done |= widgets::pill(ui, wording::CANCEL, Pill::Plain).clicked();
         });
     });
     (!done && !closed).then_some(Sheet::RemovePass(name))

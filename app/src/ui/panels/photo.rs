@@ -86,18 +86,18 @@ pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<Di
     let key = session.document().reference.as_ref()?.photo;
     let before = panels.looks_before();
     panels.loupe.follow_photo(key);
-    let part = &mut panels.photo;
-    if part.failed == Some(key) {
+    let photo_panel = &mut panels.photo;
+    if photo_panel.failed == Some(key) {
         return None;
     }
     match session.reference() {
         Ok((photo, adjustments)) => {
-            let adjustments = part.preview.unwrap_or(adjustments);
+            let adjustments = photo_panel.preview.unwrap_or(adjustments);
             let shown = if before { Adjustments::default() } else { adjustments };
             Some(DisplayedPhoto { photo, adjustments, shown, key, look, canvas_px })
         }
         Err(error) => {
-            part.failed = Some(key);
+            photo_panel.failed = Some(key);
             state.notices.push(error.to_string());
             None
         }

@@ -1,8 +1,8 @@
 //! The photo, large, in the place of the canvas: picked from and outlined as in the column, closer if wanted.
 
-use super::parts;
 use super::photo::{self, DisplayedPhoto};
 use super::reference::{self, photo_transform};
+use super::widgets;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
@@ -88,10 +88,10 @@ impl PhotoPageState {
             self.scale = None;
             return;
         }
-        let part = (at - before.min) / before.size();
+        let fraction = (at - before.min) / before.size();
         self.scale = Some(scale);
         let size = seen.size() * scale;
-        self.middle = part + (room.center() - at) / size;
+        self.middle = fraction + (room.center() - at) / size;
         self.keep_in_view(size, room);
     }
 
@@ -173,7 +173,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     if panels.proposal.open {
         let ways = super::cut(&mut room, super::Side::Bottom, WAYS);
         super::place(ui, "ways on", ways, theme::STRIP, |ui| {
-            let inner = ways.shrink2(vec2(MARGIN, (WAYS - parts::LARGE_PILL) / 2.0));
+            let inner = ways.shrink2(vec2(MARGIN, (WAYS - widgets::LARGE_PILL) / 2.0));
             let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(inner));
             reference::proposal::ways_on(state, panels, &mut inside);
         });
@@ -184,7 +184,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(seen) = photo::displayed(state, panels) else {
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(room.shrink(MARGIN)));
         let ground = egui::Frame::new().fill(theme::PANEL).corner_radius(8).inner_margin(12);
-        ground.show(&mut inside, |ui| parts::quiet(ui, wording::NO_PHOTO_LARGE));
+        ground.show(&mut inside, |ui| widgets::quiet(ui, wording::NO_PHOTO_LARGE));
         return;
     };
     let now = panels.photo_page.whole(&seen, room).intersect(room);
@@ -218,16 +218,16 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
     let points = whole.width() / seen.size().x;
     let still = ui.input(|i| i.time) - panels.photo_page.moved;
     if still >= REST {
-        let part = pixels(seen, whole, whole.intersect(room));
+        let visible = pixels(seen, whole, whole.intersect(room));
         let covered = panels.photo.last_detail(seen).is_some_and(|(of, scale)| {
             let sharp = scale.size()[0] as f32 / of.width_px as f32 * STEP >= (points * ui.pixels_per_point()).min(1.0);
-            sharp && holds(of, part)
+            sharp && holds(of, visible)
         });
         if !covered {
             let shows = whole.intersect(room);
-            let part = pixels(seen, whole, shows.expand2(shows.size() * AROUND).intersect(whole));
-            let longest = part.width_px.max(part.height_px) as f32 * points;
-            panels.photo.make_detail(ui, seen, part, longest);
+            let wanted_rect = pixels(seen, whole, shows.expand2(shows.size() * AROUND).intersect(whole));
+            let longest = wanted_rect.width_px.max(wanted_rect.height_px) as f32 * points;
+            panels.photo.make_detail(ui, seen, wanted_rect, longest);
         }
     } else {
         ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(REST));
@@ -240,10 +240,10 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
 }
 
 /// The photo pixels in a part of the screen.
-fn pixels(seen: &DisplayedPhoto, whole: Rect, part: Rect) -> PixelRect {
+fn pixels(seen: &DisplayedPhoto, whole: Rect, screen_rect: Rect) -> PixelRect {
     let scale = seen.size() / whole.size();
-    let from = ((part.min - whole.min) * scale).floor().max(Vec2::ZERO);
-    let to = ((part.max - whole.min) * scale).ceil().min(seen.size());
+    let from = ((screen_rect.min - whole.min) * scale).floor().max(Vec2::ZERO);
+    let to = ((screen_rect.max - whole.min) * scale).ceil().min(seen.size());
     let size = (to - from).max(Vec2::splat(1.0));
     PixelRect { x: from.x as u32, y: from.y as u32, width_px: size.x as u32, height_px: size.y as u32 }
 }
@@ -279,11 +279,11 @@ mod tests {
         let all = page.whole(&seen, room);
         assert!(room.shrink(MARGIN - 0.1).contains_rect(all) && (all.aspect_ratio() - 4.0 / 3.0).abs() < 1e-3);
         let at = pos2(500.0, 300.0);
-        let part = |page: &PhotoPageState| (at - page.whole(&seen, room).min) / page.whole(&seen, room).size();
+        let fraction = |page: &PhotoPageState| (at - page.whole(&seen, room).min) / page.whole(&seen, room).size();
         page.zoom(&seen, room, at, 3.0);
-        let before = part(&page);
+        let before = fraction(&page);
         page.zoom(&seen, room, at, 2.0);
-        assert!((part(&page) - before).length() < 1e-4);
+        assert!((fraction(&page) - before).length() < 1e-4);
         assert!(page.whole(&seen, room).contains_rect(room));
         page.zoom(&seen, room, room.min, 1e9);
         assert!(page.scale.unwrap() <= CLOSEST && page.whole(&seen, room).contains_rect(room));

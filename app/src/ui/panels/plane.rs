@@ -1,6 +1,6 @@
 //! The plane of hues and chromas at one value, with what a screen cannot show hatched in grey, and the control on it.
 
-use super::parts;
+use super::widgets;
 use crate::ui::theme;
 use egui::{
     Color32, ColorImage, Rect, Response, Role, Sense, Stroke, TextureHandle, TextureOptions, Ui, WidgetInfo, pos2,
@@ -96,7 +96,7 @@ pub(super) fn show(
             response.mark_changed();
         }
     }
-    parts::focus_ring(ui, &response, square);
+    widgets::focus_ring(ui, &response, square);
     let x = egui::lerp(square.x_range(), *at.hue_degrees / 360.0);
     let y = egui::lerp(square.bottom()..=square.top(), (*at.chroma / MAX_CHROMA).clamp(0.0, 1.0));
     let mark = colour_at(at.value, *at.hue_degrees, *at.chroma);

@@ -2,7 +2,7 @@
 
 use super::bar::{self, BarSegment};
 use super::measures::Measures;
-use super::{chart, parts};
+use super::{chart, widgets};
 use crate::study::session::{FREE_AIM, Session};
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -31,15 +31,15 @@ pub(super) struct ReadoutState {
     of: Option<Readout>,
     board: Option<Board>,
     steps: u64,
-    parts: Vec<BarSegment>,
+    segments: Vec<BarSegment>,
     chart: Vec<(u64, f64)>,
 }
 
 impl ReadoutState {
     /// What the parts of the bar are called.
     #[cfg(test)]
-    pub fn parts_words(&self) -> Vec<String> {
-        self.parts.iter().map(|p| p.words().to_owned()).collect()
+    pub fn segment_words(&self) -> Vec<String> {
+        self.segments.iter().map(|p| p.words().to_owned()).collect()
     }
 
     /// Works out the bar and the chart if the readout or the history moved.
@@ -53,7 +53,7 @@ impl ReadoutState {
         if self.of.as_ref() == Some(readout) && self.steps == steps && self.board.as_ref() == tried {
             return;
         }
-        self.parts = bar::segments_of(session, readout, tried);
+        self.segments = bar::segments_of(session, readout, tried);
         self.board = tried.cloned();
         if self.of.as_ref() == Some(readout) && self.steps == steps {
             return;
@@ -69,41 +69,46 @@ impl ReadoutState {
 /// The panel; its numbers never scroll away.
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let side = ui.max_rect().height();
-    if parts::heading_with(ui, wording::READOUT, &[(wording::PUT_AWAY, wording::PUT_READOUT_AWAY)]).is_some() {
+    if widgets::heading_with(ui, wording::READOUT, &[(wording::PUT_AWAY, wording::PUT_READOUT_AWAY)]).is_some() {
         panels.readout_away = true;
     }
     let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };
     panels.readout.follow(session, (readout, state.trial_board.as_ref()), &mut state.notices);
-    let part = &panels.readout;
+    let readout_panel = &panels.readout;
     if side < ROOM_FOR_BAR {
         return short_numbers(ui, readout);
     }
     let height = Measures::of(ui.ctx()).between(BAR_HEIGHT.0, BAR_HEIGHT.1);
-    let lit = bar_and_numbers(ui, height.min(side * 0.36).max(LOW_BAR_HEIGHT), part, Some(readout));
+    let lit = bar_and_numbers(ui, height.min(side * 0.36).max(LOW_BAR_HEIGHT), readout_panel, Some(readout));
     state.highlighted = state.highlighted.or(lit);
     if side >= ROOM_FOR_CHART {
-        chart_section(ui, part, readout);
+        chart_section(ui, readout_panel, readout);
     }
 }
 
 /// What of the readout scrolls with the passes in a side of this height.
 pub(super) fn rest(state: &mut State, panels: &mut PanelState, ui: &mut Ui, side: f32) {
     let Some(readout) = &state.readout else { return };
-    let part = &panels.readout;
+    let readout_panel = &panels.readout;
     if side < ROOM_FOR_BAR {
-        let lit = bar_and_numbers(ui, LOW_BAR_HEIGHT, part, None);
+        let lit = bar_and_numbers(ui, LOW_BAR_HEIGHT, readout_panel, None);
         state.highlighted = state.highlighted.or(lit);
     }
     if side < ROOM_FOR_CHART {
-        chart_section(ui, part, readout);
+        chart_section(ui, readout_panel, readout);
     }
 }
 
 /// The bar, and beside it the numbers if they are wanted there; the swatch under the pointer, if any.
-fn bar_and_numbers(ui: &mut Ui, height: f32, part: &ReadoutState, numbered: Option<&Readout>) -> Option<SwatchId> {
+fn bar_and_numbers(
+    ui: &mut Ui,
+    height: f32,
+    readout_panel: &ReadoutState,
+    numbered: Option<&Readout>,
+) -> Option<SwatchId> {
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::hover());
     let bar_rect = Rect::from_min_size(rect.min, vec2(BAR_WIDTH, height));
-    let lit = bar::bar(ui, bar_rect, &part.parts);
+    let lit = bar::bar(ui, bar_rect, &readout_panel.segments);
     if let Some(readout) = numbered {
         let beside = Rect::from_min_max(pos2(bar_rect.right() + 14.0, rect.top() - 4.0), rect.max);
         let mut beside = ui.new_child(UiBuilder::new().max_rect(beside).id_salt("numbers"));
@@ -117,12 +122,12 @@ fn short_numbers(ui: &mut Ui, readout: &Readout) {
     ui.spacing_mut().item_spacing.y = 0.0;
     let line = |ui: &mut Ui, share: f64, size: f32, words: &str| {
         ui.horizontal(|ui| {
-            parts::number(ui, &wording::share_digits(share), "%", size);
-            parts::quiet(ui, words);
+            widgets::number(ui, &wording::share_digits(share), "%", size);
+            widgets::quiet(ui, words);
         });
     };
     if readout.painted_px == 0.0 {
-        parts::quiet(ui, wording::NO_PAINT);
+        widgets::quiet(ui, wording::NO_PAINT);
     } else {
         line(ui, readout.board_share, theme::LARGE, wording::FROM_BOARD);
         line(ui, readout.free_share, theme::MIDDLE, wording::free_words(readout.free_share > FREE_AIM));
@@ -135,28 +140,28 @@ fn numbers(ui: &mut Ui, readout: &Readout) {
     ui.spacing_mut().item_spacing.y = 0.0;
     if readout.painted_px == 0.0 {
         ui.add_space(4.0);
-        parts::quiet(ui, wording::NO_PAINT);
+        widgets::quiet(ui, wording::NO_PAINT);
     } else {
-        parts::number(ui, &wording::share_digits(readout.board_share), "%", theme::HUGE);
-        parts::quiet(ui, wording::FROM_BOARD);
+        widgets::number(ui, &wording::share_digits(readout.board_share), "%", theme::HUGE);
+        widgets::quiet(ui, wording::FROM_BOARD);
         ui.add_space(theme::STEP);
-        parts::number(ui, &wording::share_digits(readout.free_share), "%", theme::LARGE);
-        parts::quiet(ui, wording::free_words(readout.free_share > FREE_AIM));
+        widgets::number(ui, &wording::share_digits(readout.free_share), "%", theme::LARGE);
+        widgets::quiet(ui, wording::free_words(readout.free_share > FREE_AIM));
         ui.add_space(theme::STEP);
     }
-    parts::number(ui, &wording::share_digits(readout.bare_share), "%", theme::LARGE);
-    parts::quiet(ui, wording::BARE);
+    widgets::number(ui, &wording::share_digits(readout.bare_share), "%", theme::LARGE);
+    widgets::quiet(ui, wording::BARE);
 }
 
-fn chart_section(ui: &mut Ui, part: &ReadoutState, readout: &Readout) {
+fn chart_section(ui: &mut Ui, readout_panel: &ReadoutState, readout: &Readout) {
     let unused: Vec<_> = readout.swatches.iter().filter(|s| s.share == 0.0).map(|s| s.name.clone()).collect();
     if readout.painted_px > 0.0 && !unused.is_empty() {
         let shown = &unused[..unused.len().min(NAMED)];
-        parts::quiet(ui, wording::unused(shown, unused.len())).on_hover_text(unused.join(", "));
+        widgets::quiet(ui, wording::unused(shown, unused.len())).on_hover_text(unused.join(", "));
     }
-    if part.chart.len() > 1 {
-        parts::quiet(ui, wording::OVER_STROKES);
+    if readout_panel.chart.len() > 1 {
+        widgets::quiet(ui, wording::OVER_STROKES);
         let opened: Vec<_> = readout.free_colour.opened.iter().map(|o| o.after_strokes).collect();
-        chart::chart(ui, &part.chart, &opened);
+        chart::chart(ui, &readout_panel.chart, &opened);
     }
 }

@@ -2,7 +2,7 @@
 
 use super::export;
 use super::file_browser::Purpose;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use super::{Asks, PanelState, ReplaceForm, Sheet, board};
 use crate::files::replace::free_like;
 use crate::ui::state::State;
@@ -12,12 +12,12 @@ use egui::{Key, Ui};
 /// The sheet; gives back the sheet that is to be seen next.
 pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, form: ReplaceForm) -> Option<Sheet> {
     let (mut replaces, mut leaves) = (false, false);
-    leaves |= parts::sheet(ui, wording::REPLACE_SHEET, 400.0, |ui| {
-        parts::text(ui, wording::replace_question(&form.path, &form.found));
-        parts::footer(ui, |ui| {
-            let first = parts::pill(ui, wording::REPLACE, Pill::First);
+    leaves |= widgets::sheet(ui, wording::REPLACE_SHEET, 400.0, |ui| {
+        widgets::text(ui, wording::replace_question(&form.path, &form.found));
+        widgets::footer(ui, |ui| {
+            let first = widgets::pill(ui, wording::REPLACE, Pill::First);
             replaces = first.clicked();
-            leaves |= parts::pill(ui, wording::OTHER_NAME, Pill::Plain).clicked();
+            leaves |= widgets::pill(ui, wording::OTHER_NAME, Pill::Plain).clicked();
             // Enter answers, but not the stroke of the key that brought the question.
             let held = ui.input(|i| i.key_down(Key::Enter) || i.key_down(Key::Space));
             if !held && ui.memory(|m| m.focused().is_none()) {

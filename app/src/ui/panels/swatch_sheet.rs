@@ -2,7 +2,7 @@
 
 use super::Sheet;
 use super::colour_form::ColourForm;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use crate::study::command::{Command, PaintFate, SwatchRef};
 use crate::ui::state::State;
 use crate::ui::wording;
@@ -68,7 +68,7 @@ pub(super) fn roles(ui: &mut Ui, role: &mut Role) {
             let title = wording::role_title(r);
             (r, title, title)
         });
-        if let Some(chosen) = parts::choices(ui, Some(*role), &all) {
+        if let Some(chosen) = widgets::choices(ui, Some(*role), &all) {
             *role = chosen;
         }
     });
@@ -83,22 +83,22 @@ pub(super) fn edit(state: &mut State, ui: &mut Ui, mut form: SwatchForm) -> Opti
     }
     let title = if form.id.is_some() { wording::EDIT_SWATCH } else { wording::ADD_SWATCH };
     let (mut done, mut delete) = (false, false);
-    let closed = parts::sheet(ui, title, 340.0, |ui| {
+    let closed = widgets::sheet(ui, title, 340.0, |ui| {
         if form.id.is_none() {
-            parts::field(ui, wording::FAMILY, &mut form.family);
+            widgets::field(ui, wording::FAMILY, &mut form.family);
         } else {
-            parts::quiet(ui, wording::family_and_role(&form.family, form.role));
+            widgets::quiet(ui, wording::family_and_role(&form.family, form.role));
         }
         roles(ui, &mut form.role);
-        parts::field(ui, wording::NAME_OR_NOTHING, &mut form.name);
+        widgets::field(ui, wording::NAME_OR_NOTHING, &mut form.name);
         form.colour.show(ui, form.id.unwrap_or(SwatchId(0)));
-        parts::footer(ui, |ui| {
-            if parts::pill(ui, wording::KEEP, Pill::First).clicked() {
+        widgets::footer(ui, |ui| {
+            if widgets::pill(ui, wording::KEEP, Pill::First).clicked() {
                 done = form.command(before).is_none_or(|command| state.apply(&command));
             }
-            done |= parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+            done |= widgets::pill(ui, wording::CANCEL, Pill::Plain).clicked();
             if form.id.is_some() {
-                delete = parts::pill(ui, wording::DELETE, Pill::Plain).clicked();
+                delete = widgets::pill(ui, wording::DELETE, Pill::Plain).clicked();
             }
         });
     });
@@ -123,10 +123,10 @@ pub(super) fn delete(state: &mut State, ui: &mut Ui, mut form: DeleteForm) -> Op
     let name = called(&board, form.id);
     let share = state.readout.iter().flat_map(|r| &r.swatches).find(|s| s.id == form.id).map_or(0.0, |s| s.share);
     let mut done = false;
-    let closed = parts::sheet(ui, wording::DELETE_SHEET, 360.0, |ui| {
+    let closed = widgets::sheet(ui, wording::DELETE_SHEET, 360.0, |ui| {
         if share > 0.0 {
-            parts::text(ui, wording::has_paint(&name, share));
-            if parts::row(ui, wording::STAYS_FREE, "", wording::STAYS_FREE, form.heir.is_none()).clicked() {
+            widgets::text(ui, wording::has_paint(&name, share));
+            if widgets::row(ui, wording::STAYS_FREE, "", wording::STAYS_FREE, form.heir.is_none()).clicked() {
                 form.heir = None;
             }
             egui::ScrollArea::vertical().max_height(220.0).id_salt("heirs").show(ui, |ui| {
@@ -137,20 +137,20 @@ pub(super) fn delete(state: &mut State, ui: &mut Ui, mut form: DeleteForm) -> Op
                 others.sort_by_key(|(family, _)| Some(family.id) != home);
                 for (_, other) in others {
                     let words = wording::give_to(&called(&board, other.id));
-                    if parts::row(ui, &words, "", &words, form.heir == Some(other.id)).clicked() {
+                    if widgets::row(ui, &words, "", &words, form.heir == Some(other.id)).clicked() {
                         form.heir = Some(other.id);
                     }
                 }
             });
         } else {
-            parts::text(ui, wording::has_no_paint(&name));
+            widgets::text(ui, wording::has_no_paint(&name));
         }
-        parts::footer(ui, |ui| {
-            if parts::pill(ui, wording::TAKE_OFF, Pill::First).clicked() {
+        widgets::footer(ui, |ui| {
+            if widgets::pill(ui, wording::TAKE_OFF, Pill::First).clicked() {
                 let paint = form.heir.map_or(PaintFate::Stay, |id| PaintFate::GiveTo(SwatchRef::Id(id)));
                 done = state.apply(&Command::RemoveSwatch { swatch: SwatchRef::Id(form.id), paint });
             }
-            done |= parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+            done |= widgets::pill(ui, wording::CANCEL, Pill::Plain).clicked();
         });
     });
     (!done && !closed).then_some(Sheet::Delete(form))

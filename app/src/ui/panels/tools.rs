@@ -2,7 +2,7 @@
 
 use super::brush_picture::BrushPictures;
 use super::measures::Measures;
-use super::parts;
+use super::widgets;
 use crate::study::session::Session;
 use crate::ui::state::State;
 use crate::ui::theme;
@@ -24,7 +24,7 @@ pub(super) fn panel(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         let tools = ToolKind::ALL.map(|tool| (tool, tool.label(), tool.label()));
-        if let Some(tool) = parts::choices(ui, Some(state.tool), &tools) {
+        if let Some(tool) = widgets::choices(ui, Some(state.tool), &tools) {
             state.tool = tool;
         }
     });
@@ -35,25 +35,25 @@ pub(super) fn panel(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui
     let half = (ui.available_width() - 2.0 * theme::STEP) / 2.0;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0 * theme::STEP;
-        let mut part = |content: &mut dyn FnMut(&mut Ui)| {
+        let mut section = |content: &mut dyn FnMut(&mut Ui)| {
             ui.allocate_ui(vec2(half, ui.available_height()), |ui| {
                 ui.set_width(half);
                 content(ui);
             });
         };
-        part(&mut |ui| {
+        section(&mut |ui| {
             let largest = LARGEST_PX.max(brush.size_px);
             let words = wording::pixels(brush.size_px);
-            parts::slider(ui, wording::SIZE, &words, &mut brush.size_px, 1.0..=largest, true);
+            widgets::slider(ui, wording::SIZE, &words, &mut brush.size_px, 1.0..=largest, true);
         });
-        part(&mut |ui| match &mut brush.mark {
+        section(&mut |ui| match &mut brush.mark {
             Some(mark) => {
                 let words = wording::paint_on_brush(mark.paint.load);
-                parts::slider(ui, wording::PAINT, &words, &mut mark.paint.load, 0.0..=1.0, false);
+                widgets::slider(ui, wording::PAINT, &words, &mut mark.paint.load, 0.0..=1.0, false);
             }
             None => {
                 let words = wording::per_cent(brush.strength);
-                parts::slider(ui, wording::STRENGTH, &words, &mut brush.strength, 0.0..=1.0, false);
+                widgets::slider(ui, wording::STRENGTH, &words, &mut brush.strength, 0.0..=1.0, false);
             }
         });
     });
@@ -124,8 +124,8 @@ fn tile(
     let room = Rect::from_min_max(pos2(rect.left() + 2.0, rect.bottom() - 17.0), rect.max - vec2(2.0, 1.0));
     let weight = if chosen { Weight::Semibold } else { Weight::Regular };
     let text = if chosen { theme::ON_LIGHT } else { theme::TEXT };
-    parts::centred(ui, room, name, theme::font(theme::TINY, weight), text);
-    parts::focus_ring(ui, &response, rect);
+    widgets::centred(ui, room, name, theme::font(theme::TINY, weight), text);
+    widgets::focus_ring(ui, &response, rect);
     if response.has_focus() {
         response.scroll_to_me(None);
     }

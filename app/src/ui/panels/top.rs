@@ -1,7 +1,7 @@
 //! The top bar: the study's name, the looks, the history, export.
 
 use super::next_step;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use crate::study::command::Command;
 use crate::study::session::Session;
 use crate::ui::looks::{Look, Surround};
@@ -39,7 +39,7 @@ fn study_name(session: &Session) -> String {
 pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect().shrink2(vec2(theme::MARGIN + 2.0, 0.0));
     let (looks_wide, right_wide) = (looks_width(ui), right_width(panels, ui));
-    let (whole, short) = (view_width(state, ui), parts::pill_width(ui, wording::VIEW));
+    let (whole, short) = (view_width(state, ui), widgets::pill_width(ui, wording::VIEW));
     // What does not fit beside the looks lies behind one button.
     let fits = LEFT_NEEDS + looks_wide + whole + right_wide + 3.0 * GAP <= all.width();
     let view_wide = if fits { whole } else { short };
@@ -60,7 +60,7 @@ pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         if fits {
             view_buttons(state, ui);
         } else {
-            let button = parts::pill(ui, wording::VIEW, Pill::Second);
+            let button = widgets::pill(ui, wording::VIEW, Pill::Second);
             Popup::menu(&button).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
                 ui.spacing_mut().item_spacing = vec2(4.0, 6.0);
                 view_buttons(state, ui);
@@ -88,7 +88,7 @@ fn view_width(state: &State, ui: &Ui) -> f32 {
     let fit = wording::fit_at(state.zoom.max(10.0));
     let words =
         [wording::MIRROR, wording::THIRDS, wording::DIAGONALS, &fit, wording::ACTUAL_SIZE, wording::SURROUND_SHORT];
-    words.iter().map(|words| parts::pill_width(ui, words) + 4.0).sum()
+    words.iter().map(|words| widgets::pill_width(ui, words) + 4.0).sum()
 }
 
 /// Mirror and guides, which are on or off; how large the canvas shows, and what lies around it.
@@ -98,18 +98,18 @@ fn view_buttons(state: &mut State, ui: &mut Ui) {
         (&mut state.guides.thirds, wording::THIRDS),
         (&mut state.guides.diagonals, wording::DIAGONALS),
     ] {
-        if parts::toggle(ui, words, *on).clicked() {
+        if widgets::toggle(ui, words, *on).clicked() {
             *on = !*on;
         }
     }
-    if parts::pill_named(ui, &fit_words(state), wording::FIT, Pill::Second).clicked() {
+    if widgets::pill_named(ui, &fit_words(state), wording::FIT, Pill::Second).clicked() {
         state.requests.push(Request::Fit);
     }
-    if parts::pill(ui, wording::ACTUAL_SIZE, Pill::Second).clicked() {
+    if widgets::pill(ui, wording::ACTUAL_SIZE, Pill::Second).clicked() {
         state.requests.push(Request::ActualSize);
     }
     let (name, next) = surround_words(state);
-    if parts::pill_named(ui, wording::SURROUND_SHORT, name, Pill::Second).clicked() {
+    if widgets::pill_named(ui, wording::SURROUND_SHORT, name, Pill::Second).clicked() {
         state.surround = next;
     }
 }
@@ -130,11 +130,11 @@ fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
     let title = Rect::from_min_size(rect.min, vec2(room.max(0.0) + 1.0, rect.height()));
     let response = ui.interact(title, ui.scope_id().with("name"), egui::Sense::hover());
     response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Heading, true, &name));
-    parts::clipped(ui, title, &name, font, theme::STRONG);
+    widgets::clipped(ui, title, &name, font, theme::STRONG);
     if both {
         let at = Rect::from_min_max(pos2(title.right() + 16.0, rect.top()), rect.max);
         let mut words = ui.new_child(UiBuilder::new().max_rect(at).layout(Layout::left_to_right(Align::Center)));
-        parts::quiet(&mut words, wording::ALL_KEPT);
+        widgets::quiet(&mut words, wording::ALL_KEPT);
     } else {
         response.on_hover_text(format!("{name}\n{}", wording::ALL_KEPT));
     }
@@ -143,7 +143,7 @@ fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
 const LOOKS: [&str; 4] = [wording::COLOUR, wording::VALUE, wording::SQUINT, wording::TWO_TONE];
 
 fn looks_width(ui: &Ui) -> f32 {
-    LOOKS.iter().map(|words| parts::pill_width(ui, words)).sum::<f32>() + 6.0
+    LOOKS.iter().map(|words| widgets::pill_width(ui, words)).sum::<f32>() + 6.0
 }
 
 fn look_pills(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
@@ -154,9 +154,9 @@ fn look_pills(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Look::TwoTone { .. } => 3,
     };
     let pressed = ui.vertical(|ui| {
-        ui.add_space((ui.available_height() - parts::PILL - 6.0).max(0.0) / 2.0);
+        ui.add_space((ui.available_height() - widgets::PILL - 6.0).max(0.0) / 2.0);
         let looks: Vec<(usize, &str)> = LOOKS.iter().copied().enumerate().collect();
-        parts::segments(ui, Some(chosen), &looks)
+        widgets::segments(ui, Some(chosen), &looks)
     });
     if let Some(look) = pressed.inner {
         state.look = match look {
@@ -186,25 +186,25 @@ fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect
             ui.horizontal(|ui| match &mut state.look {
                 Look::Squint { radius_px } => {
                     ui.spacing_mut().item_spacing.x = 8.0;
-                    let (label, _) = ui.allocate_exact_size(vec2(64.0, parts::PILL), egui::Sense::hover());
-                    parts::line(
+                    let (label, _) = ui.allocate_exact_size(vec2(64.0, widgets::PILL), egui::Sense::hover());
+                    widgets::line(
                         ui,
                         label.left_center(),
                         egui::Align2::LEFT_CENTER,
                         wording::SQUINT_RADIUS,
                         theme::QUIET,
                     );
-                    let (rail, _) = ui.allocate_exact_size(Vec2::new(120.0, parts::PILL), egui::Sense::hover());
-                    parts::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
+                    let (rail, _) = ui.allocate_exact_size(Vec2::new(120.0, widgets::PILL), egui::Sense::hover());
+                    widgets::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
                     panels.squint_radius_px = Some(*radius_px);
-                    parts::quiet(ui, wording::pixels(*radius_px));
+                    widgets::quiet(ui, wording::pixels(*radius_px));
                 }
                 Look::TwoTone { values } => {
                     ui.spacing_mut().item_spacing.x = 2.0;
-                    parts::quiet(ui, wording::VALUES_SHOWN);
+                    widgets::quiet(ui, wording::VALUES_SHOWN);
                     for count in 2..=5 {
                         let (label, name) = (count.to_string(), wording::values_of(count));
-                        if parts::pill_named(ui, &label, &name, Pill::Choice(*values == count)).clicked() {
+                        if widgets::pill_named(ui, &label, &name, Pill::Choice(*values == count)).clicked() {
                             *values = count;
                             panels.values = Some(count);
                         }
@@ -221,31 +221,31 @@ fn right_width(panels: &PanelState, ui: &Ui) -> f32 {
     let mut words = vec![wording::EXPORT, wording::STEP_ON, wording::STEP_BACK, wording::CLOSE];
     words.extend(panels.readout_away.then_some(wording::SHOW_READOUT));
     words.extend(panels.reference_away.then_some(wording::SHOW_REFERENCE));
-    words.iter().map(|words| parts::pill_width(ui, words) + 4.0).sum()
+    words.iter().map(|words| widgets::pill_width(ui, words) + 4.0).sum()
 }
 
 fn history(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let (back, on) = session.depths();
     ui.spacing_mut().item_spacing.x = 4.0;
-    if parts::pill(ui, wording::EXPORT, Pill::First).clicked()
+    if widgets::pill(ui, wording::EXPORT, Pill::First).clicked()
         && let Some(session) = &state.session
     {
         panels.open_export(session);
     }
     for (words, depth, command) in [(wording::STEP_ON, on, Command::Redo), (wording::STEP_BACK, back, Command::Undo)] {
-        let pressed = ui.add_enabled_ui(depth > 0, |ui| parts::pill(ui, words, Pill::Second).clicked()).inner;
+        let pressed = ui.add_enabled_ui(depth > 0, |ui| widgets::pill(ui, words, Pill::Second).clicked()).inner;
         if pressed {
             state.apply(&command);
         }
     }
-    if parts::pill(ui, wording::CLOSE, Pill::Second).clicked() {
+    if widgets::pill(ui, wording::CLOSE, Pill::Second).clicked() {
         state.requests.push(Request::CloseStudy);
     }
-    if panels.readout_away && parts::pill(ui, wording::SHOW_READOUT, Pill::Second).clicked() {
+    if panels.readout_away && widgets::pill(ui, wording::SHOW_READOUT, Pill::Second).clicked() {
         panels.readout_away = false;
     }
-    if panels.reference_away && parts::pill(ui, wording::SHOW_REFERENCE, Pill::Second).clicked() {
+    if panels.reference_away && widgets::pill(ui, wording::SHOW_REFERENCE, Pill::Second).clicked() {
         panels.reference_away = false;
     }
 }

@@ -1,8 +1,8 @@
 //! The tray: the board as a painter lays it out, a column a family, ready to load the brush.
 
 use super::measures::Measures;
-use super::parts::{self, Pill};
 use super::swatch_sheet::{SwatchForm, called};
+use super::widgets::{self, Pill};
 use super::{Sheet, board_sheet, dab, mixture};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::Loaded;
@@ -58,7 +58,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     if board.families.is_empty() {
         let rect = Rect::from_min_size(columns.min + vec2(8.0, 16.0), vec2(columns.width().min(320.0), 80.0));
         let mut hint = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("empty"));
-        parts::quiet(&mut hint, wording::EMPTY_BOARD);
+        widgets::quiet(&mut hint, wording::EMPTY_BOARD);
     } else {
         let layout = Layout::left_to_right(Align::Min);
         let mut inside = ui.new_child(UiBuilder::new().max_rect(columns).layout(layout).id_salt("columns"));
@@ -73,7 +73,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 
 fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) {
     ui.spacing_mut().item_spacing.y = 6.0;
-    if parts::pill(ui, wording::ADD_SWATCH, Pill::Second).clicked() {
+    if widgets::pill(ui, wording::ADD_SWATCH, Pill::Second).clicked() {
         let family = match loaded {
             Some(Loaded::Swatch(id)) => board.family_of(id),
             Some(Loaded::Mixture | Loaded::Free(_)) | None => board.families.last(),
@@ -85,13 +85,14 @@ fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board
         Some(Loaded::Swatch(id)) => Some(id),
         _ => None,
     };
-    let edit = ui.add_enabled_ui(swatch.is_some(), |ui| parts::pill(ui, wording::EDIT_SWATCH, Pill::Second).clicked());
+    let edit =
+        ui.add_enabled_ui(swatch.is_some(), |ui| widgets::pill(ui, wording::EDIT_SWATCH, Pill::Second).clicked());
     if edit.inner
         && let Some(id) = swatch
     {
         edit_swatch(state, panels, id);
     }
-    if parts::pill(ui, wording::BOARD, Pill::Second).clicked() {
+    if widgets::pill(ui, wording::BOARD, Pill::Second).clicked() {
         panels.board_open = !panels.board_open;
     }
     ui.add_space(theme::STEP);
@@ -239,7 +240,7 @@ fn one_dab(ui: &mut Ui, look: Look, board: &Board, swatch: &Swatch, rect: Rect, 
         dab::paint(&over, swatch.id, pointer, DAB, colour, None);
     }
     if response.has_focus() {
-        parts::focus_ring(ui, &response, rect.shrink2(vec2(12.0, 3.0)));
+        widgets::focus_ring(ui, &response, rect.shrink2(vec2(12.0, 3.0)));
     } else if response.hovered() && !is_loaded && !held {
         let outline = dab::outline(swatch.id, rect.center(), radius + vec2(4.0, 4.0));
         ui.painter().add(egui::Shape::closed_line(outline, Stroke::new(1.0, theme::QUIET)));
@@ -303,8 +304,8 @@ fn family_name(ui: &mut Ui, family: &Family, rect: Rect) -> Response {
     if galley.size().x <= rect.width() {
         ui.painter().text(rect.center(), Align2::CENTER_CENTER, &family.name, font, colour);
     } else {
-        parts::clipped(ui, rect, &family.name, font, colour);
+        widgets::clipped(ui, rect, &family.name, font, colour);
     }
-    parts::focus_ring(ui, &response, rect);
+    widgets::focus_ring(ui, &response, rect);
     response.on_hover_cursor(egui::CursorIcon::PointingHand)
 }

@@ -135,11 +135,11 @@ impl Stroke {
 
 /// A straight line after `from`, up to `to`: near points, so that the curve through them is straight.
 fn line(from: &PenSample, to: &PenSample) -> Vec<PenSample> {
-    let parts = 16_u8;
+    let steps = 16_u8;
     let mix = |a: f32, b: f32, t: f32| a + (b - a) * t;
-    (1..=parts)
+    (1..=steps)
         .map(|i| {
-            let t = f32::from(i) / f32::from(parts);
+            let t = f32::from(i) / f32::from(steps);
             PenSample {
                 x_px: mix(from.x_px, to.x_px, t),
                 y_px: mix(from.y_px, to.y_px, t),

@@ -1,7 +1,7 @@
 //! The board as a whole: name, light of the day, the guess at it, the ways to the pages that are about boards.
 
 use super::super::board_sheet::lights;
-use super::super::parts::{self, Pill};
+use super::super::widgets::{self, Pill};
 use super::super::{Page, PanelState};
 use crate::files::library::Library;
 use crate::study::command::Command;
@@ -23,7 +23,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(light) = state.session.as_ref().map(|s| s.document().board.light) else { return };
     ui.vertical(|ui| {
         ui.spacing_mut().item_spacing.y = 3.0;
-        parts::quiet(ui, wording::LIGHT_OF_DAY);
+        widgets::quiet(ui, wording::LIGHT_OF_DAY);
         if let Some(chosen) = lights(ui, light)
             && chosen != light
         {
@@ -33,8 +33,8 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     if let Some(guess) = panels.board.reviewed.guess() {
         ui.vertical(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
-            parts::text(ui, wording::guess(guess.light, guess.certainty));
-            parts::quiet(ui, wording::sentence_start(&guess.why));
+            widgets::text(ui, wording::guess(guess.light, guess.certainty));
+            widgets::quiet(ui, wording::sentence_start(&guess.why));
         });
     }
     ui.horizontal(|ui| {
@@ -42,10 +42,10 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         page_button(panels, ui, wording::KEPT_BOARDS, Page::Library);
         page_button(panels, ui, wording::FROM_MEMORY, Page::Memory);
     });
-    if parts::pill(ui, wording::KEEP_IN_LIBRARY, Pill::Second).clicked() {
+    if widgets::pill(ui, wording::KEEP_IN_LIBRARY, Pill::Second).clicked() {
         keep_in_library(state);
     }
-    parts::gap(ui, 2.0);
+    widgets::gap(ui, 2.0);
 }
 
 /// Writes the study's board, as it is, to the kept boards.
@@ -59,7 +59,7 @@ fn keep_in_library(state: &mut State) {
 }
 
 fn page_button(panels: &mut PanelState, ui: &mut Ui, words: &str, page: Page) {
-    if parts::pill(ui, words, Pill::Second).clicked() {
+    if widgets::pill(ui, words, Pill::Second).clicked() {
         panels.toggle_page(page);
     }
 }
@@ -69,7 +69,7 @@ fn name(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(now) = state.session.as_ref().map(|s| s.document().board.name.clone()) else { return };
     let written = panels.board.about.name.take().filter(|(_, from)| *from == now);
     let mut text = written.map_or_else(|| now.clone(), |(text, _)| text);
-    let field = parts::field(ui, wording::NAME, &mut text);
+    let field = widgets::field(ui, wording::NAME, &mut text);
     if field.lost_focus() && text.trim() != now {
         state.apply(&Command::RenameBoard(text));
     } else if field.has_focus() || text != now {

@@ -1,7 +1,7 @@
 //! The study's boards: which there are, which is in use, and changing over.
 
 use super::super::Sheet;
-use super::super::parts::{self, Pill};
+use super::super::widgets::{self, Pill};
 use super::tiny;
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
@@ -26,7 +26,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let mut boards = session.document().boards.clone();
     boards.push(active.clone());
     boards.sort_by_key(|b| b.name.to_lowercase());
-    parts::heading(ui, wording::STUDY_BOARDS);
+    widgets::heading(ui, wording::STUDY_BOARDS);
     let mut wanted = None;
     ui.scope(|ui| {
         ui.spacing_mut().item_spacing.y = 4.0;
@@ -45,7 +45,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         }
     });
     if boards.len() == 1 {
-        parts::quiet(ui, wording::ONE_BOARD);
+        widgets::quiet(ui, wording::ONE_BOARD);
     }
     if let Some(board) = wanted.map(|place| &boards[place])
         && board.name != active.name
@@ -94,12 +94,12 @@ fn row(ui: &mut Ui, board: &Board, in_use: bool) -> (Response, bool) {
     tiny::paint(ui.painter(), tray, board);
     let room = Rect::from_min_max(rect.min + vec2(10.0, 0.0), pos2(tray.left() - 8.0, rect.bottom()));
     let colour = if in_use { theme::BRIGHT } else { theme::STRONG };
-    parts::clipped(ui, room, &board.name, theme::font(theme::SMALL, Weight::Medium), colour);
-    parts::focus_ring(ui, &response, rect);
+    widgets::clipped(ui, room, &board.name, theme::font(theme::SMALL, Weight::Medium), colour);
+    widgets::focus_ring(ui, &response, rect);
     let at_end = Rect::from_min_max(pos2(end, rect.top()), rect.max - vec2(8.0, 0.0));
     if in_use {
         let align = egui::Align2::RIGHT_CENTER;
-        parts::line(ui, at_end.right_center(), align, wording::IN_USE, theme::STRONG);
+        widgets::line(ui, at_end.right_center(), align, wording::IN_USE, theme::STRONG);
         return (response, false);
     }
     let mut inside = ui.new_child(
@@ -108,21 +108,21 @@ fn row(ui: &mut Ui, board: &Board, in_use: bool) -> (Response, bool) {
             .layout(egui::Layout::right_to_left(egui::Align::Center))
             .scope_id(id.with("end")),
     );
-    let forget = parts::words_button(&mut inside, wording::FORGET, &wording::forget_board(&board.name)).clicked();
+    let forget = widgets::words_button(&mut inside, wording::FORGET, &wording::forget_board(&board.name)).clicked();
     (response, forget)
 }
 
 /// The sheet that asks; gives itself back while it stays open.
 pub(in super::super) fn forget_sheet(state: &mut State, ui: &mut Ui, name: String) -> Option<Sheet> {
     let mut done = false;
-    let closed = parts::sheet(ui, wording::FORGET_SHEET, 360.0, |ui| {
-        parts::text(ui, wording::forgetting(&name));
-        parts::footer(ui, |ui| {
-            if parts::pill(ui, wording::FORGET_BOARD, Pill::First).clicked() {
+    let closed = widgets::sheet(ui, wording::FORGET_SHEET, 360.0, |ui| {
+        widgets::text(ui, wording::forgetting(&name));
+        widgets::footer(ui, |ui| {
+            if widgets::pill(ui, wording::FORGET_BOARD, Pill::First).clicked() {
                 done = true;
                 state.apply(&Command::ForgetBoard(name.clone()));
             }
-            done |= parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+            done |= widgets::pill(ui, wording::CANCEL, Pill::Plain).clicked();
         });
     });
     (!done && !closed).then_some(Sheet::ForgetBoard(name))

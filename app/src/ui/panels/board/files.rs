@@ -1,6 +1,6 @@
 //! Boards from files and into files, in every form there is.
 
-use super::super::parts::{self, Pill};
+use super::super::widgets::{self, Pill};
 use crate::files::board_file::{BoardAnyError, write_any};
 use crate::files::library::safe_stem;
 use crate::files::replace::Refusal;
@@ -14,15 +14,15 @@ use stint_model::disk::{Replace, folder_of, free_name};
 
 /// The section.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    parts::gap(ui, 2.0);
-    parts::heading(ui, wording::BOARD_FILES);
-    parts::quiet(ui, wording::BOARD_FORMS);
+    widgets::gap(ui, 2.0);
+    widgets::heading(ui, wording::BOARD_FILES);
+    widgets::quiet(ui, wording::BOARD_FORMS);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        if parts::pill(ui, wording::USE_FILE, Pill::Second).clicked() {
+        if widgets::pill(ui, wording::USE_FILE, Pill::Second).clicked() {
             panels.browse(state, Purpose::TakeBoard);
         }
-        if parts::pill(ui, wording::WRITE_FILE, Pill::Second).clicked()
+        if widgets::pill(ui, wording::WRITE_FILE, Pill::Second).clicked()
             && let Some(session) = &state.session
         {
             let name = safe_stem(&session.document().board.name);

@@ -1,7 +1,7 @@
 //! A variation kept as another board of the study.
 
 use super::super::board_sheet::lights;
-use super::super::parts::{self, Pill};
+use super::super::widgets::{self, Pill};
 use crate::study::command::Command;
 use crate::study::session::{Session, SessionError};
 use crate::ui::panels::PanelState;
@@ -43,15 +43,15 @@ fn fault(state: &State, board: &Board) -> Option<String> {
 /// The form; it stays until the board is kept or the painter thinks better of it.
 pub(super) fn form(state: &mut State, panels: &mut PanelState, ui: &mut Ui, varied: Option<Board>) {
     let (Some(mut form), Some(mut varied)) = (panels.board.vary.keep.take(), varied) else { return };
-    let name = parts::field(ui, wording::NEW_BOARD_NAME, &mut form.name);
-    parts::quiet(ui, wording::LIGHT_OF_DAY);
+    let name = widgets::field(ui, wording::NEW_BOARD_NAME, &mut form.name);
+    widgets::quiet(ui, wording::LIGHT_OF_DAY);
     form.light = lights(ui, form.light).unwrap_or(form.light);
-    parts::quiet(ui, wording::guess(form.guess.light, form.guess.certainty)).on_hover_text(&form.guess.why);
-    let (mut keep, mut leave) = (parts::entered(ui, &name), false);
+    widgets::quiet(ui, wording::guess(form.guess.light, form.guess.certainty)).on_hover_text(&form.guess.why);
+    let (mut keep, mut leave) = (widgets::entered(ui, &name), false);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        keep |= parts::pill(ui, wording::KEEP_NEW_BOARD, Pill::First).clicked();
-        leave = parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+        keep |= widgets::pill(ui, wording::KEEP_NEW_BOARD, Pill::First).clicked();
+        leave = widgets::pill(ui, wording::CANCEL, Pill::Plain).clicked();
     });
     if keep {
         varied.name = form.name.trim().to_owned();

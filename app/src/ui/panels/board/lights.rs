@@ -29,8 +29,8 @@ pub(super) fn place_of(light: Light) -> f32 {
     let Light::Kelvin(kelvin) = light else { return 0.0 };
     let middle = mired(AS_IT_IS_KELVIN);
     let end = if kelvin < AS_IT_IS_KELVIN { mired(ENDS_KELVIN.0) } else { mired(ENDS_KELVIN.1) };
-    let part = ((mired(kelvin) - middle) / (end - middle)).clamp(0.0, 1.0) * 100.0;
-    if kelvin < AS_IT_IS_KELVIN { -part } else { part }
+    let percent = ((mired(kelvin) - middle) / (end - middle)).clamp(0.0, 1.0) * 100.0;
+    if kelvin < AS_IT_IS_KELVIN { -percent } else { percent }
 }
 
 #[cfg(test)]

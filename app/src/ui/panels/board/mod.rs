@@ -31,7 +31,7 @@ pub(super) use files::{replace_file, write_file};
 pub(super) use strip::strip;
 pub(super) use trial::{end_stale_trial, follow};
 
-use super::parts;
+use super::widgets;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
@@ -88,7 +88,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.scope(|ui| {
         ui.set_max_width(inner.width() - BAR);
         let away = (wording::BACK, wording::BACK_FROM_BOARD);
-        if parts::heading_with(ui, wording::BOARD_SHEET, &[away]).is_some() {
+        if widgets::heading_with(ui, wording::BOARD_SHEET, &[away]).is_some() {
             panels.board_open = false;
         }
         panels.board.reviewed.follow(state.session.as_ref());
@@ -113,8 +113,8 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 }
 
 fn tabs(panels: &mut PanelState, ui: &mut Ui) {
-    let part = &mut panels.board;
-    let remarks = wording::remarks_tab(part.reviewed.standing());
+    let board_panel = &mut panels.board;
+    let remarks = wording::remarks_tab(board_panel.reviewed.standing());
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
         let all = [
@@ -122,8 +122,8 @@ fn tabs(panels: &mut PanelState, ui: &mut Ui) {
             (Tab::Remarks, &remarks, &remarks),
             (Tab::Variations, wording::VARIATIONS, wording::VARIATIONS),
         ];
-        if let Some(tab) = parts::choices(ui, Some(part.tab), &all) {
-            part.tab = tab;
+        if let Some(tab) = widgets::choices(ui, Some(board_panel.tab), &all) {
+            board_panel.tab = tab;
         }
     });
 }

@@ -1,7 +1,7 @@
 //! The remarks: what was found, what is usual, and changes that would satisfy it, tried out on the painting under the pointer.
 
-use super::super::parts;
 use super::super::swatch_sheet::called;
+use super::super::widgets;
 use super::reviewed::OpenRemark;
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
@@ -33,14 +33,14 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let reviewed = std::mem::take(&mut panels.board.reviewed);
     let mut action = None;
     if reviewed.standing() == 0 {
-        parts::quiet(ui, wording::NO_REMARKS);
+        widgets::quiet(ui, wording::NO_REMARKS);
     }
     for open in reviewed.remarks() {
         action = card(state, panels, ui, &board, open).or(action);
     }
     if !reviewed.dismissed().is_empty() {
-        parts::gap(ui, 2.0);
-        parts::heading(ui, wording::DISMISSED);
+        widgets::gap(ui, 2.0);
+        widgets::heading(ui, wording::DISMISSED);
         for remark in reviewed.dismissed() {
             if dismissed(ui, remark) {
                 action = Some(RemarkAction::Dismiss(remark.clone(), false));
@@ -81,9 +81,9 @@ fn card(
         ui.spacing_mut().item_spacing.y = 4.0;
         let (found, usual) = halves(remark);
         swatches(ui, board, remark);
-        parts::text(ui, found);
+        widgets::text(ui, found);
         if !usual.is_empty() {
-            parts::quiet(ui, usual);
+            widgets::quiet(ui, usual);
         }
         for offer in open.offers.iter().flatten() {
             let response = offer_button(ui, &offer.words);
@@ -96,7 +96,7 @@ fn card(
         ui.horizontal(|ui| {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let name = wording::dismiss_remark(&halves(remark).0);
-                if parts::words_button(ui, wording::DISMISS_REMARK, &name).clicked() {
+                if widgets::words_button(ui, wording::DISMISS_REMARK, &name).clicked() {
                     action = Some(RemarkAction::Dismiss(remark.clone(), true));
                 }
             });
@@ -149,23 +149,23 @@ fn offer_button(ui: &mut Ui, words: &str) -> Response {
     let ground = if response.hovered() { theme::ROW_CHOSEN_HOVERED } else { theme::ROW_CHOSEN };
     ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
     ui.painter().galley(rect.min + inside, galley, theme::STRONG);
-    parts::focus_ring(ui, &response, rect);
+    widgets::focus_ring(ui, &response, rect);
     response
 }
 
 /// A remark that was dismissed, on one line; tells whether it is wanted back.
 fn dismissed(ui: &mut Ui, remark: &Remark) -> bool {
     let (found, _) = halves(remark);
-    let width = parts::words_width(ui, wording::BRING_BACK);
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), parts::PILL - 8.0), Sense::hover());
+    let width = widgets::words_width(ui, wording::BRING_BACK);
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), widgets::PILL - 8.0), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &found));
     let room = Rect::from_min_max(rect.min, pos2(rect.right() - width - 12.0, rect.bottom()));
-    parts::clipped(ui, room, &found, theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
+    widgets::clipped(ui, room, &found, theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
     response.on_hover_text(&remark.text);
     let end = Rect::from_min_max(pos2(rect.right() - width, rect.top()), rect.max);
     let id = ui.scope_id().with(("bring back", remark.rule, &remark.swatches, &remark.families));
     let layout = egui::Layout::right_to_left(egui::Align::Center);
     let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(end).layout(layout).scope_id(id));
     let name = wording::bring_back(&found);
-    parts::words_button(&mut inside, wording::BRING_BACK, &name).clicked()
+    widgets::words_button(&mut inside, wording::BRING_BACK, &name).clicked()
 }

@@ -1,7 +1,7 @@
 //! The strip above the tray: this painting, small, under twelve variations. A picture under the pointer is tried out on the painting;
 //! a press sets the sliders to it.
 
-use super::super::parts;
+use super::super::widgets;
 use super::super::{Side, cut, place};
 use super::Tab;
 use super::twelve::TWELVE;
@@ -73,9 +73,9 @@ pub(in super::super) fn strip(state: &mut State, panels: &mut PanelState, ui: &m
 }
 
 fn row(panels: &mut PanelState, ui: &mut Ui, cell: f32, size: egui::Vec2) {
-    let part = &mut panels.board;
-    let now = part.vary.settings();
-    for ((label, settings), picture) in TWELVE.iter().zip(&part.strip.pictures) {
+    let board_panel = &mut panels.board;
+    let now = board_panel.vary.settings();
+    for ((label, settings), picture) in TWELVE.iter().zip(&board_panel.strip.pictures) {
         let (rect, response) = ui.allocate_exact_size(vec2(cell, size.y + LABEL + 6.0), Sense::click());
         let chosen = now == *settings;
         let name = wording::variation(label);
@@ -95,11 +95,11 @@ fn row(panels: &mut PanelState, ui: &mut Ui, cell: f32, size: egui::Vec2) {
         }
         let font = theme::font(12.0, Weight::Regular);
         ui.painter().text(pos2(middle.x, rect.bottom()), Align2::CENTER_BOTTOM, label, font, words);
-        parts::focus_ring(ui, &response, shown.expand(3.0));
-        part.trial.ask(&response, &picture.board);
+        widgets::focus_ring(ui, &response, shown.expand(3.0));
+        board_panel.trial.ask(&response, &picture.board);
         if response.clicked() {
-            part.vary.set(*settings);
-            part.tab = Tab::Variations;
+            board_panel.vary.set(*settings);
+            board_panel.tab = Tab::Variations;
         }
     }
 }
@@ -107,24 +107,24 @@ fn row(panels: &mut PanelState, ui: &mut Ui, cell: f32, size: egui::Vec2) {
 /// Colours the pictures anew when the study has changed.
 fn follow(state: &mut State, panels: &mut PanelState, ui: &Ui) {
     let Some(session) = &mut state.session else { return };
-    let part = &mut panels.board.strip;
+    let strip = &mut panels.board.strip;
     let now = session.changes();
-    if part.of == Some(now) || session.is_painting() {
+    if strip.of == Some(now) || session.is_painting() {
         return;
     }
-    part.of = Some(now);
+    strip.of = Some(now);
     let small = match session.thumbnail(CELLS) {
         Ok(small) => small,
         Err(error) => {
-            part.pictures.clear();
+            strip.pictures.clear();
             return state.notices.push(error.to_string());
         }
     };
     let own = &session.document().board;
     let sides = [small.width() as usize, small.height() as usize];
     let varied = |settings: &Settings| compose(own, settings).map_or_else(|_| own.clone(), |v| v.board);
-    let mut old = std::mem::take(&mut part.pictures).into_iter();
-    part.pictures = TWELVE
+    let mut old = std::mem::take(&mut strip.pictures).into_iter();
+    strip.pictures = TWELVE
         .iter()
         .map(|(_, settings)| {
             let board = varied(settings);

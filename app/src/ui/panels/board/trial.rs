@@ -36,11 +36,11 @@ impl Trial {
 /// Clears the trial once a change or a stroke ended what was tried out: the sliders are at rest then, and what was asked for is of no
 /// use any more. Before the panel is drawn, and after it.
 pub(in super::super) fn end_stale_trial(state: &mut State, panels: &mut PanelState) {
-    let part = &mut panels.board;
-    if part.trial.shown && state.trial_board.is_none() {
-        part.trial.shown = false;
-        part.trial.asked = None;
-        part.vary.rest();
+    let board_panel = &mut panels.board;
+    if board_panel.trial.shown && state.trial_board.is_none() {
+        board_panel.trial.shown = false;
+        board_panel.trial.asked = None;
+        board_panel.vary.rest();
     }
 }
 
@@ -49,28 +49,28 @@ pub(in super::super) fn follow(state: &mut State, panels: &mut PanelState) {
     end_stale_trial(state, panels);
     let Some(session) = &state.session else { return };
     let painting = session.is_painting();
-    let part = &mut panels.board;
+    let board_panel = &mut panels.board;
     let here = panels.board_open && panels.page != Page::Library;
     if !here || painting {
-        part.vary.rest();
-        part.trial.asked = None;
+        board_panel.vary.rest();
+        board_panel.trial.asked = None;
     }
     let own = &session.document().board;
-    let asked = part.trial.asked.take().map(|(board, _)| board);
-    let wanted = asked.or_else(|| part.vary.board(own).cloned());
-    if wanted.is_none() && !part.trial.shown {
+    let asked = board_panel.trial.asked.take().map(|(board, _)| board);
+    let wanted = asked.or_else(|| board_panel.vary.board(own).cloned());
+    if wanted.is_none() && !board_panel.trial.shown {
         return;
     }
     // A board that moves on in every frame would leave the far ends of a large painting behind: each is shown to the end first.
-    if state.catching_up && wanted.is_some() && part.trial.shown {
+    if state.catching_up && wanted.is_some() && board_panel.trial.shown {
         return;
     }
     state.try_board(wanted.as_ref());
     let shown = state.trial_board == wanted;
-    let part = &mut panels.board;
-    part.trial.shown = wanted.is_some() && shown;
+    let board_panel = &mut panels.board;
+    board_panel.trial.shown = wanted.is_some() && shown;
     if !shown {
         // It has been told why; asking again in every frame would tell it again and again.
-        part.vary.rest();
+        board_panel.vary.rest();
     }
 }

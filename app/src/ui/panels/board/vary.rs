@@ -1,6 +1,6 @@
 //! The sliders of a variation: turn, light, spread and shift of the values, always from the board as it is.
 
-use super::super::parts::{self, Pill};
+use super::super::widgets::{self, Pill};
 use super::lights::{light_at, place_of};
 use super::{keep, white};
 use crate::study::command::Command;
@@ -78,23 +78,23 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(own) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
     sliders(&mut panels.board.vary.settings, ui);
     white::section(state, panels, ui);
-    let part = &mut panels.board.vary;
-    let variation = part.variation(&own).cloned();
+    let vary = &mut panels.board.vary;
+    let variation = vary.variation(&own).cloned();
     let words = variation.as_ref().map_or_else(String::new, |v| wording::moved_into_gamut(v.moved_into_gamut));
-    parts::quiet(ui, if words.is_empty() { " ".to_owned() } else { words });
-    if part.keep.is_some() {
+    widgets::quiet(ui, if words.is_empty() { " ".to_owned() } else { words });
+    if vary.keep.is_some() {
         return keep::form(state, panels, ui, variation.map(|v| v.board));
     }
     let mut change = false;
     ui.add_enabled_ui(variation.is_some(), |ui| {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
-            change = parts::pill(ui, wording::CHANGE_BOARD, Pill::First).clicked();
-            if parts::pill(ui, wording::AS_IT_WAS, Pill::Plain).clicked() {
+            change = widgets::pill(ui, wording::CHANGE_BOARD, Pill::First).clicked();
+            if widgets::pill(ui, wording::AS_IT_WAS, Pill::Plain).clicked() {
                 panels.board.vary.rest();
             }
         });
-        if parts::pill(ui, wording::KEEP_AS_NEW, Pill::Second).clicked()
+        if widgets::pill(ui, wording::KEEP_AS_NEW, Pill::Second).clicked()
             && let (Some(session), Some(varied)) = (&state.session, &variation)
         {
             let settings = panels.board.vary.settings;
@@ -141,7 +141,7 @@ fn resting(
     rest: f32,
 ) -> Response {
     let width = range.end() - range.start();
-    let response = parts::slider(ui, name, words, value, range, false);
+    let response = widgets::slider(ui, name, words, value, range, false);
     let rail = response.rect;
     let x = rail.center().x;
     ui.painter().vline(x, rail.center().y + 7.0..=rail.center().y + 11.0, Stroke::new(1.0, theme::QUIET));

@@ -1,8 +1,8 @@
 //! A white from the photo: what is white there shows which light it is in, and the board is moved to that light. The white under the
 //! pointer is tried out on the painting before it is taken.
 
-use super::super::parts::{self, Pill};
 use super::super::photo::{self, DisplayedPhoto};
+use super::super::widgets::{self, Pill};
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
@@ -31,15 +31,15 @@ pub(super) struct WhiteState {
 /// The button and, while a white is looked for, the photo.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let seen = photo::displayed(state, panels);
-    let part = &mut panels.board.vary.white;
-    part.open &= seen.is_some();
-    let words = if part.open { wording::NO_WHITE } else { wording::WHITE };
-    let pressed = ui.add_enabled_ui(seen.is_some(), |ui| parts::pill(ui, words, Pill::Second).clicked()).inner;
+    let white_panel = &mut panels.board.vary.white;
+    white_panel.open &= seen.is_some();
+    let words = if white_panel.open { wording::NO_WHITE } else { wording::WHITE };
+    let pressed = ui.add_enabled_ui(seen.is_some(), |ui| widgets::pill(ui, words, Pill::Second).clicked()).inner;
     if pressed {
-        part.open = !part.open;
+        white_panel.open = !white_panel.open;
     }
-    if let (true, Some(seen)) = (part.open, seen) {
-        parts::quiet(ui, wording::WHITE_HINT);
+    if let (true, Some(seen)) = (white_panel.open, seen) {
+        widgets::quiet(ui, wording::WHITE_HINT);
         show_photo(state, panels, ui, &seen);
     }
 }
@@ -53,7 +53,7 @@ fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Di
     let texture = panels.photo.small(ui, seen, rect.width().max(rect.height()));
     let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
     ui.painter().image(texture.id(), rect, whole, egui::Color32::WHITE);
-    parts::focus_ring(ui, &response, rect);
+    widgets::focus_ring(ui, &response, rect);
     let spot = match response.hover_pos() {
         Some(at) => Some(pixel_at(seen, rect, at)),
         None if response.has_focus() => Some(by_keys(panels, ui, seen, &response)),
@@ -79,10 +79,10 @@ fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Di
 /// Shows the painting in the light of a white that is not taken yet.
 fn try_out(state: &mut State, panels: &mut PanelState, white: White) {
     let Some(session) = &state.session else { return };
-    let part = &mut panels.board;
-    let settings = Settings { light: Light::White(white), ..part.vary.settings() };
+    let board_panel = &mut panels.board;
+    let settings = Settings { light: Light::White(white), ..board_panel.vary.settings() };
     if let Ok(varied) = compose(&session.document().board, &settings) {
-        part.trial.ask_now(varied.board);
+        board_panel.trial.ask_now(varied.board);
     }
 }
 
@@ -92,14 +92,14 @@ fn white_at(seen: &DisplayedPhoto, (x, y): (u32, u32)) -> Option<White> {
 }
 
 fn pixel_at(seen: &DisplayedPhoto, rect: Rect, at: Pos2) -> (u32, u32) {
-    let part = (at - rect.min) / rect.size();
-    let pixel = |part: f32, length: u32| ((part.clamp(0.0, 1.0) * length as f32) as u32).min(length - 1);
-    (pixel(part.x, seen.photo.width_px()), pixel(part.y, seen.photo.height_px()))
+    let fraction = (at - rect.min) / rect.size();
+    let pixel = |fraction: f32, length: u32| ((fraction.clamp(0.0, 1.0) * length as f32) as u32).min(length - 1);
+    (pixel(fraction.x, seen.photo.width_px()), pixel(fraction.y, seen.photo.height_px()))
 }
 
 fn place_of(seen: &DisplayedPhoto, rect: Rect, (x, y): (u32, u32)) -> Pos2 {
-    let part = |i: u32, length: u32| (i as f32 + 0.5) / length as f32;
-    rect.lerp_inside(vec2(part(x, seen.photo.width_px()), part(y, seen.photo.height_px())))
+    let fraction = |i: u32, length: u32| (i as f32 + 0.5) / length as f32;
+    rect.lerp_inside(vec2(fraction(x, seen.photo.width_px()), fraction(y, seen.photo.height_px())))
 }
 
 /// Arrow keys move the spot over the photo; Shift moves it by a pixel.

@@ -15,7 +15,7 @@ mod tiles;
 pub(super) use purpose::Purpose;
 
 use super::PanelState;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use crate::base::folders;
 use crate::files::listing::{Form, Listed, Order};
 use crate::files::places::PlaceKind;
@@ -102,20 +102,20 @@ pub(super) enum Ended {
 
 /// The sheet.
 pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: &Purpose) -> Ended {
-    let mut part = std::mem::take(&mut panels.browser);
+    let mut browser = std::mem::take(&mut panels.browser);
     let window = ui.ctx().content_rect().size();
     let size = SIZE.min(window - Vec2::splat(2.0 * AROUND)).max(vec2(320.0, 260.0));
     let mut done = None;
     let mut leaves = false;
-    part.view.follow(ui.ctx(), state.data_folder.as_deref());
-    if std::mem::take(&mut part.fresh) {
+    browser.view.follow(ui.ctx(), state.data_folder.as_deref());
+    if std::mem::take(&mut browser.fresh) {
         ui.memory_mut(|m| {
             if let Some(id) = m.focused() {
                 m.surrender_focus(id);
             }
         });
     }
-    leaves |= parts::large_sheet(ui, purpose.title(), size, |ui| {
+    leaves |= widgets::large_sheet(ui, purpose.title(), size, |ui| {
         let all = ui.max_rect();
         let title =
             RichText::new(purpose.title()).font(look::font(look::MIDDLE, Weight::Semibold)).color(theme::STRONG);
@@ -129,24 +129,24 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
             inside.set_clip_rect(rect.expand(4.0).intersect(ui.clip_rect()));
             content(&mut inside);
         };
-        region(ui, "places", left, &mut |ui| part.places(ui));
-        let head = Rect::from_min_max(main.min, pos2(main.right(), main.top() + 2.0 * parts::PILL + 12.0));
-        region(ui, "where", head, &mut |ui| part.head(ui));
+        region(ui, "places", left, &mut |ui| browser.places(ui));
+        let head = Rect::from_min_max(main.min, pos2(main.right(), main.top() + 2.0 * widgets::PILL + 12.0));
+        region(ui, "where", head, &mut |ui| browser.head(ui));
         let foot = Rect::from_min_max(pos2(main.left(), main.bottom() - FOOT), main.max);
         let list = Rect::from_min_max(head.left_bottom() + vec2(0.0, 4.0), foot.right_top() - vec2(0.0, 8.0));
         region(ui, "list", list, &mut |ui| {
-            if let Some(pressed) = tiles::list(&mut part, panels, ui, purpose) {
-                done = part.open(purpose, &pressed);
+            if let Some(pressed) = tiles::list(&mut browser, panels, ui, purpose) {
+                done = browser.open(purpose, &pressed);
             }
         });
         region(ui, "name", foot, &mut |ui| {
-            let (accepted, cancelled) = name::foot(&mut part, ui, purpose);
+            let (accepted, cancelled) = name::foot(&mut browser, ui, purpose);
             done = accepted.or(done.take());
             leaves |= cancelled;
         });
-        done = part.keys(ui, purpose).or(done.take());
+        done = browser.keys(ui, purpose).or(done.take());
     });
-    panels.browser = part;
+    panels.browser = browser;
     match done {
         Some(path) => {
             if let Some(folder) = path.parent()
@@ -203,7 +203,7 @@ impl BrowserState {
         let here = self.view.folder().to_owned();
         egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
-            parts::heading(ui, wording::PLACES);
+            widgets::heading(ui, wording::PLACES);
             for place in self.view.places() {
                 let name = place.path.file_name().unwrap_or(place.path.as_os_str()).to_string_lossy();
                 let words = match place.kind {
@@ -212,18 +212,18 @@ impl BrowserState {
                     PlaceKind::Documents => wording::DOCUMENTS,
                     PlaceKind::Medium => &name,
                 };
-                if parts::row(ui, words, "", words, place.path == here).clicked() {
+                if widgets::row(ui, words, "", words, place.path == here).clicked() {
                     wanted = Some(place.path.clone());
                 }
             }
             let recent: Vec<_> = self.view.recent_folders().iter().take(RECENT).cloned().collect();
             if !recent.is_empty() {
                 ui.add_space(theme::STEP);
-                parts::heading(ui, wording::RECENT_FOLDERS);
+                widgets::heading(ui, wording::RECENT_FOLDERS);
             }
             for folder in recent {
                 let name = folder.file_name().unwrap_or(folder.as_os_str()).to_string_lossy().into_owned();
-                let row = parts::row(ui, &name, "", &wording::folder_named(&name), folder == here);
+                let row = widgets::row(ui, &name, "", &wording::folder_named(&name), folder == here);
                 if row.on_hover_text(folder.display().to_string()).clicked() {
                     wanted = Some(folder);
                 }
@@ -240,7 +240,7 @@ impl BrowserState {
         let mut up = false;
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = 2.0;
-            up = parts::pill_named(ui, wording::UP_ONE, wording::UP_ONE_NAME, Pill::Second).clicked();
+            up = widgets::pill_named(ui, wording::UP_ONE, wording::UP_ONE_NAME, Pill::Second).clicked();
             ui.add_space(6.0);
             wanted = self.way(ui);
         });
@@ -250,26 +250,26 @@ impl BrowserState {
                 (Order::Name, wording::BY_NAME, wording::BY_NAME_NAME),
                 (Order::Newest, wording::BY_DATE, wording::BY_DATE_NAME),
             ];
-            if let Some(order) = parts::choices(ui, Some(self.order), &orders) {
+            if let Some(order) = widgets::choices(ui, Some(self.order), &orders) {
                 self.order = order;
                 self.reveal = true;
             }
             ui.add_space(10.0);
             for (on, words) in [(&mut self.all, wording::ALL_FILES), (&mut self.hidden, wording::HIDDEN_FILES)] {
-                if parts::toggle(ui, words, *on).clicked() {
+                if widgets::toggle(ui, words, *on).clicked() {
                     *on = !*on;
                 }
             }
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| match &mut self.new_folder {
                 None => {
-                    if parts::pill(ui, wording::NEW_FOLDER, Pill::Second).clicked() {
+                    if widgets::pill(ui, wording::NEW_FOLDER, Pill::Second).clicked() {
                         self.new_folder = Some(String::new());
                     }
                 }
                 Some(name) => {
-                    let pressed = parts::pill(ui, wording::MAKE_FOLDER, Pill::Second).clicked();
-                    let field = parts::bare_field(ui, wording::NEW_FOLDER_NAME, name, 140.0);
-                    let entered = parts::entered(ui, &field);
+                    let pressed = widgets::pill(ui, wording::MAKE_FOLDER, Pill::Second).clicked();
+                    let field = widgets::bare_field(ui, wording::NEW_FOLDER_NAME, name, 140.0);
+                    let entered = widgets::entered(ui, &field);
                     if name.is_empty() && !field.has_focus() && ui.memory(|m| m.focused().is_none()) {
                         field.request_focus();
                     }
@@ -293,7 +293,7 @@ impl BrowserState {
         let name = |path: &Path| path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
         let mut room = ui.available_width();
         let fitting = steps.iter().take_while(|step| {
-            room -= parts::pill_width(ui, &name(step)) + 2.0;
+            room -= widgets::pill_width(ui, &name(step)) + 2.0;
             room >= 0.0
         });
         let fitting = fitting.count().max(1);
@@ -303,7 +303,7 @@ impl BrowserState {
         for step in steps {
             let here = *step == *folder;
             let words = name(step);
-            if parts::pill_named(ui, &words, &wording::folder_named(&words), Pill::Choice(here)).clicked() && !here {
+            if widgets::pill_named(ui, &words, &wording::folder_named(&words), Pill::Choice(here)).clicked() && !here {
                 pressed = Some(step.to_owned());
             }
         }

@@ -3,7 +3,7 @@
 use super::{BrowserState, Purpose};
 use crate::files::listing::{Form, Listed};
 use crate::ui::panels::PanelState;
-use crate::ui::panels::parts;
+use crate::ui::panels::widgets;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{
@@ -94,29 +94,29 @@ pub(super) fn step(at: usize, key: Key, all: usize, folders: usize, columns: usi
 
 /// The list; the entry that was pressed twice.
 pub(super) fn list(
-    part: &mut BrowserState,
+    browser: &mut BrowserState,
     panels: &mut PanelState,
     ui: &mut Ui,
     purpose: &Purpose,
 ) -> Option<PathBuf> {
-    let shown = part.shown(purpose);
+    let shown = browser.shown(purpose);
     let ground = ui.max_rect();
     ui.painter().rect_filled(ground, CornerRadius::same(theme::CORNER), theme::FIELD);
     let inner = ground.shrink(GAP);
     if shown.is_empty() {
         let words = match () {
-            () if part.view.reads() => wording::READING_FOLDER.to_owned(),
-            () if part.view.fault().is_some() => wording::sentence_start(part.view.fault().unwrap_or_default()),
-            () if part.all => wording::NOTHING_HERE.to_owned(),
+            () if browser.view.reads() => wording::READING_FOLDER.to_owned(),
+            () if browser.view.fault().is_some() => wording::sentence_start(browser.view.fault().unwrap_or_default()),
+            () if browser.all => wording::NOTHING_HERE.to_owned(),
             () => wording::NOTHING_OF_KIND.to_owned(),
         };
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(inner.shrink(8.0)));
-        parts::quiet(&mut inside, words);
-        if let Some(folder) = missing(part, purpose)
-            && parts::pill(&mut inside, &wording::make_missing(&folder), parts::Pill::Second).clicked()
-            && let Some(made) = part.make(&folder)
+        widgets::quiet(&mut inside, words);
+        if let Some(folder) = missing(browser, purpose)
+            && widgets::pill(&mut inside, &wording::make_missing(&folder), widgets::Pill::Second).clicked()
+            && let Some(made) = browser.make(&folder)
         {
-            part.go(&made);
+            browser.go(&made);
         }
         return None;
     }
@@ -125,17 +125,17 @@ pub(super) fn list(
     let width = (room - (columns - 1) as f32 * GAP) / columns as f32;
     let folders = shown.iter().filter(|e| e.form == Form::Folder).count();
     let rows = Rows { columns, width, folders, all: shown.len() };
-    part.columns = columns;
+    browser.columns = columns;
     let mut opened = None;
     let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(inner).id_salt("tiles"));
-    let area = egui::ScrollArea::vertical().auto_shrink(false).id_salt(part.view.folder());
+    let area = egui::ScrollArea::vertical().auto_shrink(false).id_salt(browser.view.folder());
     area.show_viewport(&mut inside, |ui, seen| {
         let (whole, _) = ui.allocate_exact_size(vec2(room, rows.height()), Sense::hover());
         for (at, entry) in shown.iter().enumerate() {
             let place = rows.tile(at);
             let rect = place.translate(whole.min.to_vec2());
-            let chosen = part.chosen.as_ref() == Some(&entry.path);
-            if chosen && std::mem::take(&mut part.reveal) {
+            let chosen = browser.chosen.as_ref() == Some(&entry.path);
+            if chosen && std::mem::take(&mut browser.reveal) {
                 ui.scroll_to_rect(rect.expand(GAP), None);
             }
             if !seen.expand(GAP).intersects(place) {
@@ -147,8 +147,8 @@ pub(super) fn list(
             response.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, chosen, &name));
             tile(panels, ui, rect, entry, chosen, response.hovered());
             if response.clicked() {
-                part.choose(entry);
-                part.reveal = false;
+                browser.choose(entry);
+                browser.reveal = false;
                 ui.memory_mut(|m| {
                     if let Some(id) = m.focused() {
                         m.surrender_focus(id)
@@ -158,7 +158,7 @@ pub(super) fn list(
             if response.double_clicked() {
                 opened = Some(entry.path.clone());
             }
-            if parts::text_width(ui, &entry.name) > rect.width() - 16.0 {
+            if widgets::text_width(ui, &entry.name) > rect.width() - 16.0 {
                 response.on_hover_text(&entry.name);
             }
         }
@@ -167,9 +167,9 @@ pub(super) fn list(
 }
 
 /// The folder that is looked at, if it is not there and something is to be written into it.
-fn missing(part: &BrowserState, purpose: &Purpose) -> Option<PathBuf> {
-    let folder = part.view.folder();
-    let gone = part.view.fault().is_some() && !stint_model::disk::is_taken(folder);
+fn missing(browser: &BrowserState, purpose: &Purpose) -> Option<PathBuf> {
+    let folder = browser.view.folder();
+    let gone = browser.view.fault().is_some() && !stint_model::disk::is_taken(folder);
     (gone && purpose.writes()).then(|| folder.to_owned())
 }
 
@@ -195,7 +195,7 @@ fn tile(panels: &mut PanelState, ui: &Ui, rect: Rect, entry: &Listed, chosen: bo
         let left = rect.left_center() + vec2(10.0, 0.0);
         folder_sign(ui, Rect::from_center_size(left + vec2(8.0, 0.0), vec2(16.0, 12.0)));
         let room = Rect::from_min_max(pos2(left.x + 24.0, rect.top()), rect.max - vec2(8.0, 0.0));
-        parts::clipped(ui, room, &entry.name, font, colour);
+        widgets::clipped(ui, room, &entry.name, font, colour);
         return;
     }
     let picture = Rect::from_min_size(rect.min, vec2(rect.width(), PICTURE)).shrink(6.0);
@@ -209,7 +209,7 @@ fn tile(panels: &mut PanelState, ui: &Ui, rect: Rect, entry: &Listed, chosen: bo
                 painter.image(shown.texture.id(), at, whole, Color32::WHITE);
             }
             Some(None) => {
-                parts::line(ui, picture.center(), Align2::CENTER_CENTER, wording::NO_PICTURE, theme::QUIET);
+                widgets::line(ui, picture.center(), Align2::CENTER_CENTER, wording::NO_PICTURE, theme::QUIET);
             }
             None => {
                 painter.rect_filled(picture, 0.0, theme::ROW);
@@ -217,10 +217,10 @@ fn tile(panels: &mut PanelState, ui: &Ui, rect: Rect, entry: &Listed, chosen: bo
         }
     } else {
         let ending = entry.path.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-        parts::line(ui, picture.center(), Align2::CENTER_CENTER, &ending, theme::QUIET);
+        widgets::line(ui, picture.center(), Align2::CENTER_CENTER, &ending, theme::QUIET);
     }
     let room = Rect::from_min_max(pos2(rect.left() + 8.0, rect.top() + PICTURE), rect.max - Vec2::new(8.0, 4.0));
-    parts::clipped(ui, room, &entry.name, font, colour);
+    widgets::clipped(ui, room, &entry.name, font, colour);
 }
 
 /// A small drawing of a folder; its name stands beside it.

@@ -3,7 +3,7 @@
 use super::facts;
 use super::pictures::PictureCache;
 use crate::files::library::{Entry, Hit};
-use crate::ui::panels::{dab, parts};
+use crate::ui::panels::{dab, widgets};
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{
@@ -51,7 +51,7 @@ pub(super) fn card(
         (false, false) => Stroke::NONE,
     };
     ui.painter().rect_stroke(rect, CornerRadius::same(8), ring, StrokeKind::Inside);
-    parts::focus_ring(ui, &response, rect.expand(1.0));
+    widgets::focus_ring(ui, &response, rect.expand(1.0));
     let inner = rect.shrink(MARGIN);
     let top = Rect::from_min_max(inner.min, pos2(inner.right(), inner.bottom() - WORDS - 8.0));
     match &entry.content {
@@ -74,7 +74,7 @@ pub(super) fn card(
     ];
     for (i, (text, font, colour)) in rows.into_iter().enumerate() {
         let room = Rect::from_min_size(words.min + vec2(0.0, i as f32 * 19.0 + 1.0), vec2(words.width(), 18.0));
-        parts::clipped(ui, room, text, font, colour);
+        widgets::clipped(ui, room, text, font, colour);
     }
     response
 }
@@ -114,7 +114,7 @@ fn in_order(family: &board::Family) -> Vec<&board::Swatch> {
 pub(in crate::ui::panels) fn tray(ui: &Ui, rect: Rect, board: &Board, ground: Color32) {
     let families: Vec<_> = board.families.iter().filter(|f| !f.swatches.is_empty()).collect();
     if families.is_empty() {
-        parts::line(ui, rect.center(), Align2::CENTER_CENTER, &wording::swatch_count(0), theme::QUIET);
+        widgets::line(ui, rect.center(), Align2::CENTER_CENTER, &wording::swatch_count(0), theme::QUIET);
         return;
     }
     let rows = families.iter().map(|f| f.swatches.len()).max().unwrap_or(3).clamp(3, 6);

@@ -2,7 +2,7 @@
 
 use super::card::tray;
 use super::{LibraryAction, LibraryState};
-use crate::ui::panels::parts::{self, Pill};
+use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -34,16 +34,16 @@ impl DetailState {
 }
 
 /// The column.
-pub(super) fn panel(part: &mut LibraryState, state: &State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
-    let Some((entry, hit)) = part.chosen_entry() else { return };
+pub(super) fn panel(library: &mut LibraryState, state: &State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
+    let Some((entry, hit)) = library.chosen_entry() else { return };
     let (path, name, photo) = (entry.path.clone(), entry.name.clone(), entry.photo.clone());
     let content = entry.content.clone();
     ui.label(RichText::new(&name).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
     let kept = match content {
         Ok(kept) => kept,
         Err(why) => {
-            parts::text(ui, wording::sentence_start(&why));
-            if parts::pill(ui, wording::DISCARD, Pill::Second).clicked() {
+            widgets::text(ui, wording::sentence_start(&why));
+            if widgets::pill(ui, wording::DISCARD, Pill::Second).clicked() {
                 *action = Some(LibraryAction::Discard(path));
             }
             return;
@@ -53,30 +53,30 @@ pub(super) fn panel(part: &mut LibraryState, state: &State, ui: &mut Ui, action:
     picture_of(ui, board);
     ui.scope(|ui| {
         ui.spacing_mut().item_spacing.y = 2.0;
-        parts::text(ui, wording::light_and_date(board.light, &board.date));
+        widgets::text(ui, wording::light_and_date(board.light, &board.date));
         let swatches = wording::swatch_count(board.swatches().count());
-        parts::quiet(ui, format!("{swatches}, {}", wording::remark_count(kept.remarks)));
+        widgets::quiet(ui, format!("{swatches}, {}", wording::remark_count(kept.remarks)));
         let figures = wording::figures(hit.near, hit.like);
         if !figures.is_empty() {
-            parts::quiet(ui, figures);
+            widgets::quiet(ui, figures);
         }
         if !board.photo.is_empty() {
-            parts::quiet(ui, wording::photo_picture(&board.photo));
+            widgets::quiet(ui, wording::photo_picture(&board.photo));
         }
     });
-    parts::gap(ui, 1.5);
-    actions(part, state, ui, &path, &name, action);
-    let shown = if part.detail.remarks { wording::HIDE_REMARKS } else { wording::SHOW_REMARKS };
+    widgets::gap(ui, 1.5);
+    actions(library, state, ui, &path, &name, action);
+    let shown = if library.detail.remarks { wording::HIDE_REMARKS } else { wording::SHOW_REMARKS };
     if kept.remarks > 0 {
-        if parts::pill(ui, shown, Pill::Plain).clicked() {
-            part.detail.remarks = !part.detail.remarks;
+        if widgets::pill(ui, shown, Pill::Plain).clicked() {
+            library.detail.remarks = !library.detail.remarks;
         }
-        if part.detail.remarks {
+        if library.detail.remarks {
             remarks(ui, board);
         }
     }
-    if let Some(texture) = photo.and_then(|path| part.pictures.get(ui, &path)) {
-        parts::gap(ui, 2.0);
+    if let Some(texture) = photo.and_then(|path| library.pictures.get(ui, &path)) {
+        widgets::gap(ui, 2.0);
         let size = texture.size_vec2();
         let size = size * (vec2(ui.available_width(), PHOTO) / size).min_elem();
         let (rect, response) = ui.allocate_exact_size(size, Sense::hover());
@@ -96,7 +96,7 @@ fn picture_of(ui: &mut Ui, board: &Board) {
 }
 
 fn actions(
-    part: &mut LibraryState,
+    library: &mut LibraryState,
     state: &State,
     ui: &mut Ui,
     path: &Path,
@@ -104,39 +104,39 @@ fn actions(
     action: &mut Option<LibraryAction>,
 ) {
     ui.spacing_mut().item_spacing.y = 6.0;
-    if parts::pill(ui, wording::START_STUDY, Pill::First).clicked() {
+    if widgets::pill(ui, wording::START_STUDY, Pill::First).clicked() {
         *action = Some(LibraryAction::Start(path.to_owned()));
     }
-    if state.session.is_some() && parts::pill(ui, wording::USE_IN_STUDY, Pill::Second).clicked() {
+    if state.session.is_some() && widgets::pill(ui, wording::USE_IN_STUDY, Pill::Second).clicked() {
         *action = Some(LibraryAction::Use(path.to_owned()));
     }
-    if let Some(text) = &mut part.detail.rename {
-        let field = parts::field(ui, wording::NEW_NAME, text);
-        if std::mem::take(&mut part.detail.opened) {
+    if let Some(text) = &mut library.detail.rename {
+        let field = widgets::field(ui, wording::NEW_NAME, text);
+        if std::mem::take(&mut library.detail.opened) {
             field.request_focus();
         }
-        let mut keep = parts::entered(ui, &field);
+        let mut keep = widgets::entered(ui, &field);
         let mut cancel = false;
         ui.horizontal(|ui| {
-            keep |= parts::pill(ui, wording::KEEP, Pill::Second).clicked();
-            cancel = parts::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+            keep |= widgets::pill(ui, wording::KEEP, Pill::Second).clicked();
+            cancel = widgets::pill(ui, wording::CANCEL, Pill::Plain).clicked();
         });
         if keep && text.trim() != name {
             *action = Some(LibraryAction::Rename(path.to_owned(), text.clone()));
         } else if keep || cancel {
-            part.detail.rename = None;
+            library.detail.rename = None;
         }
         return;
     }
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, 0.0);
-        if parts::pill(ui, wording::RENAME, Pill::Plain).clicked() {
-            (part.detail.rename, part.detail.opened) = (Some(name.to_owned()), true);
+        if widgets::pill(ui, wording::RENAME, Pill::Plain).clicked() {
+            (library.detail.rename, library.detail.opened) = (Some(name.to_owned()), true);
         }
-        if parts::pill(ui, wording::DUPLICATE, Pill::Plain).clicked() {
+        if widgets::pill(ui, wording::DUPLICATE, Pill::Plain).clicked() {
             *action = Some(LibraryAction::Duplicate(path.to_owned()));
         }
-        if parts::pill(ui, wording::DISCARD, Pill::Plain).clicked() {
+        if widgets::pill(ui, wording::DISCARD, Pill::Plain).clicked() {
             *action = Some(LibraryAction::Discard(path.to_owned()));
         }
     });
@@ -148,9 +148,9 @@ fn remarks(ui: &mut Ui, board: &Board) {
         let (found, advice) = remark.text.split_once(": ").unwrap_or((&remark.text, ""));
         ui.vertical(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
-            parts::text(ui, found);
+            widgets::text(ui, found);
             if !advice.is_empty() {
-                parts::quiet(ui, wording::sentence_start(advice));
+                widgets::quiet(ui, wording::sentence_start(advice));
             }
         });
     }

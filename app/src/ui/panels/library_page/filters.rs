@@ -4,7 +4,7 @@ use super::compare::{Compare, Source};
 use super::{LibraryAction, LibraryState};
 use crate::files::library::{Order, Query};
 use crate::study::session::Loaded;
-use crate::ui::panels::parts::{self, Pill};
+use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::panels::{dab, mixture};
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
@@ -62,55 +62,55 @@ impl Filters {
 }
 
 /// The column.
-pub(super) fn panel(part: &mut LibraryState, state: &mut State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
-    if parts::heading_with(ui, wording::LIBRARY_TITLE, &[(wording::BACK, wording::BACK)]).is_some() {
+pub(super) fn panel(library: &mut LibraryState, state: &mut State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
+    if widgets::heading_with(ui, wording::LIBRARY_TITLE, &[(wording::BACK, wording::BACK)]).is_some() {
         *action = Some(LibraryAction::Leave);
     }
-    parts::quiet(ui, wording::boards_of(part.hits.len(), part.entries().len()));
-    let filters = &mut part.filters;
-    parts::field(ui, wording::LIBRARY_WORDS, &mut filters.words);
-    parts::quiet(ui, wording::LIGHT_OF_DAY);
+    widgets::quiet(ui, wording::boards_of(library.hits.len(), library.entries().len()));
+    let filters = &mut library.filters;
+    widgets::field(ui, wording::LIBRARY_WORDS, &mut filters.words);
+    widgets::quiet(ui, wording::LIGHT_OF_DAY);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
         let lights = [None, Some(LightOfDay::Warm), Some(LightOfDay::Cool), Some(LightOfDay::Neutral)];
         for light in lights {
             let words = light.map_or(wording::ANY_LIGHT, wording::light_title);
-            if parts::pill(ui, words, Pill::Choice(filters.light == light)).clicked() {
+            if widgets::pill(ui, words, Pill::Choice(filters.light == light)).clicked() {
                 filters.light = light;
             }
         }
     });
     near(filters, state, ui);
     like(filters, state, ui, action);
-    parts::quiet(ui, wording::ORDER);
+    widgets::quiet(ui, wording::ORDER);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
         for (order, words) in [Order::Newest, Order::Oldest, Order::Name].into_iter().zip(wording::ORDERS) {
-            if parts::pill(ui, words, Pill::Choice(filters.order == order)).clicked() {
+            if widgets::pill(ui, words, Pill::Choice(filters.order == order)).clicked() {
                 filters.order = order;
             }
         }
     });
     if filters.ranks() {
-        parts::quiet(ui, wording::FIGURES_HINT);
+        widgets::quiet(ui, wording::FIGURES_HINT);
     }
     if state.session.is_some() {
-        parts::gap(ui, 2.0);
-        if parts::pill(ui, wording::KEEP_THIS_BOARD, Pill::Second).clicked() {
+        widgets::gap(ui, 2.0);
+        if widgets::pill(ui, wording::KEEP_THIS_BOARD, Pill::Second).clicked() {
             *action = Some(LibraryAction::Keep);
         }
     }
-    if part.discarded.is_empty() {
+    if library.discarded.is_empty() {
         return;
     }
-    parts::gap(ui, 3.0);
-    parts::heading(ui, wording::DISCARDED);
-    for discarded in &part.discarded {
+    widgets::gap(ui, 3.0);
+    widgets::heading(ui, wording::DISCARDED);
+    for discarded in &library.discarded {
         ui.horizontal(|ui| {
-            let width = ui.available_width() - parts::words_width(ui, wording::RESTORE) - 16.0;
-            parts::cell(ui, &discarded.name, width, theme::QUIET);
+            let width = ui.available_width() - widgets::words_width(ui, wording::RESTORE) - 16.0;
+            widgets::cell(ui, &discarded.name, width, theme::QUIET);
             let name = wording::restore_named(&discarded.name);
-            if parts::words_button(ui, wording::RESTORE, &name).clicked() {
+            if widgets::words_button(ui, wording::RESTORE, &name).clicked() {
                 *action = Some(LibraryAction::Restore(discarded.path.clone()));
             }
         });
@@ -120,17 +120,17 @@ pub(super) fn panel(part: &mut LibraryState, state: &mut State, ui: &mut Ui, act
 /// The colour to be near to, with a dab of it.
 fn near(filters: &mut Filters, state: &State, ui: &mut Ui) {
     let loaded = loaded_colour(state);
-    parts::quiet(ui, wording::NEAR_COLOUR);
+    widgets::quiet(ui, wording::NEAR_COLOUR);
     ui.horizontal(|ui| {
-        let room = parts::pill_width(ui, wording::LIKE_LOADED) + 36.0 + 2.0 * ui.spacing().item_spacing.x;
+        let room = widgets::pill_width(ui, wording::LIKE_LOADED) + 36.0 + 2.0 * ui.spacing().item_spacing.x;
         let width = ui.available_width() - if loaded.is_some() { room } else { 36.0 + ui.spacing().item_spacing.x };
-        parts::bare_field(ui, wording::NEAR_COLOUR, &mut filters.near, width - 16.0);
-        let (rect, _) = ui.allocate_exact_size(vec2(36.0, parts::PILL), Sense::hover());
+        widgets::bare_field(ui, wording::NEAR_COLOUR, &mut filters.near, width - 16.0);
+        let (rect, _) = ui.allocate_exact_size(vec2(36.0, widgets::PILL), Sense::hover());
         if let Some(colour) = filters.colour() {
             dab::paint(ui.painter(), SwatchId(0), rect.center(), vec2(15.0, 11.0), theme::paint(colour), None);
         }
         if let Some(colour) = loaded
-            && parts::pill(ui, wording::LIKE_LOADED, Pill::Second).clicked()
+            && widgets::pill(ui, wording::LIKE_LOADED, Pill::Second).clicked()
         {
             filters.near = colour.hex();
         }
@@ -138,7 +138,7 @@ fn near(filters: &mut Filters, state: &State, ui: &mut Ui) {
     if let Err(error) = Colour::from_hex(filters.near.trim())
         && !filters.near.trim().is_empty()
     {
-        parts::quiet(ui, error.to_string());
+        widgets::quiet(ui, error.to_string());
     }
 }
 
@@ -153,13 +153,13 @@ fn loaded_colour(state: &State) -> Option<Colour> {
 
 /// The photo to be like.
 fn like(filters: &mut Filters, state: &mut State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
-    parts::quiet(ui, wording::LIKE_PHOTO);
-    if parts::pill_named(ui, wording::CHOOSE_A_PHOTO, wording::LIKE_PHOTO_NAME, Pill::Second).clicked() {
+    widgets::quiet(ui, wording::LIKE_PHOTO);
+    if widgets::pill_named(ui, wording::CHOOSE_A_PHOTO, wording::LIKE_PHOTO_NAME, Pill::Second).clicked() {
         *action = Some(LibraryAction::ChoosePhoto);
     }
     let reference = state.session.as_ref().and_then(|s| s.document().reference.as_ref()).map(|r| r.name.clone());
     if let Some(name) = reference
-        && parts::pill(ui, wording::LIKE_REFERENCE, Pill::Second).clicked()
+        && widgets::pill(ui, wording::LIKE_REFERENCE, Pill::Second).clicked()
         && let Some(session) = &mut state.session
     {
         match session.reference() {
@@ -170,13 +170,13 @@ fn like(filters: &mut Filters, state: &mut State, ui: &mut Ui, action: &mut Opti
     let mut forget = false;
     match &filters.compare {
         Compare::Reading(..) => {
-            parts::quiet(ui, wording::COMPARING);
+            widgets::quiet(ui, wording::COMPARING);
         }
         Compare::With(name, _) => {
             ui.horizontal(|ui| {
-                let width = ui.available_width() - parts::words_width(ui, wording::FORGET_PHOTO) - 16.0;
-                parts::cell(ui, &wording::compared_with(name), width, theme::TEXT);
-                forget = parts::words_button(ui, wording::FORGET_PHOTO, wording::FORGET_PHOTO_NAME).clicked();
+                let width = ui.available_width() - widgets::words_width(ui, wording::FORGET_PHOTO) - 16.0;
+                widgets::cell(ui, &wording::compared_with(name), width, theme::TEXT);
+                forget = widgets::words_button(ui, wording::FORGET_PHOTO, wording::FORGET_PHOTO_NAME).clicked();
             });
         }
         Compare::Nothing | Compare::Failed(_) => {}

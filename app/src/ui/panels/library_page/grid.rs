@@ -3,7 +3,7 @@
 use super::card::{card, hold_arrows, id_of};
 use super::{LibraryAction, LibraryState};
 use crate::ui::panels::measures::Measures;
-use crate::ui::panels::parts;
+use crate::ui::panels::widgets;
 use crate::ui::wording;
 use egui::{FocusDirection, Key, Modifiers, Rect, ScrollArea, Ui, UiBuilder, vec2};
 
@@ -45,7 +45,7 @@ impl LibraryState {
             let rect = Rect::from_center_size(all.center(), vec2(all.width().min(320.0), 60.0));
             let mut hint = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("nothing"));
             let nothing = self.entries().is_empty();
-            parts::quiet(&mut hint, if nothing { wording::NOTHING_KEPT } else { wording::NOTHING_FITS });
+            widgets::quiet(&mut hint, if nothing { wording::NOTHING_KEPT } else { wording::NOTHING_FITS });
             return;
         }
         let measures = Measures::of(ui.ctx());

@@ -71,32 +71,32 @@ enum LibraryAction {
 
 /// The page.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let mut part = std::mem::take(&mut panels.library);
+    let mut library = std::mem::take(&mut panels.library);
     let mut action = None;
-    part.look(state);
-    if let Some(photo) = part.photo.take() {
-        part.filters.compare_with(ui.ctx(), photo);
+    library.look(state);
+    if let Some(photo) = library.photo.take() {
+        library.filters.compare_with(ui.ctx(), photo);
     }
-    part.filters.poll(ui.ctx(), &mut state.notices);
-    part.search();
+    library.filters.poll(ui.ctx(), &mut state.notices);
+    library.search();
     let mut rest = ui.max_rect();
     let measures = Measures::of(ui.ctx());
     let left = cut(&mut rest, Side::Left, measures.left_width());
     let right = cut(&mut rest, Side::Right, measures.right_width());
     let alone = !panels.sheet_is_open();
-    if alone && !part.editing && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
+    if alone && !library.editing && ui.input(|i| i.key_pressed(egui::Key::Escape)) {
         action = Some(LibraryAction::Leave);
     }
-    place(ui, "kept boards", rest, theme::BAR, |ui| part.grid(ui, alone, &mut action));
+    place(ui, "kept boards", rest, theme::BAR, |ui| library.grid(ui, alone, &mut action));
     place(ui, "what is looked for", left, theme::PANEL, |ui| {
-        super::column(ui, |ui| filters::panel(&mut part, state, ui, &mut action));
+        super::column(ui, |ui| filters::panel(&mut library, state, ui, &mut action));
     });
     place(ui, "chosen board", right, theme::PANEL, |ui| {
-        super::column(ui, |ui| detail::panel(&mut part, state, ui, &mut action));
+        super::column(ui, |ui| detail::panel(&mut library, state, ui, &mut action));
     });
-    part.editing = ui.ctx().text_edit_focused();
-    let done = action.map(|action| part.act(state, panels, action));
-    panels.library = part;
+    library.editing = ui.ctx().text_edit_focused();
+    let done = action.map(|action| library.act(state, panels, action));
+    panels.library = library;
     if done.is_some() {
         ui.ctx().request_repaint();
     }

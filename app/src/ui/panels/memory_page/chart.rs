@@ -1,7 +1,7 @@
 //! The mean difference of every sitting as a grey line: lower is nearer.
 
 use crate::ui::panels::measures::Measures;
-use crate::ui::panels::parts;
+use crate::ui::panels::widgets;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{Align2, Rect, Role, Sense, Shape, Stroke, Ui, WidgetInfo, lerp, pos2, vec2};
@@ -14,7 +14,7 @@ const FIGURES: f32 = 30.0;
 /// Paints the line, the first sitting at the left.
 pub(super) fn chart(ui: &mut Ui, means: &[f64]) {
     let [first, .., last] = means else {
-        parts::quiet(ui, wording::FIRST_SITTING);
+        widgets::quiet(ui, wording::FIRST_SITTING);
         return;
     };
     let height = Measures::of(ui.ctx()).between(HEIGHT.0, HEIGHT.1);

@@ -2,8 +2,8 @@
 
 use super::{MemoryState, Sitting};
 use crate::files::memory_record::words_of;
-use crate::ui::panels::parts::{self, Pill};
 use crate::ui::panels::plane;
+use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -40,53 +40,53 @@ pub(super) fn field(sitting: &Sitting, ui: &mut Ui) {
 }
 
 /// The column: what is to be found, the controls, or the miss in words.
-pub(super) fn column(part: &mut MemoryState, state: &mut State, ui: &mut Ui, board: &Board, alone: bool) {
-    let MemoryState { sitting: Some(sitting), plane, .. } = part else { return };
+pub(super) fn column(memory: &mut MemoryState, state: &mut State, ui: &mut Ui, board: &Board, alone: bool) {
+    let MemoryState { sitting: Some(sitting), plane, .. } = memory else { return };
     let (step, all, shown) = (sitting.tried.len() + usize::from(!sitting.shown), sitting.swatches.len(), sitting.shown);
     let name = match (sitting.looked_at(), sitting.wanted()) {
         (Some(tried), _) => tried.name.clone(),
         (None, Some(id)) => board.swatches().find(|(_, s)| s.id == id).map(|(f, s)| words_of(f, s)).unwrap_or_default(),
         (None, None) => String::new(),
     };
-    parts::quiet(ui, wording::step_of(step, all));
+    widgets::quiet(ui, wording::step_of(step, all));
     ui.label(RichText::new(&name).font(theme::font(theme::LARGE, Weight::Semibold)).color(theme::STRONG));
     // A key that has no control to go to presses the one button.
     let free = ui.memory(|m| m.focused()).is_none();
     let enter = alone && free && ui.input_mut(|i| i.consume_key(Modifiers::NONE, Key::Enter));
     if shown {
         if let Some(tried) = sitting.looked_at() {
-            parts::number(ui, &format!("{:.1}", tried.miss.delta_e), "", theme::HUGE);
-            parts::quiet(ui, wording::DIFFERENCE);
+            widgets::number(ui, &format!("{:.1}", tried.miss.delta_e), "", theme::HUGE);
+            widgets::quiet(ui, wording::DIFFERENCE);
             for line in wording::miss_lines(&tried.miss) {
-                parts::text(ui, line);
+                widgets::text(ui, line);
             }
         }
-        parts::gap(ui, 2.0);
+        widgets::gap(ui, 2.0);
         let last = sitting.wanted().is_none();
         let words = if last { wording::END_SITTING } else { wording::NEXT_SWATCH };
-        if parts::pill(ui, words, Pill::First).clicked() || enter {
-            part.next();
+        if widgets::pill(ui, words, Pill::First).clicked() || enter {
+            memory.next();
             ui.ctx().request_repaint();
         }
         return;
     }
-    parts::quiet(ui, wording::MEMORY_HINT);
+    widgets::quiet(ui, wording::MEMORY_HINT);
     let mix = &mut sitting.mix;
     let words = wording::value_1(mix.value);
-    parts::slider(ui, wording::GUESS_VALUE, &words, &mut mix.value, 0.0..=10.0, false);
+    widgets::slider(ui, wording::GUESS_VALUE, &words, &mut mix.value, 0.0..=10.0, false);
     let words = format!("{:.3}", mix.chroma);
-    parts::slider(ui, wording::CHROMA, &words, &mut mix.chroma, 0.0..=plane::MAX_CHROMA, false);
+    widgets::slider(ui, wording::CHROMA, &words, &mut mix.chroma, 0.0..=plane::MAX_CHROMA, false);
     let words = format!("{:.0}°", mix.hue_degrees);
-    parts::slider(ui, wording::HUE, &words, &mut mix.hue_degrees, 0.0..=360.0, false);
+    widgets::slider(ui, wording::HUE, &words, &mut mix.hue_degrees, 0.0..=360.0, false);
     let side = ui.available_width().min(PLANE);
     let (square, _) = ui.allocate_exact_size(vec2(side, side), Sense::hover());
     let at = plane::PlanePoint { value: mix.value, hue_degrees: &mut mix.hue_degrees, chroma: &mut mix.chroma };
     plane::show(ui, square, wording::GUESS_PLANE, at, plane);
     let outside = !mix.colour().in_srgb();
     // Its line is always there, so that the button below stays in its place.
-    parts::quiet(ui, if outside { wording::OUTSIDE_GAMUT } else { " " });
-    if parts::pill(ui, wording::SHOW_SWATCH, Pill::First).clicked() || enter {
-        part.show(state, board);
+    widgets::quiet(ui, if outside { wording::OUTSIDE_GAMUT } else { " " });
+    if widgets::pill(ui, wording::SHOW_SWATCH, Pill::First).clicked() || enter {
+        memory.show(state, board);
         ui.ctx().request_repaint();
     }
 }

@@ -11,7 +11,7 @@ mod mix;
 mod summary;
 
 use super::measures::Measures;
-use super::{Page, Side, cut, parts, place};
+use super::{Page, Side, cut, place, widgets};
 use crate::files::memory_record::{self, MemoryRecord, TRIES, Try, words_of};
 use crate::ui::looks::Surround;
 use crate::ui::panels::PanelState;
@@ -69,16 +69,16 @@ struct Sitting {
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let board = session.document().board.clone();
-    let mut part = std::mem::take(&mut panels.memory);
-    part.prepare(state, &board);
+    let mut memory = std::mem::take(&mut panels.memory);
+    memory.prepare(state, &board);
     let mut rest = ui.max_rect();
     let left = cut(&mut rest, Side::Left, Measures::of(ui.ctx()).left_width());
     let alone = !panels.sheet_is_open();
-    let escape = alone && !part.busy && ui.input(|i| i.key_pressed(Key::Escape));
+    let escape = alone && !memory.busy && ui.input(|i| i.key_pressed(Key::Escape));
     let mut leave = escape;
-    let over = part.sitting.as_ref().is_none_or(Sitting::is_over);
+    let over = memory.sitting.as_ref().is_none_or(Sitting::is_over);
     let grey = if over { theme::BAR } else { theme::surround(Surround::Middle) };
-    place(ui, "memory field", rest, grey, |ui| match &part.sitting {
+    place(ui, "memory field", rest, grey, |ui| match &memory.sitting {
         Some(sitting) if over => summary::rows(sitting, ui),
         Some(sitting) => mix::field(sitting, ui),
         None => {}
@@ -86,22 +86,22 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     place(ui, "memory column", left, theme::PANEL, |ui| {
         super::column(ui, |ui| {
             let back = (wording::BACK, wording::BACK);
-            leave |= parts::heading_with(ui, wording::FROM_MEMORY, &[back]).is_some();
+            leave |= widgets::heading_with(ui, wording::FROM_MEMORY, &[back]).is_some();
             if board.swatches().next().is_none() {
-                parts::quiet(ui, wording::NOTHING_TO_RECALL);
+                widgets::quiet(ui, wording::NOTHING_TO_RECALL);
             } else if over {
-                if summary::column(&part, ui) {
-                    part.sitting = None;
+                if summary::column(&memory, ui) {
+                    memory.sitting = None;
                     ui.ctx().request_repaint();
                 }
             } else {
-                mix::column(&mut part, state, ui, &board, alone);
+                mix::column(&mut memory, state, ui, &board, alone);
             }
         });
     });
     // Escape leaves a control first, and the page when nothing has the keyboard.
-    part.busy = ui.memory(|m| m.focused()).is_some();
-    panels.memory = part;
+    memory.busy = ui.memory(|m| m.focused()).is_some();
+    panels.memory = memory;
     if leave {
         panels.page = Page::Canvas;
     }

@@ -2,7 +2,7 @@
 
 use super::{MemoryState, Sitting, chart};
 use crate::ui::panels::dab;
-use crate::ui::panels::parts::{self, Pill};
+use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{Align2, Rect, Role, ScrollArea, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
@@ -40,30 +40,30 @@ pub(super) fn rows(sitting: &Sitting, ui: &mut Ui) {
             let x = x + 76.0;
             let room = |y: f32| Rect::from_min_max(pos2(x, y), pos2(rect.right(), y + 20.0));
             let font = theme::font(theme::SMALL, Weight::Semibold);
-            parts::clipped(ui, room(rect.center().y - 20.0), &tried.name, font, theme::STRONG);
+            widgets::clipped(ui, room(rect.center().y - 20.0), &tried.name, font, theme::STRONG);
             let font = theme::font(theme::SMALL, Weight::Regular);
             let sentence = wording::sentence_start(&sentence);
-            parts::clipped(ui, room(rect.center().y), &sentence, font, theme::TEXT);
+            widgets::clipped(ui, room(rect.center().y), &sentence, font, theme::TEXT);
             response.on_hover_text(words);
         }
     });
 }
 
 /// The mean, a row of dabs of what was looked for, and the line over all sittings. Tells whether another sitting is wanted.
-pub(super) fn column(part: &MemoryState, ui: &mut Ui) -> bool {
-    let Some(sitting) = &part.sitting else { return false };
-    parts::gap(ui, 2.0);
-    parts::number(ui, &format!("{:.1}", sitting.mean()), "", theme::HUGE);
-    parts::quiet(ui, wording::MEAN_DIFFERENCE);
+pub(super) fn column(memory: &MemoryState, ui: &mut Ui) -> bool {
+    let Some(sitting) = &memory.sitting else { return false };
+    widgets::gap(ui, 2.0);
+    widgets::number(ui, &format!("{:.1}", sitting.mean()), "", theme::HUGE);
+    widgets::quiet(ui, wording::MEAN_DIFFERENCE);
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 40.0), Sense::hover());
     for (i, tried) in sitting.tried.iter().enumerate() {
         let centre = pos2(rect.left() + 16.0 + i as f32 * 40.0, rect.center().y);
         dab::paint(ui.painter(), tried.id, centre, vec2(15.0, 11.0), theme::paint(tried.wanted), None);
     }
-    parts::gap(ui, 2.0);
-    parts::heading(ui, wording::OVER_SITTINGS);
-    let means: Vec<f64> = part.record.iter().flat_map(|r| &r.sittings).map(|s| s.mean()).collect();
+    widgets::gap(ui, 2.0);
+    widgets::heading(ui, wording::OVER_SITTINGS);
+    let means: Vec<f64> = memory.record.iter().flat_map(|r| &r.sittings).map(|s| s.mean()).collect();
     chart::chart(ui, &means);
-    parts::gap(ui, 2.0);
-    parts::pill(ui, wording::AGAIN, Pill::First).clicked()
+    widgets::gap(ui, 2.0);
+    widgets::pill(ui, wording::AGAIN, Pill::First).clicked()
 }

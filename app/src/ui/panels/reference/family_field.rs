@@ -1,6 +1,6 @@
 //! The field for the family that a picked colour goes to, with a menu of those on the board.
 
-use super::super::parts;
+use super::super::widgets;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::wording;
@@ -11,12 +11,12 @@ use stint_model::board::Board;
 pub(super) fn family_field(panels: &mut PanelState, ui: &mut Ui, board: &Board) {
     let loupe = &mut panels.loupe;
     ui.horizontal(|ui| {
-        parts::quiet(ui, wording::FAMILY);
-        let list = parts::words_width(ui, wording::FAMILIES) + ui.spacing().item_spacing.x;
+        widgets::quiet(ui, wording::FAMILY);
+        let list = widgets::words_width(ui, wording::FAMILIES) + ui.spacing().item_spacing.x;
         let width = ui.available_width() - list;
-        parts::bare_field(ui, wording::FAMILY, &mut loupe.family, width);
+        widgets::bare_field(ui, wording::FAMILY, &mut loupe.family, width);
         let open = ui.add_enabled_ui(!board.families.is_empty(), |ui| {
-            parts::words_button(ui, wording::FAMILIES, wording::CHOOSE_FAMILY)
+            widgets::words_button(ui, wording::FAMILIES, wording::CHOOSE_FAMILY)
         });
         Popup::menu(&open.inner).show(|ui| {
             ui.set_min_width(140.0);

@@ -1,6 +1,6 @@
 //! Swatches that are linked to the photo: how many lag behind its adjustments, and picking them again.
 
-use super::super::parts;
+use super::super::widgets;
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -40,18 +40,18 @@ pub(super) fn line(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(now) = to_check(state) else { return };
     let linked = now.linked;
     check(state, panels, ui, now.clone());
-    let part = &panels.follow;
-    match (part.behind, &part.done) {
+    let follow = &panels.follow;
+    match (follow.behind, &follow.done) {
         (Some(0), Some((words, after))) if *after == now => {
-            parts::quiet(ui, words.clone());
+            widgets::quiet(ui, words.clone());
         }
         (None | Some(0), _) => {}
         (Some(_), _) => {
             let mut again = false;
             ui.horizontal(|ui| {
-                parts::quiet(ui, wording::picks_follow(linked));
+                widgets::quiet(ui, wording::picks_follow(linked));
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                    again = parts::words_button(ui, wording::PICK_AGAIN, wording::PICK_ALL_AGAIN).clicked();
+                    again = widgets::words_button(ui, wording::PICK_AGAIN, wording::PICK_ALL_AGAIN).clicked();
                 });
             });
             if again {
@@ -63,15 +63,15 @@ pub(super) fn line(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 
 /// Looks again when something changed, a surface a frame.
 fn check(state: &mut State, panels: &mut PanelState, ui: &Ui, now: Checked) {
-    let part = &mut panels.follow;
-    if part.checked.as_ref() == Some(&now) && part.behind.is_some() {
+    let follow = &mut panels.follow;
+    if follow.checked.as_ref() == Some(&now) && follow.behind.is_some() {
         return;
     }
     let found = state.session.as_mut().map(|s| s.picks_behind());
     // A photo that cannot be read has its own notice.
-    part.behind = found.map_or(Some(0), |found| found.unwrap_or(Some(0)));
-    part.checked = Some(now);
-    if part.behind.is_none() {
+    follow.behind = found.map_or(Some(0), |found| found.unwrap_or(Some(0)));
+    follow.checked = Some(now);
+    if follow.behind.is_none() {
         ui.ctx().request_repaint();
     }
 }

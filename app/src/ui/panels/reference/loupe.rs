@@ -1,8 +1,8 @@
 //! Under the loupe: the colour at a spot of the photo, what is to be said about it, and the way onto the board.
 
-use super::super::parts::{self, Pill};
 use super::super::photo::DisplayedPhoto;
 use super::super::swatch_sheet;
+use super::super::widgets::{self, Pill};
 use super::family_field::{family_field, is_family_named};
 use super::loupe_state::{LoupeState, OutlineMode};
 use super::tick::tick;
@@ -35,8 +35,8 @@ struct PickedColour {
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
     if panels.loupe.outline.is_empty() {
-        parts::heading(ui, wording::LOUPE);
-    } else if parts::heading_with(ui, wording::LOUPE, &[(wording::LET_GO, wording::LET_OUTLINE_GO)]).is_some() {
+        widgets::heading(ui, wording::LOUPE);
+    } else if widgets::heading_with(ui, wording::LOUPE, &[(wording::LET_GO, wording::LET_OUTLINE_GO)]).is_some() {
         panels.loupe.clear_outline();
     }
     if let Some(tones) = surface::tones(state, panels, seen) {
@@ -44,17 +44,17 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
         match tones {
             Ok(tones) => surface::columns(state, ui, &tones),
             Err(why) => {
-                parts::text(ui, wording::sentence_start(&why.to_string()));
+                widgets::text(ui, wording::sentence_start(&why.to_string()));
             }
         }
         family_field(panels, ui, &board);
         surface::lay(state, panels, ui, sound);
         return;
     }
-    let part = &panels.loupe;
-    let (spot, aperture) = (part.under.or(part.held), part.aperture_px);
+    let loupe = &panels.loupe;
+    let (spot, aperture) = (loupe.under.or(loupe.held), loupe.aperture_px);
     let colour = spot.and_then(|at| pick(&seen.photo.view(seen.adjustments), at.0, at.1, aperture).ok());
-    let nudged = part.nudged && part.under.is_none_or(|at| part.held == Some(at));
+    let nudged = loupe.nudged && loupe.under.is_none_or(|at| loupe.held == Some(at));
     let picked = colour.map(|own| PickedColour { own, nudged: Some(nudge(own)).filter(|&n| nudged && n != own) });
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIDE), Sense::hover());
     let glass = Rect::from_min_size(rect.min, vec2(SIDE, SIDE));
@@ -65,10 +65,10 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
     match picked {
         Some(picked) => said_of(panels, &mut words, &board, picked),
         None if panels.loupe.by_corners || panels.loupe.drawing == OutlineMode::Corners => {
-            parts::quiet(&mut words, wording::CORNERS_HINT);
+            widgets::quiet(&mut words, wording::CORNERS_HINT);
         }
         None => {
-            parts::quiet(&mut words, wording::LOUPE_HINT);
+            widgets::quiet(&mut words, wording::LOUPE_HINT);
         }
     }
     // More is said of a colour at an end than fits beside the glass.
@@ -85,31 +85,31 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
 }
 
 fn said_of(panels: &mut PanelState, ui: &mut Ui, board: &Board, picked: PickedColour) {
-    let part = &mut panels.loupe;
-    parts::text(ui, wording::family_and_role(&part.family, part.role));
-    let family = board.family_named(part.family.trim());
+    let loupe = &mut panels.loupe;
+    widgets::text(ui, wording::family_and_role(&loupe.family, loupe.role));
+    let family = board.family_named(loupe.family.trim());
     let colour = picked.nudged.unwrap_or(picked.own);
-    for said in colour_notes::remarks(colour, part.role, family, board.light) {
-        let line = parts::quiet(ui, said.words);
+    for said in colour_notes::remarks(colour, loupe.role, family, board.light) {
+        let line = widgets::quiet(ui, said.words);
         if said.suits {
             tick(ui, line.rect.right_center() + vec2(6.0, 0.0));
         }
     }
-    if part.held.is_none() || !colour_notes::out_of_range(picked.own) {
+    if loupe.held.is_none() || !colour_notes::out_of_range(picked.own) {
         return;
     }
     let pressed = match picked.nudged {
         Some(_) => {
             ui.horizontal(|ui| {
-                parts::quiet(ui, wording::NUDGED);
-                parts::words_button(ui, wording::AS_PICKED, wording::UNNUDGE).clicked()
+                widgets::quiet(ui, wording::NUDGED);
+                widgets::words_button(ui, wording::AS_PICKED, wording::UNNUDGE).clicked()
             })
             .inner
         }
-        None => parts::words_button(ui, wording::NUDGE, wording::NUDGE_PICK).clicked(),
+        None => widgets::words_button(ui, wording::NUDGE, wording::NUDGE_PICK).clicked(),
     };
     if pressed {
-        part.nudge();
+        loupe.nudge();
     }
 }
 
@@ -158,15 +158,15 @@ fn show_glass(
 }
 
 /// How wide the loupe is.
-fn aperture_slider(part: &mut LoupeState, ui: &mut Ui) {
-    parts::quiet(ui, wording::APERTURE);
+fn aperture_slider(loupe: &mut LoupeState, ui: &mut Ui) {
+    widgets::quiet(ui, wording::APERTURE);
     let (all, _) = ui.allocate_exact_size(vec2(ui.available_width().max(86.0), 16.0), Sense::hover());
     let rail = all.with_max_x(all.right() - 46.0);
-    let mut aperture = part.aperture_px as f32;
-    parts::rail_slider(ui, rail, wording::APERTURE, &mut aperture, 1.0..=31.0, false);
-    part.aperture_px = aperture.round() as u32;
-    let words = wording::whole_pixels(part.aperture_px);
-    parts::line(ui, all.right_center(), egui::Align2::RIGHT_CENTER, &words, theme::QUIET);
+    let mut aperture = loupe.aperture_px as f32;
+    widgets::rail_slider(ui, rail, wording::APERTURE, &mut aperture, 1.0..=31.0, false);
+    loupe.aperture_px = aperture.round() as u32;
+    let words = wording::whole_pixels(loupe.aperture_px);
+    widgets::line(ui, all.right_center(), egui::Align2::RIGHT_CENTER, &words, theme::QUIET);
 }
 
 fn swatches(state: &State) -> Vec<SwatchId> {
@@ -174,11 +174,11 @@ fn swatches(state: &State) -> Vec<SwatchId> {
 }
 
 fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let part = &panels.loupe;
-    let (family, role, held, aperture) = (part.family.clone(), part.role, part.held, part.aperture_px);
-    let nudged = part.nudged;
+    let loupe = &panels.loupe;
+    let (family, role, held, aperture) = (loupe.family.clone(), loupe.role, loupe.held, loupe.aperture_px);
+    let nudged = loupe.nudged;
     ui.horizontal(|ui| {
-        let lay = ui.add_enabled_ui(held.is_some(), |ui| parts::pill(ui, wording::LAY, Pill::First).clicked());
+        let lay = ui.add_enabled_ui(held.is_some(), |ui| widgets::pill(ui, wording::LAY, Pill::First).clicked());
         if lay.inner
             && let Some(at) = held
             && is_family_named(state, &family)

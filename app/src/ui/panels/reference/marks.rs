@@ -18,35 +18,35 @@ fn strokes() -> [Stroke; 2] {
 }
 
 /// The held spot, the outline and the loupe's width.
-pub(super) fn marks(part: &LoupeState, ui: &Ui, transform: &PhotoTransform, pointer: Option<Pos2>) {
+pub(super) fn marks(loupe: &LoupeState, ui: &Ui, transform: &PhotoTransform, pointer: Option<Pos2>) {
     let painter = ui.painter_at(transform.clip);
-    let radius = part.aperture_px as f32 / 2.0 * transform.scale();
-    outline(part, &painter, transform, pointer);
-    if let Some(at) = part.held.filter(|_| part.outline.is_empty() || part.drawing == OutlineMode::Corners) {
+    let radius = loupe.aperture_px as f32 / 2.0 * transform.scale();
+    outline(loupe, &painter, transform, pointer);
+    if let Some(at) = loupe.held.filter(|_| loupe.outline.is_empty() || loupe.drawing == OutlineMode::Corners) {
         ring(&painter, transform.middle_of(at), radius.max(HELD));
     }
-    if let Some(at) = part.under.filter(|_| radius >= APERTURE) {
+    if let Some(at) = loupe.under.filter(|_| radius >= APERTURE) {
         for stroke in [Stroke::new(2.5, theme::ON_LIGHT), Stroke::new(1.0, theme::BRIGHT)] {
             painter.circle_stroke(transform.middle_of(at), radius, stroke);
         }
     }
 }
 
-fn outline(part: &LoupeState, painter: &Painter, transform: &PhotoTransform, pointer: Option<Pos2>) {
-    let mut points: Vec<Pos2> = part.outline.iter().map(|&at| transform.on_screen(at)).collect();
+fn outline(loupe: &LoupeState, painter: &Painter, transform: &PhotoTransform, pointer: Option<Pos2>) {
+    let mut points: Vec<Pos2> = loupe.outline.iter().map(|&at| transform.on_screen(at)).collect();
     let corners = points.clone();
-    if part.drawing == OutlineMode::Corners {
+    if loupe.drawing == OutlineMode::Corners {
         points.extend(pointer);
     }
     if points.len() > 1 {
         for stroke in strokes() {
-            painter.add(match part.drawing {
+            painter.add(match loupe.drawing {
                 OutlineMode::None => Shape::closed_line(points.clone(), stroke),
                 OutlineMode::Freehand | OutlineMode::Corners => Shape::line(points.clone(), stroke),
             });
         }
     }
-    if part.drawing == OutlineMode::Corners {
+    if loupe.drawing == OutlineMode::Corners {
         for (i, corner) in corners.into_iter().enumerate() {
             let side = if i == 0 { 9.0 } else { 7.0 };
             let square = Rect::from_center_size(corner, vec2(side, side));

@@ -26,8 +26,8 @@ mod surface;
 mod tick;
 
 use super::file_browser::Purpose;
-use super::parts::{self, Pill};
 use super::photo::{self, DisplayedPhoto};
+use super::widgets::{self, Pill};
 use super::{Page, PanelState};
 use crate::study::command::Command;
 use crate::ui::request::Request;
@@ -78,7 +78,7 @@ fn heading(state: &State, panels: &mut PanelState, ui: &mut Ui, has_photo: bool)
     let change = (wording::CHANGE, wording::CHANGE_PHOTO);
     let away = (wording::PUT_AWAY, wording::PUT_REFERENCE_AWAY);
     let actions = if has_photo { vec![size, change, away] } else { vec![away] };
-    let pressed = parts::heading_with(ui, wording::REFERENCE, &actions);
+    let pressed = widgets::heading_with(ui, wording::REFERENCE, &actions);
     match pressed.map(|i| actions[i].1) {
         Some(wording::PUT_REFERENCE_AWAY) => panels.put_reference_away(),
         Some(wording::CHANGE_PHOTO) => panels.browse(state, Purpose::Reference),
@@ -99,13 +99,13 @@ impl PanelState {
 
 /// What to do while there is no photo.
 fn no_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    parts::quiet(ui, wording::NO_PHOTO);
+    widgets::quiet(ui, wording::NO_PHOTO);
     ui.add_space(GAP);
     ui.horizontal(|ui| {
-        if parts::pill(ui, wording::CHOOSE_A_PHOTO, Pill::First).clicked() {
+        if widgets::pill(ui, wording::CHOOSE_A_PHOTO, Pill::First).clicked() {
             panels.browse(state, Purpose::Reference);
         }
-        if parts::pill(ui, wording::PASTE, Pill::Second).clicked() {
+        if widgets::pill(ui, wording::PASTE, Pill::Second).clicked() {
             state.requests.push(Request::Paste);
         }
     });
@@ -159,7 +159,7 @@ pub(super) fn on_photo(
         marks::marks(&panels.loupe, ui, transform, response.hover_pos());
         surface::dots(state, panels, ui, seen, transform);
     }
-    parts::focus_ring(ui, response, transform.clip.intersect(transform.whole));
+    widgets::focus_ring(ui, response, transform.clip.intersect(transform.whole));
 }
 
 /// The line under the photo.
@@ -167,7 +167,7 @@ fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         let adjusted = seen.adjustments != Adjustments::default();
-        let before = ui.add_enabled_ui(adjusted, |ui| parts::words_button(ui, wording::BEFORE, wording::LOOK_BEFORE));
+        let before = ui.add_enabled_ui(adjusted, |ui| widgets::words_button(ui, wording::BEFORE, wording::LOOK_BEFORE));
         let held = before.inner.is_pointer_button_down_on()
             || before.inner.has_focus() && ui.input(|i| i.key_down(Key::Space) || i.key_down(Key::Enter));
         if panels.photo.before_button != held {
@@ -179,13 +179,13 @@ fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
             true => (wording::BY_HAND, wording::OUTLINE_BY_HAND),
             false => (wording::BY_CORNERS, wording::OUTLINE_BY_CORNERS),
         };
-        if parts::words_button(ui, words, name).clicked() {
+        if widgets::words_button(ui, words, name).clicked() {
             panels.loupe.by_corners = !by_corners;
             if panels.loupe.drawing == OutlineMode::Corners {
                 panels.loupe.clear_outline();
             }
         }
-        if parts::words_button(ui, wording::PROPOSE, wording::PROPOSE_BOARD).clicked() {
+        if widgets::words_button(ui, wording::PROPOSE, wording::PROPOSE_BOARD).clicked() {
             panels.loupe.reset_spots();
             panels.proposal.open = true;
             ui.ctx().request_repaint();
@@ -196,13 +196,13 @@ fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
 fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: Adjustments) {
     let mut now = shown;
     let words = wording::degrees(now.hue_turn_degrees);
-    let turn = parts::slider(ui, wording::HUE_TURN, &words, &mut now.hue_turn_degrees, -180.0..=180.0, false);
+    let turn = widgets::slider(ui, wording::HUE_TURN, &words, &mut now.hue_turn_degrees, -180.0..=180.0, false);
     let words = wording::pixels_1(now.soften_px);
-    let soften = parts::slider(ui, wording::SOFTEN, &words, &mut now.soften_px, 0.0..=3.0, false);
+    let soften = widgets::slider(ui, wording::SOFTEN, &words, &mut now.soften_px, 0.0..=3.0, false);
     // A middle that can be found again, and steps a slider this wide can show.
     now.hue_turn_degrees = now.hue_turn_degrees.round();
     now.soften_px = (now.soften_px * 20.0).round() / 20.0;
-    let reset = [&turn, &soften].map(|slider| parts::pressed_twice(ui, slider));
+    let reset = [&turn, &soften].map(|slider| widgets::pressed_twice(ui, slider));
     if reset[0] {
         now.hue_turn_degrees = 0.0;
     }
@@ -210,7 +210,7 @@ fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: A
         now.soften_px = 0.0;
     }
     let moves = turn.dragged() || soften.dragged();
-    if parts::rested(&turn) || parts::rested(&soften) || reset != [false; 2] {
+    if widgets::rested(&turn) || widgets::rested(&soften) || reset != [false; 2] {
         panels.photo.preview = None;
         let Adjustments { hue_turn_degrees: hue_turn, soften_px: soften } = now;
         state.apply(&Command::Adjust { hue_turn, soften });

@@ -12,75 +12,75 @@ const CLOSES: f32 = 8.0;
 
 /// Takes what happened on the photo in this frame.
 pub(super) fn take_input(panels: &mut PanelState, ui: &Ui, transform: &PhotoTransform, response: &Response) {
-    let part = &mut panels.loupe;
-    part.under = response.hover_pos().filter(|_| part.drawing != OutlineMode::Freehand).map(|at| transform.pixel(at));
-    let corners = part.by_corners || part.drawing == OutlineMode::Corners || ui.input(|i| i.modifiers.command);
+    let loupe = &mut panels.loupe;
+    loupe.under = response.hover_pos().filter(|_| loupe.drawing != OutlineMode::Freehand).map(|at| transform.pixel(at));
+    let corners = loupe.by_corners || loupe.drawing == OutlineMode::Corners || ui.input(|i| i.modifiers.command);
     if response.clicked() && ui.input(|i| i.pointer.primary_clicked()) {
         if let Some(at) = response.interact_pointer_pos() {
             match (corners, response.double_clicked()) {
-                (true, true) => part.close_corners(),
+                (true, true) => loupe.close_corners(),
                 (true, false) => {
-                    corner(part, transform, at);
-                    part.held = None;
+                    corner(loupe, transform, at);
+                    loupe.held = None;
                 }
-                (false, _) => part.hold(transform.pixel(at)),
+                (false, _) => loupe.hold(transform.pixel(at)),
             }
         }
     } else if response.clicked() && corners && !ui.input(|i| i.key_pressed(Key::Enter)) {
         // Without a pointer the held spot is where the corner goes.
-        let at = part.held.unwrap_or_else(|| transform.middle());
-        corner(part, transform, transform.middle_of(at));
+        let at = loupe.held.unwrap_or_else(|| transform.middle());
+        corner(loupe, transform, transform.middle_of(at));
     }
     if corners {
         // A click that slipped is still a corner.
         if response.drag_stopped_by(PointerButton::Primary)
             && let Some(at) = response.interact_pointer_pos()
         {
-            corner(part, transform, at);
+            corner(loupe, transform, at);
         }
     } else {
-        by_hand(part, ui, transform, response);
+        by_hand(loupe, ui, transform, response);
     }
     if response.has_focus() {
-        keys(part, ui, transform, response);
+        keys(loupe, ui, transform, response);
     }
 }
 
-fn corner(part: &mut LoupeState, transform: &PhotoTransform, at: Pos2) {
-    if part.drawing != OutlineMode::Corners {
-        part.clear_outline();
-        part.drawing = OutlineMode::Corners;
+fn corner(loupe: &mut LoupeState, transform: &PhotoTransform, at: Pos2) {
+    if loupe.drawing != OutlineMode::Corners {
+        loupe.clear_outline();
+        loupe.drawing = OutlineMode::Corners;
     }
-    let first = part.outline.first().map(|&first| transform.on_screen(first));
-    if part.outline.len() > 2 && first.is_some_and(|first| first.distance(at) < CLOSES) {
-        part.close_corners();
+    let first = loupe.outline.first().map(|&first| transform.on_screen(first));
+    if loupe.outline.len() > 2 && first.is_some_and(|first| first.distance(at) < CLOSES) {
+        loupe.close_corners();
     } else {
-        part.outline.push(transform.on_photo(at));
+        loupe.outline.push(transform.on_photo(at));
     }
 }
 
-fn by_hand(part: &mut LoupeState, ui: &Ui, transform: &PhotoTransform, response: &Response) {
+fn by_hand(loupe: &mut LoupeState, ui: &Ui, transform: &PhotoTransform, response: &Response) {
     if response.drag_started_by(PointerButton::Primary) {
-        part.clear_outline();
-        part.drawing = OutlineMode::Freehand;
+        loupe.clear_outline();
+        loupe.drawing = OutlineMode::Freehand;
         if let Some(from) = ui.input(|i| i.pointer.press_origin()) {
-            part.outline.push(transform.on_photo(from));
+            loupe.outline.push(transform.on_photo(from));
         }
     }
-    if part.drawing != OutlineMode::Freehand {
+    if loupe.drawing != OutlineMode::Freehand {
         return;
     }
     if response.dragged_by(PointerButton::Primary) {
         let step = CORNER_STEP / transform.scale();
         for at in ui.input(|i| drawn(&i.events)) {
             let at = transform.on_photo(at);
-            if part.outline.last().is_none_or(|last| (last.0 - at.0).hypot(last.1 - at.1) >= step) {
-                part.outline.push(at);
+            if loupe.outline.last().is_none_or(|last| (last.0 - at.0).hypot(last.1 - at.1) >= step) {
+                loupe.outline.push(at);
             }
         }
     }
     if response.drag_stopped_by(PointerButton::Primary) {
-        part.drawing = OutlineMode::None;
+        loupe.drawing = OutlineMode::None;
     }
 }
 
@@ -98,25 +98,25 @@ fn drawn(events: &[Event]) -> Vec<Pos2> {
 }
 
 /// The keys of the photo while it has the keyboard. Arrow keys move the held spot.
-fn keys(part: &mut LoupeState, ui: &Ui, transform: &PhotoTransform, response: &Response) {
-    let drawing = part.drawing == OutlineMode::Corners;
+fn keys(loupe: &mut LoupeState, ui: &Ui, transform: &PhotoTransform, response: &Response) {
+    let drawing = loupe.drawing == OutlineMode::Corners;
     if let Some(by) = arrows(ui, response, drawing) {
-        let from = part.held.unwrap_or_else(|| transform.middle());
+        let from = loupe.held.unwrap_or_else(|| transform.middle());
         let moved = transform.moved(from, by);
-        if drawing || !part.outline.is_empty() {
-            part.held = Some(moved);
+        if drawing || !loupe.outline.is_empty() {
+            loupe.held = Some(moved);
         } else {
-            part.hold(moved);
+            loupe.hold(moved);
         }
     }
     if drawing {
         let pressed = |key| ui.input(|i| i.key_pressed(key));
         if pressed(Key::Enter) {
-            part.close_corners();
+            loupe.close_corners();
         } else if pressed(Key::Backspace) {
-            part.corner_back();
+            loupe.corner_back();
         } else if pressed(Key::Escape) {
-            part.clear_outline();
+            loupe.clear_outline();
         }
     }
 }

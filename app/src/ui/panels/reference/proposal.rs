@@ -1,7 +1,7 @@
 //! A whole board proposed from the photo: looked at over the photo and in a list before it is laid.
 
-use super::super::parts::{self, Pill};
 use super::super::photo::DisplayedPhoto;
+use super::super::widgets::{self, Pill};
 use super::marks;
 use super::photo_transform::PhotoTransform;
 use crate::base::jobs::{Job, Outcome};
@@ -70,22 +70,22 @@ impl Default for ProposalState {
 pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto) {
     let Some(session) = &state.session else { return };
     let board = &session.document().board;
-    let part = &mut panels.proposal;
-    if !part.open {
+    let proposal = &mut panels.proposal;
+    if !proposal.open {
         return;
     }
-    if let Some((from, job)) = &part.job {
+    if let Some((from, job)) = &proposal.job {
         let result = match job.poll() {
             Outcome::Running => return,
             Outcome::Done(found) => found.map(|proposal| families(board, proposal)),
             Outcome::Died => Err(wording::NOT_PROPOSED.to_owned()),
         };
-        (part.found, part.job) = (Some((*from, result)), None);
+        (proposal.found, proposal.job) = (Some((*from, result)), None);
     }
     let there = board.families.len();
-    let from = ProposalKey { photo: seen.key, adjustments: seen.adjustments, families: part.families, there };
+    let from = ProposalKey { photo: seen.key, adjustments: seen.adjustments, families: proposal.families, there };
     let moving = panels.photo.preview.is_some() || ui.input(|i| i.pointer.any_down());
-    if moving || part.found.as_ref().is_some_and(|(of, _)| *of == from) {
+    if moving || proposal.found.as_ref().is_some_and(|(of, _)| *of == from) {
         return;
     }
     let (photo, ctx) = (seen.photo.clone(), ui.ctx().clone());
@@ -93,8 +93,8 @@ pub(super) fn refresh(state: &mut State, panels: &mut PanelState, ui: &Ui, seen:
         propose(&photo.view(from.adjustments), from.families, wording::PROPOSED).map_err(|error| error.to_string())
     };
     match Job::start("propose", move || ctx.request_repaint(), work) {
-        Ok(job) => part.job = Some((from, job)),
-        Err(error) => part.found = Some((from, Err(error.to_string()))),
+        Ok(job) => proposal.job = Some((from, job)),
+        Err(error) => proposal.found = Some((from, Err(error.to_string()))),
     }
 }
 
@@ -132,22 +132,22 @@ impl ProposalState {
 }
 
 /// Dots at the places of every family, with its name at the local.
-pub(super) fn dots(part: &ProposalState, ui: &Ui, transform: &PhotoTransform) {
+pub(super) fn dots(proposal: &ProposalState, ui: &Ui, transform: &PhotoTransform) {
     let painter = ui.painter_at(transform.clip.expand(DOT + 2.0).intersect(ui.clip_rect()));
     let places =
         |found: &ProposedFamily| found.tones.iter().map(|(.., at)| transform.middle_of(*at)).collect::<Vec<_>>();
     let around = |at| Rect::from_center_size(at, vec2(DOT, DOT) * 2.4);
-    let mut taken: Vec<Rect> = part.families().iter().flat_map(places).map(around).collect();
-    if let Some(found) = part.lit.and_then(|lit| part.families().get(lit)) {
+    let mut taken: Vec<Rect> = proposal.families().iter().flat_map(places).map(around).collect();
+    if let Some(found) = proposal.lit.and_then(|lit| proposal.families().get(lit)) {
         marks::thread(&painter, &places(found));
     }
-    for (i, found) in part.families().iter().enumerate() {
+    for (i, found) in proposal.families().iter().enumerate() {
         for (_, colour, at) in &found.tones {
-            marks::dot(&painter, transform.middle_of(*at), DOT, theme::paint(*colour), part.lit == Some(i));
+            marks::dot(&painter, transform.middle_of(*at), DOT, theme::paint(*colour), proposal.lit == Some(i));
         }
     }
     let names = ui.painter_at(transform.clip);
-    for found in part.families() {
+    for found in proposal.families() {
         // At the local, or where there is room.
         let mut tones: Vec<_> = found.tones.iter().collect();
         tones.sort_by_key(|(role, ..)| *role != Role::Local);
@@ -184,10 +184,10 @@ pub(in crate::ui::panels) fn ways_on(state: &mut State, panels: &mut PanelState,
         ui.spacing_mut().item_spacing.x = 10.0;
         let ready = !panels.proposal.waits() && !panels.proposal.families().is_empty();
         lays = std::mem::take(&mut panels.proposal.lay) && ready;
-        ui.add_enabled_ui(ready, |ui| lays |= parts::large_pill(ui, wording::LAY_THIS, ready).clicked());
-        by_hand = parts::large_pill(ui, wording::PICK_BY_HAND, false).clicked();
+        ui.add_enabled_ui(ready, |ui| lays |= widgets::large_pill(ui, wording::LAY_THIS, ready).clicked());
+        by_hand = widgets::large_pill(ui, wording::PICK_BY_HAND, false).clicked();
         if panels.proposal.waits() {
-            parts::quiet(ui, wording::LOOKING);
+            widgets::quiet(ui, wording::LOOKING);
         }
     });
     if lays {
@@ -200,33 +200,33 @@ pub(in crate::ui::panels) fn ways_on(state: &mut State, panels: &mut PanelState,
 /// The section in the place of the loupe.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let away = (wording::LET_GO, wording::LET_PROPOSAL_GO);
-    if parts::heading_with(ui, wording::PROPOSED, &[away]).is_some() {
+    if widgets::heading_with(ui, wording::PROPOSED, &[away]).is_some() {
         panels.proposal.close();
         return;
     }
-    let part = &mut panels.proposal;
-    let mut families = part.families as f32;
-    let words = part.families.to_string();
+    let proposal = &mut panels.proposal;
+    let mut families = proposal.families as f32;
+    let words = proposal.families.to_string();
     let range = 1.0..=MAX_FAMILIES as f32;
-    parts::slider(ui, wording::FAMILIES_WANTED, &words, &mut families, range, false);
-    if part.families != families.round() as usize {
-        part.families = families.round() as usize;
+    widgets::slider(ui, wording::FAMILIES_WANTED, &words, &mut families, range, false);
+    if proposal.families != families.round() as usize {
+        proposal.families = families.round() as usize;
         ui.ctx().request_repaint();
     }
-    part.lit = None;
-    let waits = part.waits();
+    proposal.lit = None;
+    let waits = proposal.waits();
     let (mut lays, mut lit) = (false, None);
-    match part.found.as_mut().map(|(of, found)| (of.families, found)) {
+    match proposal.found.as_mut().map(|(of, found)| (of.families, found)) {
         Some((wanted, Ok(found))) => {
             ui.horizontal(|ui| {
                 // Above the list, which may be long.
                 ui.add_enabled_ui(!waits, |ui| {
-                    lays = parts::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked();
+                    lays = widgets::pill_named(ui, wording::LAY_ALL, wording::LAY_PROPOSAL, Pill::First).clicked();
                 });
                 if waits {
-                    parts::quiet(ui, wording::LOOKING);
+                    widgets::quiet(ui, wording::LOOKING);
                 } else if found.len() < wanted {
-                    parts::quiet(ui, wording::fewer_found(found.len()));
+                    widgets::quiet(ui, wording::fewer_found(found.len()));
                 }
             });
             ui.scope(|ui| {
@@ -237,13 +237,13 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
                     }
                 }
             });
-            parts::quiet(ui, wording::AFTER_OTHERS);
+            widgets::quiet(ui, wording::AFTER_OTHERS);
         }
         Some((_, Err(why))) => {
-            parts::text(ui, wording::sentence_start(why));
+            widgets::text(ui, wording::sentence_start(why));
         }
         None => {
-            parts::quiet(ui, wording::LOOKING);
+            widgets::quiet(ui, wording::LOOKING);
         }
     }
     panels.proposal.lit = lit;
@@ -271,12 +271,12 @@ fn row(ui: &mut Ui, place: usize, family: &mut ProposedFamily) -> bool {
         hover.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &words));
         left += 28.0;
     }
-    let end = parts::line(ui, rect.right_center(), egui::Align2::RIGHT_CENTER, &share, theme::QUIET);
+    let end = widgets::line(ui, rect.right_center(), egui::Align2::RIGHT_CENTER, &share, theme::QUIET);
     let room = Rect::from_min_max(pos2(left + 8.0, rect.top()), pos2(end.left() - 8.0, rect.bottom()));
     let mut text = family.edited.clone().unwrap_or_else(|| family.name.clone());
     let mut inside =
         ui.new_child(egui::UiBuilder::new().max_rect(room.shrink2(vec2(0.0, 1.0))).id_salt(("name", place)));
-    let field = parts::row_field(&mut inside, &wording::name_of_proposed(place + 1), &mut text);
+    let field = widgets::row_field(&mut inside, &wording::name_of_proposed(place + 1), &mut text);
     if field.changed() {
         family.edited = Some(text);
     }

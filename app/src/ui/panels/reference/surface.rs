@@ -1,7 +1,7 @@
 //! Light, local and shadow of an outlined surface before they are laid: dots on the photo and columns under the loupe.
 
-use super::super::parts::{self, Pill};
 use super::super::photo::DisplayedPhoto;
+use super::super::widgets::{self, Pill};
 use super::family_field::is_family_named;
 use super::loupe_state::OutlineMode;
 use super::photo_transform::PhotoTransform;
@@ -51,11 +51,11 @@ pub(in crate::ui::panels) fn tones(
     panels: &mut PanelState,
     seen: &DisplayedPhoto,
 ) -> Option<Result<[SurfaceTone; 3], SessionError>> {
-    let part = &panels.loupe;
-    if part.drawing != OutlineMode::None || part.outline.len() < 3 {
+    let loupe = &panels.loupe;
+    if loupe.drawing != OutlineMode::None || loupe.outline.len() < 3 {
         return None;
     }
-    let trio = match state.session.as_mut()?.surface(&part.outline) {
+    let trio = match state.session.as_mut()?.surface(&loupe.outline) {
         Ok(trio) => trio,
         Err(error) => return Some(Err(error)),
     };
@@ -64,7 +64,7 @@ pub(in crate::ui::panels) fn tones(
             let step = (tone.colour.oklab().l - trio.local.colour.oklab().l).abs();
             let stepped = trio.stepped && role != Role::Local && step < MIN_STEP_L + 1e-3;
             let found = SurfaceTone { role, at: tone.at_px.into(), colour: tone.colour, moved: false, stepped };
-            let Some(moved) = part.moved.iter().find(|m| m.role == role) else { return found };
+            let Some(moved) = loupe.moved.iter().find(|m| m.role == role) else { return found };
             let view = seen.photo.view(seen.adjustments);
             // A spot without colour keeps the one that was found.
             let colour = pick(&view, moved.at.0, moved.at.1, moved.aperture).unwrap_or(found.colour);
@@ -115,15 +115,15 @@ fn one_dot(panels: &mut PanelState, ui: &Ui, transform: &PhotoTransform, tone: &
     {
         to = Some(transform.moved(tone.at, by));
     }
-    let part = &mut panels.loupe;
+    let loupe = &mut panels.loupe;
     if let Some(at) = to.filter(|&at| at != tone.at) {
-        let moved = MovedTone { role: tone.role, at, aperture: part.aperture_px };
-        part.moved.retain(|m| m.role != tone.role);
-        part.moved.push(moved);
+        let moved = MovedTone { role: tone.role, at, aperture: loupe.aperture_px };
+        loupe.moved.retain(|m| m.role != tone.role);
+        loupe.moved.push(moved);
         ui.ctx().request_repaint();
     }
     if response.hovered() || response.dragged() {
-        part.under = Some(to.unwrap_or(tone.at));
+        loupe.under = Some(to.unwrap_or(tone.at));
     }
     response.on_hover_cursor(egui::CursorIcon::Grab)
 }
@@ -178,7 +178,7 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Surfac
 
 /// Lays the three.
 pub(in crate::ui::panels) fn lay(state: &mut State, panels: &mut PanelState, ui: &mut Ui, sound: bool) {
-    let lay = ui.add_enabled_ui(sound, |ui| parts::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
+    let lay = ui.add_enabled_ui(sound, |ui| widgets::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
     let family = panels.loupe.family.clone();
     if lay.inner && is_family_named(state, &family) {
         let (outline, moved) = (panels.loupe.outline.clone(), panels.loupe.moved.clone());

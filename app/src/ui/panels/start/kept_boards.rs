@@ -3,7 +3,7 @@
 use super::photo_first::Form;
 use crate::base::jobs::{Job, Outcome};
 use crate::files::library::Library;
-use crate::ui::panels::{library_page, parts};
+use crate::ui::panels::{library_page, widgets};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -61,7 +61,7 @@ impl KeptBoards {
         if boards.is_empty() {
             let (rect, _) = ui.allocate_exact_size(vec2(room, CARD.1), Sense::hover());
             let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect));
-            parts::quiet(&mut inside, if self.boards.is_some() { wording::NO_KEPT_BOARDS } else { "" });
+            widgets::quiet(&mut inside, if self.boards.is_some() { wording::NO_KEPT_BOARDS } else { "" });
             return;
         }
         let columns = (((room + GAP) / (CARD.0 + GAP)).floor() as usize).max(1);
@@ -91,12 +91,12 @@ fn card(ui: &mut Ui, board: &Board, chosen: bool) -> bool {
         (false, false) => Stroke::NONE,
     };
     ui.painter().rect_stroke(rect, CornerRadius::same(7), ring, StrokeKind::Inside);
-    parts::focus_ring(ui, &response, rect);
+    widgets::focus_ring(ui, &response, rect);
     let inner = rect.shrink2(vec2(14.0, 8.0));
     let tray = Rect::from_min_max(inner.min, inner.max - vec2(0.0, 42.0));
     library_page::tray(ui, tray, board, theme::CARD);
     let line = |at: f32| Rect::from_min_size(egui::pos2(inner.left(), inner.bottom() - at), vec2(inner.width(), 18.0));
-    parts::clipped(ui, line(38.0), &board.name, theme::font(theme::SMALL, Weight::Medium), theme::STRONG);
-    parts::clipped(ui, line(19.0), light, theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
+    widgets::clipped(ui, line(38.0), &board.name, theme::font(theme::SMALL, Weight::Medium), theme::STRONG);
+    widgets::clipped(ui, line(19.0), light, theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
     response.clicked()
 }

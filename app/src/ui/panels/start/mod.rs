@@ -12,7 +12,7 @@ mod photo_first;
 
 use super::file_browser::Purpose;
 use super::measures::Measures;
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use super::{PanelState, Sheet};
 use crate::ui::request::{NewStudy, Request};
 use crate::ui::state::State;
@@ -156,12 +156,12 @@ fn head(ui: &mut Ui, go: &mut Go) {
         ui.spacing_mut().item_spacing.x = 16.0;
         let title = RichText::new(wording::PROGRAM).font(theme::font(theme::HUGE, Weight::Semibold));
         ui.label(title.color(theme::STRONG));
-        let right = parts::pill_width(ui, wording::KEYS_F1) + 24.0;
-        if ui.available_width() > parts::text_width(ui, wording::PROGRAM_LINE) + right {
-            parts::quiet(ui, wording::PROGRAM_LINE);
+        let right = widgets::pill_width(ui, wording::KEYS_F1) + 24.0;
+        if ui.available_width() > widgets::text_width(ui, wording::PROGRAM_LINE) + right {
+            widgets::quiet(ui, wording::PROGRAM_LINE);
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            go.keys = parts::pill_named(ui, wording::KEYS_F1, wording::KEYS, Pill::Second).clicked();
+            go.keys = widgets::pill_named(ui, wording::KEYS_F1, wording::KEYS, Pill::Second).clicked();
         });
     });
 }
@@ -183,12 +183,12 @@ fn left(page: &mut StartPage, state: &State, ui: &mut Ui, go: &mut Go, room: f32
 fn foot(ui: &mut Ui, go: &mut Go) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(8.0, 6.0);
-        if parts::pill(ui, wording::OPEN_A_STUDY, Pill::Second).clicked() {
+        if widgets::pill(ui, wording::OPEN_A_STUDY, Pill::Second).clicked() {
             go.browse = Some(Purpose::Study);
         }
-        if parts::pill(ui, wording::DEMO, Pill::Second).clicked() {
+        if widgets::pill(ui, wording::DEMO, Pill::Second).clicked() {
             go.requests.push(Request::Demo);
         }
-        go.library |= parts::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked();
+        go.library |= widgets::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked();
     });
 }

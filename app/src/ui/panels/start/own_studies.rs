@@ -6,7 +6,7 @@ use crate::base::clock::day_words;
 use crate::base::jobs::{Job, Outcome};
 use crate::files::recent;
 use crate::ui::file_pictures::ShownPicture;
-use crate::ui::panels::{PanelState, parts};
+use crate::ui::panels::{PanelState, widgets};
 use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -87,7 +87,7 @@ impl OwnStudies {
         self.follow(state, ui);
         let Some(studies) = &self.studies else { return };
         if studies.is_empty() {
-            parts::quiet(ui, wording::NO_RECENT);
+            widgets::quiet(ui, wording::NO_RECENT);
             return;
         }
         let columns = (((ui.available_width() + GAP.x) / (CARD.x + GAP.x)).floor() as usize).max(1);
@@ -133,32 +133,32 @@ fn card(ui: &mut Ui, rect: Rect, study: &Study, picture: Option<Option<ShownPict
         }
         Some(None) => {
             painter.rect_filled(top, rounded, theme::FIELD);
-            parts::line(ui, top.center(), Align2::CENTER_CENTER, wording::NO_PICTURE, theme::QUIET);
+            widgets::line(ui, top.center(), Align2::CENTER_CENTER, wording::NO_PICTURE, theme::QUIET);
         }
         None => {
             painter.rect_filled(top, rounded, theme::FIELD);
         }
     }
     let words = Rect::from_min_max(pos2(rect.left() + 12.0, top.bottom() + STRIP + 6.0), rect.max - vec2(12.0, 8.0));
-    let end = parts::line(ui, words.right_top(), Align2::RIGHT_TOP, &share, theme::QUIET);
+    let end = widgets::line(ui, words.right_top(), Align2::RIGHT_TOP, &share, theme::QUIET);
     let left = if share.is_empty() { words.right() } else { end.left() - 8.0 };
     let room = Rect::from_min_max(words.min, pos2(left, words.top() + 18.0));
-    parts::clipped(ui, room, &study.name, theme::font(theme::SMALL, Weight::Semibold), theme::STRONG);
-    parts::line(ui, words.min + vec2(0.0, 19.0), Align2::LEFT_TOP, &study.age, theme::QUIET);
+    widgets::clipped(ui, room, &study.name, theme::font(theme::SMALL, Weight::Semibold), theme::STRONG);
+    widgets::line(ui, words.min + vec2(0.0, 19.0), Align2::LEFT_TOP, &study.age, theme::QUIET);
     if response.hovered() {
         let edge = Stroke::new(1.0, theme::QUIET);
         painter.rect_stroke(rect, CornerRadius::same(corner), edge, StrokeKind::Inside);
     }
-    parts::focus_ring(ui, &response, rect);
+    widgets::focus_ring(ui, &response, rect);
     let folder = study.path.parent().unwrap_or(&study.path).display().to_string();
     response.on_hover_text(folder).clicked()
 }
 
 /// The part of a picture that fills a place of this size, from its middle.
 fn cropped(picture: Vec2, place: Vec2) -> Rect {
-    let part = place / picture;
-    let part = part / part.max_elem();
-    Rect::from_center_size(pos2(0.5, 0.5), part)
+    let uv_size = place / picture;
+    let uv_size = uv_size / uv_size.max_elem();
+    Rect::from_center_size(pos2(0.5, 0.5), uv_size)
 }
 
 /// The colours of the board side by side.
@@ -169,8 +169,8 @@ fn strip(ui: &Ui, rect: Rect, colours: &[[u8; 3]]) {
     let width = rect.width() / colours.len() as f32;
     for (i, colour) in colours.iter().enumerate() {
         let left = rect.left() + i as f32 * width;
-        let part = Rect::from_min_max(pos2(left, rect.top()), pos2(left + width, rect.bottom()));
-        ui.painter().rect_filled(part, 0.0, theme::srgb(*colour));
+        let slice = Rect::from_min_max(pos2(left, rect.top()), pos2(left + width, rect.bottom()));
+        ui.painter().rect_filled(slice, 0.0, theme::srgb(*colour));
     }
 }
 

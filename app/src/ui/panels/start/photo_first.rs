@@ -3,7 +3,7 @@
 use super::Go;
 use crate::study::opening::{CanvasShape, NewCanvas};
 use crate::ui::panels::file_browser::Purpose;
-use crate::ui::panels::parts::{self, Pill};
+use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::request::{NewStudy, Request};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -103,7 +103,7 @@ pub(super) fn zone(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go, siz
     let bottom = (inside.min_rect().bottom() + spare).max(place.top() + height);
     let zone = Rect::from_min_max(place.min, egui::pos2(place.left() + size.x, bottom));
     let mut shapes = vec![egui::Shape::rect_filled(zone, CornerRadius::same(10), theme::ZONE)];
-    shapes.extend(parts::dashed(zone.shrink(0.5), theme::LINE));
+    shapes.extend(widgets::dashed(zone.shrink(0.5), theme::LINE));
     ui.painter().set(ground, egui::Shape::Vec(shapes));
     ui.allocate_rect(zone, Sense::hover());
 }
@@ -126,13 +126,13 @@ fn offer(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go) {
     ui.add_enabled_ui(can, |ui| {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(10.0, 8.0);
-            if parts::large_pill(ui, wording::CHOOSE_A_PHOTO, true).clicked() {
+            if widgets::large_pill(ui, wording::CHOOSE_A_PHOTO, true).clicked() {
                 go.browse = Some(Purpose::NewStudy);
             }
-            if parts::large_pill(ui, wording::PASTE, false).clicked() {
+            if widgets::large_pill(ui, wording::PASTE, false).clicked() {
                 go.requests.push(Request::Paste);
             }
-            if parts::large_pill(ui, wording::START_EMPTY, false).clicked()
+            if widgets::large_pill(ui, wording::START_EMPTY, false).clicked()
                 && let Some(canvas) = form.canvas()
             {
                 go.requests.push(Request::NewStudy(NewStudy { photo: None, canvas }));
@@ -144,8 +144,8 @@ fn offer(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go) {
         ui.set_height(28.0);
         let mut without = false;
         if let Some(board) = &form.board {
-            parts::text(ui, wording::with_board(&board.name));
-            without = parts::pill(ui, wording::WITHOUT_BOARD, Pill::Second).clicked();
+            widgets::text(ui, wording::with_board(&board.name));
+            without = widgets::pill(ui, wording::WITHOUT_BOARD, Pill::Second).clicked();
         }
         if without {
             form.board = None;
@@ -154,14 +154,14 @@ fn offer(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go) {
 }
 
 fn canvas(form: &mut Form, ui: &mut Ui) {
-    parts::quiet(ui, wording::CANVAS);
+    widgets::quiet(ui, wording::CANVAS);
     let shapes = [
         (Shape::Photo, wording::SHAPE_OF_PHOTO),
         (Shape::A4, "A4"),
         (Shape::A5, "A5"),
         (Shape::Own, wording::OWN_SIZE),
     ];
-    if let Some(shape) = parts::segments(ui, Some(form.shape), &shapes) {
+    if let Some(shape) = widgets::segments(ui, Some(form.shape), &shapes) {
         form.shape = shape;
     }
     // Side by side, or below one another where the column is narrow.
@@ -171,11 +171,11 @@ fn canvas(form: &mut Form, ui: &mut Ui) {
         ui.spacing_mut().item_spacing = vec2(8.0, 8.0);
         if form.shape == Shape::Own {
             for (name, value) in [(wording::WIDTH_PX, &mut form.width_px), (wording::HEIGHT_PX, &mut form.height_px)] {
-                parts::quiet(ui, name);
-                parts::bare_field(ui, name, value, 64.0);
+                widgets::quiet(ui, name);
+                widgets::bare_field(ui, name, value, 64.0);
             }
         } else if let Some(large) =
-            parts::segments(ui, Some(form.large), &[(false, wording::QUICK), (true, wording::LARGE_CANVAS)])
+            widgets::segments(ui, Some(form.large), &[(false, wording::QUICK), (true, wording::LARGE_CANVAS)])
         {
             form.large = large;
         }
@@ -188,7 +188,7 @@ fn canvas(form: &mut Form, ui: &mut Ui) {
         ui.horizontal(|ui| grounds(form, ui));
     }
     let fault = (form.shape == Shape::Own && form.own_px().is_none()).then_some(wording::SIZE_MISSING);
-    parts::cell(ui, &wording::sentence_start(fault.unwrap_or_default()), ui.available_width(), theme::STRONG);
+    widgets::cell(ui, &wording::sentence_start(fault.unwrap_or_default()), ui.available_width(), theme::STRONG);
 }
 
 /// The grounds as chips, and the name of the one that is chosen, or under the pointer.
@@ -205,7 +205,7 @@ fn grounds(form: &mut Form, ui: &mut Ui) {
             let ring = Stroke::new(2.0, theme::STRONG);
             ui.painter().rect_stroke(rect.expand(3.0), CornerRadius::same(7), ring, StrokeKind::Inside);
         }
-        parts::focus_ring(ui, &response, rect.expand(3.0));
+        widgets::focus_ring(ui, &response, rect.expand(3.0));
         if response.hovered() || response.has_focus() {
             named = i;
         }
@@ -213,7 +213,7 @@ fn grounds(form: &mut Form, ui: &mut Ui) {
             form.ground = i;
         }
     }
-    parts::quiet(ui, wording::ground_named(wording::GROUNDS[named].0));
+    widgets::quiet(ui, wording::ground_named(wording::GROUNDS[named].0));
 }
 
 #[cfg(test)]

@@ -44,8 +44,8 @@ fn with_paint_only_paint_and_the_photo_have_colour() {
     let board = document(&harness).board;
     let swatches = board.swatches().map(|(_, s)| swatch_sheet::called(&board, s.id));
     let mut names: Vec<String> = swatches.collect();
-    let parts = harness.state().panels.readout.parts_words();
-    names.extend(parts);
+    let segments = harness.state().panels.readout.segment_words();
+    names.extend(segments);
     names.extend([wording::PHOTO.to_owned(), wording::PLANE.to_owned(), wording::used_before("#c43a5e")]);
     let mut allowed: Vec<Rect> =
         names.iter().flat_map(|n| harness.query_all_by_label(n).map(|n| n.rect()).collect::<Vec<_>>()).collect();
@@ -65,9 +65,9 @@ fn while_picking_only_paint_and_the_photo_have_colour() {
     let board = document(&harness).board;
     let paint: Vec<String> = {
         let swatches = board.swatches().map(|(_, s)| swatch_sheet::called(&board, s.id));
-        let parts = harness.state().panels.readout.parts_words();
+        let segments = harness.state().panels.readout.segment_words();
         let rest = [wording::PHOTO.to_owned(), wording::PLANE.to_owned(), wording::used_before("#c43a5e")];
-        swatches.chain(parts).chain(rest).collect()
+        swatches.chain(segments).chain(rest).collect()
     };
     let check = |harness: &mut Harness<'static, Screen>, more: &[String]| {
         let rects = |n: &String| harness.query_all_by_label_contains(n).map(|n| n.rect()).collect::<Vec<_>>();
@@ -110,7 +110,7 @@ fn in_the_boards_panel_only_paint_and_the_photo_have_colour() {
         let board = document(&harness).board;
         let mut names: Vec<String> = board.swatches().map(|(_, s)| swatch_sheet::called(&board, s.id)).collect();
         names.extend(names.clone().iter().map(|n| wording::about_swatch(n)));
-        names.extend(harness.state().panels.readout.parts_words());
+        names.extend(harness.state().panels.readout.segment_words());
         names.extend([wording::PLANE, wording::WHITE_PHOTO].map(str::to_owned));
         names.push(wording::used_before("#c43a5e"));
         names.extend(own.clone());

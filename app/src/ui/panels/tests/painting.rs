@@ -187,8 +187,8 @@ fn a_mixture_on_the_brush_shows_its_colour_and_names_its_paints() {
     assert!(harness.state_mut().apply(&Command::LoadFrom { at: (x, y) }));
     harness.run();
     let session = harness.state_mut().session.as_mut().unwrap();
-    let parts = session.mixture().unwrap().parts().to_vec();
-    assert_eq!((session.loaded(), parts.len()), (Some(Loaded::Mixture), 2));
+    let paints = session.mixture().unwrap().paints().to_vec();
+    assert_eq!((session.loaded(), paints.len()), (Some(Loaded::Mixture), 2));
     // That pixel has no bare ground, so the mixture looks as the engine shows the pixel.
     let seen = session.canvas().resolve_band(0).unwrap()[(y * 160 + x) as usize].to_srgb8();
     let at = harness.get_by_label("On the brush: mixture of 2 paints").rect();

@@ -297,11 +297,11 @@ pub(super) fn rail_slider(
     if response.drag_started() || response.clicked() {
         response.request_focus();
     }
-    let part = if logarithmic { (*value / low).ln() / (high / low).ln() } else { (*value - low) / (high - low) };
+    let fraction = if logarithmic { (*value / low).ln() / (high / low).ln() } else { (*value - low) / (high - low) };
     let y = rail.center().y;
     let bar = Rect::from_min_max(pos2(rail.left(), y - 2.0), pos2(rail.right(), y + 2.0));
     ui.painter().rect_filled(bar, CornerRadius::same(2), theme::LINE);
-    let x = egui::lerp(rail.left() + 6.0..=rail.right() - 6.0, part.clamp(0.0, 1.0));
+    let x = egui::lerp(rail.left() + 6.0..=rail.right() - 6.0, fraction.clamp(0.0, 1.0));
     let lifted = response.hovered() || response.dragged();
     ui.painter().circle_filled(pos2(x, y), 6.5, if lifted { theme::BRIGHT } else { theme::STRONG });
     if response.has_focus() {
