@@ -56,7 +56,7 @@ impl Versions<TextStep> {
     ///
     /// # Errors
     /// When the text has no version, or one that cannot be read here.
-    pub fn bring_up<'t>(&self, text: &'t str, name: &'static str) -> Result<Cow<'t, str>, TextVersionError> {
+    pub fn upgrade_text<'t>(&self, text: &'t str, name: &'static str) -> Result<Cow<'t, str>, TextVersionError> {
         let found = ron::Options::default().from_str_seed(text, FormatField(name))?;
         let mut text = Cow::Borrowed(text);
         for step in self.steps_from(found)? {
@@ -154,18 +154,18 @@ mod tests {
             ("(format: 2, tone: 3)", "(format: 2, tone: 3)"),
             ("(format: 3, value: 3)", "(format: 3, value: 3)"),
         ] {
-            assert_eq!(VERSIONS.bring_up(text, "Card").as_deref(), Ok(now));
+            assert_eq!(VERSIONS.upgrade_text(text, "Card").as_deref(), Ok(now));
         }
     }
 
     #[test]
     fn other_versions_are_refused_by_number_whatever_else_is_there() {
-        let newer = VERSIONS.bring_up("Card(format: 4, new: Thing(a: 'x'))", "Card");
+        let newer = VERSIONS.upgrade_text("Card(format: 4, new: Thing(a: 'x'))", "Card");
         assert_eq!(newer, Err(VersionError::Newer { found: 4, known: 3 }.into()));
-        let never = VERSIONS.bring_up("(format: 0)", "Card");
+        let never = VERSIONS.upgrade_text("(format: 0)", "Card");
         assert_eq!(never, Err(VersionError::NoSuchVersion { found: 0, known: 3 }.into()));
         for text in ["(value: 3)", "Board(format: 1)", "(format: 1", "(format: -1)"] {
-            assert!(matches!(VERSIONS.bring_up(text, "Card"), Err(TextVersionError::Text(_))), "{text}");
+            assert!(matches!(VERSIONS.upgrade_text(text, "Card"), Err(TextVersionError::Text(_))), "{text}");
         }
     }
 }

@@ -19,13 +19,13 @@ pub fn printable(text: &str) -> Cow<'_, str> {
 }
 
 /// Names that a message lists before it counts the others.
-const LISTED: usize = 8;
+const MAX_LISTED: usize = 8;
 /// Characters of a name that a message gives before it cuts it short.
-const LONGEST_IN_A_LIST: usize = 60;
+const MAX_LISTED_LETTERS: usize = 60;
 
 /// A name for a message: its first characters and "…" where it is very long.
 pub fn shortened(name: &str) -> Cow<'_, str> {
-    match name.char_indices().nth(LONGEST_IN_A_LIST) {
+    match name.char_indices().nth(MAX_LISTED_LETTERS) {
         Some((end, _)) => Cow::Owned(format!("{}…", &name[..end])),
         None => Cow::Borrowed(name),
     }
@@ -33,10 +33,10 @@ pub fn shortened(name: &str) -> Cow<'_, str> {
 
 /// Names one after the other for a message, which stays short however many there are: "brick, sky, and 40 more".
 pub fn listed<S: AsRef<str>>(names: &[S]) -> String {
-    let told: Vec<_> = names.iter().take(LISTED).map(|name| shortened(name.as_ref())).collect();
+    let told: Vec<_> = names.iter().take(MAX_LISTED).map(|name| shortened(name.as_ref())).collect();
     let mut text = told.join(", ");
-    if names.len() > LISTED {
-        text.push_str(&format!(", and {} more", names.len() - LISTED));
+    if names.len() > MAX_LISTED {
+        text.push_str(&format!(", and {} more", names.len() - MAX_LISTED));
     }
     text
 }

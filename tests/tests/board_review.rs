@@ -5,7 +5,7 @@ use serde_json::Value;
 use stint::study::command::Command;
 use stint::study::session::Session;
 use stint_model::board::file::{parse_board, read_board, write_board};
-use stint_model::board::light_guess::{SURE, guess_light};
+use stint_model::board::light_guess::{SURE_CERTAINTY, guess_light};
 use stint_model::board::review::{Rule, offers, review};
 use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::colour::Oklch;
@@ -222,7 +222,7 @@ fn the_light_of_the_shipped_scene_is_told_from_its_board() {
     let board = Board { light: LightOfDay::Warm, ..scene.document().board.clone() };
     assert_eq!(board.families.len(), 6);
     let guess = guess_light(&board);
-    assert!(guess.light == LightOfDay::Cool && guess.certainty >= SURE, "{guess:?}");
+    assert!(guess.light == LightOfDay::Cool && guess.certainty >= SURE_CERTAINTY, "{guess:?}");
     write_board(&desk.path("warm.board.ron"), &board).unwrap();
     let said = desk.stint(["board", "review", "warm.board.ron"]).success();
     assert!(

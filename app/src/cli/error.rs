@@ -31,7 +31,7 @@ pub enum CliError {
         label: &'static str,
         /// The study.
         study: PathBuf,
-        /// Why.
+        /// Why it failed.
         source: SessionError,
     },
     /// A study under another ending.
@@ -50,7 +50,7 @@ pub enum CliError {
     Make {
         /// The path.
         path: PathBuf,
-        /// Why.
+        /// Why it failed.
         source: std::io::Error,
     },
     /// A file cannot be read.
@@ -58,7 +58,7 @@ pub enum CliError {
     Read {
         /// The path.
         path: PathBuf,
-        /// Why.
+        /// Why it failed.
         source: std::io::Error,
     },
     /// It cannot be told what a file is.
@@ -93,7 +93,7 @@ pub enum CliError {
     /// A number that no remark has.
     #[error("there is no remark {number}; this board has {last} with the dismissed ones, look at them with --all")]
     NoRemark {
-        /// Asked for.
+        /// The number that was asked for.
         number: usize,
         /// How many there are.
         last: usize,

@@ -1,7 +1,7 @@
 //! `stint open`: a study, a photo, or an exported PNG.
 
 use super::{CliError, EngineArgument, Next, report};
-use crate::study::opening::{LONG_SIDE_PX, NewCanvas, Opened, Place, look, study_from_photo, study_on_board_of};
+use crate::study::opening::{LONG_SIDE_PX, NewCanvas, Openable, Place, openable, study_from_photo, study_on_board_of};
 use crate::study::session::{Session, SessionError};
 use clap::Args;
 use std::io::Write;
@@ -38,7 +38,7 @@ impl Open {
         if self.in_window {
             return Ok(Next::WindowWith(self.file));
         }
-        let opened = match look(&self.file) {
+        let opened = match openable(&self.file) {
             Err(SessionError::NotToOpen(path)) => {
                 let wanted = "a study (.stint), a photo, nor a PNG exported by Stint";
                 return Err(CliError::WrongKind { path, wanted });
@@ -46,8 +46,8 @@ impl Open {
             other => other?,
         };
         let study = match opened {
-            Opened::Study => self.tell(out)?,
-            Opened::Picture(attached) => {
+            Openable::Study => self.tell(out)?,
+            Openable::Picture(attached) => {
                 report::text(&attached.readout, out)?;
                 let session = study_on_board_of(&attached, self.place()?, self.engine.into())?;
                 let study = session.path().to_owned();
@@ -55,7 +55,7 @@ impl Open {
                 session.close()?;
                 study
             }
-            Opened::Photo => {
+            Openable::Photo => {
                 let canvas = NewCanvas::with_long_side(self.long_side);
                 let mut session = study_from_photo(&self.file, self.place()?, &canvas, self.engine.into())?;
                 let study = session.path().to_owned();

@@ -5,7 +5,7 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::time::Duration;
 
 /// How long work may take before a bar shows.
-const PATIENCE: Duration = Duration::from_secs(1);
+const SHOW_AFTER: Duration = Duration::from_secs(1);
 
 /// A bar that stays hidden for the first second, and altogether when standard error is no terminal.
 pub struct Progress {
@@ -27,7 +27,7 @@ impl Progress {
 
     /// `done` parts are done.
     pub fn set(&mut self, done: u64) {
-        if !self.shown && self.start.elapsed() >= PATIENCE {
+        if !self.shown && self.start.elapsed() >= SHOW_AFTER {
             // This target draws nothing when standard error is no terminal.
             self.bar.set_draw_target(ProgressDrawTarget::stderr());
             self.shown = true;

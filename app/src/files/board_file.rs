@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 use stint_model::board::Board;
 use stint_model::board::check::{BoardError, check};
 use stint_model::board::exchange::{ExchangeError, Incoming, css, tokens, write_text};
-use stint_model::board::file::{BoardFileError, LONGEST, place_board, read_board};
+use stint_model::board::file::{BoardFileError, MAX_BYTES, place_board, read_board};
 use stint_model::disk::{self, Replace};
 use stint_model::picture::{PictureError, read_attached};
 use stint_model::study::file::{StudyError, StudyFile};
@@ -136,8 +136,8 @@ fn text_of(path: &Path) -> Result<Option<String>, BoardAnyError> {
     let failed = |source| BoardAnyError::Read { path: path.to_owned(), source };
     let mut bytes = Vec::new();
     // Not by the length the system tells: a pipe has none.
-    disk::open(path).map_err(failed)?.take(LONGEST + 1).read_to_end(&mut bytes).map_err(failed)?;
-    if bytes.len() as u64 > LONGEST {
+    disk::open(path).map_err(failed)?.take(MAX_BYTES + 1).read_to_end(&mut bytes).map_err(failed)?;
+    if bytes.len() as u64 > MAX_BYTES {
         return Ok(None);
     }
     String::from_utf8(bytes).map(Some).map_err(|error| {

@@ -12,11 +12,11 @@ use stint_render::mask::brush::Brush;
 /// Ending of brush files.
 pub const ENDING: &str = ".brush.ron";
 /// No brush file is longer, bytes.
-const MOST_BYTES: u64 = 64 * 1024;
+const MAX_BYTES: u64 = 64 * 1024;
 /// Letters that a name may have.
-const LONGEST_NAME: usize = 40;
+const MAX_NAME_LETTERS: usize = 40;
 /// Brushes that are taken from the painter's folder, at most.
-const MOST_BRUSHES: usize = 200;
+const MAX_BRUSHES: usize = 200;
 
 /// The files that come with the program, in the order of the tools panel.
 const SHIPPED: [&str; 8] = [
@@ -99,8 +99,8 @@ fn parse(text: &str, path: &Path) -> Result<NamedBrush, BrushFileError> {
         why: e.code.to_string(),
     })?;
     let name = named.name.trim();
-    if name.is_empty() || name.chars().count() > LONGEST_NAME || name.chars().any(char::is_control) {
-        let why = format!("its name must have 1 to {LONGEST_NAME} letters; give it another");
+    if name.is_empty() || name.chars().count() > MAX_NAME_LETTERS || name.chars().any(char::is_control) {
+        let why = format!("its name must have 1 to {MAX_NAME_LETTERS} letters; give it another");
         return Err(BrushFileError::OutOfRange { path: path(), why });
     }
     named.brush.check().map_err(|e| BrushFileError::OutOfRange { path: path(), why: e.to_string() })?;
@@ -113,7 +113,7 @@ fn parse(text: &str, path: &Path) -> Result<NamedBrush, BrushFileError> {
 /// With the file, and the line where it is not understood.
 pub fn read(path: &Path) -> Result<NamedBrush, BrushFileError> {
     let unreadable = |why| BrushFileError::Unreadable { path: path.to_owned(), why };
-    let bytes = disk::read_bounded(path, MOST_BYTES).map_err(unreadable)?;
+    let bytes = disk::read_bounded(path, MAX_BYTES).map_err(unreadable)?;
     let text = String::from_utf8(bytes).map_err(|e| unreadable(std::io::Error::other(e)))?;
     parse(&text, path)
 }
@@ -139,10 +139,10 @@ pub fn own(data_folder: Option<&Path>) -> (Vec<(PathBuf, NamedBrush)>, Vec<Strin
     paths.retain(|path| path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron")));
     paths.sort();
     let mut notices = Vec::new();
-    if paths.len() > MOST_BRUSHES {
-        let left = paths.len() - MOST_BRUSHES;
+    if paths.len() > MAX_BRUSHES {
+        let left = paths.len() - MAX_BRUSHES;
         notices.push(format!("{left} brushes in {} are left out; move some of them away", folder.display()));
-        paths.truncate(MOST_BRUSHES);
+        paths.truncate(MAX_BRUSHES);
     }
     let mut brushes = Vec::new();
     for path in paths {

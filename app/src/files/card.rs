@@ -16,7 +16,7 @@ use stint_model::readout::{FamilyShare, FreeColourNote, Readout, SwatchShare};
 /// Pixels a unit of the card, when it is not very large.
 const SCALE: u32 = 2;
 /// Most pixels of a card; a pixel takes four bytes while it is drawn.
-const MOST_PIXELS: u64 = 64 << 20;
+const MAX_PIXELS: u64 = 64 << 20;
 
 /// Why a card was not written. An older file there is as it was.
 #[derive(Debug, thiserror::Error)]
@@ -71,8 +71,8 @@ pub fn write(path: &Path, board: &Board, replace: Replace) -> Result<(), CardErr
 fn draw(path: &Path, board: &Board) -> Result<Pixmap, CardError> {
     let Layout { width, height, .. } = Layout::of(board);
     let pixels = |scale: u32| u64::from(width) * u64::from(height) * u64::from(scale).pow(2);
-    let scale = if pixels(SCALE) <= MOST_PIXELS { SCALE } else { 1 };
-    let pixmap = (pixels(scale) <= MOST_PIXELS).then(|| Pixmap::new(width * scale, height * scale)).flatten();
+    let scale = if pixels(SCALE) <= MAX_PIXELS { SCALE } else { 1 };
+    let pixmap = (pixels(scale) <= MAX_PIXELS).then(|| Pixmap::new(width * scale, height * scale)).flatten();
     let mut pixmap = pixmap.ok_or(CardError::TooLarge { path: path.to_owned(), width, height })?;
     let text = svg(board);
     let options = usvg::Options { fontdb: Arc::new(fonts(&text)), ..usvg::Options::default() };

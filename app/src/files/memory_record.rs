@@ -1,6 +1,6 @@
 //! What was guessed from memory: a small record in the user's data folder, so that a painter sees progress over the days.
 //!
-//! A sitting is a row of tries on one board. Every try is written at once. The record keeps the last [`SITTINGS`] sittings.
+//! A sitting is a row of tries on one board. Every try is written at once. The record keeps the last [`MAX_SITTINGS`] sittings.
 
 use crate::base::{clock, folders};
 use serde::{Deserialize, Serialize};
@@ -16,7 +16,7 @@ use stint_model::format::{TextStep, TextVersionError, VersionError, Versions};
 const FORMAT: u32 = VERSIONS.current();
 const VERSIONS: Versions<TextStep> = Versions::new(&[]);
 /// Most sittings that are kept.
-pub const SITTINGS: usize = 200;
+pub const MAX_SITTINGS: usize = 200;
 /// Tries of a sitting.
 pub const TRIES: usize = 6;
 
@@ -131,7 +131,7 @@ pub fn load(folder: Option<&Path>) -> Result<(MemoryRecord, Option<String>), Rec
         Err(source) => return Err(RecordError::Read { path, source }),
     };
     let text = String::from_utf8_lossy(&bytes);
-    let text = match VERSIONS.bring_up(&text, "MemoryRecord") {
+    let text = match VERSIONS.upgrade_text(&text, "MemoryRecord") {
         Err(TextVersionError::Version(source @ VersionError::Newer { .. })) => {
             return Err(RecordError::Newer { path, source });
         }
@@ -173,7 +173,7 @@ pub fn add(
         }
         _ => record.sittings.push(Sitting { date, board: board.name.clone(), tries: vec![tried] }),
     }
-    let surplus = record.sittings.len().saturating_sub(SITTINGS);
+    let surplus = record.sittings.len().saturating_sub(MAX_SITTINGS);
     record.sittings.drain(..surplus);
     let path = record_file(folder);
     write(&path, &record).map_err(|source| RecordError::Write { path, source })?;
@@ -236,11 +236,11 @@ mod tests {
         let depot = board("Depot");
         let sitting =
             |i: usize| Sitting { date: format!("{i}"), board: "Depot".into(), tries: vec![tried(&depot, 90)] };
-        let full = MemoryRecord { sittings: (0..SITTINGS).map(sitting).collect(), ..Default::default() };
+        let full = MemoryRecord { sittings: (0..MAX_SITTINGS).map(sitting).collect(), ..Default::default() };
         std::fs::create_dir_all(home.path().join("stint")).unwrap();
         write(&record_file(Some(home.path())), &full).unwrap();
         let (record, _) = add(Some(home.path()), &depot, tried(&depot, 91), true).unwrap();
-        assert_eq!((record.sittings.len(), record.sittings[0].date.as_str()), (SITTINGS, "1"));
+        assert_eq!((record.sittings.len(), record.sittings[0].date.as_str()), (MAX_SITTINGS, "1"));
     }
 
     #[test]

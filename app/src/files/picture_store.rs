@@ -8,7 +8,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use stint_model::disk;
 
 /// How many pictures are kept. Each has some 30 to 60 KB.
-const KEPT: usize = 600;
+const MAX_PICTURES: usize = 600;
 
 /// A small picture of a file, and what is told beside it.
 #[derive(Clone, PartialEq, Debug, Default, Serialize, Deserialize)]
@@ -91,10 +91,10 @@ impl PictureStore {
         disk::write(self.file(stamp, "png"), png.into_inner())?;
         let text = ron::to_string(picture).map_err(|e| std::io::Error::other(e.to_string()))?;
         disk::write(self.file(stamp, "ron"), text)?;
-        self.let_go_of_the_oldest(KEPT)
+        self.remove_oldest(MAX_PICTURES)
     }
 
-    fn let_go_of_the_oldest(&self, most: usize) -> std::io::Result<()> {
+    fn remove_oldest(&self, most: usize) -> std::io::Result<()> {
         let entries = disk::read_dir(&self.folder)?.flatten().map(|entry| entry.path());
         let mut pictures: Vec<_> = entries.filter(|path| Form::of(path) == Form::Picture).collect();
         if pictures.len() <= most {
@@ -147,7 +147,7 @@ mod tests {
         assert_ne!(changed, stamp);
         assert_eq!(store.find(&changed), None);
         store.keep(&changed, &picture).unwrap();
-        store.let_go_of_the_oldest(1).unwrap();
+        store.remove_oldest(1).unwrap();
         let left = std::fs::read_dir(folder.path().join("stint/pictures")).unwrap().count();
         assert_eq!(left, 2, "a picture and its words");
     }

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use stint_model::disk;
 
 /// How many are kept.
-const KEPT: usize = 200;
+const MAX_STUDIES: usize = 200;
 
 #[derive(Default, Serialize, Deserialize)]
 struct Recent {
@@ -36,7 +36,7 @@ pub fn add(folder: Option<&Path>, study: &Path) -> Result<(), (PathBuf, std::io:
     let mut studies = load(folder);
     studies.retain(|p| *p != study);
     studies.insert(0, study);
-    studies.truncate(KEPT);
+    studies.truncate(MAX_STUDIES);
     let write = || {
         let text = ron::ser::to_string_pretty(&Recent { studies }, Default::default())
             .map_err(|e| std::io::Error::other(e.to_string()))?;

@@ -117,21 +117,21 @@ pub enum Command {
     AddFamily(String),
     /// Renames a family.
     RenameFamily {
-        /// Its name.
+        /// Name of the family.
         family: String,
         /// Its new name.
         name: String,
     },
     /// Moves a family to a place, counted from 0.
     MoveFamily {
-        /// Its name.
+        /// Name of the family.
         family: String,
         /// The place.
         place: usize,
     },
     /// Says how far away a family's surface lies.
     SetDistance {
-        /// Its name.
+        /// Name of the family.
         family: String,
         /// The distance; none when it is not known.
         distance: Option<Distance>,
@@ -162,7 +162,7 @@ pub enum Command {
     },
     /// Gives a swatch name, role and colour in one step; paint follows.
     ChangeSwatch {
-        /// Which.
+        /// The swatch.
         swatch: SwatchRef,
         /// Its role.
         role: Role,
@@ -173,28 +173,28 @@ pub enum Command {
     },
     /// Recolours a swatch; paint follows.
     Recolour {
-        /// Which.
+        /// The swatch.
         swatch: SwatchRef,
         /// `#rrggbb`.
         colour: String,
     },
     /// Renames a swatch.
     RenameSwatch {
-        /// Which.
+        /// The swatch.
         swatch: SwatchRef,
         /// The name; empty for family and role.
         name: String,
     },
     /// Gives a swatch another role.
     SetRole {
-        /// Which.
+        /// The swatch.
         swatch: SwatchRef,
         /// The role.
         role: Role,
     },
     /// Moves a swatch.
     MoveSwatch {
-        /// Which.
+        /// The swatch.
         swatch: SwatchRef,
         /// Name of the family it goes to.
         family: String,
@@ -203,7 +203,7 @@ pub enum Command {
     },
     /// Takes a swatch off the board.
     RemoveSwatch {
-        /// Which.
+        /// The swatch.
         swatch: SwatchRef,
         /// What becomes of its paint.
         #[serde(default)]
@@ -244,28 +244,28 @@ pub enum Command {
     SelectPass(String),
     /// Renames a pass.
     RenamePass {
-        /// Its name.
+        /// Name of the pass.
         pass: String,
         /// Its new name.
         name: String,
     },
     /// Shows or hides a pass.
     ShowPass {
-        /// Its name.
+        /// Name of the pass.
         pass: String,
         /// Whether it shows.
         visible: bool,
     },
     /// Sets how strongly a pass shows, 0 to 1.
     PassStrength {
-        /// Its name.
+        /// Name of the pass.
         pass: String,
         /// 0 to 1.
         strength: f32,
     },
     /// Moves a pass to a place, counted from 0 at the bottom.
     MovePass {
-        /// Its name.
+        /// Name of the pass.
         pass: String,
         /// The place.
         place: usize,

@@ -22,7 +22,7 @@ pub enum DemoError {
     Write {
         /// The file or folder.
         path: PathBuf,
-        /// Why.
+        /// Why it failed.
         source: std::io::Error,
     },
     /// Its script is not understood: a fault of the program.

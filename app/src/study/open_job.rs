@@ -2,7 +2,7 @@
 //! study, the demo. The window goes on meanwhile.
 
 use super::demo;
-use super::opening::{NewCanvas, Opened, Place, discard, look, open_study, study_from_photo, study_on_board_of};
+use super::opening::{NewCanvas, Openable, Place, discard, open_study, openable, study_from_photo, study_on_board_of};
 use super::session::{DecodedPhoto, Session, SessionError};
 use crate::base::folders;
 use crate::base::jobs::{Job, Outcome, Progress};
@@ -14,12 +14,33 @@ use stint_render::choose::EngineChoice;
 /// What is to be opened.
 #[derive(Clone, PartialEq, Debug)]
 pub enum ToOpen {
-    /// A file, whatever it is. A photo is for the open study if there is one, else it starts a study with this canvas.
-    File(PathBuf, NewCanvas, Target),
-    /// A new study without a photo, under a free name in this folder.
-    Empty(PathBuf, String, NewCanvas),
-    /// The demo: its data go into the first folder, the study into the second, under a free name.
-    Demo(PathBuf, PathBuf, String),
+    /// A file, whatever it is.
+    File {
+        /// The file.
+        path: PathBuf,
+        /// The canvas of a study that a photo starts.
+        canvas: NewCanvas,
+        /// Where a photo goes.
+        target: Target,
+    },
+    /// A new study without a photo, under a free name.
+    Empty {
+        /// Where the study goes.
+        folder: PathBuf,
+        /// Its name, to which a number is added where it is taken.
+        name: String,
+        /// Its canvas.
+        canvas: NewCanvas,
+    },
+    /// The demo, played into a study under a free name.
+    Demo {
+        /// Where its script and photo go.
+        data: PathBuf,
+        /// Where the study goes.
+        folder: PathBuf,
+        /// Its name, to which a number is added where it is taken.
+        name: String,
+    },
 }
 
 /// Where a photo goes.
@@ -33,8 +54,13 @@ pub enum Target {
 
 /// What came of it.
 pub enum OpenedFile {
-    /// A session, and whether its file was made for it.
-    Session(Box<Session>, bool),
+    /// A session.
+    Session {
+        /// The open study.
+        session: Box<Session>,
+        /// Whether its file was made for it, and goes when nobody waits for it any more.
+        is_new: bool,
+    },
     /// A photo for the open study.
     Photo(Box<DecodedPhoto>),
 }
@@ -52,13 +78,13 @@ impl Opening {
     /// When the system gives no thread.
     pub fn start(what: ToOpen, choice: EngineChoice, wake: impl FnOnce() + Send + 'static) -> io::Result<Self> {
         let name = match &what {
-            ToOpen::File(path, ..) => path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
-            ToOpen::Empty(_, name, _) | ToOpen::Demo(_, _, name) => name.clone(),
+            ToOpen::File { path, .. } => path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
+            ToOpen::Empty { name, .. } | ToOpen::Demo { name, .. } => name.clone(),
         };
         let work = move |progress: &Progress| {
             match open(&what, choice) {
                 // Nobody waits for it any more: what was made for it goes.
-                Ok(OpenedFile::Session(session, true)) if progress.is_cancelled() => {
+                Ok(OpenedFile::Session { session, is_new: true }) if progress.is_cancelled() => {
                     discard(*session);
                     Err(String::new())
                 }
@@ -86,30 +112,30 @@ impl Opening {
 
 fn open(what: &ToOpen, choice: EngineChoice) -> Result<OpenedFile, String> {
     match what {
-        ToOpen::Demo(data, folder, name) => {
+        ToOpen::Demo { data, folder, name } => {
             let session = demo::play(data, &free_study(folder, name), choice).map_err(|error| error.to_string())?;
-            Ok(OpenedFile::Session(Box::new(session), false))
+            Ok(OpenedFile::Session { session: Box::new(session), is_new: false })
         }
-        ToOpen::Empty(folder, name, canvas) => {
+        ToOpen::Empty { folder, name, canvas } => {
             let session = canvas.create(&free_study(folder, name), None, name, choice).map_err(|e| e.to_string())?;
-            Ok(OpenedFile::Session(Box::new(session), true))
+            Ok(OpenedFile::Session { session: Box::new(session), is_new: true })
         }
-        ToOpen::File(path, canvas, target) => file(path, canvas, *target, choice).map_err(|error| error.to_string()),
+        ToOpen::File { path, canvas, target } => file(path, canvas, *target, choice).map_err(|error| error.to_string()),
     }
 }
 
 fn file(path: &Path, canvas: &NewCanvas, target: Target, choice: EngineChoice) -> Result<OpenedFile, SessionError> {
-    let session = |session: Session, new: bool| OpenedFile::Session(Box::new(session), new);
-    Ok(match look(path)? {
-        Opened::Study => {
+    let session = |session: Session, is_new: bool| OpenedFile::Session { session: Box::new(session), is_new };
+    Ok(match openable(path)? {
+        Openable::Study => {
             let mut study = open_study(path, choice)?;
             // Decoded here and not when it is first shown; whoever shows it says why it cannot be.
             let _ = study.reference();
             session(study, false)
         }
-        Opened::Picture(attached) => session(study_on_board_of(&attached, Place::Beside(path), choice)?, true),
-        Opened::Photo if target == Target::OpenStudy => OpenedFile::Photo(Box::new(DecodedPhoto::read(path)?)),
-        Opened::Photo => session(study_from_photo(path, Place::Beside(path), canvas, choice)?, true),
+        Openable::Picture(attached) => session(study_on_board_of(&attached, Place::Beside(path), choice)?, true),
+        Openable::Photo if target == Target::OpenStudy => OpenedFile::Photo(Box::new(DecodedPhoto::read(path)?)),
+        Openable::Photo => session(study_from_photo(path, Place::Beside(path), canvas, choice)?, true),
     })
 }
 

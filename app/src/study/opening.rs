@@ -98,7 +98,7 @@ pub fn discard(session: Session) {
 
 /// What a file is to a painter who opens it.
 #[derive(Debug)]
-pub enum Opened {
+pub enum Openable {
     /// A study.
     Study,
     /// A picture exported by Stint, with its board and readout.
@@ -111,16 +111,16 @@ pub enum Opened {
 ///
 /// # Errors
 /// When it cannot be read, is a damaged picture of ours, or a board, which is taken in elsewhere.
-pub fn look(path: &Path) -> Result<Opened, SessionError> {
+pub fn openable(path: &Path) -> Result<Openable, SessionError> {
     match kind_of(path) {
-        Ok(FileKind::Study) => Ok(Opened::Study),
-        Ok(FileKind::Picture) => Ok(Opened::Picture(Box::new(read_attached(path)?))),
-        Ok(FileKind::Other) => Ok(Opened::Photo),
+        Ok(FileKind::Study) => Ok(Openable::Study),
+        Ok(FileKind::Picture) => Ok(Openable::Picture(Box::new(read_attached(path)?))),
+        Ok(FileKind::Other) => Ok(Openable::Photo),
         Ok(FileKind::Ron | FileKind::Css | FileKind::Tokens | FileKind::Card) => {
             Err(SessionError::NotToOpen(path.to_owned()))
         }
         // What a cut-short PNG shows of itself is for whoever reads it as a photo to say.
-        Err(crate::files::kind::KindError::Picture(PictureError::Truncated { .. })) => Ok(Opened::Photo),
+        Err(crate::files::kind::KindError::Picture(PictureError::Truncated { .. })) => Ok(Openable::Photo),
         Err(error) => Err(error.into()),
     }
 }

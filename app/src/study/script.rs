@@ -14,7 +14,7 @@ use stint_model::study::document::CanvasSizeError;
 pub const FORMAT: u32 = VERSIONS.current();
 const VERSIONS: Versions<TextStep> = Versions::new(&[]);
 /// Longest script that is read, in bytes. A long stroke takes about 10,000.
-pub const LONGEST: u64 = 256 << 20;
+pub const MAX_BYTES: u64 = 256 << 20;
 
 /// A script.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
@@ -43,7 +43,7 @@ pub enum ScriptError {
     Read {
         /// The script.
         path: PathBuf,
-        /// Why.
+        /// Why it failed.
         source: io::Error,
     },
     /// The text is no script.
@@ -75,7 +75,7 @@ pub enum ScriptError {
     Size {
         /// The script.
         path: PathBuf,
-        /// Why.
+        /// Why it failed.
         source: CanvasSizeError,
     },
 }
@@ -86,7 +86,7 @@ pub enum ScriptError {
 /// When the file cannot be read, and as [`parse`].
 pub fn read(path: &Path) -> Result<Script, ScriptError> {
     let failed = |source| ScriptError::Read { path: path.to_owned(), source };
-    let bytes = disk::read_bounded(path, LONGEST).map_err(failed)?;
+    let bytes = disk::read_bounded(path, MAX_BYTES).map_err(failed)?;
     let text = String::from_utf8(bytes).map_err(|e| failed(io::Error::new(io::ErrorKind::InvalidData, e)))?;
     parse(&text, path)
 }
@@ -101,7 +101,7 @@ pub fn parse(text: &str, path: &Path) -> Result<Script, ScriptError> {
         line: e.span.start.line,
         what: e.code.to_string(),
     };
-    let text = VERSIONS.bring_up(text, "Script").map_err(|error| match error {
+    let text = VERSIONS.upgrade_text(text, "Script").map_err(|error| match error {
         TextVersionError::Text(error) => wrong(error),
         TextVersionError::Version(source) => ScriptError::Version { path: path.to_owned(), source },
     })?;

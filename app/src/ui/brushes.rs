@@ -7,7 +7,7 @@ use stint_render::mask::brush::Brush;
 
 /// A brush at hand.
 #[derive(Clone, PartialEq, Debug)]
-pub struct BrushAtHand {
+pub struct AvailableBrush {
     /// Its name and its settings as they were when it was last held.
     pub named: NamedBrush,
     /// Its settings as they came.
@@ -19,25 +19,25 @@ pub struct BrushAtHand {
 /// The brushes at hand.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Brushes {
-    all: Vec<BrushAtHand>,
+    all: Vec<AvailableBrush>,
     chosen: usize,
 }
 
 impl Default for Brushes {
     /// Those that come with the program, the first of them in hand.
     fn default() -> Self {
-        let shipped = brushes::shipped().into_iter().map(|named| at_hand(named, None));
+        let shipped = brushes::shipped().into_iter().map(|named| available(named, None));
         Brushes { all: shipped.collect(), chosen: 0 }
     }
 }
 
-fn at_hand(named: NamedBrush, path: Option<PathBuf>) -> BrushAtHand {
-    BrushAtHand { original: named.brush.clone(), named, path }
+fn available(named: NamedBrush, path: Option<PathBuf>) -> AvailableBrush {
+    AvailableBrush { original: named.brush.clone(), named, path }
 }
 
 impl Brushes {
     /// All of them, in the order of the tools panel.
-    pub fn all(&self) -> &[BrushAtHand] {
+    pub fn all(&self) -> &[AvailableBrush] {
         &self.all
     }
 
@@ -47,7 +47,7 @@ impl Brushes {
     }
 
     /// The one that is held.
-    pub fn held(&self) -> Option<&BrushAtHand> {
+    pub fn chosen_brush(&self) -> Option<&AvailableBrush> {
         self.all.get(self.chosen)
     }
 
@@ -55,7 +55,7 @@ impl Brushes {
     pub fn take_own(&mut self, data_folder: Option<&Path>) -> Vec<String> {
         let (own, notices) = brushes::own(data_folder);
         self.all.retain(|brush| brush.path.is_none());
-        self.all.extend(own.into_iter().map(|(path, named)| at_hand(named, Some(path))));
+        self.all.extend(own.into_iter().map(|(path, named)| available(named, Some(path))));
         self.chosen = self.chosen.min(self.all.len().saturating_sub(1));
         notices
     }
@@ -68,24 +68,24 @@ impl Brushes {
 
     /// Gives the brushes the sizes they had; those that no brush can have are left out.
     pub fn set_sizes(&mut self, sizes_px: &BTreeMap<String, f32>) {
-        for at_hand in &mut self.all {
-            let size_px = sizes_px.get(&at_hand.named.name).copied().unwrap_or(at_hand.original.size_px);
-            let sized = Brush { size_px, ..at_hand.original.clone() };
+        for available in &mut self.all {
+            let size_px = sizes_px.get(&available.named.name).copied().unwrap_or(available.original.size_px);
+            let sized = Brush { size_px, ..available.original.clone() };
             if sized.check().is_ok() {
-                at_hand.named.brush = sized;
+                available.named.brush = sized;
             }
         }
     }
 
     /// Takes up the one of a name, if it is there.
-    pub fn take_up_named(&mut self, name: &str) {
+    pub fn choose_named(&mut self, name: &str) {
         if let Some(index) = self.all.iter().position(|b| b.named.name == name) {
             self.chosen = index;
         }
     }
 
     /// Remembers how the one that is held is set.
-    pub fn put_by(&mut self, brush: &Brush) {
+    pub fn remember(&mut self, brush: &Brush) {
         let kind = |brush: &Brush| brush.mark.as_deref().map(|mark| mark.kind);
         // A study may have been given another by a script.
         if let Some(held) = self.all.get_mut(self.chosen).filter(|held| kind(&held.original) == kind(brush)) {
@@ -94,7 +94,7 @@ impl Brushes {
     }
 
     /// Takes another up, as it was last set; none at a place where there is none.
-    pub fn take_up(&mut self, index: usize) -> Option<Brush> {
+    pub fn choose(&mut self, index: usize) -> Option<Brush> {
         let brush = self.all.get(index)?.named.brush.clone();
         self.chosen = index;
         Some(brush)

@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 /// Pictures that are made at the same time; the rest of the machine is for painting.
-const AT_ONCE: usize = 2;
+const MAX_JOBS: usize = 2;
 /// Textures that are kept; more than a large window shows.
 const MAX_KEPT: usize = 240;
 
@@ -88,7 +88,7 @@ impl FilePictures {
             self.missed = !self.wanted.is_empty();
         }
         for path in std::mem::take(&mut self.wanted) {
-            if self.making.len() == AT_ONCE {
+            if self.making.len() == MAX_JOBS {
                 break;
             }
             if self.known.contains_key(&path) || self.making.iter().any(|(other, _)| *other == path) {

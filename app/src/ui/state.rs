@@ -207,7 +207,7 @@ impl State {
     }
 
     /// Takes the brush up again where paint was loaded while the scraper was in hand: whoever loads some wants to lay it.
-    pub fn lay_again(&mut self) {
+    pub fn leave_scraper(&mut self) {
         if self.tool == ToolKind::Scrape {
             self.tool = ToolKind::Brush;
         }
@@ -218,7 +218,7 @@ impl State {
         let before = self.session.as_ref().and_then(Session::loaded);
         let done = self.apply(&Command::Load(SwatchRef::Id(swatch)));
         if done {
-            self.lay_again();
+            self.leave_scraper();
         }
         if done
             && let Some(Loaded::Swatch(before)) = before
@@ -240,20 +240,20 @@ impl State {
 
     /// Takes up a brush at hand, as it was last set.
     pub fn choose_brush(&mut self, index: usize) {
-        self.put_brush_by();
-        if let Some(brush) = self.brushes.take_up(index) {
+        self.remember_brush();
+        if let Some(brush) = self.brushes.choose(index) {
             self.set_brush(brush);
         }
-        let name = self.brushes.held().map(|held| held.named.name.clone());
+        let name = self.brushes.chosen_brush().map(|held| held.named.name.clone());
         if let Some(Err(why)) = name.map(|name| self.settings.set(&settings::BRUSH, &name)) {
             self.notices.push(why);
         }
     }
 
     /// Remembers how the brush that is held is set, and the sizes of all beyond the end of the program.
-    pub fn put_brush_by(&mut self) {
+    pub fn remember_brush(&mut self) {
         let Some(session) = &self.session else { return };
-        self.brushes.put_by(session.brush());
+        self.brushes.remember(session.brush());
         if let Err(why) = self.settings.set(&settings::BRUSH_SIZES, &self.brushes.sizes_px()) {
             self.notices.push(why);
         }
@@ -265,7 +265,7 @@ impl State {
         self.notices.extend(broken);
         self.brushes.set_sizes(&self.settings.get(&settings::BRUSH_SIZES).unwrap_or_default());
         if let Some(name) = self.settings.get(&settings::BRUSH) {
-            self.brushes.take_up_named(&name);
+            self.brushes.choose_named(&name);
         }
     }
 

@@ -44,17 +44,18 @@ fn open(state: &mut State, path: &Path, wake: impl FnOnce() + Send + 'static) {
     }
     let full = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let target = if state.session.is_some() { Target::OpenStudy } else { Target::NewStudy };
-    begin(state, ToOpen::File(full, NewCanvas::default(), target), wake);
+    begin(state, ToOpen::File { path: full, canvas: NewCanvas::default(), target }, wake);
 }
 
 /// Begins to make a study.
 fn new_study(state: &mut State, new: NewStudy, wake: impl FnOnce() + Send + 'static) {
     let what = match new.photo {
-        Some(photo) => ToOpen::File(photo, new.canvas, Target::NewStudy),
+        Some(photo) => ToOpen::File { path: photo, canvas: new.canvas, target: Target::NewStudy },
         None => {
             let name = new.canvas.board.as_ref().map(|b| b.name.trim()).filter(|n| !n.is_empty());
             let name = safe_stem(name.unwrap_or(wording::EMPTY_STUDY));
-            ToOpen::Empty(state.data_folder.clone().unwrap_or_else(folders::pictures), name, new.canvas)
+            let folder = state.data_folder.clone().unwrap_or_else(folders::pictures);
+            ToOpen::Empty { folder, name, canvas: new.canvas }
         }
     };
     begin(state, what, wake);
@@ -63,8 +64,8 @@ fn new_study(state: &mut State, new: NewStudy, wake: impl FnOnce() + Send + 'sta
 /// Begins to make the demo study among the painter's others.
 fn make_demo(state: &mut State, wake: impl FnOnce() + Send + 'static) {
     let data = folders::data(state.data_folder.as_deref()).join("demo");
-    let beside = state.data_folder.clone().unwrap_or_else(folders::documents);
-    begin(state, ToOpen::Demo(data, beside, wording::DEMO_STUDY.to_owned()), wake);
+    let folder = state.data_folder.clone().unwrap_or_else(folders::documents);
+    begin(state, ToOpen::Demo { data, folder, name: wording::DEMO_STUDY.to_owned() }, wake);
 }
 
 fn begin(state: &mut State, what: ToOpen, wake: impl FnOnce() + Send + 'static) {
@@ -98,7 +99,7 @@ pub fn poll_opening(state: &mut State) -> bool {
 /// Goes on with what was opened beside the window.
 fn take_opened(state: &mut State) {
     match state.opened.take() {
-        Some(OpenedFile::Session(session, _)) => {
+        Some(OpenedFile::Session { session, .. }) => {
             let path = session.path().to_owned();
             if session.is_read_only() {
                 state.notices.push(wording::opened_for_looking(&path));
@@ -139,7 +140,7 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
         session.wake_with(waker.clone());
     }
     state.session = Some(session);
-    if let Some(brush) = state.brushes.held().map(|held| held.named.brush.clone()) {
+    if let Some(brush) = state.brushes.chosen_brush().map(|held| held.named.brush.clone()) {
         state.set_brush(brush);
     }
     if let Some(path) = path
@@ -176,7 +177,7 @@ pub fn replace_engine(state: &mut State, why: &EngineError) {
 
 /// Closes the open study; it is in its file already. An export of it that is being written goes on.
 pub fn close(state: &mut State) {
-    state.put_brush_by();
+    state.remember_brush();
     state.epoch += 1;
     (state.previous, state.highlighted, state.readout, state.stale) = (None, None, None, Stale::All);
     (state.trial_board, state.last_swatch) = (None, None);

@@ -287,9 +287,9 @@ pub fn give_to(name: &str) -> String {
 /// Button of the sheet [`DELETE_SHEET`].
 pub const TAKE_OFF: &str = "Take off the board";
 
-/// Title of the lid.
+/// Title of the panel of free colour.
 pub const FREE: &str = "Free colour";
-/// The lid is shut.
+/// State of free colour while it is shut.
 pub const FREE_IS_SHUT: &str = "Shut. The brush takes colour from the board alone.";
 /// Button that opens the sheet [`OPEN_SHEET`].
 pub const OPEN_LID: &str = "Open…";

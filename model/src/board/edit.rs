@@ -33,7 +33,7 @@ pub enum EditError {
     /// A place beyond the end.
     #[error("there is no place {place}; the places run from 0 to {last}")]
     NoPlace {
-        /// Asked for.
+        /// The place that was asked for.
         place: usize,
         /// Last one there is.
         last: usize,

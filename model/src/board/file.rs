@@ -31,7 +31,7 @@ const VERSIONS: Versions<TextStep> = Versions::new(&[adds_fields]);
 /// The format this program writes.
 pub const FORMAT: u32 = VERSIONS.current();
 /// Longest text that is read as a board, in bytes. A swatch takes about 100.
-pub const LONGEST: u64 = 16 << 20;
+pub const MAX_BYTES: u64 = 16 << 20;
 
 /// Why a board could not be read or written. `name` is the file's name, or what the text was called.
 #[derive(Debug, thiserror::Error)]
@@ -52,7 +52,7 @@ pub enum BoardFileError {
         /// What the system said.
         source: io::Error,
     },
-    /// The text is longer than [`LONGEST`].
+    /// The text is longer than [`MAX_BYTES`].
     #[error("{name} is longer than any board; choose a .board.ron file")]
     TooLong {
         /// The file.
@@ -135,7 +135,7 @@ struct BoardText {
 pub fn read_board(path: &Path) -> Result<Board, BoardFileError> {
     let failed = |source| BoardFileError::Read { path: path.to_owned(), source };
     let name = path.display().to_string();
-    let bytes = disk::read_bounded(path, LONGEST).map_err(|source| match source.kind() {
+    let bytes = disk::read_bounded(path, MAX_BYTES).map_err(|source| match source.kind() {
         io::ErrorKind::FileTooLarge => BoardFileError::TooLong { name: name.clone() },
         _ => failed(source),
     })?;
@@ -182,7 +182,7 @@ pub fn parse_board(text: &str, name: &str) -> Result<Board, BoardFileError> {
         column: error.span.start.col,
         what: error.code.to_string(),
     };
-    let text = VERSIONS.bring_up(text, "Board").map_err(|error| match error {
+    let text = VERSIONS.upgrade_text(text, "Board").map_err(|error| match error {
         TextVersionError::Text(error) => wrong(error),
         TextVersionError::Version(source) => BoardFileError::Version { name: name.to_owned(), source },
     })?;

@@ -9,20 +9,20 @@ use super::{Board, Family, LightOfDay, Role, Swatch};
 use crate::colour::warmth::warmth;
 
 /// From this certainty on a guess that differs from what the board says is worth telling.
-pub const SURE: f32 = 0.5;
+pub const SURE_CERTAINTY: f32 = 0.5;
 /// A lean, in OKLab units along the warmth axis, that leaves no doubt for its surface; smaller ones count in proportion.
-pub const FULL_LEAN: f32 = 0.03;
+pub const FULL_LEAN_OKLAB: f32 = 0.03;
 /// A light that is lighter than its shadow by this many Munsell value steps has full weight.
 pub const FULL_STEP_MUNSELL: f32 = 2.0;
 /// Least weight of a surface, however flat.
-const LEAST_WEIGHT: f32 = 0.1;
+const MIN_WEIGHT: f32 = 0.1;
 
 /// A guess at the light of the day.
 #[derive(Clone, PartialEq, Debug)]
 pub struct LightGuess {
     /// The light; neutral when surfaces disagree or lean too little.
     pub light: LightOfDay,
-    /// How sure, 0 (a mere guess) to 1; see [`SURE`].
+    /// How sure, 0 (a mere guess) to 1; see [`SURE_CERTAINTY`].
     pub certainty: f32,
     /// What the guess rests on, in a painter's words, with its figures.
     pub why: String,
@@ -31,7 +31,7 @@ pub struct LightGuess {
 impl LightGuess {
     /// Whether the guess is sure and is not what the board says.
     pub fn differs_from(&self, board: &Board) -> bool {
-        self.certainty >= SURE && self.light != board.light
+        self.certainty >= SURE_CERTAINTY && self.light != board.light
     }
 }
 
@@ -47,7 +47,7 @@ struct Lean<'a> {
 impl Lean<'_> {
     /// -1 for a clear cool light to 1 for a clear warm one.
     fn vote(&self) -> f32 {
-        if self.warmer.abs() <= LEAN_MARGIN { 0.0 } else { (self.warmer / FULL_LEAN).clamp(-1.0, 1.0) }
+        if self.warmer.abs() <= LEAN_MARGIN { 0.0 } else { (self.warmer / FULL_LEAN_OKLAB).clamp(-1.0, 1.0) }
     }
 }
 
@@ -61,7 +61,7 @@ fn lean(family: &Family) -> Option<Lean<'_>> {
     let of = |role, figure| mean(family.swatches.iter().filter(move |s| s.role == role), figure);
     let warmer = of(Role::Light, |s| warmth(s.colour))? - of(Role::Shadow, |s| warmth(s.colour))?;
     let rise = of(Role::Light, |s| s.colour.munsell_value())? - of(Role::Shadow, |s| s.colour.munsell_value())?;
-    Some(Lean { family, warmer, weight: (rise / FULL_STEP_MUNSELL).clamp(LEAST_WEIGHT, 1.0) })
+    Some(Lean { family, warmer, weight: (rise / FULL_STEP_MUNSELL).clamp(MIN_WEIGHT, 1.0) })
 }
 
 /// The light of the day that the shadows and lights of `board` speak for.
@@ -80,7 +80,7 @@ pub fn guess_light(board: &Board) -> LightGuess {
     let speaking = weighted(|l| if l.vote() == 0.0 { 0.0 } else { 1.0 });
     let enough = leans.len() as f32 / (leans.len() as f32 + 1.0);
     let light = match vote {
-        _ if warmer.abs() <= LEAN_MARGIN || vote.abs() < SURE / 2.0 => LightOfDay::Neutral,
+        _ if warmer.abs() <= LEAN_MARGIN || vote.abs() < SURE_CERTAINTY / 2.0 => LightOfDay::Neutral,
         v if v > 0.0 => LightOfDay::Warm,
         _ => LightOfDay::Cool,
     };
@@ -178,7 +178,7 @@ mod tests {
         let board = sound_board();
         let guess = guess_light(&board);
         assert_eq!(guess.light, LightOfDay::Cool, "{guess:?}");
-        assert!(guess.certainty > SURE && !guess.differs_from(&board), "{guess:?}");
+        assert!(guess.certainty > SURE_CERTAINTY && !guess.differs_from(&board), "{guess:?}");
         assert!(guess.differs_from(&Board { light: LightOfDay::Warm, ..board }));
     }
 

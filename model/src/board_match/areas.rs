@@ -5,7 +5,7 @@ use crate::colour::{Colour, Oklab};
 
 /// Two cells belong to one area when the mean colours of their foreign pixels differ by less than this in OKLab: four times
 /// what CSS Color 4 calls just noticeable, so that a surface with its shading is one area.
-const ONE_COLOUR: f32 = 0.08;
+const ONE_COLOUR_OKLAB: f32 = 0.08;
 
 /// What the foreign pixels of one cell add up to.
 #[derive(Clone, Copy, Debug, Default)]
@@ -80,7 +80,7 @@ pub(super) fn areas(cells: &[Cell], columns: usize) -> Vec<Cell> {
             for near_y in y.saturating_sub(1)..(y + 2).min(rows) {
                 for near_x in x.saturating_sub(1)..(x + 2).min(columns) {
                     let near = near_y * columns + near_x;
-                    if free[near] && delta_ok(colours[near], colours[seed]) < ONE_COLOUR {
+                    if free[near] && delta_ok(colours[near], colours[seed]) < ONE_COLOUR_OKLAB {
                         free[near] = false;
                         todo.push(near);
                     }

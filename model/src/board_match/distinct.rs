@@ -10,8 +10,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Bits of a key's component: codes from -128 to 383.
 const BITS: u32 = 9;
-const BELOW_0: i32 = 128;
-const LAST: i32 = (1 << BITS) - 1;
+const CODE_OFFSET: i32 = 128;
+const MAX_CODE: i32 = (1 << BITS) - 1;
 const WORDS: usize = 1 << (3 * BITS - 6);
 
 /// The key of a colour.
@@ -22,7 +22,7 @@ pub(super) fn key(colour: Colour) -> u32 {
         } else {
             (encode(linear) * 255.0).round() as i32
         };
-        code.saturating_add(BELOW_0).clamp(0, LAST) as u32
+        code.saturating_add(CODE_OFFSET).clamp(0, MAX_CODE) as u32
     };
     slot(colour.r) << (2 * BITS) | slot(colour.g) << BITS | slot(colour.b)
 }
@@ -30,7 +30,7 @@ pub(super) fn key(colour: Colour) -> u32 {
 /// The colour that stands for a key.
 fn colour(key: u32) -> Colour {
     let component = |shift: u32| {
-        let code = (key >> shift) as i32 % (LAST + 1) - BELOW_0;
+        let code = (key >> shift) as i32 % (MAX_CODE + 1) - CODE_OFFSET;
         u8::try_from(code).map_or_else(|_| crate::colour::decode(code as f32 / 255.0), srgb8_to_linear)
     };
     Colour::new(component(2 * BITS), component(BITS), component(0))
@@ -98,7 +98,7 @@ mod tests {
         let wide = Colour::from_srgb([1.093, -0.227, 0.15]);
         let back = colour(key(wide)).srgb();
         assert!(back.iter().zip(wide.srgb()).all(|(a, b)| (a - b).abs() <= 0.5 / 255.0 + 1e-6), "{back:?}");
-        assert_eq!(key(Colour::new(f32::MAX, f32::MIN, 0.0)) >> BITS, (LAST as u32) << BITS);
+        assert_eq!(key(Colour::new(f32::MAX, f32::MIN, 0.0)) >> BITS, (MAX_CODE as u32) << BITS);
     }
 
     #[test]

@@ -13,7 +13,7 @@ const INSIDE_DISTANCE: f64 = 1e-5;
 const FAR_TIMES: f64 = 3.0;
 /// Most times a nearer mixture is looked for, and the least it must be nearer by.
 const MAX_REFINEMENTS: usize = 3;
-const LEAST_GAIN_CIEDE2000: f64 = 0.02;
+const MIN_GAIN_CIEDE2000: f64 = 0.02;
 /// Parts of a mixture below this weight are not named.
 const NAMED_WEIGHT: f64 = 0.05;
 
@@ -62,7 +62,7 @@ impl<'a> Mixtures<'a> {
             let points: Vec<Point> = self.points.iter().map(|p| times(&flat, *p)).collect();
             let corners = nearest(&points, times(&flat, target), best.corners)?.corners;
             let next = self.mixture(corners, lab);
-            if next.ciede2000 > best.ciede2000 - LEAST_GAIN_CIEDE2000 {
+            if next.ciede2000 > best.ciede2000 - MIN_GAIN_CIEDE2000 {
                 break;
             }
             place = self.place(corners);

@@ -30,9 +30,9 @@ pub const MAX_WITHIN_CIEDE2000: f64 = 100.0;
 pub const MAX_AREAS: usize = 8;
 
 /// Below this opacity a pixel is not counted.
-const OPAQUE: f32 = 0.5;
+const MIN_ALPHA: f32 = 0.5;
 /// Areas below this share of the picture are not listed.
-const SPECK: f64 = 1e-4;
+const MIN_AREA_SHARE: f64 = 1e-4;
 /// Cells along the longer side of the grid in which areas are looked for.
 const CELLS: u32 = 256;
 /// Rows a task takes at a time while colours are collected.
@@ -193,7 +193,7 @@ pub fn match_board(
         return Err(BoardMatchError::Transparent);
     }
     let found = areas(&cells, columns);
-    let large = found.iter().filter(|a| a.off as f64 >= SPECK * pixels as f64).take(MAX_AREAS);
+    let large = found.iter().filter(|a| a.off as f64 >= MIN_AREA_SHARE * pixels as f64).take(MAX_AREAS);
     Ok(BoardMatch {
         width_px: width,
         height_px: height,
@@ -213,7 +213,7 @@ fn colours_of(picture: &impl Pixels) -> DistinctColours {
         let first = band * BAND_ROWS;
         let (colours, alpha) = picture.rows(first, BAND_ROWS.min(height - first));
         let mut last = None;
-        for (colour, _) in colours.iter().zip(&alpha).filter(|(_, a)| **a >= OPAQUE) {
+        for (colour, _) in colours.iter().zip(&alpha).filter(|(_, a)| **a >= MIN_ALPHA) {
             let key = key(*colour);
             if last != Some(key) {
                 gathering.add(key);
@@ -263,7 +263,7 @@ impl Band {
         let (width, height) = picture.size();
         let (colours, alpha) = picture.rows(first, side.min(height - first));
         let mut band = Band { pixels: 0, difference: 0.0, cells: vec![Cell::default(); columns] };
-        for (i, (&colour, _)) in colours.iter().zip(&alpha).enumerate().filter(|(_, (_, a))| **a >= OPAQUE) {
+        for (i, (&colour, _)) in colours.iter().zip(&alpha).enumerate().filter(|(_, (_, a))| **a >= MIN_ALPHA) {
             let difference = f64::from(differences[distinct.place(key(colour))]);
             band.pixels += 1;
             band.difference += difference;

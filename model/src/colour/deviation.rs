@@ -14,7 +14,7 @@ pub const HIT_CIEDE2000: f64 = 1.0;
 /// A colour with less chroma than this (OKLCh) is almost grey, and has no hue to speak of. Common practice, no published source.
 const GREY_CHROMA: f64 = 0.02;
 /// A difference smaller than this, in OKLab units, is not put into words; 0.02 in all is about just visible (CSS Color 4).
-const SPOKEN_OF: f64 = 0.012;
+const WORTH_SAYING_OKLAB: f64 = 0.012;
 /// Munsell values to OKLab: from black to white is 10 there and 1 here. It decides only which word comes first.
 const OKLAB_PER_MUNSELL: f64 = 0.1;
 /// A fault below this share of the largest one is no chief fault.
@@ -23,7 +23,7 @@ const CHIEF_SHARE: f32 = 0.45;
 /// A way in which a colour can be off.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
-pub enum Way {
+pub enum Axis {
     /// Munsell values: too light or too dark.
     Value,
     /// OKLab units along the warmth axis: too warm or too cool.
@@ -34,16 +34,16 @@ pub enum Way {
     Chroma,
 }
 
-impl Way {
-    const ALL: [Way; 4] = [Way::Value, Way::Warmth, Way::Redness, Way::Chroma];
+impl Axis {
+    const ALL: [Axis; 4] = [Axis::Value, Axis::Warmth, Axis::Redness, Axis::Chroma];
 
     /// What a colour is called that is off this way, upwards or downwards.
     fn fault(self, upwards: bool) -> &'static str {
         let [more, less] = match self {
-            Way::Value => ["too light", "too dark"],
-            Way::Warmth => ["too warm", "too cool"],
-            Way::Redness => ["too red", "too green"],
-            Way::Chroma => ["too strong", "too dull"],
+            Axis::Value => ["too light", "too dark"],
+            Axis::Warmth => ["too warm", "too cool"],
+            Axis::Redness => ["too red", "too green"],
+            Axis::Chroma => ["too strong", "too dull"],
         };
         if upwards { more } else { less }
     }
@@ -95,41 +95,41 @@ impl Deviation {
         self.delta_e < HIT_CIEDE2000
     }
 
-    /// The figure of one way.
-    pub fn by(&self, way: Way) -> f64 {
-        match way {
-            Way::Value => self.value_munsell,
-            Way::Warmth => self.warmth,
-            Way::Redness => self.redness,
-            Way::Chroma => self.chroma,
+    /// How far the colour is off along one axis; see the fields for the units.
+    pub fn by(&self, axis: Axis) -> f64 {
+        match axis {
+            Axis::Value => self.value_munsell,
+            Axis::Warmth => self.warmth,
+            Axis::Redness => self.redness,
+            Axis::Chroma => self.chroma,
         }
     }
 
-    /// How much one way counts beside the others, OKLab units.
-    fn size(&self, way: Way) -> f64 {
-        self.by(way).abs() * if way == Way::Value { OKLAB_PER_MUNSELL } else { 1.0 }
+    /// How much one axis counts beside the others, OKLab units.
+    fn size(&self, axis: Axis) -> f64 {
+        self.by(axis).abs() * if axis == Axis::Value { OKLAB_PER_MUNSELL } else { 1.0 }
     }
 
-    /// The ways in which the colour is off, the largest first; those too small to be seen are left out.
-    pub fn ways(&self) -> Vec<Way> {
-        let mut ways = Way::ALL.to_vec();
-        ways.retain(|&way| self.size(way) >= SPOKEN_OF);
-        ways.sort_by(|&a, &b| self.size(b).total_cmp(&self.size(a)));
-        ways
+    /// The axes along which the colour is off, the largest first; those too small to be seen are left out.
+    pub fn axes(&self) -> Vec<Axis> {
+        let mut axes = Axis::ALL.to_vec();
+        axes.retain(|&axis| self.size(axis) >= WORTH_SAYING_OKLAB);
+        axes.sort_by(|&a, &b| self.size(b).total_cmp(&self.size(a)));
+        axes
     }
 
-    /// One way in words, with its figure: "1.2 values too light", "too dull by chroma 0.040".
-    pub fn words(&self, way: Way) -> String {
-        let by = self.by(way);
-        let (fault, size) = (way.fault(by > 0.0), by.abs());
-        match way {
-            Way::Value => {
+    /// One axis in words, with its figure: "1.2 values too light", "too dull by chroma 0.040".
+    pub fn words(&self, axis: Axis) -> String {
+        let by = self.by(axis);
+        let (fault, size) = (axis.fault(by > 0.0), by.abs());
+        match axis {
+            Axis::Value => {
                 let steps = format!("{size:.1}");
                 let unit = if steps == "1.0" { "value" } else { "values" };
                 format!("{steps} {unit} {fault}")
             }
-            Way::Warmth | Way::Redness => format!("{fault} by {size:.3}"),
-            Way::Chroma => format!("{fault} by chroma {size:.3}"),
+            Axis::Warmth | Axis::Redness => format!("{fault} by {size:.3}"),
+            Axis::Chroma => format!("{fault} by chroma {size:.3}"),
         }
     }
 
@@ -138,9 +138,9 @@ impl Deviation {
         if self.is_hit() {
             return "as good as the swatch itself".to_owned();
         }
-        let ways: Vec<_> = self.ways().into_iter().map(|way| self.words(way)).collect();
+        let axes: Vec<_> = self.axes().into_iter().map(|axis| self.words(axis)).collect();
         // Many small differences can add up to one that is seen.
-        if ways.is_empty() { "a little off in every way".to_owned() } else { ways.join(", ") }
+        if axes.is_empty() { "a little off in every way".to_owned() } else { axes.join(", ") }
     }
 }
 
@@ -155,19 +155,19 @@ pub fn chief_faults(colour: Colour, wanted: Colour) -> String {
     let (a, b) = (one.a - other.a, one.b - other.b);
     let axis = AXIS.map(|x| x as f32);
     let faults = [
-        (Way::Value, one.l - other.l),
-        (Way::Chroma, one.chroma() - other.chroma()),
-        (Way::Warmth, a * axis[0] + b * axis[1]),
-        (Way::Redness, a * axis[1] - b * axis[0]),
+        (Axis::Value, one.l - other.l),
+        (Axis::Chroma, one.chroma() - other.chroma()),
+        (Axis::Warmth, a * axis[0] + b * axis[1]),
+        (Axis::Redness, a * axis[1] - b * axis[0]),
     ];
     let largest = faults.iter().map(|(_, by)| by.abs()).fold(0.0, f32::max);
-    let least = (SPOKEN_OF as f32).max(CHIEF_SHARE * largest);
+    let least = (WORTH_SAYING_OKLAB as f32).max(CHIEF_SHARE * largest);
     let mut chief: Vec<_> = faults.into_iter().filter(|(_, by)| by.abs() >= least).collect();
     chief.sort_by(|one, other| other.1.abs().total_cmp(&one.1.abs()));
     if chief.is_empty() {
         return "close".to_owned();
     }
-    chief.into_iter().map(|(way, by)| way.fault(by > 0.0)).collect::<Vec<_>>().join(", ")
+    chief.into_iter().map(|(axis, by)| axis.fault(by > 0.0)).collect::<Vec<_>>().join(", ")
 }
 
 #[cfg(test)]
@@ -183,7 +183,7 @@ mod tests {
     fn the_colour_itself_is_a_hit() {
         let brick = Colour::from_srgb8([115, 82, 78]);
         let none = Deviation::of(brick, brick);
-        assert_eq!((none.delta_e, none.ways(), none.is_hit()), (0.0, vec![], true));
+        assert_eq!((none.delta_e, none.axes(), none.is_hit()), (0.0, vec![], true));
         assert_eq!(none.sentence(), "as good as the swatch itself");
     }
 
@@ -192,8 +192,8 @@ mod tests {
         let duller = Deviation::of(at(0.5, 0.03, 0.03), at(0.5, 0.06, 0.06));
         assert!(duller.warmth.abs() < 1e-6 && duller.redness.abs() < 1e-6, "{duller:?}");
         assert!((duller.chroma + 0.03 * 2f64.sqrt()).abs() < 1e-4, "{duller:?}");
-        assert_eq!(duller.ways(), [Way::Chroma, Way::Value][..duller.ways().len()]);
-        assert_eq!(duller.words(Way::Chroma), "too dull by chroma 0.042");
+        assert_eq!(duller.axes(), [Axis::Chroma, Axis::Value][..duller.axes().len()]);
+        assert_eq!(duller.words(Axis::Chroma), "too dull by chroma 0.042");
     }
 
     #[test]
@@ -205,25 +205,25 @@ mod tests {
         assert!(turned.chroma.abs() < 1e-3, "{turned:?}");
         let turned = Deviation::of(at(0.6, -across[0], -across[1]), at(0.6, across[0], across[1]));
         assert!((turned.redness + 0.2).abs() < 1e-3 && turned.warmth.abs() < 1e-3, "{turned:?}");
-        assert_eq!(turned.words(Way::Redness), "too green by 0.200");
+        assert_eq!(turned.words(Axis::Redness), "too green by 0.200");
     }
 
     #[test]
     fn a_tint_where_a_grey_was_wanted_is_too_warm_and_too_strong() {
         let tinted = Deviation::of(at(0.5, 0.01, 0.06), at(0.5, 0.0, 0.0));
         assert!(tinted.warmth > 0.05 && tinted.chroma > 0.05, "{tinted:?}");
-        assert_eq!(tinted.ways().len(), 2, "{tinted:?}");
+        assert_eq!(tinted.axes().len(), 2, "{tinted:?}");
     }
 
     #[test]
     fn the_largest_comes_first_and_words_carry_their_figures() {
         let light = Deviation::of(at(0.75, 0.0, 0.0), at(0.5, 0.02, 0.0));
-        assert_eq!(light.ways()[0], Way::Value);
+        assert_eq!(light.axes()[0], Axis::Value);
         let sentence = light.sentence();
         assert!(sentence.contains("values too light, ") && sentence.contains("too dull by chroma "), "{sentence}");
         let swapped = Deviation::of(at(0.5, 0.02, 0.0), at(0.75, 0.0, 0.0));
         assert!((light.value_munsell + swapped.value_munsell).abs() < 1e-9);
-        assert!(swapped.sentence().starts_with(&light.words(Way::Value).replace("light", "dark")));
+        assert!(swapped.sentence().starts_with(&light.words(Axis::Value).replace("light", "dark")));
         let one = Deviation { delta_e: 9.0, value_munsell: -1.04, warmth: 0.02, redness: -0.013, chroma: 0.0 };
         assert_eq!(one.sentence(), "1.0 value too dark, too warm by 0.020, too green by 0.013");
         let many = Deviation { delta_e: 1.4, value_munsell: 0.05, warmth: 0.01, redness: 0.01, chroma: 0.01 };

@@ -3,14 +3,14 @@
 use super::Colour;
 
 /// Below this OKLCh chroma a colour is a grey, and below the second one it is greyish. Common practice, no published source.
-const GREY: f32 = 0.02;
-const GREYISH: f32 = 0.045;
+const GREY_CHROMA: f32 = 0.02;
+const GREYISH_CHROMA: f32 = 0.045;
 /// Below the first Munsell value a colour is dark, above the second it is light. Common practice, no published source.
-const DARK: f32 = 3.6;
-const LIGHT: f32 = 6.9;
+const DARK_MUNSELL: f32 = 3.6;
+const LIGHT_MUNSELL: f32 = 6.9;
 /// Orange and yellow are bright by nature: full ones, from this OKLCh chroma up, are not called light. Common practice, no
 /// published source.
-const FULL: f32 = 0.12;
+const FULL_CHROMA: f32 = 0.12;
 
 /// The plain name of a colour: "dark blue", "greyish green", "light grey", "brown".
 ///
@@ -19,19 +19,19 @@ const FULL: f32 = 0.12;
 pub fn plain_name(colour: Colour) -> String {
     let (place, value) = (colour.oklch(), colour.munsell_value());
     let depth = match value {
-        v if v < DARK => "dark ",
-        v if v > LIGHT => "light ",
+        v if v < DARK_MUNSELL => "dark ",
+        v if v > LIGHT_MUNSELL => "light ",
         _ => "",
     };
-    if place.c < GREY {
+    if place.c < GREY_CHROMA {
         return format!("{depth}grey");
     }
     let hue = hue_name(place.h_degrees.rem_euclid(360.0), value, place.c);
-    let pale = if place.c < GREYISH { "greyish " } else { "" };
+    let pale = if place.c < GREYISH_CHROMA { "greyish " } else { "" };
     let depth = match (depth, hue) {
         // A light red is a pink already.
         ("light ", "pink") => "",
-        ("light ", "orange" | "yellow") if place.c > FULL => "",
+        ("light ", "orange" | "yellow") if place.c > FULL_CHROMA => "",
         (depth, _) => depth,
     };
     format!("{depth}{pale}{hue}")

@@ -15,7 +15,7 @@ const CHUNK: usize = 4096;
 const MAX_ROUNDS: usize = 300;
 /// A start is left when a round makes the objective smaller by less than this share. Only the best one is then followed to the
 /// end: the order of the starts hardly changes in the long tail.
-const TAIL: f64 = 1e-3;
+const MIN_GAIN_SHARE: f64 = 1e-3;
 /// Points whose distances are taken together, so that the processor can work on several at once.
 const BLOCK: usize = 64;
 
@@ -37,7 +37,7 @@ pub struct Clusters {
 /// there are as many clusters as distinct points; no points or `k` = 0 give no clusters. Points must be finite.
 pub fn kmeans(points: &[Oklab], k: usize, restarts: usize, seed: u64) -> Clusters {
     let points: Vec<[f32; 3]> = points.iter().map(|p| [p.l, p.a, p.b]).collect();
-    let found = gather(&points, k, restarts, seed);
+    let found = cluster_points(&points, k, restarts, seed);
     Clusters {
         centres: found.centres.iter().map(|&[l, a, b]| Oklab { l, a, b }).collect(),
         sizes: found.sizes,
@@ -48,7 +48,7 @@ pub fn kmeans(points: &[Oklab], k: usize, restarts: usize, seed: u64) -> Cluster
 
 /// [`Clusters`] in any number of dimensions.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Gathered<const D: usize> {
+pub(super) struct PointClusters<const D: usize> {
     pub centres: Vec<[f32; D]>,
     pub sizes: Vec<usize>,
     pub inertia: f64,
@@ -56,15 +56,20 @@ pub(super) struct Gathered<const D: usize> {
 }
 
 /// [`kmeans`] in any number of dimensions.
-pub(super) fn gather<const D: usize>(points: &[[f32; D]], k: usize, restarts: usize, seed: u64) -> Gathered<D> {
+pub(super) fn cluster_points<const D: usize>(
+    points: &[[f32; D]],
+    k: usize,
+    restarts: usize,
+    seed: u64,
+) -> PointClusters<D> {
     let k = k.min(points.len()).min(usize::from(u16::MAX));
     if k == 0 {
-        return Gathered::default();
+        return PointClusters::default();
     }
     let mut random = SplitMix64(seed);
-    let mut best: Option<Gathered<D>> = None;
+    let mut best: Option<PointClusters<D>> = None;
     for _ in 0..restarts.max(1) {
-        let found = lloyd(points, start(points, k, &mut random), TAIL);
+        let found = lloyd(points, initial_centres(points, k, &mut random), MIN_GAIN_SHARE);
         if best.as_ref().is_none_or(|best| found.inertia < best.inertia) {
             best = Some(found);
         }
@@ -84,7 +89,7 @@ fn ordered_sum(values: &[f32]) -> f64 {
 
 /// Greedy k-means++: each next centre is the best of a few points drawn in proportion to their squared distance from
 /// the centres so far. Fewer than `k` come back when the points are used up.
-fn start<const D: usize>(points: &[[f32; D]], k: usize, random: &mut SplitMix64) -> Vec<[f32; D]> {
+fn initial_centres<const D: usize>(points: &[[f32; D]], k: usize, random: &mut SplitMix64) -> Vec<[f32; D]> {
     let candidates = 2 + (k as f64).ln() as usize;
     let first = points[(random.fraction() * points.len() as f64) as usize];
     let mut centres = vec![first];
@@ -93,7 +98,7 @@ fn start<const D: usize>(points: &[[f32; D]], k: usize, random: &mut SplitMix64)
     while centres.len() < k && total > 0.0 {
         let mut best: Option<(f64, [f32; D], Vec<f32>)> = None;
         for _ in 0..candidates {
-            let centre = points[drawn(&nearest, random.fraction() * total)];
+            let centre = points[draw_weighted(&nearest, random.fraction() * total)];
             let closer: Vec<f32> =
                 points.par_iter().zip(&nearest).map(|(p, &d)| distance_2(p, &centre).min(d)).collect();
             let left = ordered_sum(&closer);
@@ -110,7 +115,7 @@ fn start<const D: usize>(points: &[[f32; D]], k: usize, random: &mut SplitMix64)
 }
 
 /// The first index at which the running sum of the weights passes `target`; never one of weight 0.
-fn drawn(weights: &[f32], target: f64) -> usize {
+fn draw_weighted(weights: &[f32], target: f64) -> usize {
     let mut sum = 0.0;
     let mut last = 0;
     for (i, &weight) in weights.iter().enumerate() {
@@ -126,7 +131,7 @@ fn drawn(weights: &[f32], target: f64) -> usize {
 }
 
 /// What one chunk adds to a round.
-struct Part<const D: usize> {
+struct ChunkSums<const D: usize> {
     sums: Vec<[f64; D]>,
     sizes: Vec<usize>,
     inertia: f64,
@@ -135,12 +140,12 @@ struct Part<const D: usize> {
 }
 
 /// Lloyd's iteration until no point changes its cluster, or a round gains less than the share `tail` of the objective.
-fn lloyd<const D: usize>(points: &[[f32; D]], mut centres: Vec<[f32; D]>, tail: f64) -> Gathered<D> {
+fn lloyd<const D: usize>(points: &[[f32; D]], mut centres: Vec<[f32; D]>, tail: f64) -> PointClusters<D> {
     let k = centres.len();
     let mut assignments = vec![u16::MAX; points.len()];
     let mut before = f64::INFINITY;
     for round in 0.. {
-        let parts: Vec<Part<D>> = points
+        let parts: Vec<ChunkSums<D>> = points
             .par_chunks(CHUNK)
             .zip(assignments.par_chunks_mut(CHUNK))
             .enumerate()
@@ -161,7 +166,7 @@ fn lloyd<const D: usize>(points: &[[f32; D]], mut centres: Vec<[f32; D]>, tail: 
         // A centre without points is about to be moved, which gains much.
         let slow = before - inertia < tail * inertia && sizes.iter().all(|&size| size > 0);
         if settled || slow || round == MAX_ROUNDS {
-            return Gathered { centres, sizes, inertia, assignments };
+            return PointClusters { centres, sizes, inertia, assignments };
         }
         before = inertia;
         for ((centre, sum), &size) in centres.iter_mut().zip(&sums).zip(&sizes) {
@@ -175,7 +180,7 @@ fn lloyd<const D: usize>(points: &[[f32; D]], mut centres: Vec<[f32; D]>, tail: 
             centres[empty] = points[worst.1];
         }
     }
-    Gathered::default()
+    PointClusters::default()
 }
 
 /// The first nearest centre of each point of a block, and its squared distance.
@@ -203,10 +208,15 @@ fn nearest_of_block<const D: usize>(points: &[[f32; D]], centres: &[[f32; D]]) -
     (nearest, least)
 }
 
-fn assign<const D: usize>(points: &[[f32; D]], assigned: &mut [u16], centres: &[[f32; D]], first: usize) -> Part<D> {
+fn assign<const D: usize>(
+    points: &[[f32; D]],
+    assigned: &mut [u16],
+    centres: &[[f32; D]],
+    first: usize,
+) -> ChunkSums<D> {
     let k = centres.len();
     let mut part =
-        Part { sums: vec![[0.0; D]; k], sizes: vec![0; k], inertia: 0.0, moved: false, farthest: (0.0, first) };
+        ChunkSums { sums: vec![[0.0; D]; k], sizes: vec![0; k], inertia: 0.0, moved: false, farthest: (0.0, first) };
     for (b, (points, assigned)) in points.chunks(BLOCK).zip(assigned.chunks_mut(BLOCK)).enumerate() {
         let (nearest, least) = nearest_of_block(points, centres);
         for (i, (point, assigned)) in points.iter().zip(assigned).enumerate() {

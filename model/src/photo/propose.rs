@@ -1,6 +1,6 @@
 //! A first board from a whole photo: its large surfaces, each with shadow, local and light.
 
-use super::cluster::gather;
+use super::cluster::cluster_points;
 use super::reduce::Reduced;
 use super::trio::{PlacedColour, Tone, Trio, from_samples};
 use super::view::View;
@@ -22,14 +22,14 @@ const BLACK_L: f32 = 0.10;
 /// How much the parts of a cell's description count when surfaces are told apart. One surface has light and shadow, so
 /// lightness counts less than green-red and blue-yellow; place (over the longer side, 0-1) holds neighbours together.
 /// Chosen by looking at the boards of six photos (buildings, still life, portrait, animal, night); no published source.
-const LIGHTNESS: f32 = 0.55;
-const COLOURING: f32 = 2.0;
-const PLACE: f32 = 0.22;
+const LIGHTNESS_WEIGHT: f32 = 0.55;
+const COLOUR_WEIGHT: f32 = 2.0;
+const PLACE_WEIGHT: f32 = 0.22;
 /// Share of the photo below which a surface is a detail.
-const DETAIL: f32 = 0.01;
+const DETAIL_SHARE: f32 = 0.01;
 /// Two surfaces are one when each of their three values is nearer than this in OKLab: about two steps that can just be
 /// told apart side by side (0.02 is the difference CSS Color 4 calls just noticeable in OKLab).
-const SAME: f32 = 0.04;
+const SAME_OKLAB: f32 = 0.04;
 /// Starts of the k-means that finds surfaces; the best one counts.
 pub const RESTARTS: usize = 6;
 const SEED: u64 = 0x5354_494E_5400_0002;
@@ -206,20 +206,20 @@ impl Surface {
 }
 
 fn surfaces(reduced: &Reduced, cells: &[Cell], families: usize) -> Vec<Surface> {
-    let unit = PLACE / reduced.width.max(reduced.height) as f32;
+    let unit = PLACE_WEIGHT / reduced.width.max(reduced.height) as f32;
     let points: Vec<[f32; 5]> = cells
         .iter()
         .map(|&Cell { index, lab }| {
             let (x, y) = (index % reduced.width, index / reduced.width);
-            [lab.l * LIGHTNESS, lab.a * COLOURING, lab.b * COLOURING, x as f32 * unit, y as f32 * unit]
+            [lab.l * LIGHTNESS_WEIGHT, lab.a * COLOUR_WEIGHT, lab.b * COLOUR_WEIGHT, x as f32 * unit, y as f32 * unit]
         })
         .collect();
-    let found = gather(&points, families, RESTARTS, SEED);
+    let found = cluster_points(&points, families, RESTARTS, SEED);
     let mut members: Vec<Vec<PlacedColour>> = vec![Vec::new(); found.centres.len()];
     for (cell, &cluster) in cells.iter().zip(&found.assignments) {
         members[usize::from(cluster)].push(PlacedColour { lab: cell.lab, at_px: reduced.middle_px(cell.index) });
     }
-    let least = (DETAIL * (reduced.width * reduced.height) as f32) as usize;
+    let least = (DETAIL_SHARE * (reduced.width * reduced.height) as f32) as usize;
     let largest = members.iter().map(Vec::len).max().unwrap_or(0);
     let mut surfaces: Vec<Surface> =
         members.into_iter().filter(|samples| samples.len() >= least.min(largest)).filter_map(Surface::new).collect();
@@ -236,7 +236,7 @@ fn surfaces(reduced: &Reduced, cells: &[Cell], families: usize) -> Vec<Surface> 
 /// The first two surfaces that could not be told apart on a palette; the earlier one comes first.
 fn same_pair(surfaces: &[Surface]) -> Option<(usize, usize)> {
     let pairs = (0..surfaces.len()).flat_map(|a| (a + 1..surfaces.len()).map(move |b| (a, b)));
-    pairs.into_iter().find(|&(a, b)| surfaces[a].apart(&surfaces[b]) < SAME)
+    pairs.into_iter().find(|&(a, b)| surfaces[a].apart(&surfaces[b]) < SAME_OKLAB)
 }
 
 #[cfg(test)]

@@ -22,13 +22,13 @@ pub const MAX_L: f32 = 0.95;
 /// Most pixels that are looked at; a larger surface is sampled.
 const MAX_SAMPLES: usize = 40_000;
 /// Share of a surface's pixels dropped at its dark and at its light end: specks, gaps, glints.
-const TRIM: f32 = 0.02;
+const TRIM_SHARE: f32 = 0.02;
 /// Above this OKLab lightness a pixel says more about the sensor's limit than about the surface.
 const BLOWN_L: f32 = 0.985;
 /// Colours a surface is first gathered into.
 const TONES: usize = 6;
 /// Share of a surface below which such a colour is a stray: a sticker, a passing reflection.
-const STRAY: f32 = 0.02;
+const STRAY_SHARE: f32 = 0.02;
 const RESTARTS: usize = 4;
 const SEED: u64 = 0x5354_494E_5400_0001;
 
@@ -109,7 +109,7 @@ pub(super) fn from_samples(samples: &[PlacedColour]) -> Option<Trio> {
     let found = kmeans(&labs, TONES, RESTARTS, SEED);
     let total = labs.len() as f32;
     let share = |c: usize| found.sizes[c] as f32 / total;
-    let mut tones: Vec<usize> = (0..found.centres.len()).filter(|&c| share(c) >= STRAY).collect();
+    let mut tones: Vec<usize> = (0..found.centres.len()).filter(|&c| share(c) >= STRAY_SHARE).collect();
     tones.sort_by(|&a, &b| found.centres[a].l.total_cmp(&found.centres[b].l));
     let runs = runs_of(&tones.iter().map(|&c| (found.centres[c].l, share(c))).collect::<Vec<_>>());
     let tone = |run: &[usize]| {
@@ -152,7 +152,7 @@ pub(super) fn from_samples(samples: &[PlacedColour]) -> Option<Trio> {
 fn trimmed(samples: &[PlacedColour]) -> Vec<PlacedColour> {
     let mut values: Vec<f32> = samples.iter().map(|s| s.lab.l).collect();
     values.sort_by(f32::total_cmp);
-    let cut = (values.len() as f32 * TRIM) as usize;
+    let cut = (values.len() as f32 * TRIM_SHARE) as usize;
     let Some((&darkest, &lightest)) = values.get(cut).zip(values.get(values.len() - 1 - cut)) else {
         return Vec::new();
     };

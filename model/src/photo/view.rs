@@ -11,7 +11,7 @@ const BAND_ROWS: u32 = 32;
 /// Points that one task of a parallel look-up takes on.
 const POINTS_PER_TASK: usize = 256;
 /// Below this opacity a pixel has no colour of its own to speak of, and its stored one is shown.
-const CLEAR: f32 = 1e-6;
+const TRANSPARENT_ALPHA: f32 = 1e-6;
 
 /// What is done to a photo when it is looked at. Never baked into pixels.
 #[derive(Clone, Copy, PartialEq, Debug, Default, Serialize, Deserialize)]
@@ -155,7 +155,7 @@ impl<'a> View<'a> {
                     None => straight[x],
                     Some(weighted) => {
                         let [r, g, b, a] = weighted[i * width + x];
-                        if a > CLEAR {
+                        if a > TRANSPARENT_ALPHA {
                             [r / a, g / a, b / a, a]
                         } else {
                             let [r, g, b, _] = straight[x];

@@ -110,7 +110,7 @@ impl Attached {
     /// [`AttachedError`]: a newer format is told before any fault of the text, since its fields may well be unknown
     /// here.
     pub fn from_ron(text: &str) -> Result<Self, AttachedError> {
-        let attached: Attached = ron::from_str(&VERSIONS.bring_up(text, "Attached")?)?;
+        let attached: Attached = ron::from_str(&VERSIONS.upgrade_text(text, "Attached")?)?;
         attached.check_numbers()?;
         Ok(attached)
     }

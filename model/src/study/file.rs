@@ -128,13 +128,13 @@ impl StudyFile {
         if db.is_readonly("main").map_err(|e| Fault::from(e).at(path))? {
             return Err(StudyError::ReadOnly { path: path.to_owned() });
         }
-        let copy = Self::bring_up(&mut db, path)?;
+        let copy = Self::upgrade_with_copy(&mut db, path)?;
         let file = Identity::of(path).map_err(|e| disk_error(path, e))?;
         Self::load(db, path, Access::Painting { file, _lock: lock }, copy)
     }
 
     /// Brings the study in a file up to this version; tells where its copy is, if it was of an older one.
-    fn bring_up(db: &mut Connection, path: &Path) -> Result<Option<PathBuf>, StudyError> {
+    fn upgrade_with_copy(db: &mut Connection, path: &Path) -> Result<Option<PathBuf>, StudyError> {
         if version(db).map_err(|e| Fault::from(e).at(path))? == VERSION {
             return require_known_parts(db).map(|()| None).map_err(|e| e.at(path));
         }

@@ -23,7 +23,7 @@ mod unpack;
 mod upgrade;
 
 pub use document::{Document, Ground, Reference};
-pub use picked::{How, Picked};
+pub use picked::{PickSource, Picked};
 
 /// Version of the schema in `schema.sql`, kept in the header as `user_version`: the last that the steps in `upgrade.rs` lead to.
 const VERSION: i64 = upgrade::VERSIONS.current() as i64;

@@ -11,13 +11,13 @@ pub struct Picked {
     /// Key of the photo, as in [`super::Reference::photo`].
     pub photo: i64,
     /// How it was picked.
-    pub how: How,
+    pub how: PickSource,
 }
 
 /// A way of picking.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub enum How {
+pub enum PickSource {
     /// Through the loupe.
     Spot {
         /// Column and row of the upright photo.

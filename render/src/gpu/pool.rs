@@ -17,7 +17,7 @@ pub const ROW_BYTES: u64 = TILE_SIDE as u64 * 4;
 /// Pages of a bank when it is first made: 16 MiB.
 const FIRST_PAGES: u32 = 256;
 /// No bank grows beyond this, 4 GiB, so that a shader's 32 bits tell every byte of it. What the adapter allows is mostly less.
-const MOST_PAGES: u32 = 1 << 16;
+const MAX_PAGES: u32 = 1 << 16;
 
 /// Pages that nobody uses.
 pub type FreeList = Arc<Mutex<Vec<u32>>>;
@@ -47,7 +47,7 @@ impl Pool {
         Ok(Pool {
             banks: Vec::new(),
             empty: create(gpu, "bank", BANK_USAGE, PAGE_BYTES)?,
-            bank_limit: u32::try_from(bytes / PAGE_BYTES).unwrap_or(MOST_PAGES).min(MOST_PAGES),
+            bank_limit: u32::try_from(bytes / PAGE_BYTES).unwrap_or(MAX_PAGES).min(MAX_PAGES),
             free: FreeList::default(),
             generation: 0,
         })

@@ -113,7 +113,7 @@ impl Brush {
     pub fn without_end(&self) -> Brush {
         let mut brush = self.clone();
         if let Some(mark) = &mut brush.mark {
-            (mark.paint.load, mark.paint.holds) = (1.0, super::mark::MOST_HELD);
+            (mark.paint.load, mark.paint.holds) = (1.0, super::mark::MAX_HOLDS);
         }
         brush
     }

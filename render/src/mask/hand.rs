@@ -21,7 +21,7 @@ pub struct HandPoint {
     /// Turn of the pen about its axis, degrees.
     pub twist_degrees: Option<f32>,
     /// Canvas pixels a second; 0 where the samples tell no time.
-    pub speed_px: f32,
+    pub speed_px_per_second: f32,
     /// Length of the path up to here, pixels.
     pub length_px: f32,
 }
@@ -35,7 +35,7 @@ impl HandPoint {
             lean: [mix(self.lean[0], other.lean[0]), mix(self.lean[1], other.lean[1])],
             // Degrees jump from 359 to 0; there is nothing to see between two samples.
             twist_degrees: if t < 0.5 { self.twist_degrees } else { other.twist_degrees },
-            speed_px: mix(self.speed_px, other.speed_px),
+            speed_px_per_second: mix(self.speed_px_per_second, other.speed_px_per_second),
             length_px: mix(self.length_px, other.length_px),
         }
     }
@@ -160,13 +160,13 @@ impl Hand {
             pressure: sample.pressure.clamp(0.0, 1.0),
             lean,
             twist_degrees: sample.twist_degrees,
-            speed_px: 0.0,
+            speed_px_per_second: 0.0,
             length_px: 0.0,
         };
         let seconds =
             sample.time_ms.zip(self.last_time_ms).map(|(now, last)| ((now - last) / 1000.0).max(SHORTEST_SECONDS));
-        let before = self.recent.last().map_or(0.0, |last| last.speed_px);
-        point.speed_px = seconds.map_or(before, |seconds| {
+        let before = self.recent.last().map_or(0.0, |last| last.speed_px_per_second);
+        point.speed_px_per_second = seconds.map_or(before, |seconds| {
             let own = distance(at, self.last_at) / as_f32(seconds);
             before + (own - before) * SPEED_SHARE
         });

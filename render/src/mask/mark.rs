@@ -200,7 +200,7 @@ pub struct Dynamics {
 }
 
 /// How far the fullest brush paints, widths of the brush: across any canvas and back.
-pub const MOST_HELD: f32 = 1000.0;
+pub const MAX_HOLDS: f32 = 1000.0;
 
 /// The paint on the brush.
 #[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
@@ -273,7 +273,7 @@ impl Mark {
             ("grain.scale", grain.scale, 0.25, 8.0),
             ("grain.amount", grain.amount, 0.0, 1.0),
             ("paint.load", paint.load, 0.0, 1.0),
-            ("paint.holds", paint.holds, 0.5, MOST_HELD),
+            ("paint.holds", paint.holds, 0.5, MAX_HOLDS),
             ("paint.lift", paint.lift, 0.0, 1.0),
             ("path.smoothing", path.smoothing, 0.0, 1.0),
             ("path.taper_start", path.taper_start, 0.0, 8.0),

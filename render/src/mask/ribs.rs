@@ -8,7 +8,7 @@ use super::mark::{Angle, Mark, Response, Shape, Turning};
 use super::sweep::{LIFT_WIDTHS, Rib};
 
 /// A speed that counts as full, canvas pixels a second.
-const FULL_SPEED_PX: f32 = 2000.0;
+const FULL_SPEED_PX_PER_SECOND: f32 = 2000.0;
 /// A length that counts as full, widths of the brush.
 const FULL_LENGTH_WIDTHS: f32 = 10.0;
 /// A mouse's stroke grows and ends over these, widths of the brush, and never over more than the pixels.
@@ -89,7 +89,7 @@ impl<'a> RibMaker<'a> {
         let across = [-along[1], along[0]];
         let pressure = self.pressure(hand, length_px);
         let lean = (hand.lean[0] * hand.lean[0] + hand.lean[1] * hand.lean[1]).sqrt().min(1.0);
-        let speed = (hand.speed_px / FULL_SPEED_PX).min(1.0);
+        let speed = (hand.speed_px_per_second / FULL_SPEED_PX_PER_SECOND).min(1.0);
         let length = hand.length_px / (FULL_LENGTH_WIDTHS * size_px);
         let respond = |response: &Response| {
             response.pressure.at(pressure)
@@ -130,7 +130,7 @@ impl<'a> RibMaker<'a> {
         let mut pressure = hand.pressure;
         if self.mouse {
             let [rest, less] = MOUSE_PRESSURE;
-            pressure *= rest - less * (hand.speed_px / FULL_SPEED_PX).min(1.0);
+            pressure *= rest - less * (hand.speed_px_per_second / FULL_SPEED_PX_PER_SECOND).min(1.0);
         }
         let [start, end] = self.tapers_px;
         // A stroke that is shorter than its tapers has less of them; a touch has none.

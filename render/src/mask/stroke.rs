@@ -10,13 +10,13 @@ use stint_model::study::tile::TilePos;
 /// The cover of one stroke of one brush, growing with the samples.
 #[derive(Clone, Debug)]
 pub struct StrokeMask {
-    way: Way,
+    method: Method,
     mask: Mask,
 }
 
 /// How the cover is made.
 #[derive(Clone, Debug)]
-enum Way {
+enum Method {
     /// The plain round brush: dabs of a hardness (0-1) along the path.
     Dabs { path: Path, hardness: f32 },
     /// A mark in stroke space.
@@ -31,11 +31,11 @@ impl StrokeMask {
     pub fn new(size: CanvasSize, brush: Brush) -> Result<Self, BrushError> {
         brush.check()?;
         let hardness = brush.hardness;
-        let way = match brush.mark.as_deref().copied() {
-            Some(mark) => Way::Swept(Box::new(Swept::new(brush, mark))),
-            None => Way::Dabs { path: Path::new(brush)?, hardness },
+        let method = match brush.mark.as_deref().copied() {
+            Some(mark) => Method::Swept(Box::new(Swept::new(brush, mark))),
+            None => Method::Dabs { path: Path::new(brush)?, hardness },
         };
-        Ok(StrokeMask { way, mask: Mask::new(size) })
+        Ok(StrokeMask { method, mask: Mask::new(size) })
     }
 
     /// Takes further samples; tells the tiles whose cover has changed. Samples one at a time or all at once give the same
@@ -44,9 +44,9 @@ impl StrokeMask {
     /// # Errors
     /// When a value of a sample is out of range; none of these samples is taken then.
     pub fn extend(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, BrushError> {
-        match &mut self.way {
-            Way::Swept(swept) => swept.extend(samples, &mut self.mask),
-            Way::Dabs { path, hardness } => {
+        match &mut self.method {
+            Method::Swept(swept) => swept.extend(samples, &mut self.mask),
+            Method::Dabs { path, hardness } => {
                 let mut dabs = Vec::new();
                 // On a copy: a sample that is refused must not leave half of the others behind.
                 let mut further = path.clone();
@@ -64,7 +64,7 @@ impl StrokeMask {
     /// Ends the stroke at its last sample; tells the tiles whose cover has changed.
     pub fn finish(&mut self) -> BTreeSet<TilePos> {
         let mut touched = BTreeSet::new();
-        if let Way::Dabs { path, hardness } = &mut self.way {
+        if let Method::Dabs { path, hardness } = &mut self.method {
             let mut dabs = Vec::new();
             path.finish(&mut dabs);
             self.mask.add_dabs(&dabs, *hardness, &mut touched);

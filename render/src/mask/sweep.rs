@@ -113,7 +113,7 @@ pub trait Cover {
 pub struct Stroke<'a> {
     /// The brush's settings.
     pub mark: &'a Mark,
-    /// Part of the radius that is covered fully.
+    /// RowSpan of the radius that is covered fully.
     pub hardness: f32,
     /// Width of the brush at full pressure, pixels.
     pub size_px: f32,
@@ -249,12 +249,12 @@ pub fn sweep<K: Cover>(stroke: &Stroke<'_>, ribs: &[Rib], target: &mut Target<'_
 }
 
 /// Cosine of the largest turn from one rib to the next.
-const STRAIGHT: f32 = 0.985;
+const MIN_TURN_COSINE: f32 = 0.985;
 
-/// Draws a strip, in parts where the stroke turns sharply.
+/// Draws a strip, in spans where the stroke turns sharply.
 fn fan<K: Cover>(stroke: &Stroke<'_>, a: &Rib, b: &Rib, target: &mut Target<'_>, depth: u8) {
     let turn = a.across[0] * b.across[0] + a.across[1] * b.across[1];
-    if turn > STRAIGHT || depth == 0 {
+    if turn > MIN_TURN_COSINE || depth == 0 {
         return strip::<K>(stroke, a, b, target);
     }
     let sum = [a.across[0] + b.across[0], a.across[1] + b.across[1]];
@@ -285,32 +285,32 @@ fn strip<K: Cover>(stroke: &Stroke<'_>, a: &Rib, b: &Rib, target: &mut Target<'_
     let [along_a, along_b] = [a.along(), b.along()];
     let middle = a.mix(b, 0.5);
     let slack = reach + 0.5 * super::spline::distance(a.at, b.at) + 0.5;
-    let pair = Pair::new(a, b);
+    let pair = RibPair::new(a, b);
     for row in rows.start / TILE_SIDE..=(rows.end - 1) / TILE_SIDE {
         for column in columns.start / TILE_SIDE..=(columns.end - 1) / TILE_SIDE {
             let (left, top) = (column * TILE_SIDE, row * TILE_SIDE);
             let down = rows.start.max(top)..rows.end.min(top + TILE_SIDE);
             // The part of each row that may lie between the ribs; each pixel is looked at again below.
-            let mut parts = [(0, 0); TILE_SIDE as usize];
+            let mut spans = [(0, 0); TILE_SIDE as usize];
             let mut any = false;
             for y in down.clone() {
                 let py = y as f32 + 0.5;
                 let off = (0.5 - middle.at[0]) * middle.across[0] + (py - middle.at[1]) * middle.across[1];
-                let mut part =
-                    Part { from: columns.start.max(left) as f32, end: columns.end.min(left + TILE_SIDE) as f32 };
-                part.keep(along_a[0], a.ahead(0.5, py) + 0.5);
-                part.keep(-along_b[0], 0.5 - b.ahead(0.5, py));
-                part.keep(middle.across[0], off + slack);
-                part.keep(-middle.across[0], slack - off);
-                parts[(y - top) as usize] = part.pixels();
-                any |= part.from < part.end;
+                let mut span =
+                    RowSpan { from: columns.start.max(left) as f32, end: columns.end.min(left + TILE_SIDE) as f32 };
+                span.keep(along_a[0], a.ahead(0.5, py) + 0.5);
+                span.keep(-along_b[0], 0.5 - b.ahead(0.5, py));
+                span.keep(middle.across[0], off + slack);
+                span.keep(-middle.across[0], slack - off);
+                spans[(y - top) as usize] = span.pixels();
+                any |= span.from < span.end;
             }
             if !any {
                 continue;
             }
             let tile = target.tile(TilePos { column: column as u16, row: row as u16 });
             for y in down {
-                let (from, end) = parts[(y - top) as usize];
+                let (from, end) = spans[(y - top) as usize];
                 for x in from..end {
                     let cover = pair.cover::<K>(stroke, x as f32 + 0.5, y as f32 + 0.5, reach);
                     let value = (cover * stroke.cap + 0.5) as u16;
@@ -322,14 +322,14 @@ fn strip<K: Cover>(stroke: &Stroke<'_>, a: &Rib, b: &Rib, target: &mut Target<'_
     }
 }
 
-/// A part of a row, pixels from the left edge of the canvas.
+/// A span of a row, pixels from the left edge of the canvas.
 #[derive(Clone, Copy, Debug)]
-struct Part {
+struct RowSpan {
     from: f32,
     end: f32,
 }
 
-impl Part {
+impl RowSpan {
     /// Keeps what is not below 0 on a line, given by its slope a pixel and its value at pixel 0.
     fn keep(&mut self, slope: f32, value: f32) {
         if slope > 1e-6 {
@@ -347,17 +347,17 @@ impl Part {
 }
 
 /// Two ribs, ready for the pixels between them.
-struct Pair<'a> {
+struct RibPair<'a> {
     a: &'a Rib,
     b: &'a Rib,
     askew: f32,
 }
 
-impl<'a> Pair<'a> {
+impl<'a> RibPair<'a> {
     fn new(a: &'a Rib, b: &'a Rib) -> Self {
         let span = b.length_px - a.length_px;
         let slope = if span > 0.1 { (b.half_px - a.half_px) / span } else { 0.0 };
-        Pair { a, b, askew: 1.0 / (1.0 + slope * slope).sqrt() }
+        RibPair { a, b, askew: 1.0 / (1.0 + slope * slope).sqrt() }
     }
 
     /// Cover of one pixel, 0-1.

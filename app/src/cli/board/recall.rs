@@ -50,7 +50,7 @@ impl Recall {
             }
         }
         if self.json {
-            let ways: Vec<_> = miss.ways().into_iter().map(|w| json!({ "way": w, "words": miss.words(w) })).collect();
+            let ways: Vec<_> = miss.axes().into_iter().map(|w| json!({ "way": w, "words": miss.words(w) })).collect();
             let value = json!({
                 "swatch": tried.swatch, "wanted": tried.wanted, "guess": tried.guess, "delta_e": miss.delta_e,
                 "value": miss.value_munsell, "warmth": miss.warmth, "redness": miss.redness, "chroma": miss.chroma,

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use stint_model::board::file::BoardFileError;
 
 /// Most names that a message lists.
-const LISTED: usize = 8;
+const MAX_LISTED: usize = 8;
 
 /// Why the library refused.
 #[derive(Debug, thiserror::Error)]
@@ -76,8 +76,8 @@ pub enum LibraryError {
 }
 
 fn listed(names: &[String]) -> String {
-    let shown = names.iter().take(LISTED).map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ");
-    match names.len().saturating_sub(LISTED) {
+    let shown = names.iter().take(MAX_LISTED).map(|n| format!("\"{n}\"")).collect::<Vec<_>>().join(", ");
+    match names.len().saturating_sub(MAX_LISTED) {
         0 => shown,
         more => format!("{shown} and {more} more"),
     }

@@ -12,7 +12,7 @@ pub(super) const PHOTO_SUFFIX: &str = ".photo.png";
 /// The empty file that is locked while names are given.
 const LOCK: &str = ".names";
 /// Longest stem, bytes. File systems take 255 bytes with the suffix, encrypted ones 143.
-const LONGEST_STEM: usize = 100;
+const MAX_STEM_BYTES: usize = 100;
 /// Names that Windows keeps for devices, whatever follows their dot (Microsoft, "Naming Files, Paths, and Namespaces").
 const DEVICES: [&str; 4] = ["CON", "PRN", "AUX", "NUL"];
 
@@ -20,7 +20,7 @@ const DEVICES: [&str; 4] = ["CON", "PRN", "AUX", "NUL"];
 pub fn safe_stem(name: &str) -> String {
     let refused = |c: char| c.is_control() || r#"/\:*?"<>|"#.contains(c);
     let mut stem: String = name.chars().map(|c| if refused(c) { '-' } else { c }).collect();
-    let mut end = stem.len().min(LONGEST_STEM);
+    let mut end = stem.len().min(MAX_STEM_BYTES);
     while !stem.is_char_boundary(end) {
         end -= 1;
     }

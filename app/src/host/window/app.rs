@@ -39,7 +39,7 @@ use winit::window::{Window, WindowId};
 /// Size of a new window, logical points.
 const SIZE: (f64, f64) = (1280.0, 800.0);
 /// Smallest size that the panels fit in, logical points.
-const LEAST_SIZE: (f64, f64) = (640.0, 480.0);
+const MIN_SIZE: (f64, f64) = (640.0, 480.0);
 /// Something to be done at the next frame, in the order in which it came.
 pub(super) enum QueuedInput {
     Tool(Input),
@@ -308,7 +308,7 @@ impl ApplicationHandler for App {
         if self.window.is_none() {
             let attributes = super::identity::attributes(event_loop)
                 .with_surface_size(LogicalSize::new(SIZE.0, SIZE.1))
-                .with_min_surface_size(LogicalSize::new(LEAST_SIZE.0, LEAST_SIZE.1));
+                .with_min_surface_size(LogicalSize::new(MIN_SIZE.0, MIN_SIZE.1));
             match event_loop.create_window(attributes) {
                 Ok(window) => self.window = Some(Arc::from(window)),
                 Err(error) => return self.fail(event_loop, WindowError::NoDisplay(super::cause(&error))),

@@ -11,7 +11,7 @@ use winit::raw_window_handle::HasDisplayHandle;
 use winit::window::Window;
 
 /// A surface that gives no picture this often in a row is given up, with its device.
-const MOST_TRIES: u32 = 20;
+const MAX_TRIES: u32 = 20;
 
 /// Whether the frame is on the screen.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -177,7 +177,7 @@ impl Screen {
                 // This frame's changes are never drawn on their own.
                 self.renderer.invalidate();
                 self.tries += 1;
-                let given_up = outcome == FrameOutcome::Again && self.tries > MOST_TRIES;
+                let given_up = outcome == FrameOutcome::Again && self.tries > MAX_TRIES;
                 return (if given_up { FrameOutcome::Lost } else { outcome }, Ok(0));
             }
         };

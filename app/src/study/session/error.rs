@@ -48,7 +48,7 @@ pub enum SessionError {
     /// No such pass.
     #[error("there is no pass \"{name}\"; there are: {passes}")]
     NoPass {
-        /// Asked for.
+        /// The name that was asked for.
         name: String,
         /// The passes there are.
         passes: String,
@@ -68,7 +68,7 @@ pub enum SessionError {
     /// A number out of range.
     #[error("{what} is {value}; give a number from {low} to {high}")]
     Range {
-        /// Which.
+        /// The setting, in words.
         what: &'static str,
         /// Given.
         value: f32,
@@ -86,7 +86,7 @@ pub enum SessionError {
     /// No such board in the study.
     #[error("this study has no other board \"{name}\"; it has: {boards}")]
     NoBoard {
-        /// Asked for.
+        /// The name that was asked for.
         name: String,
         /// The boards there are.
         boards: String,
@@ -173,7 +173,7 @@ pub enum SessionError {
     TakenBack {
         /// How many.
         steps: usize,
-        /// Why.
+        /// Why it failed.
         why: Box<SessionError>,
     },
     /// The engine failed.

@@ -9,7 +9,7 @@ use stint_model::colour::gamut::{SRGB, into_gamut};
 use stint_model::colour::turn::turn;
 use stint_model::ids::SwatchId;
 use stint_model::photo::{Adjustments, Photo, Trio, nudge, pick, propose_board};
-use stint_model::study::{Document, How, Picked};
+use stint_model::study::{Document, PickSource, Picked};
 
 impl Session {
     /// Picks a swatch at one spot of the reference.
@@ -20,7 +20,7 @@ impl Session {
         (at, aperture, nudged): ((u32, u32), u32, bool),
     ) -> Result<(), SessionError> {
         let (photo, adjustments) = self.reference()?;
-        let how = How::Spot { at, aperture, nudged };
+        let how = PickSource::Spot { at, aperture, nudged };
         let colour = self.colour_of(&photo, adjustments, &how)?;
         let (board, id) = with_swatch(document, new, colour)?;
         document.board = board;
@@ -37,7 +37,7 @@ impl Session {
         moved: &[MovedTone],
     ) -> Result<(), SessionError> {
         let (photo, adjustments) = self.reference()?;
-        let how = hows(outline, moved);
+        let how = sources(outline, moved);
         let mut colours = [(Role::Light, Colour::default()); 3];
         for (colour, (role, how)) in colours.iter_mut().zip(&how) {
             *colour = (*role, self.colour_of(&photo, adjustments, how)?);
@@ -56,7 +56,7 @@ impl Session {
         let proposed = propose_board(&photo.view(adjustments), families, "proposal")?;
         let (board, new) = with_families_of(document, &proposed)?;
         let unturned = |id| board.swatch(id).map(|s| turn(s.colour, -adjustments.hue_turn_degrees));
-        let links: Vec<_> = new.into_iter().filter_map(|id| Some((id, How::Mean(unturned(id)?)))).collect();
+        let links: Vec<_> = new.into_iter().filter_map(|id| Some((id, PickSource::Mean(unturned(id)?)))).collect();
         document.board = board;
         link(document, links);
         Ok(())
@@ -102,10 +102,10 @@ impl Session {
             let swatch = board.swatch(id).filter(|_| picked.photo == key)?;
             Some((swatch.colour, picked.how.clone()))
         };
-        let picks: Vec<(Colour, How)> = self.document.picks.iter().filter_map(on_board).collect();
+        let picks: Vec<(Colour, PickSource)> = self.document.picks.iter().filter_map(on_board).collect();
         let (mut behind, mut looked) = (0, false);
         for (colour, how) in picks {
-            if let How::Surface { outline, .. } = &how
+            if let PickSource::Surface { outline, .. } = &how
                 && !self.surfaces.knows((key, adjustments), outline)
                 && std::mem::replace(&mut looked, true)
             {
@@ -138,14 +138,14 @@ impl Session {
     }
 
     /// The colour that a way of picking gives.
-    fn colour_of(&mut self, photo: &Photo, adjustments: Adjustments, how: &How) -> Result<Colour, SessionError> {
+    fn colour_of(&mut self, photo: &Photo, adjustments: Adjustments, how: &PickSource) -> Result<Colour, SessionError> {
         Ok(match how {
-            How::Spot { at, aperture, nudged } => {
+            PickSource::Spot { at, aperture, nudged } => {
                 let colour = pick(&photo.view(adjustments), at.0, at.1, *aperture)?;
                 if *nudged { nudge(colour) } else { colour }
             }
-            How::Surface { outline, role } => tone(&self.trio_of(photo, adjustments, outline)?, *role),
-            How::Mean(colour) => {
+            PickSource::Surface { outline, role } => tone(&self.trio_of(photo, adjustments, outline)?, *role),
+            PickSource::Mean(colour) => {
                 let turned = turn(*colour, adjustments.hue_turn_degrees);
                 if SRGB.nearly_holds(turned) { turned } else { into_gamut(turned, &SRGB) }
             }
@@ -176,17 +176,17 @@ fn photo_key(document: &Document) -> i64 {
 }
 
 /// Links swatches to the reference by how they were picked.
-fn link(document: &mut Document, picks: impl IntoIterator<Item = (SwatchId, How)>) {
+fn link(document: &mut Document, picks: impl IntoIterator<Item = (SwatchId, PickSource)>) {
     let photo = photo_key(document);
     document.picks.extend(picks.into_iter().map(|(id, how)| (id, Picked { photo, how })));
 }
 
 /// How the three tones of a surface are picked, lightest first.
-fn hows(outline: &[(f32, f32)], moved: &[MovedTone]) -> [(Role, How); 3] {
+fn sources(outline: &[(f32, f32)], moved: &[MovedTone]) -> [(Role, PickSource); 3] {
     [Role::Light, Role::Local, Role::Shadow].map(|role| {
         let how = match moved.iter().rev().find(|m| m.role == role) {
-            Some(m) => How::Spot { at: m.at, aperture: m.aperture, nudged: false },
-            None => How::Surface { outline: outline.to_vec(), role },
+            Some(m) => PickSource::Spot { at: m.at, aperture: m.aperture, nudged: false },
+            None => PickSource::Surface { outline: outline.to_vec(), role },
         };
         (role, how)
     })

@@ -23,9 +23,9 @@ use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::canvas::Change;
 
 /// Planes that may wait to be written, before and after together: 512 MiB.
-const MOST_WAITING_PLANES: usize = 8192;
+const MAX_WAITING_PLANES: usize = 8192;
 /// Steps that may wait to be written.
-const MOST_WAITING_STEPS: usize = 256;
+const MAX_WAITING_STEPS: usize = 256;
 
 /// Called, on another thread, when a step could not be kept.
 pub type Waker = Arc<dyn Fn() + Send + Sync>;
@@ -82,7 +82,7 @@ impl Before {
     }
 }
 
-/// The queue.
+/// Steps on their way into the study file: written on a thread of their own, in order, each answered kept or not kept.
 pub(super) struct Recorder {
     worker: Worker<Writer>,
     path: PathBuf,
@@ -182,11 +182,11 @@ impl Recorder {
     /// As for [`Recorder::poll`].
     pub(super) fn wait_for_room(&mut self) -> Result<(), SessionError> {
         while self.waiting.len() > 1
-            && self.waiting.iter().map(|(_, before)| before.planes()).sum::<usize>() > MOST_WAITING_PLANES
+            && self.waiting.iter().map(|(_, before)| before.planes()).sum::<usize>() > MAX_WAITING_PLANES
         {
             self.wait_for(self.waiting.len() - 1)?;
         }
-        self.wait_for(MOST_WAITING_STEPS)
+        self.wait_for(MAX_WAITING_STEPS)
     }
 
     fn wait_for(&mut self, most: usize) -> Result<(), SessionError> {

@@ -24,7 +24,7 @@ use transform::View;
 use upload::Upload;
 
 /// Largest standard deviation that is worked out texel by texel; beyond it the picture is halved first.
-const MOST_SIGMA_TEXELS: f64 = 4.0;
+const MAX_SIGMA_TEXELS: f64 = 4.0;
 /// Tori kept for levels that were looked at lately.
 const KEPT_LEVELS: usize = 3;
 /// Time that a frame may take to bring in tiles, so that the window goes on answering during a refresh of a large canvas.
@@ -84,7 +84,7 @@ impl Blur {
             return None;
         }
         let mut step = 1.0;
-        while sigma_px / step > MOST_SIGMA_TEXELS {
+        while sigma_px / step > MAX_SIGMA_TEXELS {
             step *= 2.0;
         }
         let sigma_texels = sigma_px / step;

@@ -41,7 +41,7 @@ pub struct ShowUniforms {
 /// Pictures that the blur is worked out in: linear light with cover.
 const BLUR_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba16Float;
 
-/// The pipelines.
+/// The pipelines that draw the canvas into the window, with their layouts and uniform buffer.
 pub struct Show {
     words: wgpu::Buffer,
     tiles_layout: wgpu::BindGroupLayout,

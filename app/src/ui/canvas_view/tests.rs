@@ -302,7 +302,7 @@ fn another_tile_never_shows_in_the_place_of_a_missing_one() {
         let mut budget = FrameBudget::new(Duration::from_secs(budget_s));
         if budget_s == 0 {
             // A frame that has done what it must.
-            budget.did(1);
+            budget.record(1);
         }
         let missing = torus.bring(&mut Work {
             device: &stage.device,

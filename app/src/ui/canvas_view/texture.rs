@@ -297,7 +297,7 @@ impl Sheet {
             work.upload.add(&self.texture, layout, places, |squares| make(work.canvas, now, squares, layout))?;
             now.iter().for_each(|&pos| self.slots[slots(pos)] = Slot::Fresh(pos));
             work.changed.extend(now);
-            work.budget.did(count);
+            work.budget.record(count);
             rest = later;
         }
         for &pos in rest {

@@ -40,19 +40,27 @@ pub struct View {
     /// Window pixels per canvas pixel.
     scale: f64,
     /// Radians, clockwise as seen on an unmirrored screen.
-    angle: f64,
+    angle_radians: f64,
     /// Whether left and right are exchanged on the screen.
     mirror: bool,
     /// The whole canvas is kept in sight while the area changes.
     fitted: Option<[u32; 2]>,
     /// Window pixels per logical point.
-    points: f64,
+    pixels_per_point: f64,
 }
 
 impl Default for View {
     fn default() -> Self {
         let area = Area::default();
-        View { area, centre: [0.0; 2], scale: 1.0, angle: 0.0, mirror: false, fitted: None, points: 1.0 }
+        View {
+            area,
+            centre: [0.0; 2],
+            scale: 1.0,
+            angle_radians: 0.0,
+            mirror: false,
+            fitted: None,
+            pixels_per_point: 1.0,
+        }
     }
 }
 
@@ -63,14 +71,14 @@ impl View {
     }
 
     /// Turn in radians, clockwise, in (-π, π].
-    pub fn angle(&self) -> f64 {
-        self.angle
+    pub fn angle_radians(&self) -> f64 {
+        self.angle_radians
     }
 
     /// The window point of a canvas point.
     pub fn window_from_canvas(&self, [x, y]: [f64; 2]) -> [f64; 2] {
         let [dx, dy] = [(x - self.centre[0]) * self.scale, (y - self.centre[1]) * self.scale];
-        let (sin, cos) = self.angle.sin_cos();
+        let (sin, cos) = self.angle_radians.sin_cos();
         let [tx, ty] = [dx * cos - dy * sin, dx * sin + dy * cos];
         let [mx, my] = self.area.middle();
         [mx + if self.mirror { -tx } else { tx }, my + ty]
@@ -80,7 +88,7 @@ impl View {
     pub fn canvas_from_window(&self, [x, y]: [f64; 2]) -> [f64; 2] {
         let [mx, my] = self.area.middle();
         let [tx, ty] = [if self.mirror { mx - x } else { x - mx }, y - my];
-        let (sin, cos) = self.angle.sin_cos();
+        let (sin, cos) = self.angle_radians.sin_cos();
         let [dx, dy] = [tx * cos + ty * sin, ty * cos - tx * sin];
         [self.centre[0] + dx / self.scale, self.centre[1] + dy / self.scale]
     }
@@ -106,9 +114,9 @@ impl View {
     }
 
     /// Gives the view another area; a fitted canvas stays fitted, any other keeps what is in the middle.
-    pub fn set_area(&mut self, area: Area, points: f64) {
-        if area != self.area || points != self.points {
-            (self.area, self.points) = (area, points);
+    pub fn set_area(&mut self, area: Area, pixels_per_point: f64) {
+        if area != self.area || pixels_per_point != self.pixels_per_point {
+            (self.area, self.pixels_per_point) = (area, pixels_per_point);
             match self.fitted {
                 Some(canvas) => self.fit(canvas),
                 None => self.settle(),
@@ -119,11 +127,11 @@ impl View {
     /// Shows the whole canvas, upright, with a margin; a small canvas is enlarged.
     pub fn fit(&mut self, canvas: [u32; 2]) {
         let [width, height] = canvas.map(f64::from);
-        let margin = FIT_MARGIN_POINTS * self.points;
+        let margin = FIT_MARGIN_POINTS * self.pixels_per_point;
         let room = |all: f64| (all - 2.0 * margin).max(all / 2.0).max(1.0);
         let scale = (room(self.area.width) / width).min(room(self.area.height) / height);
         self.scale = scale.clamp(SCALE_RANGE[0], SCALE_RANGE[1]);
-        self.angle = 0.0;
+        self.angle_radians = 0.0;
         self.centre = [width / 2.0, height / 2.0];
         self.fitted = Some(canvas);
         self.settle();
@@ -155,19 +163,19 @@ impl View {
     pub fn turn_at(&mut self, at: [f64; 2], radians: f64) {
         let held = self.canvas_from_window(at);
         let turn = if self.mirror { -radians } else { radians };
-        let angle = (self.angle + turn).rem_euclid(std::f64::consts::TAU);
-        self.angle = if angle > std::f64::consts::PI { angle - std::f64::consts::TAU } else { angle };
+        let angle = (self.angle_radians + turn).rem_euclid(std::f64::consts::TAU);
+        self.angle_radians = if angle > std::f64::consts::PI { angle - std::f64::consts::TAU } else { angle };
         // Rounding of a full circle must not leave the canvas almost upright, and so blurred.
-        if self.angle.abs() < 1e-9 {
-            self.angle = 0.0;
+        if self.angle_radians.abs() < 1e-9 {
+            self.angle_radians = 0.0;
         }
         self.hold(held, at);
     }
 
     /// Turns back to upright around the middle of the area.
     pub fn upright(&mut self) {
-        self.turn_at(self.area.middle(), if self.mirror { self.angle } else { -self.angle });
-        self.angle = 0.0;
+        self.turn_at(self.area.middle(), if self.mirror { self.angle_radians } else { -self.angle_radians });
+        self.angle_radians = 0.0;
         self.settle();
     }
 
@@ -189,7 +197,7 @@ impl View {
 
     /// At whole zooms of an upright canvas, lays canvas pixels exactly on window pixels; elsewhere nothing would gain.
     fn settle(&mut self) {
-        if self.angle == 0.0 && self.scale >= 1.0 && self.scale.fract() == 0.0 {
+        if self.angle_radians == 0.0 && self.scale >= 1.0 && self.scale.fract() == 0.0 {
             let [x, y] = self.window_from_canvas([0.0, 0.0]);
             let (dx, dy) = (x.round() - x, y.round() - y);
             self.centre[0] -= if self.mirror { -dx } else { dx } / self.scale;
@@ -312,7 +320,7 @@ mod tests {
         v.set_mirror(true);
         v.turn_at([500.0, 400.0], 1.1);
         v.upright();
-        assert_eq!(v.angle(), 0.0);
+        assert_eq!(v.angle_radians(), 0.0);
         let (a, b) = (v.window_from_canvas([10.0, 10.0]), v.window_from_canvas([20.0, 10.0]));
         assert!(b[0] < a[0] && (b[1] - a[1]).abs() < 1e-9);
     }

@@ -1,6 +1,6 @@
 //! What becomes of a file that was chosen, and of a browser that was left.
 
-use super::file_browser::{self, Ended, Purpose};
+use super::file_browser::{self, BrowserEnd, Purpose};
 use super::{PanelState, Sheet, board, library_page, reference, start};
 use crate::study::command::Command;
 use crate::ui::request::Request;
@@ -11,10 +11,10 @@ use std::path::PathBuf;
 /// The browser; gives back the sheet that is to be seen next.
 pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: Purpose) -> Option<Sheet> {
     match file_browser::sheet(state, panels, ui, &purpose) {
-        Ended::Open => Some(Sheet::Browse(purpose)),
+        BrowserEnd::Open => Some(Sheet::Browse(purpose)),
         // The export sheet comes back as it was.
-        Ended::Left => panels.exporting.take().map(Sheet::Export),
-        Ended::Chosen(path) => done(purpose, state, panels, path),
+        BrowserEnd::Left => panels.exporting.take().map(Sheet::Export),
+        BrowserEnd::Chosen(path) => done(purpose, state, panels, path),
     }
 }
 

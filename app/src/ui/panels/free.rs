@@ -1,4 +1,4 @@
-//! Free colour: the lid, the sheet that asks once, and the picker under the open lid.
+//! Free colour: its panel, the sheet that asks once, and the picker, which shows while it is open.
 
 use super::Sheet;
 use super::widgets::{self, Pill};
@@ -16,7 +16,7 @@ use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
 
-/// What the lid needs above and below the plane, points.
+/// What the panel needs above and below the plane, points.
 const AROUND_PLANE: f32 = 44.0;
 /// How many free colours used before are offered.
 const USED: usize = 5;
@@ -48,7 +48,7 @@ impl PickerColour {
     }
 }
 
-/// What the lid remembers.
+/// What the panel remembers.
 #[derive(Default)]
 pub(super) struct FreeState {
     picked: PickerColour,
@@ -56,8 +56,8 @@ pub(super) struct FreeState {
     plane: Option<(i32, TextureHandle)>,
 }
 
-/// The lid, bottom right.
-pub(super) fn lid(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+/// The panel of free colour at the bottom right: shut, or open with its picker.
+pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let open = session.document().free_open;
     let card = ui.max_rect().shrink2(vec2(16.0, 14.0));

@@ -47,12 +47,12 @@ impl Measures {
         self.between(292.0, 392.0).round()
     }
 
-    /// Width of the readout and of the lid, points.
+    /// Width of the readout and of free colour, points.
     pub fn right_width(self) -> f32 {
         self.between(256.0, 320.0).round()
     }
 
-    /// Height of tools, tray and lid, points.
+    /// Height of tools, tray and free colour, points.
     pub fn bottom_height(self) -> f32 {
         self.between(190.0, 238.0).round()
     }

@@ -62,7 +62,7 @@ use measures::Measures;
 use stint_model::ids::SwatchId;
 
 /// What lights up under the pointer waits this long, seconds.
-const HOVER: f64 = 0.3;
+const HOVER_SECONDS: f64 = 0.3;
 /// Height of the top bar, points.
 const TOP_HEIGHT: f32 = 44.0;
 
@@ -217,9 +217,9 @@ impl PanelState {
             _ => now,
         };
         self.hovered = Some((over, since));
-        if now - since < HOVER {
+        if now - since < HOVER_SECONDS {
             state.highlighted = None;
-            ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(HOVER - (now - since)));
+            ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(HOVER_SECONDS - (now - since)));
         }
     }
 
@@ -434,7 +434,7 @@ fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     region(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut |ui| {
         tray::panel(state, panels, ui)
     });
-    region(Rect::from_min_max(right, all.max), "lid", &mut |ui| free::lid(state, panels, ui));
+    region(Rect::from_min_max(right, all.max), "free colour", &mut |ui| free::panel(state, panels, ui));
 }
 
 /// Shows the open sheet, if any. A sheet that wants to stay puts itself back.

@@ -10,7 +10,7 @@ use egui::{Align, Layout, Rect, Ui, UiBuilder, vec2};
 /// Height of the line, points.
 pub(super) const HEIGHT: f32 = 36.0;
 /// Least room for the line and the canvas under it, points.
-const LEAST: egui::Vec2 = vec2(160.0, 2.0 * HEIGHT);
+const MIN_REST: egui::Vec2 = vec2(160.0, 2.0 * HEIGHT);
 /// More bare ground than this asks for paint, a share of the canvas. Common practice, no published source.
 const BARE: f64 = 0.25;
 /// Strokes after which a study can be looked at as a whole. Common practice, no published source.
@@ -20,7 +20,7 @@ const STROKES: u64 = 30;
 pub(super) fn line(state: &mut State, panels: &PanelState, ui: &mut Ui, rest: &mut Rect) {
     let Some(words) = words(state, panels) else { return };
     // A window this small has no room for advice.
-    if rest.width() < LEAST.x || rest.height() < LEAST.y {
+    if rest.width() < MIN_REST.x || rest.height() < MIN_REST.y {
         return;
     }
     let strip = cut(rest, Side::Top, HEIGHT);

@@ -14,8 +14,8 @@ const WIDTH: f32 = 760.0;
 /// Distance from the edge of the place they lie over, points.
 const MARGIN: f32 = 12.0;
 /// A sentence stays this long, and longer by so much a letter, seconds.
-const STAYS: f64 = 8.0;
-const A_LETTER: f64 = 0.06;
+const SHOWN_SECONDS: f64 = 8.0;
+const SECONDS_A_LETTER: f64 = 0.06;
 
 /// What is remembered of the sentences that show.
 #[derive(Default)]
@@ -74,7 +74,7 @@ impl NoticesState {
         let shown = (newest.clone(), notices.len());
         match &self.since {
             Some((of, since)) if *of == shown && !hovered => {
-                let left = since + STAYS + A_LETTER * newest.chars().count() as f64 - now;
+                let left = since + SHOWN_SECONDS + SECONDS_A_LETTER * newest.chars().count() as f64 - now;
                 if left <= 0.0 {
                     notices.clear();
                     self.since = None;
@@ -85,7 +85,7 @@ impl NoticesState {
             }
             _ => {
                 self.since = Some((shown, now));
-                ui.ctx().request_repaint_after(Duration::from_secs_f64(STAYS));
+                ui.ctx().request_repaint_after(Duration::from_secs_f64(SHOWN_SECONDS));
             }
         }
     }

@@ -43,7 +43,7 @@ pub(super) fn heading(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     }
 }
 
-/// The passes.
+/// The passes, the top one first, with the settings of the selected one while they are open.
 pub(super) fn list(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let document = session.document();

@@ -12,16 +12,16 @@ use stint_model::photo::PixelRect;
 /// Space around the whole photo, points.
 const MARGIN: f32 = 24.0;
 /// Height of the two ways on under it, points.
-const WAYS: f32 = 58.0;
+const FOOT: f32 = 58.0;
 /// Most points on screen that a photo pixel gets.
-const CLOSEST: f32 = 32.0;
+const MAX_POINTS_A_PIXEL: f32 = 32.0;
 /// One notch of the wheel, this many points of it, and one press of a key come closer by this.
-const STEP: f32 = 1.15;
+const ZOOM_STEP: f32 = 1.15;
 const POINTS_A_NOTCH: f32 = 40.0;
 /// The part that shows is made sharp when nothing moved for this long, seconds.
-const REST: f64 = 0.12;
+const REST_SECONDS: f64 = 0.12;
 /// What is made around it, as a part of it, so that a small move needs nothing new.
-const AROUND: f32 = 0.1;
+const DETAIL_MARGIN_SHARE: f32 = 0.1;
 
 /// What the page remembers.
 #[derive(Default)]
@@ -37,7 +37,7 @@ pub(super) struct PhotoPageState {
     /// When the view last changed, seconds.
     moved: f64,
     /// Whether the last wheel was two fingers on a trackpad, which move the photo as they move the canvas.
-    slides: bool,
+    is_trackpad: bool,
     /// The key that moves the photo is down.
     pub pan: bool,
 }
@@ -65,7 +65,7 @@ impl PhotoPageState {
 
     /// Comes closer by a step, or goes back.
     pub fn closer(&mut self, closer: bool) {
-        self.wanted = Some(ZoomRequest::By(if closer { STEP * STEP } else { 1.0 / (STEP * STEP) }));
+        self.wanted = Some(ZoomRequest::By(if closer { ZOOM_STEP * ZOOM_STEP } else { 1.0 / (ZOOM_STEP * ZOOM_STEP) }));
     }
 
     /// Where all of the photo lies, points.
@@ -83,7 +83,7 @@ impl PhotoPageState {
     fn zoom(&mut self, seen: &DisplayedPhoto, room: Rect, at: Pos2, factor: f32) {
         let before = self.whole(seen, room);
         let fit = reference::fitted(seen.size(), room.shrink(MARGIN)).width() / seen.size().x;
-        let scale = (before.width() / seen.size().x * factor).min(CLOSEST.max(fit));
+        let scale = (before.width() / seen.size().x * factor).min(MAX_POINTS_A_PIXEL.max(fit));
         if scale <= fit {
             self.scale = None;
             return;
@@ -132,12 +132,12 @@ impl PhotoPageState {
         }
         if response.contains_pointer() {
             let (scroll, pinch) = ui.input(|i| (i.smooth_scroll_delta(), i.zoom_delta()));
-            ui.input(|i| self.slides = slides(&i.events).unwrap_or(self.slides));
-            let wheel = if self.slides { 0.0 } else { scroll.y };
-            if self.slides {
+            ui.input(|i| self.is_trackpad = is_trackpad(&i.events).unwrap_or(self.is_trackpad));
+            let wheel = if self.is_trackpad { 0.0 } else { scroll.y };
+            if self.is_trackpad {
                 self.shift(seen, room, scroll);
             }
-            let factor = STEP.powf(wheel / POINTS_A_NOTCH) * pinch;
+            let factor = ZOOM_STEP.powf(wheel / POINTS_A_NOTCH) * pinch;
             if factor != 1.0 {
                 self.zoom(seen, room, at, factor);
             }
@@ -157,7 +157,7 @@ impl PhotoPageState {
 }
 
 /// Whether a scroll of this frame is of two fingers on a trackpad; nothing without one.
-fn slides(events: &[Event]) -> Option<bool> {
+fn is_trackpad(events: &[Event]) -> Option<bool> {
     events.iter().rev().find_map(|event| match event {
         Event::MouseWheel { source, modifiers, .. } => {
             Some(matches!(source, MouseWheelSource::Trackpad | MouseWheelSource::Momentum) && !modifiers.command)
@@ -166,16 +166,16 @@ fn slides(events: &[Event]) -> Option<bool> {
     })
 }
 
-/// The page.
+/// The photo in place of the canvas, zoomed and moved, with the way back under it.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let mut room = ui.max_rect();
     ui.painter().rect_filled(room, 0.0, theme::surround(state.surround));
     if panels.proposal.open {
-        let ways = super::cut(&mut room, super::Side::Bottom, WAYS);
+        let ways = super::cut(&mut room, super::Side::Bottom, FOOT);
         super::place(ui, "ways on", ways, theme::STRIP, |ui| {
-            let inner = ways.shrink2(vec2(MARGIN, (WAYS - widgets::LARGE_PILL) / 2.0));
+            let inner = ways.shrink2(vec2(MARGIN, (FOOT - widgets::LARGE_PILL) / 2.0));
             let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(inner));
-            reference::proposal::ways_on(state, panels, &mut inside);
+            reference::proposal::next_actions(state, panels, &mut inside);
         });
     }
     if !room.shrink(MARGIN).is_positive() {
@@ -209,7 +209,7 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
     let wanted = whole.size().max_elem() * ui.pixels_per_point();
     let has_more = seen.size().max_elem() > made;
     if !has_more
-        || wanted < made * STEP
+        || wanted < made * ZOOM_STEP
         || panels.photo.preview.is_some()
         || matches!(seen.look, crate::ui::looks::Look::Squint { .. })
     {
@@ -217,20 +217,21 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
     }
     let points = whole.width() / seen.size().x;
     let still = ui.input(|i| i.time) - panels.photo_page.moved;
-    if still >= REST {
+    if still >= REST_SECONDS {
         let visible = pixels(seen, whole, whole.intersect(room));
         let covered = panels.photo.last_detail(seen).is_some_and(|(of, scale)| {
-            let sharp = scale.size()[0] as f32 / of.width_px as f32 * STEP >= (points * ui.pixels_per_point()).min(1.0);
+            let sharp =
+                scale.size()[0] as f32 / of.width_px as f32 * ZOOM_STEP >= (points * ui.pixels_per_point()).min(1.0);
             sharp && holds(of, visible)
         });
         if !covered {
             let shows = whole.intersect(room);
-            let wanted_rect = pixels(seen, whole, shows.expand2(shows.size() * AROUND).intersect(whole));
+            let wanted_rect = pixels(seen, whole, shows.expand2(shows.size() * DETAIL_MARGIN_SHARE).intersect(whole));
             let longest = wanted_rect.width_px.max(wanted_rect.height_px) as f32 * points;
             panels.photo.make_detail(ui, seen, wanted_rect, longest);
         }
     } else {
-        ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(REST));
+        ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(REST_SECONDS));
     }
     if let Some((of, texture)) = panels.photo.last_detail(seen) {
         let place = |x: u32, y: u32| whole.min + vec2(x as f32, y as f32) * points;
@@ -286,7 +287,7 @@ mod tests {
         assert!((fraction(&page) - before).length() < 1e-4);
         assert!(page.whole(&seen, room).contains_rect(room));
         page.zoom(&seen, room, room.min, 1e9);
-        assert!(page.scale.unwrap() <= CLOSEST && page.whole(&seen, room).contains_rect(room));
+        assert!(page.scale.unwrap() <= MAX_POINTS_A_PIXEL && page.whole(&seen, room).contains_rect(room));
         page.zoom(&seen, room, at, 1e-9);
         assert_eq!(page.whole(&seen, room), all);
     }

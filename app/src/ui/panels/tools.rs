@@ -75,15 +75,15 @@ fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) {
         ui.spacing_mut().item_spacing = vec2(GAP, GAP);
         for (row, line) in state.brushes.all().chunks(IN_A_ROW).enumerate() {
             ui.horizontal(|ui| {
-                for (column, at_hand) in line.iter().enumerate() {
+                for (column, available) in line.iter().enumerate() {
                     let place = row * IN_A_ROW + column;
                     // The one that is held shows how it is set now.
                     let held = state.session.as_ref().filter(|_| place == chosen).map(Session::brush);
-                    let brush = held.unwrap_or(&at_hand.named.brush);
+                    let brush = held.unwrap_or(&available.named.brush);
                     let size = vec2(width, height - 16.0);
                     let picture =
                         pictures.get(ui, place, brush, size).map(|t| egui::load::SizedTexture::new(t.id(), size));
-                    if tile(ui, vec2(width, height), &at_hand.named.name, picture, place == chosen).clicked() {
+                    if tile(ui, vec2(width, height), &available.named.name, picture, place == chosen).clicked() {
                         pressed = Some(place);
                     }
                 }

@@ -35,7 +35,7 @@ fn study_name(session: &Session) -> String {
     }
 }
 
-/// The bar.
+/// Draws the top bar: name, looks, view and history, as many of them in full as there is room for.
 pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect().shrink2(vec2(theme::MARGIN + 2.0, 0.0));
     let (looks_wide, right_wide) = (looks_width(ui), right_width(panels, ui));

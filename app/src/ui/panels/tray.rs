@@ -45,7 +45,7 @@ enum TrayAction {
     Move(SwatchId, String, usize),
 }
 
-/// The tray.
+/// The columns of the board, what is on the brush under them, and the buttons for board and swatches at the right.
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let loaded = session.loaded();

@@ -54,7 +54,7 @@ pub(super) fn heading_with(ui: &mut Ui, words: &str, actions: &[(&str, &str)]) -
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.spacing_mut().item_spacing.x = 5.0;
             for (i, (label, name)) in actions.iter().enumerate().rev() {
-                if words_button(ui, label, name).clicked() {
+                if text_button(ui, label, name).clicked() {
                     pressed = Some(i);
                 }
             }
@@ -64,7 +64,7 @@ pub(super) fn heading_with(ui: &mut Ui, words: &str, actions: &[(&str, &str)]) -
 }
 
 /// A low button for what stands beside a title or in a line of text; `name` is what it is called where there is no picture.
-pub(super) fn words_button(ui: &mut Ui, label: &str, name: &str) -> Response {
+pub(super) fn text_button(ui: &mut Ui, label: &str, name: &str) -> Response {
     let font = theme::font(theme::SMALL, Weight::Medium);
     let galley = ui.painter().layout_no_wrap(label.to_owned(), font, theme::QUIET);
     let (rect, response) = ui.allocate_exact_size(galley.size() + vec2(WORDS_PADDING, 3.0), Sense::click());
@@ -88,8 +88,8 @@ pub(super) fn pill_width(ui: &Ui, label: &str) -> f32 {
     text_width(ui, label) + 22.0
 }
 
-/// Width of a [`words_button`], points.
-pub(super) fn words_width(ui: &Ui, label: &str) -> f32 {
+/// Width of a [`text_button`], points.
+pub(super) fn text_button_width(ui: &Ui, label: &str) -> f32 {
     text_width(ui, label) + WORDS_PADDING
 }
 
@@ -311,7 +311,7 @@ pub(super) fn rail_slider(
 }
 
 /// Whether a slider was pressed twice, which sets it back.
-pub(super) fn pressed_twice(ui: &Ui, response: &Response) -> bool {
+pub(super) fn double_clicked(ui: &Ui, response: &Response) -> bool {
     response.contains_pointer() && ui.input(|i| i.pointer.button_double_clicked(egui::PointerButton::Primary))
 }
 

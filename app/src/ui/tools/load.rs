@@ -22,7 +22,7 @@ pub enum Walk {
 /// Loads a swatch; a refusal becomes a notice.
 pub fn load(state: &mut State, swatch: SwatchId) {
     if state.apply(&Command::Load(SwatchRef::Id(swatch))) {
-        state.lay_again();
+        state.leave_scraper();
     }
 }
 

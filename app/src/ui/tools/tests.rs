@@ -210,7 +210,7 @@ fn pan_and_turn_move_the_view_and_paint_nothing() {
     let middle = |at, button| Input::Pressed { at, button, reading: Reading::pressed(1.0), double: false };
     easel.take(&[middle([450.0, 200.0], Button::Right), moved([250.0, 390.0])]);
     easel.take(&[Input::Released { at: A, button: Button::Right }]);
-    assert!((easel.view.angle() - std::f64::consts::FRAC_PI_2).abs() < 0.01, "{}", easel.view.angle());
+    assert!((easel.view.angle_radians() - std::f64::consts::FRAC_PI_2).abs() < 0.01, "{}", easel.view.angle_radians());
     assert_eq!(easel.session().strokes(), 0);
 }
 

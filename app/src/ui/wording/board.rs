@@ -42,7 +42,7 @@ pub fn kept_in_library(path: &Path) -> String {
 
 /// Title of the list of the study's boards.
 pub const STUDY_BOARDS: &str = "Boards of this study";
-/// There is but one.
+/// Under the boards of a study that has only one.
 pub const ONE_BOARD: &str =
     "One board so far. A variation can be kept as another, and the painting follows whichever is in use.";
 /// The board that is in use.
@@ -177,7 +177,7 @@ pub fn variation(label: &str) -> String {
 
 /// How far away a family's surface lies.
 pub const DISTANCE: &str = "Distance";
-/// It is not said.
+/// Choice for a family whose distance is not known.
 pub const DISTANCE_UNKNOWN: &str = "Unknown";
 
 /// Heading of boards in files.

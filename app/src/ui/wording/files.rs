@@ -49,7 +49,7 @@ pub const HIDDEN_FILES: &str = "Hidden files";
 pub const NEW_FOLDER: &str = "New folder…";
 /// Field for the name of a new folder.
 pub const NEW_FOLDER_NAME: &str = "Name of the new folder";
-/// Makes it.
+/// Button that makes the new folder.
 pub const MAKE_FOLDER: &str = "Make";
 /// Makes a folder that is missing.
 pub fn make_missing(folder: &Path) -> String {
@@ -80,7 +80,7 @@ pub fn completes_to(name: &str) -> String {
 pub fn no_such_file(name: &str, folder: &Path) -> String {
     format!("there is no \"{name}\" in {}", folder.display())
 }
-/// Nothing was named.
+/// Fault of an empty name.
 pub const NAME_A_FILE: &str = "write a name for the file";
 /// A folder, as it is called where there is no picture.
 pub fn folder_named(name: &str) -> String {

@@ -24,7 +24,7 @@ pub const COMPARING: &str = "Reading the photo…";
 pub fn compared_with(name: &str) -> String {
     format!("Ranked by {name}.")
 }
-/// Lets the photo go.
+/// Button that ends the comparison with a photo.
 pub const FORGET_PHOTO: &str = "Let go";
 /// Accessible name of the same.
 pub const FORGET_PHOTO_NAME: &str = "Let the photo go";

@@ -34,10 +34,10 @@ pub const DIFFERENCE: &str = "difference (1 is just visible)";
 pub const MEAN_DIFFERENCE: &str = "mean difference of this sitting";
 /// The miss, a line each, the largest part first.
 pub fn miss_lines(miss: &Deviation) -> Vec<String> {
-    if miss.is_hit() || miss.ways().is_empty() {
+    if miss.is_hit() || miss.axes().is_empty() {
         return vec![super::sentence_start(&miss.sentence())];
     }
-    miss.ways().into_iter().map(|way| super::sentence_start(&miss.words(way))).collect()
+    miss.axes().into_iter().map(|axis| super::sentence_start(&miss.words(axis))).collect()
 }
 /// A line of the summary where there is no picture.
 pub fn tried_line(name: &str, delta_e: f64, sentence: &str) -> String {

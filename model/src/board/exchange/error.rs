@@ -21,7 +21,7 @@ pub enum ExchangeError {
         /// What is wrong with it and what to do.
         what: String,
     },
-    /// The text is longer than any board ([`LONGEST`](crate::board::file::LONGEST)).
+    /// The text is longer than any board ([`MAX_BYTES`](crate::board::file::MAX_BYTES)).
     #[error("it is longer than any board; choose a file with the colours of one board")]
     TooLong,
     /// There is nothing in it that could be a swatch.

@@ -12,9 +12,9 @@ use crate::colour::difference::ciede2000;
 /// How far past that an offer leads.
 const CLEAR_CIEDE2000: f64 = 0.05;
 /// An offer moves a swatch by at most this many Munsell value steps.
-const FARTHEST_MUNSELL: f32 = 2.0;
+const MAX_MOVE_MUNSELL: f32 = 2.0;
 /// An offer moves a swatch by at most this OKLCh chroma.
-const FARTHEST_CHROMA: f32 = 0.08;
+const MAX_MOVE_CHROMA: f32 = 0.08;
 
 /// [`Rule::Alike`].
 pub(super) const ALIKE: Definition = Definition {
@@ -73,8 +73,8 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             let in_value = |by: f32| at_value(swatch.colour, value + sign * by);
             let in_chroma = |by: f32| with_chroma(swatch.colour, chroma + sign * by);
             let moved = [
-                least_amount(FARTHEST_MUNSELL, |by| stands_apart(in_value(by))).map(in_value),
-                least_amount(FARTHEST_CHROMA, |by| stands_apart(in_chroma(by))).map(in_chroma),
+                least_amount(MAX_MOVE_MUNSELL, |by| stands_apart(in_value(by))).map(in_value),
+                least_amount(MAX_MOVE_CHROMA, |by| stands_apart(in_chroma(by))).map(in_chroma),
             ];
             let boards = moved.into_iter().flatten().filter_map(|colour| board.with_colour(swatch.id, colour).ok());
             drafts.extend(boards.map(Draft::moved));

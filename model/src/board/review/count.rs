@@ -1,7 +1,7 @@
 //! Is the board small?
 
 use super::draft::Draft;
-use super::{Definition, MOST_SWATCHES_REVIEWED, Remark, Rule, roles};
+use super::{Definition, MAX_SWATCHES_REVIEWED, Remark, Rule, roles};
 use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::Oklab;
 use crate::colour::difference::delta_ok;
@@ -32,8 +32,8 @@ fn too_many(board: &Board) -> Vec<Remark> {
         "the board has {count} swatches: with more than {ENOUGH_SWATCHES} every stroke starts with a choice again; let \
          small surfaces borrow from large ones and delete what the readout never shows"
     );
-    let text = if count > MOST_SWATCHES_REVIEWED {
-        format!("{text}; with more than {MOST_SWATCHES_REVIEWED} their colours are not reviewed")
+    let text = if count > MAX_SWATCHES_REVIEWED {
+        format!("{text}; with more than {MAX_SWATCHES_REVIEWED} their colours are not reviewed")
     } else {
         text
     };

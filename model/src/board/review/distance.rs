@@ -20,9 +20,9 @@ const DISTANCE_CHROMA_MARGIN: f32 = 0.02;
 /// A farther surface whose range of Munsell values is wider by this is told to be wider.
 const DISTANCE_VALUES_MARGIN_MUNSELL: f32 = 0.5;
 /// How far past the limit an offer leads.
-const CLEAR: f32 = 0.0005;
+const CLEAR_OKLAB: f32 = 0.0005;
 /// An offer moves a surface by at most this, OKLab units.
-const FARTHEST: f32 = 0.2;
+const MAX_MOVE_OKLAB: f32 = 0.2;
 
 /// The swatches that show what a surface looks like: not its accents, unless it has nothing else.
 fn surface(family: &Family) -> Vec<&Swatch> {
@@ -149,14 +149,14 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             return false;
         };
         let nearer: Vec<&Family> = nearer.iter().filter_map(|f| board.family(f.id)).collect();
-        warmer_than(far, &nearer).is_some_and(|warmer| warmer <= -DISTANCE_COOLS_BY - CLEAR)
+        warmer_than(far, &nearer).is_some_and(|warmer| warmer <= -DISTANCE_COOLS_BY - CLEAR_OKLAB)
     };
     let names: Vec<&str> = nearer.iter().map(|f| f.name.as_str()).collect();
     let ways = [(vec![far], -1.0, far.name.clone()), (nearer.clone(), 1.0, listed(&names))];
     let mut drafts = Vec::new();
     for (families, sign, name) in ways {
         let moved = |by: f32| all_warmed(board, &families, sign * by);
-        if let Some(by) = least_amount(FARTHEST, |by| cool_enough(&moved(by))) {
+        if let Some(by) = least_amount(MAX_MOVE_OKLAB, |by| cool_enough(&moved(by))) {
             let words = format!("make all of {name} {} by {by:.3}", if sign < 0.0 { "cooler" } else { "warmer" });
             drafts.push(Draft { words: Some(words), ..Draft::moved(moved(by)) });
         }

@@ -9,7 +9,7 @@ use crate::board::{Board, LightOfDay, Role};
 use crate::colour::warmth::warmer_by;
 
 /// How far inside the margin an offer leads.
-const CLEAR: f32 = 0.0005;
+const CLEAR_OKLAB: f32 = 0.0005;
 
 /// [`Rule::ShadowLean`].
 pub(super) const SHADOW_LEAN: Definition = Definition {
@@ -62,7 +62,7 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
         return Vec::new();
     };
     let warmer = warmer_by(shadow.colour, light.colour);
-    let by = -warmer.signum() * (warmer.abs() - LEAN_MARGIN + CLEAR);
+    let by = -warmer.signum() * (warmer.abs() - LEAN_MARGIN + CLEAR_OKLAB);
     let shares = [(1.0, 0.0), (0.0, 1.0), (0.5, 0.5)];
     let moved = shares.into_iter().filter_map(|(of_shadow, of_light)| {
         let moved = [(shadow, of_shadow), (light, -of_light)].into_iter().filter(|(_, share)| *share != 0.0);

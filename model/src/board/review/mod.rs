@@ -33,7 +33,7 @@ use crate::ids::{FamilyId, SwatchId};
 use draft::Draft;
 use serde::{Deserialize, Serialize};
 
-pub use offer::{MOST_OFFERS, MOST_SWATCHES_FOR_OFFERS, Offer, offers};
+pub use offer::{MAX_OFFERS, MAX_SWATCHES_FOR_OFFERS, Offer, offers};
 
 /// Makes of the table of all rules [`Rule`], [`Rule::ALL`] and the way from a rule to its [`Definition`].
 macro_rules! rules {
@@ -163,11 +163,11 @@ pub fn review(board: &Board) -> Vec<Remark> {
 
 /// Swatches of the largest board whose colours are reviewed. Beyond, swatches are held against each other by the million; such a board
 /// is told that it is too large, and nothing else.
-pub const MOST_SWATCHES_REVIEWED: usize = 400;
+pub const MAX_SWATCHES_REVIEWED: usize = 400;
 
 /// All remarks on `board`, also the dismissed ones.
 pub fn review_all(board: &Board) -> Vec<Remark> {
-    let large = board.swatches().count() > MOST_SWATCHES_REVIEWED;
+    let large = board.swatches().count() > MAX_SWATCHES_REVIEWED;
     let rules = Rule::ALL.iter().filter(|rule| !large || **rule == Rule::TooMany);
     rules.flat_map(|rule| (rule.definition().find)(board)).collect()
 }

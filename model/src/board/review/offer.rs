@@ -7,7 +7,7 @@
 use super::describe::describe;
 use super::draft::Draft;
 use super::settle::settled;
-use super::{MOST_SWATCHES_REVIEWED, Remark, Rule, Subject, review_all};
+use super::{MAX_SWATCHES_REVIEWED, Remark, Rule, Subject, review_all};
 use crate::board::Board;
 use crate::board::check::check;
 use crate::colour::difference::ciede2000;
@@ -15,11 +15,11 @@ use crate::ids::{FamilyId, SwatchId};
 use std::collections::HashSet;
 
 /// Most offers that are made for one remark: more would be a choice of their own.
-pub const MOST_OFFERS: usize = 3;
+pub const MAX_OFFERS: usize = 3;
 
 /// On a board of more swatches than this only [`Rule::TooMany`] gets an offer: with so many swatches every change meets others,
 /// and trying it takes long.
-pub const MOST_SWATCHES_FOR_OFFERS: usize = 128;
+pub const MAX_SWATCHES_FOR_OFFERS: usize = 128;
 
 /// A change that satisfies a remark.
 #[derive(Clone, PartialEq, Debug)]
@@ -42,15 +42,15 @@ struct Rank {
     moved: f64,
 }
 
-/// Changes of `board` that satisfy `remark`, the smallest first, at most [`MOST_OFFERS`]. After each the remark is gone; new
+/// Changes of `board` that satisfy `remark`, the smallest first, at most [`MAX_OFFERS`]. After each the remark is gone; new
 /// remarks come only where none of the drafts does without. None when `remark` is no remark on this board, or the board is larger
-/// than [`MOST_SWATCHES_FOR_OFFERS`].
+/// than [`MAX_SWATCHES_FOR_OFFERS`].
 ///
 /// `used` are swatch ids that a new swatch must not get, as in [`Board::with_swatch`]. Takes some milliseconds: call it when
 /// the board has changed, not for every frame.
 pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
     let count = board.swatches().count();
-    if count > MOST_SWATCHES_REVIEWED || count > MOST_SWATCHES_FOR_OFFERS && remark.rule != Rule::TooMany {
+    if count > MAX_SWATCHES_REVIEWED || count > MAX_SWATCHES_FOR_OFFERS && remark.rule != Rule::TooMany {
         return Vec::new();
     }
     let before = subjects(board);
@@ -80,7 +80,7 @@ pub fn offers(board: &Board, remark: &Remark, used: &[SwatchId]) -> Vec<Offer> {
         let spare = usize::from(!removes && ranked.iter().any(|(rank, _)| rank.removes));
         for (_, draft) in ranked.iter().filter(|(rank, _)| rank.removes == removes) {
             let words = draft.words.clone().unwrap_or_else(|| describe(board, &draft.board, remark.rule));
-            if offers.len() + spare < MOST_OFFERS && offers.iter().all(|offer| offer.words != words) {
+            if offers.len() + spare < MAX_OFFERS && offers.iter().all(|offer| offer.words != words) {
                 offers.push(Offer { words, board: draft.board.clone() });
             }
         }

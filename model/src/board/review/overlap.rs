@@ -19,7 +19,7 @@ const SURFACES_APART_CIEDE2000: f64 = 4.0;
 /// Surfaces that share less than this of the values of the one with the narrower range are told apart by their values.
 const OVERLAP_SHARE_OF_VALUES: f64 = 2.0 / 3.0;
 /// A family with a narrower range of L* has no ramp to compare.
-const NARROWEST_L_STAR: f64 = 5.0;
+const MIN_RANGE_L_STAR: f64 = 5.0;
 /// Ramps are compared at this many values, evenly from the lowest to the highest they share.
 const COMPARED_VALUES: u8 = 9;
 /// How far past the limit an offer leads.
@@ -40,7 +40,7 @@ impl<'a> Ramp<'a> {
         places.sort_by(|one, other| one.l.total_cmp(&other.l));
         let ramp = Ramp { family, places };
         let [low, high] = ramp.range()?;
-        (high - low >= NARROWEST_L_STAR).then_some(ramp)
+        (high - low >= MIN_RANGE_L_STAR).then_some(ramp)
     }
 
     fn range(&self) -> Option<[f64; 2]> {
@@ -124,21 +124,25 @@ struct Move {
 }
 
 /// Farthest in warmth and in chroma, OKLab units.
-const FARTHEST_OKLAB: f32 = 0.08;
+const MAX_MOVE_OKLAB: f32 = 0.08;
 /// Farthest turn, degrees.
-const FARTHEST_TURN: f32 = 40.0;
+const MAX_TURN_DEGREES: f32 = 40.0;
 /// Farthest in Munsell values.
-const FARTHEST_MUNSELL: f32 = 4.0;
+const MAX_MOVE_MUNSELL: f32 = 4.0;
 
 const MOVES: [Move; 8] = [
-    Move { words: ["make", "warmer by", ""], most: FARTHEST_OKLAB, moved: |c, by| warmed(c, by) },
-    Move { words: ["make", "cooler by", ""], most: FARTHEST_OKLAB, moved: |c, by| warmed(c, -by) },
-    Move { words: ["strengthen", "by chroma", ""], most: FARTHEST_OKLAB, moved: |c, by| stronger(c, by) },
-    Move { words: ["grey", "by chroma", ""], most: FARTHEST_OKLAB, moved: |c, by| stronger(c, -by) },
-    Move { words: ["turn", "by", " degrees towards yellow"], most: FARTHEST_TURN, moved: |c, by| yellower(c, by) },
-    Move { words: ["turn", "by", " degrees away from yellow"], most: FARTHEST_TURN, moved: |c, by| yellower(c, -by) },
-    Move { words: ["lighten", "by", " value steps"], most: FARTHEST_MUNSELL, moved: |c, by| lighter(c, by) },
-    Move { words: ["darken", "by", " value steps"], most: FARTHEST_MUNSELL, moved: |c, by| lighter(c, -by) },
+    Move { words: ["make", "warmer by", ""], most: MAX_MOVE_OKLAB, moved: |c, by| warmed(c, by) },
+    Move { words: ["make", "cooler by", ""], most: MAX_MOVE_OKLAB, moved: |c, by| warmed(c, -by) },
+    Move { words: ["strengthen", "by chroma", ""], most: MAX_MOVE_OKLAB, moved: |c, by| stronger(c, by) },
+    Move { words: ["grey", "by chroma", ""], most: MAX_MOVE_OKLAB, moved: |c, by| stronger(c, -by) },
+    Move { words: ["turn", "by", " degrees towards yellow"], most: MAX_TURN_DEGREES, moved: |c, by| yellower(c, by) },
+    Move {
+        words: ["turn", "by", " degrees away from yellow"],
+        most: MAX_TURN_DEGREES,
+        moved: |c, by| yellower(c, -by),
+    },
+    Move { words: ["lighten", "by", " value steps"], most: MAX_MOVE_MUNSELL, moved: |c, by| lighter(c, by) },
+    Move { words: ["darken", "by", " value steps"], most: MAX_MOVE_MUNSELL, moved: |c, by| lighter(c, -by) },
 ];
 
 fn stronger(colour: Colour, by: f32) -> Colour {

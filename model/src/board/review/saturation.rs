@@ -10,7 +10,7 @@ use crate::colour::{Colour, Oklch};
 /// By how much OKLCh chroma a local may fall short of the duller of its neighbours before it is remarked on.
 const DULL_MARGIN: f32 = 0.01;
 /// How far inside the margin an offer leads.
-const CLEAR: f32 = 0.0005;
+const CLEAR_OKLAB: f32 = 0.0005;
 
 fn dullest<'a>(swatches: impl Iterator<Item = &'a Swatch>) -> Option<f32> {
     swatches.map(|s| s.colour.oklch().c).min_by(f32::total_cmp)
@@ -57,7 +57,7 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     let Some((family, local)) = found.and_then(|(family, &id)| Some((family, board.swatch(id)?))) else {
         return Vec::new();
     };
-    let reach = DULL_MARGIN - CLEAR;
+    let reach = DULL_MARGIN - CLEAR_OKLAB;
     let chroma = local.colour.oklch().c;
     let mut drafts = Vec::new();
     let neighbours = [Role::Shadow, Role::Light].map(|role| dullest(with_role(family, role)));

@@ -4,30 +4,30 @@ use super::patches::Patch;
 use crate::colour::Oklab;
 
 /// Patches whose middles are nearer than this share of the usual size, across a line, lie in one line.
-const ONE_LINE: f32 = 0.5;
+const ONE_LINE_SHARE: f32 = 0.5;
 /// A line is cut where a gap is wider than the usual gap by this factor and this share of the usual size.
-const WIDE_GAP: f32 = 1.8;
+const WIDE_GAP_FACTOR: f32 = 1.8;
 const WIDE_GAP_SIZE: f32 = 0.25;
 /// Middles this far off their line, in usual sizes, mean that there are no lines.
-const CROOKED: f32 = 0.3;
+const CROOKED_SIZES: f32 = 0.3;
 /// More than this share of patches alone in their lines, both ways, means the same; but for a few patches it may be meant.
-const STREWN: f32 = 0.6;
-const FEW: usize = 3;
+const STREWN_SHARE: f32 = 0.6;
+const FEW_PATCHES: usize = 3;
 /// How much a patch alone in its line, and one whose value is out of order, count against an arrangement.
-const ALONE: f32 = 2.0;
-const OUT_OF_ORDER: f32 = 0.5;
+const ALONE_COST: f32 = 2.0;
+const OUT_OF_ORDER_COST: f32 = 0.5;
 /// How much middles beside their line count, in usual sizes.
-const BESIDE: f32 = 2.0;
+const BESIDE_COST: f32 = 2.0;
 /// What speaks for columns when nothing else decides: that is how trays are laid out.
-const TRAY: f32 = 0.02;
+const COLUMNS_BONUS: f32 = 0.02;
 
 /// Families of patches (places in the list), each in its order, families in theirs; none when they lie in no lines.
 pub(super) fn families(patches: &[Patch]) -> Option<Vec<Vec<usize>>> {
     let columns = Lines::new(patches, 0);
     let rows = Lines::new(patches, 1);
-    let best = if columns.against(patches) <= rows.against(patches) + TRAY { columns } else { rows };
-    let strewn = patches.len() > FEW && best.alone(patches) > STREWN;
-    (best.beside <= CROOKED && !strewn).then_some(best.lines)
+    let best = if columns.against(patches) <= rows.against(patches) + COLUMNS_BONUS { columns } else { rows };
+    let strewn = patches.len() > FEW_PATCHES && best.alone(patches) > STREWN_SHARE;
+    (best.beside <= CROOKED_SIZES && !strewn).then_some(best.lines)
 }
 
 /// Patches in lines: columns (`across` = 0) or rows (`across` = 1).
@@ -66,7 +66,7 @@ impl Lines {
         for i in order {
             let near = lines.last().and_then(|line| line.last());
             match near.map(|&last| patches[i].middle(across) - patches[last].middle(across)) {
-                Some(step) if step < ONE_LINE * size => {
+                Some(step) if step < ONE_LINE_SHARE * size => {
                     if let Some(line) = lines.last_mut() {
                         line.push(i);
                     }
@@ -108,7 +108,7 @@ impl Lines {
         };
         let steps: usize = self.lines.iter().map(|line| line.len() - 1).sum();
         let disorder = self.lines.iter().map(turns).sum::<usize>() as f32 / steps.max(1) as f32;
-        BESIDE * self.beside + ALONE * self.alone(patches) + hues.min(1.0) + OUT_OF_ORDER * disorder
+        BESIDE_COST * self.beside + ALONE_COST * self.alone(patches) + hues.min(1.0) + OUT_OF_ORDER_COST * disorder
     }
 }
 
@@ -117,7 +117,7 @@ impl Lines {
 fn cut(lines: Vec<Vec<usize>>, patches: &[Patch], along: usize) -> Vec<Vec<usize>> {
     let gap = |pair: &[usize]| (patches[pair[1]].from[along] as f32 - patches[pair[0]].to[along] as f32 - 1.0).max(0.0);
     let usual = median(lines.iter().flat_map(|line| line.windows(2).map(gap)).collect());
-    let wide = WIDE_GAP * usual + WIDE_GAP_SIZE * usual_size(patches, along);
+    let wide = WIDE_GAP_FACTOR * usual + WIDE_GAP_SIZE * usual_size(patches, along);
     let mut bands: Vec<Vec<Vec<usize>>> = Vec::new();
     for line in lines {
         let cuts: Vec<usize> = (1..line.len()).filter(|&i| gap(&line[i - 1..=i]) > wide).collect();

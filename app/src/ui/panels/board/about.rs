@@ -17,7 +17,7 @@ pub(super) struct AboutState {
     name: Option<(String, String)>,
 }
 
-/// The section.
+/// Name and light of the day of the board, with the guess of its light, and where to go from here.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     name(state, panels, ui);
     let Some(light) = state.session.as_ref().map(|s| s.document().board.light) else { return };

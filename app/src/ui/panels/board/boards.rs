@@ -2,7 +2,7 @@
 
 use super::super::Sheet;
 use super::super::widgets::{self, Pill};
-use super::tiny;
+use super::mini_tray;
 use crate::study::command::Command;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -15,10 +15,10 @@ use stint_model::board::Board;
 const ROW: f32 = 36.0;
 /// Width at the end of a row for what can be done with the board, points.
 const END: f32 = 52.0;
-/// Widest a tiny tray gets, points.
+/// Widest a mini tray gets, points.
 const WIDEST_TRAY: f32 = 96.0;
 
-/// The section.
+/// The boards of the study, one of them in use.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let active = session.document().board.clone();
@@ -88,10 +88,10 @@ fn row(ui: &mut Ui, board: &Board, in_use: bool) -> (Response, bool) {
         (false, false) => theme::ROW,
     };
     ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
-    let tray_width = tiny::width(board, WIDEST_TRAY);
+    let tray_width = mini_tray::width(board, WIDEST_TRAY);
     let end = rect.right() - END;
     let tray = Rect::from_min_max(pos2(end - 4.0 - tray_width, rect.top()), pos2(end - 4.0, rect.bottom()));
-    tiny::paint(ui.painter(), tray, board);
+    mini_tray::paint(ui.painter(), tray, board);
     let room = Rect::from_min_max(rect.min + vec2(10.0, 0.0), pos2(tray.left() - 8.0, rect.bottom()));
     let colour = if in_use { theme::BRIGHT } else { theme::STRONG };
     widgets::clipped(ui, room, &board.name, theme::font(theme::SMALL, Weight::Medium), colour);
@@ -108,7 +108,7 @@ fn row(ui: &mut Ui, board: &Board, in_use: bool) -> (Response, bool) {
             .layout(egui::Layout::right_to_left(egui::Align::Center))
             .scope_id(id.with("end")),
     );
-    let forget = widgets::words_button(&mut inside, wording::FORGET, &wording::forget_board(&board.name)).clicked();
+    let forget = widgets::text_button(&mut inside, wording::FORGET, &wording::forget_board(&board.name)).clicked();
     (response, forget)
 }
 

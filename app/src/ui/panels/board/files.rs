@@ -12,7 +12,7 @@ use egui::Ui;
 use std::path::Path;
 use stint_model::disk::{Replace, folder_of, free_name};
 
-/// The section.
+/// Boards from files and into files.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     widgets::gap(ui, 2.0);
     widgets::heading(ui, wording::BOARD_FILES);

@@ -9,7 +9,7 @@ use crate::ui::state::State;
 use crate::ui::wording;
 use egui::Ui;
 use stint_model::board::check::check;
-use stint_model::board::light_guess::{LightGuess, SURE, guess_light};
+use stint_model::board::light_guess::{LightGuess, SURE_CERTAINTY, guess_light};
 use stint_model::board::{Board, LightOfDay};
 use stint_model::variation::compose::Settings;
 
@@ -24,7 +24,7 @@ impl KeepForm {
     /// For a variation: named after what was done, under the light its colours speak for.
     pub fn new(session: &Session, varied: &Board, settings: &Settings) -> Self {
         let guess = guess_light(varied);
-        let light = if guess.certainty >= SURE { guess.light } else { varied.light };
+        let light = if guess.certainty >= SURE_CERTAINTY { guess.light } else { varied.light };
         let name = session.free_board_name(&wording::variation_name(&varied.name, settings));
         KeepForm { name, light, guess }
     }

@@ -4,12 +4,12 @@
 //! | part | file |
 //! | --- | --- |
 //! | name, light, the ways to other pages | `about` |
-//! | the study's boards | `boards`, `tiny` |
+//! | the study's boards | `boards`, `mini_tray` |
 //! | boards from files and into files | `files` |
 //! | remarks and offers | `remarks`, `reviewed` |
 //! | sliders of a variation, and what becomes of it | `vary`, `lights`, `keep` |
 //! | a white picked from the photo | `white` |
-//! | twelve small pictures above the tray | `strip`, `twelve` |
+//! | twelve small pictures above the tray | `strip`, `presets` |
 //! | what is shown on the painting meanwhile | `trial` |
 
 mod about;
@@ -17,12 +17,12 @@ mod boards;
 mod files;
 mod keep;
 mod lights;
+mod mini_tray;
+mod presets;
 mod remarks;
 mod reviewed;
 mod strip;
-mod tiny;
 mod trial;
-mod twelve;
 mod vary;
 mod white;
 
@@ -66,7 +66,7 @@ pub(super) struct BoardState {
 /// What the small pictures of the strip are called.
 #[cfg(test)]
 pub(super) fn strip_labels() -> impl Iterator<Item = &'static str> {
-    twelve::TWELVE.iter().map(|(label, _)| *label)
+    presets::PRESETS.iter().map(|(label, _)| *label)
 }
 
 impl BoardState {
@@ -77,7 +77,7 @@ impl BoardState {
     }
 }
 
-/// The panel.
+/// The board's panel: one tab at a time, in place of the reference.
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect();
     let inner = Rect::from_min_max(all.min + vec2(theme::MARGIN, 10.0), all.max - vec2(theme::MARGIN - BAR, 0.0));

@@ -24,7 +24,7 @@ enum RemarkAction {
     Dismiss(Remark, bool),
 }
 
-/// The section.
+/// What the review says about the board, a card a remark, and the dismissed ones below.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
     if panels.board.reviewed.work() {
@@ -96,7 +96,7 @@ fn card(
         ui.horizontal(|ui| {
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 let name = wording::dismiss_remark(&halves(remark).0);
-                if widgets::words_button(ui, wording::DISMISS_REMARK, &name).clicked() {
+                if widgets::text_button(ui, wording::DISMISS_REMARK, &name).clicked() {
                     action = Some(RemarkAction::Dismiss(remark.clone(), true));
                 }
             });
@@ -156,7 +156,7 @@ fn offer_button(ui: &mut Ui, words: &str) -> Response {
 /// A remark that was dismissed, on one line; tells whether it is wanted back.
 fn dismissed(ui: &mut Ui, remark: &Remark) -> bool {
     let (found, _) = halves(remark);
-    let width = widgets::words_width(ui, wording::BRING_BACK);
+    let width = widgets::text_button_width(ui, wording::BRING_BACK);
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), widgets::PILL - 8.0), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &found));
     let room = Rect::from_min_max(rect.min, pos2(rect.right() - width - 12.0, rect.bottom()));
@@ -167,5 +167,5 @@ fn dismissed(ui: &mut Ui, remark: &Remark) -> bool {
     let layout = egui::Layout::right_to_left(egui::Align::Center);
     let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(end).layout(layout).scope_id(id));
     let name = wording::bring_back(&found);
-    widgets::words_button(&mut inside, wording::BRING_BACK, &name).clicked()
+    widgets::text_button(&mut inside, wording::BRING_BACK, &name).clicked()
 }

@@ -4,7 +4,7 @@
 use super::super::widgets;
 use super::super::{Side, cut, place};
 use super::Tab;
-use super::twelve::TWELVE;
+use super::presets::PRESETS;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -29,7 +29,7 @@ const AROUND: f32 = 10.0;
 /// Height of the labels, points.
 const LABEL: f32 = 18.0;
 /// The strip takes at most this part of the height that is left for the canvas.
-const MOST_OF_HEIGHT: f32 = 0.3;
+const MAX_HEIGHT_SHARE: f32 = 0.3;
 
 /// One small picture.
 struct Picture {
@@ -53,12 +53,12 @@ pub(in super::super) fn strip(state: &mut State, panels: &mut PanelState, ui: &m
     follow(state, panels, ui);
     let Some(session) = &state.session else { return };
     let sides = vec2(session.document().width as f32, session.document().height as f32);
-    let across = TWELVE.len() as f32;
+    let across = PRESETS.len() as f32;
     let cell = ((rest.width() - AROUND * 2.0 - GAP * (across - 1.0)) / across).clamp(WIDTH.0, WIDTH.1).floor();
     let scale = (cell / sides.x).min(TALLEST / sides.y);
     let size = vec2((sides.x * scale).round().max(1.0), (sides.y * scale).round().max(1.0));
     let height = size.y + AROUND * 2.0 + LABEL;
-    if height > rest.height() * MOST_OF_HEIGHT {
+    if height > rest.height() * MAX_HEIGHT_SHARE {
         return;
     }
     let strip = cut(rest, Side::Bottom, height);
@@ -75,7 +75,7 @@ pub(in super::super) fn strip(state: &mut State, panels: &mut PanelState, ui: &m
 fn row(panels: &mut PanelState, ui: &mut Ui, cell: f32, size: egui::Vec2) {
     let board_panel = &mut panels.board;
     let now = board_panel.vary.settings();
-    for ((label, settings), picture) in TWELVE.iter().zip(&board_panel.strip.pictures) {
+    for ((label, settings), picture) in PRESETS.iter().zip(&board_panel.strip.pictures) {
         let (rect, response) = ui.allocate_exact_size(vec2(cell, size.y + LABEL + 6.0), Sense::click());
         let chosen = now == *settings;
         let name = wording::variation(label);
@@ -124,7 +124,7 @@ fn follow(state: &mut State, panels: &mut PanelState, ui: &Ui) {
     let sides = [small.width() as usize, small.height() as usize];
     let varied = |settings: &Settings| compose(own, settings).map_or_else(|_| own.clone(), |v| v.board);
     let mut old = std::mem::take(&mut strip.pictures).into_iter();
-    strip.pictures = TWELVE
+    strip.pictures = PRESETS
         .iter()
         .map(|(_, settings)| {
             let board = varied(settings);

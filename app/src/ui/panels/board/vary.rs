@@ -67,13 +67,13 @@ impl VaryState {
         self.made.as_ref().map(|(_, _, variation)| variation)
     }
 
-    /// Its board.
+    /// The board of the variation that is set; none while nothing is changed.
     pub fn board(&mut self, own: &Board) -> Option<&Board> {
         self.variation(own).map(|v| &v.board)
     }
 }
 
-/// The section.
+/// The sliders that turn, relight and key the board, and what to do with the variation.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(own) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
     sliders(&mut panels.board.vary.settings, ui);

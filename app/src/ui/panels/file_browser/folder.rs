@@ -10,13 +10,13 @@ use std::rc::Rc;
 
 /// Where one can go from everywhere.
 #[derive(Default)]
-struct Ways {
+struct Shortcuts {
     places: Vec<Place>,
     recent: Vec<PathBuf>,
 }
 
 /// What a list was made for.
-type Asked = (Wanted, bool, bool, Order);
+type ListKey = (Wanted, bool, bool, Order);
 
 /// A folder and what is in it.
 #[derive(Default)]
@@ -25,9 +25,9 @@ pub(super) struct FolderView {
     /// What is there, or why that cannot be told; nothing while it is being read.
     found: Option<Result<Vec<Listed>, String>>,
     reading: Option<Job<Result<Vec<Listed>, String>>>,
-    ways: Option<Ways>,
-    finding_ways: Option<Job<Ways>>,
-    shown: Option<(Asked, Rc<Vec<Listed>>)>,
+    shortcuts: Option<Shortcuts>,
+    finding_shortcuts: Option<Job<Shortcuts>>,
+    shown: Option<(ListKey, Rc<Vec<Listed>>)>,
 }
 
 impl FolderView {
@@ -54,12 +54,12 @@ impl FolderView {
 
     /// Home, pictures, documents, and media that are in.
     pub fn places(&self) -> &[Place] {
-        self.ways.as_ref().map_or(&[], |ways| &ways.places)
+        self.shortcuts.as_ref().map_or(&[], |shortcuts| &shortcuts.places)
     }
 
     /// Folders of studies that were opened lately.
     pub fn recent_folders(&self) -> &[PathBuf] {
-        self.ways.as_ref().map_or(&[], |ways| &ways.recent)
+        self.shortcuts.as_ref().map_or(&[], |shortcuts| &shortcuts.recent)
     }
 
     /// Takes what was read, and begins to read what is wanted.
@@ -79,14 +79,14 @@ impl FolderView {
                 Err(error) => self.found = Some(Err(error.to_string())),
             }
         }
-        if let Some(Outcome::Done(ways)) = self.finding_ways.as_ref().map(Job::poll) {
-            (self.ways, self.finding_ways) = (Some(ways), None);
+        if let Some(Outcome::Done(shortcuts)) = self.finding_shortcuts.as_ref().map(Job::poll) {
+            (self.shortcuts, self.finding_shortcuts) = (Some(shortcuts), None);
         }
-        if self.ways.is_none() && self.finding_ways.is_none() {
+        if self.shortcuts.is_none() && self.finding_shortcuts.is_none() {
             let (data, wake) = (data_folder.map(Path::to_owned), ctx.clone());
-            let find = move |_: &_| Ways { places: places(), recent: recent_folders(data.as_deref()) };
+            let find = move |_: &_| Shortcuts { places: places(), recent: recent_folders(data.as_deref()) };
             // Without a thread there are no places; the way to the folder still shows.
-            self.finding_ways = Job::start("places", move || wake.request_repaint(), find).ok();
+            self.finding_shortcuts = Job::start("places", move || wake.request_repaint(), find).ok();
         }
     }
 

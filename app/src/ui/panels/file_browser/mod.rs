@@ -37,9 +37,9 @@ const PLACES: f32 = 176.0;
 /// Height of the lines under the list, points.
 const FOOT: f32 = 120.0;
 /// Most recent folders that are offered.
-const RECENT: usize = 5;
+const MAX_RECENT: usize = 5;
 /// Letters that follow within this time belong to one name, seconds.
-const TYPING: f64 = 1.0;
+const TYPING_SECONDS: f64 = 1.0;
 
 /// What the browser remembers.
 #[derive(Default)]
@@ -91,7 +91,7 @@ impl PanelState {
 }
 
 /// How a frame of the browser ends.
-pub(super) enum Ended {
+pub(super) enum BrowserEnd {
     /// It stays open.
     Open,
     /// Nothing was chosen.
@@ -100,8 +100,8 @@ pub(super) enum Ended {
     Chosen(PathBuf),
 }
 
-/// The sheet.
-pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: &Purpose) -> Ended {
+/// Draws the browser over the window; tells whether it stays open.
+pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: &Purpose) -> BrowserEnd {
     let mut browser = std::mem::take(&mut panels.browser);
     let window = ui.ctx().content_rect().size();
     let size = SIZE.min(window - Vec2::splat(2.0 * AROUND)).max(vec2(320.0, 260.0));
@@ -154,10 +154,10 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
             {
                 state.notices.push(why);
             }
-            Ended::Chosen(path)
+            BrowserEnd::Chosen(path)
         }
-        None if leaves => Ended::Left,
-        None => Ended::Open,
+        None if leaves => BrowserEnd::Left,
+        None => BrowserEnd::Open,
     }
 }
 
@@ -216,7 +216,7 @@ impl BrowserState {
                     wanted = Some(place.path.clone());
                 }
             }
-            let recent: Vec<_> = self.view.recent_folders().iter().take(RECENT).cloned().collect();
+            let recent: Vec<_> = self.view.recent_folders().iter().take(MAX_RECENT).cloned().collect();
             if !recent.is_empty() {
                 ui.add_space(theme::STEP);
                 widgets::heading(ui, wording::RECENT_FOLDERS);
@@ -365,7 +365,7 @@ impl BrowserState {
         });
         if !letters.is_empty() {
             let now = ui.input(|i| i.time);
-            if now - self.typed.1 > TYPING {
+            if now - self.typed.1 > TYPING_SECONDS {
                 self.typed.0.clear();
             }
             self.typed.0 += &letters.to_lowercase();

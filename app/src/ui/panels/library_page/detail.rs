@@ -33,7 +33,7 @@ impl DetailState {
     }
 }
 
-/// The column.
+/// The right column: the chosen board and what can be done with it.
 pub(super) fn panel(library: &mut LibraryState, state: &State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
     let Some((entry, hit)) = library.chosen_entry() else { return };
     let (path, name, photo) = (entry.path.clone(), entry.name.clone(), entry.photo.clone());

@@ -61,7 +61,7 @@ impl Filters {
     }
 }
 
-/// The column.
+/// The left column: what boards are looked for, and the discarded ones.
 pub(super) fn panel(library: &mut LibraryState, state: &mut State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
     if widgets::heading_with(ui, wording::LIBRARY_TITLE, &[(wording::BACK, wording::BACK)]).is_some() {
         *action = Some(LibraryAction::Leave);
@@ -107,10 +107,10 @@ pub(super) fn panel(library: &mut LibraryState, state: &mut State, ui: &mut Ui, 
     widgets::heading(ui, wording::DISCARDED);
     for discarded in &library.discarded {
         ui.horizontal(|ui| {
-            let width = ui.available_width() - widgets::words_width(ui, wording::RESTORE) - 16.0;
+            let width = ui.available_width() - widgets::text_button_width(ui, wording::RESTORE) - 16.0;
             widgets::cell(ui, &discarded.name, width, theme::QUIET);
             let name = wording::restore_named(&discarded.name);
-            if widgets::words_button(ui, wording::RESTORE, &name).clicked() {
+            if widgets::text_button(ui, wording::RESTORE, &name).clicked() {
                 *action = Some(LibraryAction::Restore(discarded.path.clone()));
             }
         });
@@ -174,9 +174,9 @@ fn like(filters: &mut Filters, state: &mut State, ui: &mut Ui, action: &mut Opti
         }
         Compare::With(name, _) => {
             ui.horizontal(|ui| {
-                let width = ui.available_width() - widgets::words_width(ui, wording::FORGET_PHOTO) - 16.0;
+                let width = ui.available_width() - widgets::text_button_width(ui, wording::FORGET_PHOTO) - 16.0;
                 widgets::cell(ui, &wording::compared_with(name), width, theme::TEXT);
-                forget = widgets::words_button(ui, wording::FORGET_PHOTO, wording::FORGET_PHOTO_NAME).clicked();
+                forget = widgets::text_button(ui, wording::FORGET_PHOTO, wording::FORGET_PHOTO_NAME).clicked();
             });
         }
         Compare::Nothing | Compare::Failed(_) => {}

@@ -69,7 +69,7 @@ enum LibraryAction {
     Leave,
 }
 
-/// The page.
+/// The page of kept boards: filters on the left, the boards in the middle, the chosen one on the right.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let mut library = std::mem::take(&mut panels.library);
     let mut action = None;

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 /// How many are read in one frame.
-const A_FRAME: usize = 4;
+const MAX_READS_A_FRAME: usize = 4;
 /// How many are kept; more than a large window shows.
 const MAX_CACHED: usize = 120;
 
@@ -47,7 +47,7 @@ impl PictureCache {
             picture.used = frame;
             return picture.texture.clone();
         }
-        if self.read == A_FRAME {
+        if self.read == MAX_READS_A_FRAME {
             ui.ctx().request_repaint();
             return None;
         }

@@ -65,7 +65,7 @@ struct Sitting {
     shown: bool,
 }
 
-/// The page.
+/// The page on which swatches are mixed from memory, or the summary of the sitting.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let board = session.document().board.clone();

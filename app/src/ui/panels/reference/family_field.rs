@@ -12,11 +12,11 @@ pub(super) fn family_field(panels: &mut PanelState, ui: &mut Ui, board: &Board) 
     let loupe = &mut panels.loupe;
     ui.horizontal(|ui| {
         widgets::quiet(ui, wording::FAMILY);
-        let list = widgets::words_width(ui, wording::FAMILIES) + ui.spacing().item_spacing.x;
+        let list = widgets::text_button_width(ui, wording::FAMILIES) + ui.spacing().item_spacing.x;
         let width = ui.available_width() - list;
         widgets::bare_field(ui, wording::FAMILY, &mut loupe.family, width);
         let open = ui.add_enabled_ui(!board.families.is_empty(), |ui| {
-            widgets::words_button(ui, wording::FAMILIES, wording::CHOOSE_FAMILY)
+            widgets::text_button(ui, wording::FAMILIES, wording::CHOOSE_FAMILY)
         });
         Popup::menu(&open.inner).show(|ui| {
             ui.set_min_width(140.0);

@@ -51,7 +51,7 @@ pub(super) fn line(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             ui.horizontal(|ui| {
                 widgets::quiet(ui, wording::picks_follow(linked));
                 ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-                    again = widgets::words_button(ui, wording::PICK_AGAIN, wording::PICK_ALL_AGAIN).clicked();
+                    again = widgets::text_button(ui, wording::PICK_AGAIN, wording::PICK_ALL_AGAIN).clicked();
                 });
             });
             if again {

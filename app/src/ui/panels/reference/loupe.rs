@@ -102,11 +102,11 @@ fn said_of(panels: &mut PanelState, ui: &mut Ui, board: &Board, picked: PickedCo
         Some(_) => {
             ui.horizontal(|ui| {
                 widgets::quiet(ui, wording::NUDGED);
-                widgets::words_button(ui, wording::AS_PICKED, wording::UNNUDGE).clicked()
+                widgets::text_button(ui, wording::AS_PICKED, wording::UNNUDGE).clicked()
             })
             .inner
         }
-        None => widgets::words_button(ui, wording::NUDGE, wording::NUDGE_PICK).clicked(),
+        None => widgets::text_button(ui, wording::NUDGE, wording::NUDGE_PICK).clicked(),
     };
     if pressed {
         loupe.nudge();

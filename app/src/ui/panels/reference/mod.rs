@@ -46,7 +46,7 @@ const GAP: f32 = 4.0;
 /// Height of a line of words that can be pressed, points.
 const LINE: f32 = 18.0;
 
-/// The panel.
+/// The reference panel: the photo, its adjustments, and the loupe or the proposal under it.
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = GAP;
     let seen = photo::displayed(state, panels);
@@ -167,7 +167,7 @@ fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         let adjusted = seen.adjustments != Adjustments::default();
-        let before = ui.add_enabled_ui(adjusted, |ui| widgets::words_button(ui, wording::BEFORE, wording::LOOK_BEFORE));
+        let before = ui.add_enabled_ui(adjusted, |ui| widgets::text_button(ui, wording::BEFORE, wording::LOOK_BEFORE));
         let held = before.inner.is_pointer_button_down_on()
             || before.inner.has_focus() && ui.input(|i| i.key_down(Key::Space) || i.key_down(Key::Enter));
         if panels.photo.before_button != held {
@@ -179,13 +179,13 @@ fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
             true => (wording::BY_HAND, wording::OUTLINE_BY_HAND),
             false => (wording::BY_CORNERS, wording::OUTLINE_BY_CORNERS),
         };
-        if widgets::words_button(ui, words, name).clicked() {
+        if widgets::text_button(ui, words, name).clicked() {
             panels.loupe.by_corners = !by_corners;
             if panels.loupe.drawing == OutlineMode::Corners {
                 panels.loupe.clear_outline();
             }
         }
-        if widgets::words_button(ui, wording::PROPOSE, wording::PROPOSE_BOARD).clicked() {
+        if widgets::text_button(ui, wording::PROPOSE, wording::PROPOSE_BOARD).clicked() {
             panels.loupe.reset_spots();
             panels.proposal.open = true;
             ui.ctx().request_repaint();
@@ -202,7 +202,7 @@ fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: A
     // A middle that can be found again, and steps a slider this wide can show.
     now.hue_turn_degrees = now.hue_turn_degrees.round();
     now.soften_px = (now.soften_px * 20.0).round() / 20.0;
-    let reset = [&turn, &soften].map(|slider| widgets::pressed_twice(ui, slider));
+    let reset = [&turn, &soften].map(|slider| widgets::double_clicked(ui, slider));
     if reset[0] {
         now.hue_turn_degrees = 0.0;
     }

@@ -178,7 +178,7 @@ pub(in crate::ui::panels) fn lay(state: &mut State, panels: &mut PanelState) {
 }
 
 /// The two ways on from a photo that came in, on the large photo: its lower edge.
-pub(in crate::ui::panels) fn ways_on(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+pub(in crate::ui::panels) fn next_actions(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let (mut lays, mut by_hand) = (false, false);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 10.0;

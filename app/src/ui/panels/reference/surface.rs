@@ -176,7 +176,7 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Surfac
     }
 }
 
-/// Lays the three.
+/// The button that puts shadow, local and light on the board; `sound` when the surface gave all three.
 pub(in crate::ui::panels) fn lay(state: &mut State, panels: &mut PanelState, ui: &mut Ui, sound: bool) {
     let lay = ui.add_enabled_ui(sound, |ui| widgets::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
     let family = panels.loupe.family.clone();

@@ -17,7 +17,7 @@ const CARD: (f32, f32) = (168.0, 112.0);
 /// Space between cards, points.
 const GAP: f32 = 14.0;
 /// Most boards that are looked at; the page of kept boards has all of them.
-const MOST: usize = 12;
+const MAX_BOARDS: usize = 12;
 
 /// The boards, newest first, read beside the window.
 #[derive(Default)]
@@ -27,7 +27,7 @@ pub(super) struct KeptBoards {
 }
 
 impl KeptBoards {
-    /// They may be others now.
+    /// Has the boards read anew the next time they show.
     pub fn look_again(&mut self) {
         (self.boards, self.reading) = (None, None);
     }
@@ -44,7 +44,7 @@ impl KeptBoards {
                 let entries = library.entries().unwrap_or_default();
                 let mut boards: Vec<Board> = entries.iter().filter_map(|e| e.board().ok().cloned()).collect();
                 boards.sort_by(|a, b| b.date.cmp(&a.date).then_with(|| a.name.cmp(&b.name)));
-                boards.truncate(MOST);
+                boards.truncate(MAX_BOARDS);
                 boards
             };
             self.reading = Job::start("kept boards", move || wake.request_repaint(), read).ok();

@@ -68,7 +68,7 @@ pub(super) fn start_from_photo(state: &mut State, panels: &PanelState, photo: Pa
     }
 }
 
-/// The page.
+/// Draws the start page: in two columns where the window is wide enough, else in one that scrolls.
 pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect().shrink2(vec2(AROUND, 0.0));
     ui.painter().rect_filled(ui.max_rect(), 0.0, theme::BAR);
@@ -81,17 +81,17 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         }
     }
     let mut page = std::mem::take(&mut panels.start);
-    let mut go = Go::default();
+    let mut actions = StartActions::default();
     let title = Rect::from_min_max(all.min + vec2(0.0, 20.0), pos2(all.right(), all.top() + 20.0 + TITLE));
-    region(ui, "title", title, &mut |ui| head(ui, &mut go));
+    region(ui, "title", title, &mut |ui| head(ui, &mut actions));
     let body = Rect::from_min_max(title.left_bottom() + vec2(0.0, 16.0), all.max);
     if all.width() < TWO_COLUMNS {
         region(ui, "page", body, &mut |ui| {
             egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-                left(&mut page, state, ui, &mut go, 0.0);
+                left(&mut page, state, ui, &mut actions, 0.0);
                 ui.add_space(16.0);
                 own_studies::heading(ui);
-                page.studies.cards(state, panels, ui, &mut go);
+                page.studies.cards(state, panels, ui, &mut actions);
                 ui.add_space(16.0);
             });
         });
@@ -103,20 +103,20 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         let room = body.height();
         region(ui, "left", left_rect, &mut |ui| {
             egui::ScrollArea::vertical().id_salt("left").auto_shrink(false).show(ui, |ui| {
-                left(&mut page, state, ui, &mut go, room);
+                left(&mut page, state, ui, &mut actions, room);
             });
         });
         let right = Rect::from_min_max(pos2(middle, body.top()), body.max);
         region(ui, "right", right, &mut |ui| {
             own_studies::heading(ui);
             egui::ScrollArea::vertical().id_salt("studies").auto_shrink(false).show(ui, |ui| {
-                page.studies.cards(state, panels, ui, &mut go);
+                page.studies.cards(state, panels, ui, &mut actions);
                 ui.add_space(16.0);
             });
         });
     }
     panels.start = page;
-    go.on(state, panels);
+    actions.perform(state, panels);
 }
 
 fn region(ui: &mut Ui, name: &str, rect: Rect, content: &mut dyn FnMut(&mut Ui)) {
@@ -128,15 +128,15 @@ fn region(ui: &mut Ui, name: &str, rect: Rect, content: &mut dyn FnMut(&mut Ui))
 
 /// What was pressed on the page; done after it is drawn.
 #[derive(Default)]
-struct Go {
+struct StartActions {
     requests: Vec<Request>,
     browse: Option<Purpose>,
     library: bool,
     keys: bool,
 }
 
-impl Go {
-    fn on(self, state: &mut State, panels: &mut PanelState) {
+impl StartActions {
+    fn perform(self, state: &mut State, panels: &mut PanelState) {
         state.requests.extend(self.requests);
         if let Some(purpose) = self.browse {
             panels.browse(state, purpose);
@@ -150,7 +150,7 @@ impl Go {
     }
 }
 
-fn head(ui: &mut Ui, go: &mut Go) {
+fn head(ui: &mut Ui, actions: &mut StartActions) {
     ui.horizontal(|ui| {
         ui.set_height(TITLE);
         ui.spacing_mut().item_spacing.x = 16.0;
@@ -161,34 +161,34 @@ fn head(ui: &mut Ui, go: &mut Go) {
             widgets::quiet(ui, wording::PROGRAM_LINE);
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
-            go.keys = widgets::pill_named(ui, wording::KEYS_F1, wording::KEYS, Pill::Second).clicked();
+            actions.keys = widgets::pill_named(ui, wording::KEYS_F1, wording::KEYS, Pill::Second).clicked();
         });
     });
 }
 
 /// The left column; `room` is the height it fills, if it can.
-fn left(page: &mut StartPage, state: &State, ui: &mut Ui, go: &mut Go, room: f32) {
+fn left(page: &mut StartPage, state: &State, ui: &mut Ui, actions: &mut StartActions, room: f32) {
     let width = ui.available_width();
     let below = kept_boards::HEIGHT + FOOT + 2.0 * 24.0 + 20.0;
     let measures = Measures::of(ui.ctx());
     let height = (room - below).min(measures.between(430.0, 700.0));
-    photo_first::zone(&mut page.form, state, ui, go, Vec2::new(width, height));
+    photo_first::zone(&mut page.form, state, ui, actions, Vec2::new(width, height));
     ui.add_space(20.0);
     page.boards.row(&mut page.form, state, ui);
     ui.add_space(20.0);
-    foot(ui, go);
+    foot(ui, actions);
     ui.add_space(8.0);
 }
 
-fn foot(ui: &mut Ui, go: &mut Go) {
+fn foot(ui: &mut Ui, actions: &mut StartActions) {
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(8.0, 6.0);
         if widgets::pill(ui, wording::OPEN_A_STUDY, Pill::Second).clicked() {
-            go.browse = Some(Purpose::Study);
+            actions.browse = Some(Purpose::Study);
         }
         if widgets::pill(ui, wording::DEMO, Pill::Second).clicked() {
-            go.requests.push(Request::Demo);
+            actions.requests.push(Request::Demo);
         }
-        go.library |= widgets::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked();
+        actions.library |= widgets::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked();
     });
 }

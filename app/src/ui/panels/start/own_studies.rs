@@ -1,7 +1,7 @@
 //! The painter's studies, as pictures with their boards as a strip. Only what is in sight is laid out, and its pictures are made beside
 //! the window.
 
-use super::Go;
+use super::StartActions;
 use crate::base::clock::day_words;
 use crate::base::jobs::{Job, Outcome};
 use crate::files::recent;
@@ -25,7 +25,7 @@ const STRIP: f32 = 8.0;
 const GAP: Vec2 = vec2(18.0, 16.0);
 
 /// A study that was opened before.
-struct Study {
+struct RecentStudy {
     path: PathBuf,
     name: String,
     /// When it was last painted on, in words.
@@ -35,8 +35,8 @@ struct Study {
 /// The studies, the last opened first, read beside the window.
 #[derive(Default)]
 pub(super) struct OwnStudies {
-    studies: Option<Vec<Study>>,
-    reading: Option<Job<Vec<Study>>>,
+    studies: Option<Vec<RecentStudy>>,
+    reading: Option<Job<Vec<RecentStudy>>>,
 }
 
 /// How many cards lie beside each other on a page of this width, when what lies to their left takes `left` at most.
@@ -58,7 +58,7 @@ pub(super) fn heading(ui: &mut Ui) {
 }
 
 impl OwnStudies {
-    /// They may be others now.
+    /// Has the studies read anew the next time they show.
     pub fn look_again(&mut self) {
         (self.studies, self.reading) = (None, None);
     }
@@ -74,7 +74,7 @@ impl OwnStudies {
                     let modified = disk::metadata(&path).and_then(|m| m.modified());
                     let age = modified.map(day_words).unwrap_or_default();
                     let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-                    Study { path, name, age }
+                    RecentStudy { path, name, age }
                 };
                 recent::load(data.as_deref()).into_iter().map(study).collect()
             };
@@ -83,7 +83,7 @@ impl OwnStudies {
     }
 
     /// The cards.
-    pub fn cards(&mut self, state: &State, panels: &mut PanelState, ui: &mut Ui, go: &mut Go) {
+    pub fn cards(&mut self, state: &State, panels: &mut PanelState, ui: &mut Ui, actions: &mut StartActions) {
         self.follow(state, ui);
         let Some(studies) = &self.studies else { return };
         if studies.is_empty() {
@@ -103,14 +103,14 @@ impl OwnStudies {
             }
             let picture = panels.pictures.get(&study.path).map(|p| p.cloned());
             if card(ui, rect, study, picture) {
-                go.requests.push(Request::Open(study.path.clone()));
+                actions.requests.push(Request::Open(study.path.clone()));
             }
         }
     }
 }
 
 /// A study; tells whether it was pressed. `picture` is nothing while it is being made.
-fn card(ui: &mut Ui, rect: Rect, study: &Study, picture: Option<Option<ShownPicture>>) -> bool {
+fn card(ui: &mut Ui, rect: Rect, study: &RecentStudy, picture: Option<Option<ShownPicture>>) -> bool {
     let response = ui.interact(rect, ui.scope_id().with(&study.path), Sense::click());
     let share = picture.iter().flatten().find_map(|p| p.board_share).map(wording::board_share).unwrap_or_default();
     let name = wording::open_recent(&study.name);

@@ -1,6 +1,6 @@
 //! A photo, and the canvas that it starts.
 
-use super::Go;
+use super::StartActions;
 use crate::study::opening::{CanvasShape, NewCanvas};
 use crate::ui::panels::file_browser::Purpose;
 use crate::ui::panels::widgets::{self, Pill};
@@ -27,7 +27,7 @@ const CHIP: f32 = 30.0;
 /// Width from which on sizes and grounds stand side by side, points.
 const SIDE_BY_SIDE: f32 = 560.0;
 /// Least height of the zone, points.
-const LEAST: f32 = 330.0;
+const MIN_HEIGHT: f32 = 330.0;
 
 /// A shape that is offered.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -39,7 +39,7 @@ enum Shape {
     Own,
 }
 
-/// The choices.
+/// What is chosen for the next new study.
 pub(super) struct Form {
     shape: Shape,
     large: bool,
@@ -83,7 +83,7 @@ impl Form {
 }
 
 /// The zone: it takes what is dropped, as the whole window does.
-pub(super) fn zone(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go, size: Vec2) {
+pub(super) fn zone(form: &mut Form, state: &State, ui: &mut Ui, actions: &mut StartActions, size: Vec2) {
     let inner = if size.x < 560.0 { 20.0 } else { 40.0 };
     let place = ui.available_rect_before_wrap();
     let ground = ui.painter().add(egui::Shape::Noop);
@@ -93,11 +93,11 @@ pub(super) fn zone(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go, siz
             .layout(Layout::top_down(Align::Min))
             .id_salt("photo first"),
     );
-    let height = size.y.max(LEAST);
+    let height = size.y.max(MIN_HEIGHT);
     // What is left of the room lies above, between and below, as a third each.
     let spare = ((height - 316.0) / 3.0).clamp(14.0, 60.0);
     inside.add_space(spare);
-    offer(form, state, &mut inside, go);
+    offer(form, state, &mut inside, actions);
     inside.add_space(spare);
     canvas(form, &mut inside);
     let bottom = (inside.min_rect().bottom() + spare).max(place.top() + height);
@@ -108,7 +108,7 @@ pub(super) fn zone(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go, siz
     ui.allocate_rect(zone, Sense::hover());
 }
 
-fn offer(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go) {
+fn offer(form: &mut Form, state: &State, ui: &mut Ui, actions: &mut StartActions) {
     let title = RichText::new(wording::FROM_PHOTO).font(theme::font(theme::LARGE, Weight::Semibold));
     ui.label(title.color(theme::STRONG));
     let line = |ui: &mut Ui, words: &str| {
@@ -127,15 +127,15 @@ fn offer(form: &mut Form, state: &State, ui: &mut Ui, go: &mut Go) {
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = vec2(10.0, 8.0);
             if widgets::large_pill(ui, wording::CHOOSE_A_PHOTO, true).clicked() {
-                go.browse = Some(Purpose::NewStudy);
+                actions.browse = Some(Purpose::NewStudy);
             }
             if widgets::large_pill(ui, wording::PASTE, false).clicked() {
-                go.requests.push(Request::Paste);
+                actions.requests.push(Request::Paste);
             }
             if widgets::large_pill(ui, wording::START_EMPTY, false).clicked()
                 && let Some(canvas) = form.canvas()
             {
-                go.requests.push(Request::NewStudy(NewStudy { photo: None, canvas }));
+                actions.requests.push(Request::NewStudy(NewStudy { photo: None, canvas }));
             }
         });
     });

@@ -50,7 +50,7 @@ fn the_brush_and_its_size_are_there_again_at_the_next_start() {
     state.set_brush(Brush { size_px: 123.0, ..rag });
     crate::ui::studies::close(&mut state);
     assert!(state.notices.is_empty(), "{:?}", state.notices);
-    let held = start().brushes.held().unwrap().clone();
+    let held = start().brushes.chosen_brush().unwrap().clone();
     assert_eq!((held.named.name.as_str(), held.named.brush.size_px), ("Rag", 123.0));
 }
 

@@ -147,8 +147,8 @@ fn the_numbers_of_the_readout_stay_in_sight_whatever_the_passes_need() {
         assert_eq!(harness.get_by_label("7 %").rect(), lowest, "{size:?}");
         // The last line of the passes has come into sight.
         let ground = harness.get_by_label("Ground, warm grey").rect();
-        let lid = harness.get_by_label(wording::SHUT_AGAIN).rect();
-        assert!(ground.bottom() < lid.top(), "{size:?}: {ground}");
+        let shut_again = harness.get_by_label(wording::SHUT_AGAIN).rect();
+        assert!(ground.bottom() < shut_again.top(), "{size:?}: {ground}");
     }
 }
 

@@ -6,7 +6,7 @@ use crate::ui::panels::photo;
 use crate::ui::panels::reference::colour_notes::out_of_range;
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, vec2};
 use stint_model::photo::Adjustments;
-use stint_model::study::How;
+use stint_model::study::PickSource;
 
 type Window = Harness<'static, Screen>;
 
@@ -108,7 +108,7 @@ fn the_photo_fills_the_page_and_a_spot_on_it_is_held_and_described() {
     );
     press(&mut harness, wording::LAY);
     let picked = document(&harness).picks;
-    assert!(picked.values().any(|p| p.how == How::Spot { at: held, aperture: 9, nudged: false }), "{picked:?}");
+    assert!(picked.values().any(|p| p.how == PickSource::Spot { at: held, aperture: 9, nudged: false }), "{picked:?}");
     press(&mut harness, wording::SHOW_SMALL);
     assert_eq!(photo_rect(&harness), before);
 }
@@ -144,7 +144,8 @@ fn a_pick_out_of_range_is_nudged_and_laid_in_range() {
     let board = document(&harness).board;
     assert_eq!(board.swatches().count(), 3);
     assert!(board.swatches().all(|(_, s)| !out_of_range(s.colour)));
-    let nudged = document(&harness).picks.values().filter(|p| matches!(p.how, How::Spot { nudged: true, .. })).count();
+    let nudged =
+        document(&harness).picks.values().filter(|p| matches!(p.how, PickSource::Spot { nudged: true, .. })).count();
     assert_eq!(nudged, 2);
     while steps(&harness) > 1 {
         harness.state_mut().apply(&Command::Undo);
@@ -259,7 +260,7 @@ fn the_three_tones_are_shown_moved_laid_at_once_and_undone_at_once() {
     let wall = document(&harness).board.family_named("Wall").unwrap().clone();
     assert_eq!(wall.swatches.len(), 3);
     let light = wall.with_role(Role::Light).unwrap().id;
-    assert_eq!(document(&harness).picks[&light].how, How::Spot { at: moved[0].at, aperture: 9, nudged: false });
+    assert_eq!(document(&harness).picks[&light].how, PickSource::Spot { at: moved[0].at, aperture: 9, nudged: false });
     assert!(harness.query_by_label(&wording::tone_dot(Role::Light)).is_none());
     harness.state_mut().apply(&Command::Undo);
     assert_eq!(document(&harness).board, before);

@@ -29,7 +29,7 @@ const PATCH_STEP: u32 = PATCH_SIZE.1 + 32;
 /// Between columns.
 const GAP: u32 = 16;
 /// Least width of a card, so that its name has room.
-const LEAST_WIDTH: u32 = 480;
+const MIN_WIDTH: u32 = 480;
 /// Columns side by side, when there are not very many.
 const SIDE_BY_SIDE: usize = 8;
 
@@ -56,7 +56,7 @@ impl Layout {
         let column_height =
             PATCH_STEP.saturating_mul(most).saturating_add(PATCHES_TOP + if most == 0 { PAD } else { 0 });
         let columns = (COLUMN_WIDTH + GAP).saturating_mul(count(side_by_side)) - GAP;
-        let width = columns.saturating_add(2 * MARGIN).max(LEAST_WIDTH);
+        let width = columns.saturating_add(2 * MARGIN).max(MIN_WIDTH);
         let below = column_height.saturating_add(GAP).saturating_mul(rows).saturating_sub(GAP);
         let height = below.saturating_add(COLUMNS_TOP + MARGIN);
         Layout { width, height, column_height, side_by_side }

@@ -6,7 +6,7 @@ use crate::board::exchange::draft::{Draft, DraftSwatch, check_format};
 use crate::board::exchange::names::{parse_name, words};
 use crate::board::exchange::notation::{Fault, parse, refined};
 use crate::board::exchange::{ExchangeError, Incoming, NAMELESS};
-use crate::board::file::LONGEST;
+use crate::board::file::MAX_BYTES;
 use crate::board::{Board, LightOfDay};
 use crate::colour::Colour;
 use std::collections::{HashMap, HashSet};
@@ -14,7 +14,7 @@ use std::collections::{HashMap, HashSet};
 /// Functions with which a colour begins (CSS Color 4).
 const FUNCTIONS: [&str; 10] = ["rgb", "rgba", "hsl", "hsla", "hwb", "lab", "lch", "oklab", "oklch", "color"];
 /// Most steps from one `var()` to the next that are followed.
-const MOST_STEPS: usize = 64;
+const MAX_STEPS: usize = 64;
 /// What only a page can work out.
 const COMPUTED: [&str; 5] = ["var(", "calc(", "env(", "from ", "attr("];
 
@@ -29,7 +29,7 @@ const COMPUTED: [&str; 5] = ["var(", "calc(", "env(", "from ", "attr("];
 /// With its line: a value that begins like a colour and is none, a block without end, a note that is not understood. Also
 /// when there is no colour at all, the notes are of a newer format, or the board is not sound.
 pub fn read(text: &str, name: &str) -> Result<Incoming, ExchangeError> {
-    if text.len() as u64 > LONGEST {
+    if text.len() as u64 > MAX_BYTES {
         return Err(ExchangeError::TooLong);
     }
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
@@ -87,7 +87,7 @@ impl<'i> Sheet<'i> {
         while let Some(name) = notes::reference(property.value) {
             match self.get(&name) {
                 // Also what goes round in a circle ends here.
-                Some(next) if steps < MOST_STEPS => property = next,
+                Some(next) if steps < MAX_STEPS => property = next,
                 _ => return Ok(None),
             }
             steps += 1;

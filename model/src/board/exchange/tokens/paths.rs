@@ -4,7 +4,7 @@ use super::json::{Json, Members, member};
 use std::collections::HashMap;
 
 /// Most references, one to the next, that are followed.
-const MOST_STEPS: usize = 64;
+const MAX_STEPS: usize = 64;
 
 /// A token where it was found.
 pub(super) struct Token<'a> {
@@ -103,7 +103,7 @@ impl<'a> Tokens<'a> {
             at = &self.all[next];
             kind = kind.or_else(|| member(at.members, "$type").and_then(Json::text));
             steps += 1;
-            if steps > MOST_STEPS {
+            if steps > MAX_STEPS {
                 return Resolved::Circular;
             }
         }

@@ -6,7 +6,7 @@ use super::{COLOUR_TYPE, KEY, value};
 use crate::board::exchange::draft::{Draft, DraftSwatch, check_format};
 use crate::board::exchange::names::{parse_name, role_of, words};
 use crate::board::exchange::{ExchangeError, Incoming, NAMELESS};
-use crate::board::file::LONGEST;
+use crate::board::file::MAX_BYTES;
 use crate::board::review::Subject;
 use crate::board::{Board, Distance, LightOfDay, Role};
 use crate::colour::Colour;
@@ -23,7 +23,7 @@ use std::collections::HashMap;
 /// With line and column where the text is not JSON; with the token whose colour or reference is wrong; also when there is no
 /// colour, the notes are of a newer format, or the board is not sound.
 pub fn read(text: &str, name: &str) -> Result<Incoming, ExchangeError> {
-    if text.len() as u64 > LONGEST {
+    if text.len() as u64 > MAX_BYTES {
         return Err(ExchangeError::TooLong);
     }
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);

@@ -1,4 +1,4 @@
-//! A board as a tiny tray: a column a family, a dab a swatch.
+//! A board as a mini tray: a column a family, a dab a swatch.
 
 use crate::ui::theme;
 use egui::{Painter, Rect, Shape, pos2, vec2};

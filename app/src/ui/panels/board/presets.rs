@@ -9,7 +9,7 @@ const fn lit(kelvin: f32) -> Settings {
 }
 
 /// Labels and settings, in the order in which they are shown: lights from lamp to dusk, turns, keys.
-pub(super) const TWELVE: [(&str, Settings); 12] = [
+pub(super) const PRESETS: [(&str, Settings); 12] = [
     ("Lamp", lit(2900.0)),
     ("Low sun", lit(4100.0)),
     ("Warmer", lit(5300.0)),
