@@ -22,7 +22,7 @@ pub fn small_picture(path: &Path, store: &PictureStore) -> Option<SmallPicture> 
     }
     let made = match Form::of(path) {
         Form::Study => of_study(path).ok()?,
-        _ => of_photo(&Photo::open(path).ok()?),
+        Form::Folder | Form::Picture | Form::Board | Form::Other => of_photo(&Photo::open(path).ok()?),
     };
     // A store that cannot be written costs nothing but the time to look again.
     let _ = store.keep(&stamp, &made);

@@ -304,7 +304,7 @@ impl StudyFile {
             Access::Painting { file, .. } if Identity::of(&self.path).ok().as_ref() != Some(file) => {
                 Err(StudyError::Gone { path: self.path.clone() })
             }
-            _ => Ok(()),
+            Access::Painting { .. } | Access::Unsaved | Access::Reading => Ok(()),
         }
     }
 }

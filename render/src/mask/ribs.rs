@@ -56,7 +56,7 @@ impl<'a> RibMaker<'a> {
             Angle::Direction(degrees) if self.mark.dynamics.angle == Turning::default() => {
                 direction(degrees)[1].abs().min(0.5) + 0.5 * self.mark.tip.aspect
             }
-            _ => 1.0,
+            Angle::Fixed(_) | Angle::Direction(_) | Angle::Tilt(_) | Angle::Twist(_) => 1.0,
         };
         let size_px = self.brush.size_px;
         self.tapers_px[1].max((lift.max(0.35) + slanted) * size_px) + 4.0

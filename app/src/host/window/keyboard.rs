@@ -4,7 +4,7 @@ use super::app::{App, QueuedInput};
 use super::canvas_area::canvas_id;
 use super::events::key_of;
 use crate::base::clock;
-use crate::ui::keys::{Action, Chord};
+use crate::ui::keys::{Action, Chord, KeyPress};
 use crate::ui::panels::Page;
 use crate::ui::wording;
 use egui::Key;
@@ -52,7 +52,7 @@ impl App {
                 self.raw.events.extend([tab(true), tab(false)]);
             }
             // A key that is held does not begin again, nor does it take back what it did.
-            Some(action) if event.repeat && !action.repeats() => {}
+            Some(action) if event.repeat && action.press() != KeyPress::Repeats => {}
             Some(action) => self.queued_input.push(QueuedInput::ActionPressed(action)),
             None => self.raw.events.extend(self.translator.key(event)),
         }

@@ -33,7 +33,12 @@ impl App {
                     }
                 }
                 Request::Quit => self.quit(event_loop),
-                other => {
+                other @ (Request::NewStudy(_)
+                | Request::Demo
+                | Request::Export { .. }
+                | Request::Open(_)
+                | Request::Opened
+                | Request::CloseStudy) => {
                     // Whatever comes instead, a stroke in the making is kept.
                     self.pointer.finish_drag(&mut self.state);
                     self.state.requests.push(other);

@@ -68,7 +68,7 @@ impl Session {
             [(id, _)] => match kind(*id) {
                 Some((PaintKind::Swatch(swatch), _)) => Loaded::Swatch(swatch),
                 Some((PaintKind::Free, colour)) => Loaded::Free(colour),
-                _ => Loaded::Mixture,
+                Some((PaintKind::Removed(_), _)) | None => Loaded::Mixture,
             },
             _ => Loaded::Mixture,
         });

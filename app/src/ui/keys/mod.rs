@@ -10,6 +10,28 @@ pub use file::read;
 use crate::ui::tool_kind::ToolKind;
 use egui::Key;
 
+/// What lasts for as long as a key is down.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum HeldKey {
+    /// The pointer picks paint instead of laying it.
+    Pick,
+    /// Dragging moves the canvas.
+    Pan,
+    /// The photo is shown without its adjustments.
+    Before,
+}
+
+/// What an action does while its key is down.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum KeyPress {
+    /// It is done once.
+    Once,
+    /// It is done again and again.
+    Repeats,
+    /// It begins something that ends with the key.
+    Holds(HeldKey),
+}
+
 macro_rules! actions {
     (
         before_the_tools { $($(#[$doc:meta])* $name:ident, $words:literal, [$($chord:expr),*];)* }
@@ -46,8 +68,8 @@ macro_rules! actions {
                 Action::all().find(|action| action.name() == former.map_or(name, |(_, now)| *now))
             }
 
-            /// Whether it is done again and again while its key is held: steps are, what turns something on and off is not.
-            pub fn repeats(self) -> bool {
+            /// What it does while its key is down: steps repeat, what turns something on and off does not.
+            pub fn press(self) -> KeyPress {
                 match self {
                     Action::Lighter
                     | Action::Darker
@@ -63,9 +85,11 @@ macro_rules! actions {
                     | Action::ZoomIn
                     | Action::ZoomOut
                     | Action::TurnLeft
-                    | Action::TurnRight => true,
+                    | Action::TurnRight => KeyPress::Repeats,
+                    Action::Pick => KeyPress::Holds(HeldKey::Pick),
+                    Action::Pan => KeyPress::Holds(HeldKey::Pan),
+                    Action::Before => KeyPress::Holds(HeldKey::Before),
                     Action::Previous
-                    | Action::Pick
                     | Action::Tool(_)
                     | Action::Close
                     | Action::Cancel
@@ -78,11 +102,9 @@ macro_rules! actions {
                     | Action::Fit
                     | Action::ActualSize
                     | Action::Upright
-                    | Action::Pan
                     | Action::Panels
                     | Action::KeySheet
                     | Action::PhotoPage
-                    | Action::Before
                     | Action::Nudge
                     | Action::ByCorners
                     | Action::BoardPanel
@@ -91,7 +113,7 @@ macro_rules! actions {
                     | Action::OpenFreeColour
                     | Action::Export
                     | Action::CloseStudy
-                    | Action::Quit => false,
+                    | Action::Quit => KeyPress::Once,
                 }
             }
 

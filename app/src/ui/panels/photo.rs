@@ -202,7 +202,9 @@ impl Copies {
                 let radius = radius_px * width.max(height) as f32 / (seen.canvas_px as f32 * longest);
                 blur::blurred(&codes, width as usize, height as usize, radius)
             }
-            look => codes.into_iter().map(|codes| look.of(codes)).collect(),
+            look @ (Look::Colour | Look::Value | Look::TwoTone { .. }) => {
+                codes.into_iter().map(|codes| look.of(codes)).collect()
+            }
         };
         let pixels = codes.into_iter().map(theme::srgb).collect();
         let image = ColorImage::new([width as usize, height as usize], pixels);

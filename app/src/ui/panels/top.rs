@@ -38,7 +38,7 @@ fn study_name(session: &Session) -> String {
 /// Draws the top bar: name, looks, view and history, as many of them in full as there is room for.
 pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect().shrink2(vec2(theme::MARGIN + 2.0, 0.0));
-    let (looks_wide, right_wide) = (looks_width(ui), right_width(panels, ui));
+    let (looks_wide, right_wide) = (looks_width(panels, ui), right_width(panels, ui));
     let (whole, short) = (view_width(state, ui), widgets::pill_width(ui, wording::VIEW));
     // What does not fit beside the looks lies behind one button.
     let fits = LEFT_NEEDS + looks_wide + whole + right_wide + 3.0 * GAP <= all.width();
@@ -140,31 +140,30 @@ fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
     }
 }
 
-const LOOKS: [&str; 4] = [wording::COLOUR, wording::VALUE, wording::SQUINT, wording::TWO_TONE];
-
-fn looks_width(ui: &Ui) -> f32 {
-    LOOKS.iter().map(|words| widgets::pill_width(ui, words)).sum::<f32>() + 6.0
+/// The looks as they are when they are chosen, with their words.
+fn looks(panels: &PanelState) -> [(Look, &'static str); 4] {
+    [
+        (Look::Colour, wording::COLOUR),
+        (Look::Value, wording::VALUE),
+        (Look::Squint { radius_px: panels.squint_radius_px.unwrap_or(SQUINT_PX) }, wording::SQUINT),
+        (Look::TwoTone { values: panels.values.unwrap_or(VALUES) }, wording::TWO_TONE),
+    ]
 }
 
-fn look_pills(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let chosen = match state.look {
-        Look::Colour => 0,
-        Look::Value => 1,
-        Look::Squint { .. } => 2,
-        Look::TwoTone { .. } => 3,
-    };
+fn looks_width(panels: &PanelState, ui: &Ui) -> f32 {
+    looks(panels).iter().map(|(_, words)| widgets::pill_width(ui, words)).sum::<f32>() + 6.0
+}
+
+fn look_pills(state: &mut State, panels: &PanelState, ui: &mut Ui) {
+    let looks = looks(panels);
+    let kind = std::mem::discriminant(&state.look);
+    let chosen = looks.iter().map(|(look, _)| *look).find(|look| std::mem::discriminant(look) == kind);
     let pressed = ui.vertical(|ui| {
         ui.add_space((ui.available_height() - widgets::PILL - 6.0).max(0.0) / 2.0);
-        let looks: Vec<(usize, &str)> = LOOKS.iter().copied().enumerate().collect();
-        widgets::segments(ui, Some(chosen), &looks)
+        widgets::segments(ui, chosen, &looks)
     });
     if let Some(look) = pressed.inner {
-        state.look = match look {
-            0 => Look::Colour,
-            1 => Look::Value,
-            2 => Look::Squint { radius_px: panels.squint_radius_px.unwrap_or(SQUINT_PX) },
-            _ => Look::TwoTone { values: panels.values.unwrap_or(VALUES) },
-        };
+        state.look = look;
     }
 }
 

@@ -18,7 +18,7 @@ pub use draw::{cursor, draw};
 
 use crate::study::session::StrokeTool;
 use crate::ui::canvas_view::transform::View;
-use crate::ui::keys::Action;
+use crate::ui::keys::{Action, HeldKey, KeyPress};
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::tool_kind::Gesture;
@@ -145,11 +145,11 @@ impl Pointer {
 
     /// Ends what [`act`] began for as long as the key of an action is down.
     pub fn key_released(&mut self, action: Action) {
-        match action {
-            Action::Pick => self.picking = false,
-            Action::Pan => self.panning = false,
-            Action::Before => self.before = false,
-            _ => {}
+        match action.press() {
+            KeyPress::Holds(HeldKey::Pick) => self.picking = false,
+            KeyPress::Holds(HeldKey::Pan) => self.panning = false,
+            KeyPress::Holds(HeldKey::Before) => self.before = false,
+            KeyPress::Once | KeyPress::Repeats => {}
         }
     }
 

@@ -385,7 +385,7 @@ impl BrowserState {
             // The name that is to be written stays what it is while folders are looked at.
             Form::Folder if self.writes => {}
             Form::Folder => self.name.clear(),
-            _ => self.name.clone_from(&entry.name),
+            Form::Study | Form::Picture | Form::Board | Form::Other => self.name.clone_from(&entry.name),
         }
     }
 }

@@ -41,7 +41,9 @@ impl Purpose {
         match self {
             Purpose::WriteBoard(_) => wording::WRITE_IT,
             Purpose::Picture(_) => wording::USE_NAME,
-            _ => wording::OPEN_IT,
+            Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => {
+                wording::OPEN_IT
+            }
         }
     }
 
@@ -63,17 +65,18 @@ impl Purpose {
     pub fn starts_at(&self) -> Option<PathBuf> {
         match self {
             Purpose::WriteBoard(path) | Purpose::Picture(path) => Some(path.clone()),
-            _ => None,
+            Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => None,
         }
     }
 
     /// A name with the ending that is missing.
     pub fn with_ending(&self, path: PathBuf) -> PathBuf {
         let ending = match self {
-            Purpose::WriteBoard(_) if form_of(&path).is_none() => ".board.ron",
-            Purpose::Picture(_) if path.extension().is_none() => ".png",
-            _ => return path,
+            Purpose::WriteBoard(_) => form_of(&path).is_none().then_some(".board.ron"),
+            Purpose::Picture(_) => path.extension().is_none().then_some(".png"),
+            Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => None,
         };
+        let Some(ending) = ending else { return path };
         let mut name = path.into_os_string();
         name.push(ending);
         name.into()

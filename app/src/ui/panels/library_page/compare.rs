@@ -55,7 +55,7 @@ impl Compare {
     pub fn palette(&self) -> Option<&Palette> {
         match self {
             Compare::With(_, palette) => Some(palette),
-            _ => None,
+            Compare::Nothing | Compare::Reading(..) | Compare::Failed(_) => None,
         }
     }
 }

@@ -80,7 +80,7 @@ fn suit(role: Role, other: Role, lean: Lean, light: LightOfDay) -> bool {
         (Role::Shadow, Role::Light, lean) => lean,
         (Role::Light, Role::Shadow, Lean::Warmer) => Lean::Cooler,
         (Role::Light, Role::Shadow, Lean::Cooler) => Lean::Warmer,
-        _ => return false,
+        (Role::Shadow | Role::Local | Role::Light | Role::Accent, _, Lean::Warmer | Lean::Cooler) => return false,
     };
     match light {
         LightOfDay::Warm => shadow_is == Lean::Cooler,

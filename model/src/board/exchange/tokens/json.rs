@@ -64,7 +64,7 @@ impl Json {
         match self {
             Json::Number(number) => Some(*number),
             Json::Whole(whole) => Some(*whole as f64),
-            _ => None,
+            Json::Null | Json::Bool(_) | Json::Text(_) | Json::List(_) | Json::Object(_) => None,
         }
     }
 

@@ -115,7 +115,7 @@ fn reference(value: &Json) -> Option<String> {
     match value {
         Json::Text(text) => text.strip_prefix('{')?.strip_suffix('}').map(str::to_owned),
         Json::Object(members) => pointer(members),
-        _ => None,
+        Json::Null | Json::Bool(_) | Json::Whole(_) | Json::Number(_) | Json::List(_) => None,
     }
 }
 

@@ -58,7 +58,9 @@ pub(super) fn read(value: &Json) -> Result<(Colour, f32), String> {
         // The older drafts had plain text.
         Json::Text(text) => css(text),
         Json::Object(members) => of_components(members),
-        _ => Err("its value is neither a colour object nor text such as \"#7a8fa3\"; write one of these".to_owned()),
+        Json::Null | Json::Bool(_) | Json::Whole(_) | Json::Number(_) | Json::List(_) => {
+            Err("its value is neither a colour object nor text such as \"#7a8fa3\"; write one of these".to_owned())
+        }
     }
 }
 
