@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use stint::study::command::Command as Change;
 use stint::study::script::{FORMAT, Script};
-use stint_model::board::LightOfDay;
+use stint_model::board::{LightOfDay, Role};
 
 /// Names another build of the program to test.
 pub const PROGRAM_VARIABLE: &str = "STINT_PROGRAM";
@@ -138,6 +138,22 @@ impl TestFolder {
         let board = "invented".to_owned();
         let script = Script { format: FORMAT, width, height, board, light: LightOfDay::Cool, commands };
         self.write(name, ron::to_string(&script).expect("a script goes into text"))
+    }
+
+    /// Makes a study of 1600 x 1200 pixels with one swatch, the local of a family "Brick".
+    ///
+    /// # Panics
+    /// When it cannot be made.
+    pub fn study_with_brick(&self, name: &str) {
+        let swatch = Change::AddSwatch {
+            family: "Brick".to_owned(),
+            role: Role::Local,
+            name: String::new(),
+            colour: "#8f7478".to_owned(),
+            by_role: false,
+        };
+        self.script("board.ron", (1600, 1200), vec![swatch]);
+        self.stint(["play", "board.ron", "--out", name, "--engine", "cpu"]).success();
     }
 
     /// Names of all files in the folder, sorted.

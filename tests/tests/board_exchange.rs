@@ -24,10 +24,10 @@ fn the_program_writes_every_form_and_takes_every_form_back() {
         let name = format!("out.{form}");
         let said = desk.stint(["board", "export", "depot.board.ron", "-o", &name]).success();
         assert_eq!(said, format!("wrote {name} with 9 swatches\n"));
-        assert_eq!(desk.stint(["board", "from", &name]).success(), board_text(&board), "{form}");
+        assert_eq!(desk.stint(["board", "from", &name]).success(), board_text(&board).unwrap(), "{form}");
         // Told by what is in it, not by its name.
         std::fs::copy(desk.path(&name), desk.path("renamed.txt")).unwrap();
-        assert_eq!(desk.stint(["board", "from", "renamed.txt"]).success(), board_text(&board), "{form}");
+        assert_eq!(desk.stint(["board", "from", "renamed.txt"]).success(), board_text(&board).unwrap(), "{form}");
         desk.stint(["board", "show", &name]).success();
         // Over itself it goes when that is asked for.
         desk.stint(["board", "export", &name, "-o", &name]).refused(&[&name, "exists already", "--replace"]);
@@ -56,7 +56,7 @@ fn a_study_gives_its_board() {
     let desk = desk_with_study();
     let board = read_any(&desk.path("depot.stint")).unwrap();
     assert!(board.swatches().count() > 0);
-    assert_eq!(desk.stint(["board", "from", "depot.stint"]).success(), board_text(&board));
+    assert_eq!(desk.stint(["board", "from", "depot.stint"]).success(), board_text(&board).unwrap());
     desk.stint(["board", "export", "depot.stint", "-o", "depot.css"]).success();
     assert_eq!(read_any(&desk.path("depot.css")).unwrap(), board);
 }
@@ -86,7 +86,7 @@ fn sheets_by_hand_give_boards_and_say_what_they_lack() {
 fn bad_files_are_refused_with_their_place() {
     let desk = TestFolder::new();
     let (css, tokens) = (to_css(&depot()), to_tokens(&depot()));
-    desk.write("good.board.ron", board_text(&depot()));
+    desk.write("good.board.ron", board_text(&depot()).unwrap());
     for (name, content, words) in [
         ("cut.css", css.as_bytes()[..css.len() / 2].to_vec(), vec!["line 2", "has no end"]),
         ("colour.css", b":root {\n\n --a: #12345;\n}".to_vec(), vec!["line 3", "--a is no colour", "#rrggbb"]),

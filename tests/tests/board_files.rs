@@ -64,7 +64,7 @@ fn with(from: &str, to: &str) -> String {
 
 #[test]
 fn the_text_is_one_line_a_swatch() {
-    assert_eq!(board_text(&depot()), DEPOT);
+    assert_eq!(board_text(&depot()).unwrap(), DEPOT);
     assert_eq!(parse_board(DEPOT, "depot").unwrap(), depot());
 }
 
@@ -235,7 +235,7 @@ proptest! {
 
     #[test]
     fn any_board_comes_back_bit_by_bit(board in any_board()) {
-        let text = board_text(&board);
+        let text = board_text(&board).unwrap();
         let back = parse_board(&text, "any").map_err(|e| TestCaseError::fail(format!("{e}\n{text}")))?;
         prop_assert_eq!(bits(&back), bits(&board));
         prop_assert_eq!(back, board);

@@ -9,7 +9,6 @@ mod pen_support;
 use pen_support::{Device, Server};
 use std::process::Command;
 use stint::study::command::Command as Change;
-use stint_model::board::Role;
 use stint_model::study::file::StudyFile;
 use stint_render::mask::PenSample;
 use stint_tests::display::{Control, Place, software_driver, wait_for};
@@ -54,16 +53,7 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
         return;
     }
     let desk = TestFolder::new();
-    let colour = "#8f7478".to_owned();
-    let swatch = Change::AddSwatch {
-        family: "Brick".to_owned(),
-        role: Role::Local,
-        name: String::new(),
-        colour,
-        by_role: false,
-    };
-    desk.script("board.ron", (1600, 1200), vec![swatch]);
-    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).success();
+    desk.study_with_brick(STUDY);
     let Some(server) = Server::start() else {
         return skipped("a pen on X11: this user may not start an X server");
     };

@@ -429,7 +429,7 @@ fn no_board_is_proposed_in_place_of_a_damaged_one() {
     wrong[find(b"Title\0") + 8] ^= 0x20;
     folder.write("damaged.png", &wrong);
     folder.stint(["board", "from", "damaged.png", "-o", "made.board.ron"]).success();
-    assert_eq!(std::fs::read_to_string(folder.path("made.board.ron")).unwrap(), board_text(&depot().board));
+    assert_eq!(std::fs::read_to_string(folder.path("made.board.ron")).unwrap(), board_text(&depot().board).unwrap());
 }
 
 /// A reader that knows profiles and not `cICP` sees the colours that were meant: littleCMS, through Pillow. One that knows `cICP` is

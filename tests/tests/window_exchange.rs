@@ -11,9 +11,7 @@ mod x11_support;
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
 use std::process::Command;
-use stint::study::command::Command as Change;
 use stint::ui::wording;
-use stint_model::board::Role;
 use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
 use stint_tests::display::{Display, NEEDS, Window, wait_for};
@@ -41,16 +39,7 @@ fn desk() -> TestFolder {
 /// The same, with a study that has paint to load.
 fn desk_with_a_study() -> TestFolder {
     let desk = desk();
-    let colour = "#8f7478".to_owned();
-    let swatch = Change::AddSwatch {
-        family: "Brick".to_owned(),
-        role: Role::Local,
-        name: String::new(),
-        colour,
-        by_role: false,
-    };
-    desk.script("board.ron", (1600, 1200), vec![swatch]);
-    desk.stint(["play", "board.ron", "--out", STUDY, "--engine", "cpu"]).success();
+    desk.study_with_brick(STUDY);
     desk
 }
 

@@ -104,6 +104,9 @@ pub enum BoardFileError {
         /// What is wrong with it.
         source: BoardError,
     },
+    /// The board cannot be turned into text; no board that [`check`](super::check::check) lets through is known to do so.
+    #[error("the board cannot be written as text: {0}; write it as .css or .json instead")]
+    Unwritable(#[source] ron::Error),
     /// The board has no name, or one of blanks only. (In a study a board may wait for its name.)
     #[error("the board in {name} has no name; give it one")]
     NoName {
@@ -167,7 +170,8 @@ pub fn place_board(path: &Path, board: &Board, replace: Replace) -> Result<(), B
     }
     check(board).map_err(|source| BoardFileError::Refused { name, source })?;
     let refused = |source| BoardFileError::Write { path: path.to_owned(), source };
-    disk::place(path, replace, refused, |file| file.write_all(board_text(board).as_bytes()).map_err(refused))
+    let text = board_text(board)?;
+    disk::place(path, replace, refused, |file| file.write_all(text.as_bytes()).map_err(refused))
 }
 
 /// Reads a board from its text; `name` is what messages call it.
@@ -202,12 +206,15 @@ pub fn parse_board(text: &str, name: &str) -> Result<Board, BoardFileError> {
 }
 
 /// The text of a board, one line a swatch, with a line end at the end.
-pub fn board_text(board: &Board) -> String {
+///
+/// # Errors
+/// [`BoardFileError::Unwritable`] when the format has no text for it.
+pub fn board_text(board: &Board) -> Result<String, BoardFileError> {
     let Board { name, light, date, photo, dismissed, families } = board.clone();
     let text = BoardText { format: FORMAT, name, light, date, photo, dismissed, families };
     // Names in every script stay readable: as they are, not escaped. Four levels in, a swatch, is one line.
     let style = ron::ser::PrettyConfig::new().new_line("\n").depth_limit(4).escape_strings(false);
-    let mut text = ron::ser::to_string_pretty(&text, style).expect("strings and numbers have a text");
+    let mut text = ron::ser::to_string_pretty(&text, style).map_err(BoardFileError::Unwritable)?;
     text.push('\n');
-    text
+    Ok(text)
 }

@@ -72,7 +72,7 @@ struct Target {
 /// Writes a board to a file, with the remarks on it to standard output; or the board itself to standard output.
 fn keep(board: &Board, target: &Target, out: &mut dyn Write) -> Result<(), CliError> {
     match &target.out {
-        None => Ok(write!(out, "{}", board_text(board))?),
+        None => Ok(write!(out, "{}", board_text(board)?)?),
         Some(path) => {
             write_any(path, board, super::replace_if(target.replace))?;
             writeln!(out, "wrote {} with {} swatches", path.display(), board.swatches().count())?;

@@ -2,13 +2,16 @@
 
 use crate::ui::theme::{self, Weight};
 use egui::{
-    Align, Align2, Color32, CornerRadius, Layout, Pos2, Rect, Response, Role, Sense, Shape, Slider, Stroke, StrokeKind,
-    TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2,
+    Align, Align2, Color32, CornerRadius, Galley, Layout, Pos2, Rect, Response, Role, Sense, Shape, Slider, Stroke,
+    StrokeKind, TextEdit, Ui, Vec2, WidgetInfo, pos2, vec2,
 };
 use std::ops::RangeInclusive;
+use std::sync::Arc;
 
 /// Height of a pill, points.
 pub(super) const PILL: f32 = 28.0;
+/// What a pill is wider than its words, points.
+const PILL_PADDING: f32 = 22.0;
 /// What a low button is wider than its words, points.
 const WORDS_PADDING: f32 = 12.0;
 /// Height of a named slider, points.
@@ -63,29 +66,47 @@ pub(super) fn heading_with(ui: &mut Ui, words: &str, actions: &[(&str, &str)]) -
     pressed
 }
 
-/// A low button for what stands beside a title or in a line of text; `name` is what it is called where there is no picture.
-pub(super) fn text_button(ui: &mut Ui, label: &str, name: &str) -> Response {
-    let font = theme::font(theme::SMALL, Weight::Medium);
-    let galley = ui.painter().layout_no_wrap(label.to_owned(), font, theme::QUIET);
-    let (rect, response) = ui.allocate_exact_size(galley.size() + vec2(WORDS_PADDING, 3.0), Sense::click());
+/// Words that can be pressed on a ground. `info` and `colours` (ground and words) are told whether the button is enabled, and
+/// `colours` also whether the pointer is on it.
+fn button(
+    ui: &mut Ui,
+    words: Arc<Galley>,
+    size: Vec2,
+    corner: u8,
+    info: impl Fn(bool) -> WidgetInfo,
+    colours: impl FnOnce(bool, bool) -> (Color32, Color32),
+) -> Response {
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let enabled = ui.is_enabled();
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, name));
+    response.widget_info(|| info(enabled));
     let lifted = response.hovered() || response.is_pointer_button_down_on();
-    let (ground, colour) = match () {
-        () if !enabled => (Color32::TRANSPARENT, theme::OFF),
-        () if lifted => (theme::ROW_CHOSEN, theme::BRIGHT),
-        () => (theme::ROW, theme::TEXT),
-    };
-    ui.painter().rect_filled(rect, CornerRadius::same(4), ground);
-    let at = rect.center() - galley.size() / 2.0;
-    ui.painter().galley_with_override_text_color(at, galley, colour);
+    let (ground, colour) = colours(enabled, lifted);
+    ui.painter().rect_filled(rect, CornerRadius::same(corner), ground);
+    ui.painter().galley_with_override_text_color(rect.center() - words.size() / 2.0, words, colour);
     focus_ring(ui, &response, rect);
     response
 }
 
+/// The words of a button as they are laid out.
+fn button_words(ui: &Ui, label: &str, size: f32) -> Arc<Galley> {
+    ui.painter().layout_no_wrap(label.to_owned(), theme::font(size, Weight::Medium), Color32::PLACEHOLDER)
+}
+
+/// A low button for what stands beside a title or in a line of text; `name` is what it is called where there is no picture.
+pub(super) fn text_button(ui: &mut Ui, label: &str, name: &str) -> Response {
+    let words = button_words(ui, label, theme::SMALL);
+    let size = words.size() + vec2(WORDS_PADDING, 3.0);
+    let info = |enabled| WidgetInfo::labeled(Role::Button, enabled, name);
+    button(ui, words, size, 4, info, |enabled, lifted| match (enabled, lifted) {
+        (false, _) => (Color32::TRANSPARENT, theme::OFF),
+        (true, true) => (theme::ROW_CHOSEN, theme::BRIGHT),
+        (true, false) => (theme::ROW, theme::TEXT),
+    })
+}
+
 /// Width of a pill, points.
 pub(super) fn pill_width(ui: &Ui, label: &str) -> f32 {
-    text_width(ui, label) + 22.0
+    text_width(ui, label) + PILL_PADDING
 }
 
 /// Width of a [`text_button`], points.
@@ -95,8 +116,7 @@ pub(super) fn text_button_width(ui: &Ui, label: &str) -> f32 {
 
 /// Width of a line of text, points.
 pub(super) fn text_width(ui: &Ui, label: &str) -> f32 {
-    let font = theme::font(theme::SMALL, Weight::Medium);
-    ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER).size().x
+    button_words(ui, label, theme::SMALL).size().x
 }
 
 /// A pill of its own width.
@@ -106,17 +126,13 @@ pub(super) fn pill(ui: &mut Ui, label: &str, look: Pill) -> Response {
 
 /// A pill whose words alone do not say what it does.
 pub(super) fn pill_named(ui: &mut Ui, label: &str, name: &str, look: Pill) -> Response {
-    let font = theme::font(theme::SMALL, Weight::Medium);
-    let galley = ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER);
-    let size = vec2(galley.size().x + 22.0, PILL);
-    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
-    let enabled = ui.is_enabled();
-    response.widget_info(|| match look {
+    let words = button_words(ui, label, theme::SMALL);
+    let size = vec2(words.size().x + PILL_PADDING, PILL);
+    let info = |enabled| match look {
         Pill::Choice(chosen) => WidgetInfo::selected(Role::RadioButton, enabled, chosen, name),
         Pill::First | Pill::Second | Pill::Plain => WidgetInfo::labeled(Role::Button, enabled, name),
-    });
-    let lifted = enabled && (response.hovered() || response.is_pointer_button_down_on());
-    let (ground, colour) = match look {
+    };
+    button(ui, words, size, theme::CORNER, info, |enabled, lifted| match look {
         Pill::First | Pill::Choice(true) if enabled => {
             (if lifted { theme::BRIGHT } else { theme::STRONG }, theme::ON_LIGHT)
         }
@@ -128,12 +144,7 @@ pub(super) fn pill_named(ui: &mut Ui, label: &str, name: &str, look: Pill) -> Re
             (if lifted { theme::ROW_HOVERED } else { Color32::TRANSPARENT }, theme::TEXT)
         }
         Pill::Plain | Pill::Choice(false) => (Color32::TRANSPARENT, theme::OFF),
-    };
-    ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
-    let at = rect.center() - galley.size() / 2.0;
-    ui.painter().galley_with_override_text_color(at, galley, colour);
-    focus_ring(ui, &response, rect);
-    response
+    })
 }
 
 /// Height of a large pill, points.
@@ -141,21 +152,15 @@ pub(super) const LARGE_PILL: f32 = 38.0;
 
 /// A pill for the main thing to do on a page.
 pub(super) fn large_pill(ui: &mut Ui, label: &str, first: bool) -> Response {
-    let font = theme::font(theme::MIDDLE, Weight::Medium);
-    let galley = ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER);
-    let (rect, response) = ui.allocate_exact_size(vec2(galley.size().x + 40.0, LARGE_PILL), Sense::click());
-    response.widget_info(|| WidgetInfo::labeled(Role::Button, ui.is_enabled(), label));
-    let lifted = response.hovered() || response.is_pointer_button_down_on();
-    let (ground, colour) = match (first, lifted) {
+    let words = button_words(ui, label, theme::MIDDLE);
+    let size = vec2(words.size().x + 40.0, LARGE_PILL);
+    let info = |enabled| WidgetInfo::labeled(Role::Button, enabled, label);
+    button(ui, words, size, theme::CORNER, info, |_, lifted| match (first, lifted) {
         (true, false) => (theme::STRONG, theme::ON_LIGHT),
         (true, true) => (theme::BRIGHT, theme::ON_LIGHT),
         (false, false) => (theme::ROW_CHOSEN, theme::STRONG),
         (false, true) => (theme::ROW_CHOSEN_HOVERED, theme::STRONG),
-    };
-    ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
-    ui.painter().galley_with_override_text_color(rect.center() - galley.size() / 2.0, galley, colour);
-    focus_ring(ui, &response, rect);
-    response
+    })
 }
 
 /// A choice of a few in one trough, one of them chosen; tells which was pressed.
@@ -186,22 +191,15 @@ pub(super) fn toggle(ui: &mut Ui, label: &str, on: bool) -> Response {
 
 /// The same with words for where there is no picture.
 pub(super) fn toggle_named(ui: &mut Ui, label: &str, name: &str, on: bool) -> Response {
-    let font = theme::font(theme::SMALL, Weight::Medium);
-    let galley = ui.painter().layout_no_wrap(label.to_owned(), font, Color32::PLACEHOLDER);
-    let (rect, response) = ui.allocate_exact_size(vec2(galley.size().x + 22.0, PILL), Sense::click());
-    let enabled = ui.is_enabled();
-    response.widget_info(|| WidgetInfo::selected(Role::CheckBox, enabled, on, name));
-    let lifted = response.hovered() || response.is_pointer_button_down_on();
-    let (ground, colour) = match (on, lifted) {
+    let words = button_words(ui, label, theme::SMALL);
+    let size = vec2(words.size().x + PILL_PADDING, PILL);
+    let info = |enabled| WidgetInfo::selected(Role::CheckBox, enabled, on, name);
+    button(ui, words, size, theme::CORNER, info, |_, lifted| match (on, lifted) {
         (true, false) => (theme::STRONG, theme::ON_LIGHT),
         (true, true) => (theme::BRIGHT, theme::ON_LIGHT),
         (false, false) => (theme::ROW, theme::TEXT),
         (false, true) => (theme::ROW_HOVERED, theme::STRONG),
-    };
-    ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
-    ui.painter().galley_with_override_text_color(rect.center() - galley.size() / 2.0, galley, colour);
-    focus_ring(ui, &response, rect);
-    response
+    })
 }
 
 /// A row of pills, one of them chosen; tells which was pressed.
@@ -239,19 +237,22 @@ pub(super) fn line(ui: &Ui, at: Pos2, align: Align2, words: &str, colour: Color3
     ui.painter().text(at, align, words, theme::font(theme::SMALL, Weight::Regular), colour)
 }
 
+/// One line of text, ended with "…" where `width` ends.
+fn truncated(ui: &Ui, words: &str, font: egui::FontId, colour: Color32, width: f32) -> Arc<Galley> {
+    let mut job = egui::text::LayoutJob::single_section(words.to_owned(), egui::TextFormat::simple(font, colour));
+    job.wrap = egui::text::TextWrapping::truncate_at_width(width.max(0.0));
+    ui.painter().layout_job(job)
+}
+
 /// One line of text in the middle of a room, ended with "…" where the room ends.
 pub(super) fn centred(ui: &Ui, room: Rect, words: &str, font: egui::FontId, colour: Color32) {
-    let mut job = egui::text::LayoutJob::single_section(words.to_owned(), egui::TextFormat::simple(font, colour));
-    job.wrap = egui::text::TextWrapping::truncate_at_width(room.width().max(0.0));
-    let galley = ui.painter().layout_job(job);
+    let galley = truncated(ui, words, font, colour, room.width());
     ui.painter().galley(room.center() - galley.size() / 2.0, galley, colour);
 }
 
 /// One line of text in a room, ended with "…" where the room ends.
 pub(super) fn clipped(ui: &Ui, room: Rect, words: &str, font: egui::FontId, colour: Color32) {
-    let mut job = egui::text::LayoutJob::single_section(words.to_owned(), egui::TextFormat::simple(font, colour));
-    job.wrap = egui::text::TextWrapping::truncate_at_width(room.width().max(0.0));
-    let galley = ui.painter().layout_job(job);
+    let galley = truncated(ui, words, font, colour, room.width());
     let at = pos2(room.left(), room.center().y - galley.size().y / 2.0);
     ui.painter().galley(at, galley, colour);
 }
@@ -337,24 +338,14 @@ pub(super) fn bare_field(ui: &mut Ui, name: &str, value: &mut String, width: f32
 
 /// A text field with an identity of its own, so that keys can be taken before it sees them.
 pub(super) fn named_field(ui: &mut Ui, id: egui::Id, name: &str, value: &mut String) -> Response {
-    let edit = TextEdit::singleline(value)
-        .id(id)
-        .font(theme::font(theme::SMALL, Weight::Regular))
-        .text_color(theme::STRONG)
-        .margin(egui::Margin::symmetric(8, 6))
-        .desired_width(ui.available_width());
+    let edit = styled(value).id(id).desired_width(ui.available_width());
     ui.add(edit).accessible_name(name)
 }
 
 /// A low text field that fills its row.
 pub(super) fn row_field(ui: &mut Ui, name: &str, value: &mut String) -> Response {
-    let edit = TextEdit::singleline(value)
-        .id_salt("row field")
-        .font(theme::font(theme::SMALL, Weight::Regular))
-        .text_color(theme::STRONG)
-        .margin(egui::Margin::symmetric(6, 4))
-        .desired_width(ui.available_width());
-    ui.add(edit).accessible_name(name)
+    let edit = styled(value).margin(egui::Margin::symmetric(6, 4)).id_salt("row field");
+    ui.add(edit.desired_width(ui.available_width())).accessible_name(name)
 }
 
 /// Puts the caret of a text field behind its first `end` letters, with those from `start` on selected.
@@ -365,16 +356,15 @@ pub(super) fn select(ctx: &egui::Context, field: egui::Id, start: usize, end: us
     TextEdit::store_state(ctx, field, state);
 }
 
+/// A text field in the looks of the panels.
+fn styled(value: &mut String) -> TextEdit<'_> {
+    let font = theme::font(theme::SMALL, Weight::Regular);
+    TextEdit::singleline(value).font(font).text_color(theme::STRONG).margin(egui::Margin::symmetric(8, 6))
+}
+
 /// Its identity hangs on its name, not on its place, so that it keeps the keyboard when something appears above it.
 fn text_edit(ui: &mut Ui, name: &str, value: &mut String, width: f32) -> Response {
-    let margin = egui::Margin::symmetric(8, 6);
-    let edit = TextEdit::singleline(value)
-        .id_salt(name)
-        .font(theme::font(theme::SMALL, Weight::Regular))
-        .text_color(theme::STRONG)
-        .margin(margin)
-        .desired_width(width);
-    ui.add(edit)
+    ui.add(styled(value).id_salt(name).desired_width(width))
 }
 
 /// Whether Enter was pressed in a field.
@@ -426,42 +416,39 @@ pub(super) fn number(ui: &mut Ui, digits: &str, sign: &str, size: f32) -> Respon
 /// A sheet over the window: a title, what is on it, and Escape or a press beside it to close. Tells whether it was
 /// closed that way.
 pub(super) fn sheet(ui: &mut Ui, title: &str, width: f32, content: impl FnOnce(&mut Ui)) -> bool {
-    let frame = egui::Frame::new()
-        .fill(theme::SHEET)
-        .stroke(Stroke::new(1.0, theme::LINE))
-        .corner_radius(CornerRadius::same(10))
-        .inner_margin(egui::Margin::same(20));
-    // An area of its own for each title: a sheet must not be placed by the size of the one before it.
-    let id = egui::Id::unique("sheet").with(title);
     let height = ui.ctx().content_rect().height() - 120.0;
-    let area = egui::Modal::default_area(id).accessible_name(title);
-    let modal = egui::Modal::new(id).area(area).frame(frame).backdrop_color(theme::BACKDROP).show(ui.ctx(), |ui| {
+    modal(ui, title, 20, |ui| {
         ui.set_width(width);
         ui.label(egui::RichText::new(title).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
         egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
             ui.set_width(width);
             content(ui);
         });
-    });
-    modal.should_close()
+    })
 }
 
-/// A sheet of a size of its own, which scrolls its parts itself; as [`sheet`] otherwise.
-pub(super) fn large_sheet(ui: &mut Ui, title: &str, size: Vec2, content: impl FnOnce(&mut Ui)) -> bool {
-    let margin = 16.0;
+/// The frame of a sheet, over the darkened window; tells whether it was closed by Escape or a press beside it.
+fn modal(ui: &Ui, title: &str, margin: i8, content: impl FnOnce(&mut Ui)) -> bool {
     let frame = egui::Frame::new()
         .fill(theme::SHEET)
         .stroke(Stroke::new(1.0, theme::LINE))
         .corner_radius(CornerRadius::same(10))
-        .inner_margin(egui::Margin::same(margin as i8));
+        .inner_margin(egui::Margin::same(margin));
+    // An area of its own for each title: a sheet must not be placed by the size of the one before it.
     let id = egui::Id::unique("sheet").with(title);
     let area = egui::Modal::default_area(id).accessible_name(title);
-    let modal = egui::Modal::new(id).area(area).frame(frame).backdrop_color(theme::BACKDROP).show(ui.ctx(), |ui| {
-        let (rect, _) = ui.allocate_exact_size(size - Vec2::splat(2.0 * margin), Sense::hover());
+    let modal = egui::Modal::new(id).area(area).frame(frame).backdrop_color(theme::BACKDROP);
+    modal.show(ui.ctx(), content).should_close()
+}
+
+/// A sheet of a size of its own, which scrolls its parts itself; as [`sheet`] otherwise.
+pub(super) fn large_sheet(ui: &mut Ui, title: &str, size: Vec2, content: impl FnOnce(&mut Ui)) -> bool {
+    let margin = 16;
+    modal(ui, title, margin, |ui| {
+        let (rect, _) = ui.allocate_exact_size(size - Vec2::splat(2.0 * f32::from(margin)), Sense::hover());
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::top_down(Align::Min)));
         content(&mut inside);
-    });
-    modal.should_close()
+    })
 }
 
 /// Quiet words in a cell of fixed width, so that what follows them lines up.
@@ -471,7 +458,7 @@ pub(super) fn cell(ui: &mut Ui, words: &str, width: f32, colour: Color32) {
     clipped(ui, rect, words, theme::font(theme::SMALL, Weight::Regular), colour);
 }
 
-/// A gap.
+/// Space between two groups: so many steps of the theme in all, of which one is there anyway.
 pub(super) fn gap(ui: &mut Ui, steps: f32) {
     ui.add_space((steps - 1.0) * theme::STEP);
 }

@@ -11,6 +11,7 @@ mod painting;
 mod photo;
 mod starting;
 mod studies;
+mod tray;
 
 use super::{PanelState, enlargement, frame};
 use crate::study::command::{Command, SwatchRef};
