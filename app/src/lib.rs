@@ -11,6 +11,7 @@
 //! | [`host`] | the window and its events, what only a desktop does | |
 //! | [`cli`] | the command line, one file a subcommand | a window |
 #![forbid(unsafe_code)]
+#![cfg_attr(test, allow(clippy::cast_possible_truncation, reason = "tests count in small numbers"))]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "unit tests read files, wait and draw what they like"))]
 
 pub mod base;

@@ -18,6 +18,7 @@
 //! | versions of what is written, and the steps between them | [`format`](mod@format) |
 //! | files: reading, safe replacement, free names | [`disk`] |
 #![forbid(unsafe_code)]
+#![cfg_attr(test, allow(clippy::cast_possible_truncation, reason = "tests count in small numbers"))]
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "unit tests read files, wait and draw what they like"))]
 
 mod bisect;

@@ -7,7 +7,6 @@
 //!
 //! What a pixel is, and what laying paint means, is defined in plain functions in [`pixel`].
 
-#![warn(clippy::cast_possible_truncation)]
 #![cfg_attr(test, allow(clippy::cast_possible_truncation, reason = "tests count in small numbers"))]
 
 pub mod amount;

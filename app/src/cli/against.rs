@@ -13,6 +13,7 @@ use stint_model::study::tile::TILE_SIDE;
 
 /// Tests the picture in a file against the board in another. A study is tested by what it shows, in its own mixing model;
 /// every other picture in the one that new studies have.
+#[expect(clippy::cast_possible_truncation, reason = "a canvas has far fewer than 65536 rows of tiles")]
 pub(super) fn run(
     picture: &Path,
     board: &Path,

@@ -55,6 +55,7 @@ enum GamutArgument {
 }
 
 impl Export {
+    #[expect(clippy::cast_possible_truncation, reason = "the argument is held to a range; the cast saturates")]
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
         let replace = super::replace_if(self.replace);
         // Said before the study is read; whoever writes looks again.

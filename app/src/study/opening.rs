@@ -61,6 +61,10 @@ impl NewCanvas {
             CanvasShape::Sheet(ratio) => ratio,
             CanvasShape::Photo => width.max(height) / width.min(height),
         };
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "a side of the canvas, which is checked; the cast saturates"
+        )]
         let short = (long / ratio).round().max(1.0) as u32;
         if width >= height { (self.long_side_px, short) } else { (short, self.long_side_px) }
     }

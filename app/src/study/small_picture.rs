@@ -54,6 +54,7 @@ fn of_study(path: &Path) -> Result<SmallPicture, SessionError> {
 }
 
 /// Packed colours at half their width and height, each the mean of the codes of four: points alone would show every bristle as a dot.
+#[expect(clippy::cast_possible_truncation, reason = "a mean of codes is a code")]
 fn halved(width: u32, height: u32, colours: &[u32]) -> (u32, u32, Vec<[u8; 3]>) {
     let (to_width, to_height) = (width.div_ceil(2), height.div_ceil(2));
     let at = |x: u32, y: u32| colours[(y.min(height - 1) * width + x.min(width - 1)) as usize];

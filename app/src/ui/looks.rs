@@ -27,6 +27,7 @@ impl Look {
     /// A colour as it is looked at, 8-bit sRGB codes: as the canvas shows it, but for the blur of [`Look::Squint`].
     pub fn of(self, codes: [u8; 3]) -> [u8; 3] {
         let grey_of = |l_star: f64| {
+            #[expect(clippy::cast_possible_truncation, reason = "a luminance in single precision")]
             let y = y_of_l_star(l_star) as f32;
             Colour::new(y, y, y).to_srgb8()
         };

@@ -42,6 +42,7 @@ pub(crate) fn with_chroma(colour: Colour, chroma: f32) -> Colour {
 /// less far.
 pub(crate) fn warmed(colour: Colour, by: f32) -> Colour {
     let Oklab { l, a, b } = colour.oklab();
+    #[expect(clippy::cast_possible_truncation, reason = "an axis in the single precision of colours")]
     let moved = Oklab { l, a: a + by * AXIS[0] as f32, b: b + by * AXIS[1] as f32 };
     at_value(moved.colour(), colour.munsell_value())
 }

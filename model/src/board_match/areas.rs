@@ -52,6 +52,7 @@ impl Cell {
 
     /// Mean colour of the foreign pixels.
     pub fn colour(&self) -> Colour {
+        #[expect(clippy::cast_possible_truncation, reason = "a mean in the single precision of colours")]
         let [r, g, b] = self.sum.map(|s| (s / self.off.max(1) as f64) as f32);
         Colour::new(r, g, b)
     }

@@ -15,6 +15,7 @@ const MAX_CODE: i32 = (1 << BITS) - 1;
 const WORDS: usize = 1 << (3 * BITS - 6);
 
 /// The key of a colour.
+#[expect(clippy::cast_possible_truncation, reason = "clamped to the codes of a key; the cast saturates")]
 pub(super) fn key(colour: Colour) -> u32 {
     let slot = |linear: f32| {
         let code = if (0.0..=1.0).contains(&linear) {
@@ -52,6 +53,7 @@ impl Gathering {
         }
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "keys are 27 bits wide, so indices and counts fit 32")]
     pub fn finish(self) -> DistinctColours {
         let words: Vec<u64> = self.0.into_iter().map(AtomicU64::into_inner).collect();
         let mut before = Vec::with_capacity(words.len());

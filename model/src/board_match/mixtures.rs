@@ -83,6 +83,7 @@ impl<'a> Mixtures<'a> {
 
     fn mixture(&self, corners: Corners, lab: Lab) -> Mixture {
         let place = self.place(corners);
+        #[expect(clippy::cast_possible_truncation, reason = "a place in the single precision of colours")]
         let colour = self.mixing.colour(place.map(|x| x as f32));
         Mixture { colour, corners, ciede2000: ciede2000(colour.lab(), lab) }
     }
@@ -91,6 +92,7 @@ impl<'a> Mixtures<'a> {
     fn flattened_at(&self, place: Point) -> [[f64; 3]; 3] {
         // Small against what can be seen, large against the rounding of f32.
         const STEP: f64 = 2e-3;
+        #[expect(clippy::cast_possible_truncation, reason = "a place in the single precision of colours")]
         let lab_of = |place: Point| self.mixing.colour(place.map(|x| x as f32)).lab();
         let metric = local_metric(lab_of(place));
         let mut map = [[0.0; 3]; 3];

@@ -141,6 +141,7 @@ impl<'a> PixelRows<'a> {
 }
 
 impl Pixels for PixelRows<'_> {
+    #[expect(clippy::cast_possible_truncation, reason = "a picture has fewer than 2^32 rows")]
     fn size(&self) -> (u32, u32) {
         (self.width_px, self.colours.len().checked_div(self.width_px as usize).unwrap_or(0) as u32)
     }
@@ -225,6 +226,7 @@ fn colours_of(picture: &impl Pixels) -> DistinctColours {
 }
 
 /// CIEDE2000 of each colour of the list from the board's nearest mixture.
+#[expect(clippy::cast_possible_truncation, reason = "a difference in single precision")]
 fn measure(mixtures: &Mixtures<'_>, distinct: &DistinctColours, within: f64) -> Vec<f32> {
     let mut differences = vec![0.0; distinct.colours.len()];
     differences.par_chunks_mut(COLOURS_PER_TASK).zip(distinct.colours.par_chunks(COLOURS_PER_TASK)).for_each(
@@ -268,6 +270,7 @@ impl Band {
             band.pixels += 1;
             band.difference += difference;
             if difference > within {
+                #[expect(clippy::cast_possible_truncation, reason = "a band has far fewer than 2^32 pixels")]
                 let (x, y) = (i as u32 % width, first + i as u32 / width);
                 band.cells[(x / side) as usize].add(colour, difference, [x, y]);
             }

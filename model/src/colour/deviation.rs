@@ -150,6 +150,7 @@ impl Deviation {
 /// For two colours that may be far apart, such as a green and the grey that comes nearest to it on a board. There the hue
 /// difference of [`Deviation`], taken at the mean of both chromas, would leave out most of the way; so warmth and redness are
 /// here those of the straight line in OKLab from one to the other, and what is too strong a green is also too green.
+#[expect(clippy::cast_possible_truncation, reason = "constants in the single precision of colours")]
 pub fn chief_faults(colour: Colour, wanted: Colour) -> String {
     let (one, other) = (colour.oklab(), wanted.oklab());
     let (a, b) = (one.a - other.a, one.b - other.b);

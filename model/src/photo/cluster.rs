@@ -89,6 +89,7 @@ fn ordered_sum(values: &[f32]) -> f64 {
 
 /// Greedy k-means++: each next centre is the best of a few points drawn in proportion to their squared distance from
 /// the centres so far. Fewer than `k` come back when the points are used up.
+#[expect(clippy::cast_possible_truncation, reason = "an index below the number of points, and a logarithm of a count")]
 fn initial_centres<const D: usize>(points: &[[f32; D]], k: usize, random: &mut SplitMix64) -> Vec<[f32; D]> {
     let candidates = 2 + (k as f64).ln() as usize;
     let first = points[(random.fraction() * points.len() as f64) as usize];
@@ -140,6 +141,7 @@ struct ChunkSums<const D: usize> {
 }
 
 /// Lloyd's iteration until no point changes its cluster, or a round gains less than the share `tail` of the objective.
+#[expect(clippy::cast_possible_truncation, reason = "a mean in the single precision of points")]
 fn lloyd<const D: usize>(points: &[[f32; D]], mut centres: Vec<[f32; D]>, tail: f64) -> PointClusters<D> {
     let k = centres.len();
     let mut assignments = vec![u16::MAX; points.len()];
@@ -184,6 +186,7 @@ fn lloyd<const D: usize>(points: &[[f32; D]], mut centres: Vec<[f32; D]>, tail: 
 }
 
 /// The first nearest centre of each point of a block, and its squared distance.
+#[expect(clippy::cast_possible_truncation, reason = "there are fewer than 65536 centres")]
 fn nearest_of_block<const D: usize>(points: &[[f32; D]], centres: &[[f32; D]]) -> ([u32; BLOCK], [f32; BLOCK]) {
     let mut columns = [[0.0; BLOCK]; D];
     for (i, point) in points.iter().enumerate() {
@@ -208,6 +211,7 @@ fn nearest_of_block<const D: usize>(points: &[[f32; D]], centres: &[[f32; D]]) -
     (nearest, least)
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "there are fewer than 65536 centres")]
 fn assign<const D: usize>(
     points: &[[f32; D]],
     assigned: &mut [u16],

@@ -55,6 +55,7 @@ pub fn read(path: &Path) -> Result<Vec<u8>, PhotoError> {
     if told.len() > MAX_FILE_BYTES {
         return Err(too_large(told.len() >> 20));
     }
+    #[expect(clippy::cast_possible_truncation, reason = "held to MAX_FILE_BYTES above")]
     let mut bytes = Vec::with_capacity(told.len() as usize);
     // A file can grow while it is read, and some of those that a system makes up tell no length.
     disk::open(path).and_then(|file| file.take(MAX_FILE_BYTES + 1).read_to_end(&mut bytes)).map_err(refused)?;

@@ -39,6 +39,10 @@ pub enum PickError {
 /// A pixel belongs to the disc when its centre is at most half the aperture away from the centre of pixel (`x`, `y`); 1
 /// gives that pixel alone, 3 all nine around it. The disc is clipped at the edge of the photo. Each pixel counts as
 /// much as it is opaque.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a loupe has at most 31 x 31 pixels; a mean in the single precision of colours"
+)]
 pub fn pick(view: &View<'_>, x: u32, y: u32, aperture_px: u32) -> Result<Colour, PickError> {
     let (width_px, height_px) = (view.photo().width_px(), view.photo().height_px());
     if !(1..=MAX_APERTURE_PX).contains(&aperture_px) {

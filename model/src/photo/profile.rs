@@ -184,6 +184,7 @@ impl Conversion {
                     let pixel = pixel(i);
                     let left = |place: usize| 1.0 - usize::from(pixel[place]) as f32 / self.max_sample;
                     let black = channels.black.map_or(1.0, left);
+                    #[expect(clippy::cast_possible_truncation, reason = "an index of the curve; the cast saturates")]
                     let [r, g, b] = [r, g, b].map(|place| curve[(left(place) * black * most).round() as usize]);
                     *out = [r, g, b, alpha(pixel)];
                 }
@@ -204,6 +205,7 @@ fn has_tables(profile: &ColorProfile) -> bool {
 }
 
 /// The curve at every sample value.
+#[expect(clippy::cast_possible_truncation, reason = "curves and matrices are kept in single precision")]
 fn tabulate(curve: &ToneReprCurve, max_sample: u16) -> Result<Arc<[f32]>, String> {
     if matches!(curve, ToneReprCurve::Parametric(parameters) if parameters.is_empty()) {
         return Err("one of its curves is empty".into());
@@ -214,6 +216,7 @@ fn tabulate(curve: &ToneReprCurve, max_sample: u16) -> Result<Arc<[f32]>, String
 
 /// A curve, given for samples from 0 to 1, at every sample value.
 fn tabulate_by(max_sample: u16, curve: impl Fn(f64) -> f64) -> Result<Arc<[f32]>, String> {
+    #[expect(clippy::cast_possible_truncation, reason = "curves and matrices are kept in single precision")]
     let table: Arc<[f32]> = (0..=max_sample).map(|v| curve(f64::from(v) / f64::from(max_sample)) as f32).collect();
     if table.iter().all(|v| v.is_finite()) { Ok(table) } else { Err("one of its curves is not finite".into()) }
 }
@@ -227,6 +230,7 @@ fn matrix_of(primaries: [[f64; 2]; 3], white: [f64; 2]) -> Result<[[f32; 3]; 3],
 }
 
 /// The matrix from a space's linear components to linear sRGB; `to_xyz` takes them to XYZ under D50.
+#[expect(clippy::cast_possible_truncation, reason = "curves and matrices are kept in single precision")]
 fn to_linear_srgb(to_xyz: &Matrix3) -> Result<[[f32; 3]; 3], String> {
     checked_inverse(to_xyz).ok_or("its primaries span no colours")?;
     let from_xyz = inverse(&adapted(&SRGB));

@@ -120,6 +120,7 @@ pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal,
             next_id += 1;
             Swatch { id, role, name: String::new(), colour: tone.colour }
         });
+        #[expect(clippy::cast_possible_truncation, reason = "at most MAX_FAMILIES")]
         let number = i as u32 + 1;
         let family = Family::new(FamilyId(number), &names[i]);
         proposal.places.push(FamilyPlace {
@@ -143,6 +144,7 @@ fn spot(view: &View<'_>, reduced: &Reduced, tone: &Tone) -> [u32; 2] {
     let opaque = (0..block.colours.len()).filter(|&i| block.alpha[i] >= 0.5);
     let best = opaque.min_by(|&i, &j| apart(&block.colours[i]).total_cmp(&apart(&block.colours[j])));
     best.map_or(tone.at_px, |i| {
+        #[expect(clippy::cast_possible_truncation, reason = "a block of the photo has far fewer than 2^32 pixels")]
         let (width, i) = (block.rect.width_px, i as u32);
         [block.rect.x + i % width, block.rect.y + i / width]
     })
@@ -184,6 +186,7 @@ impl Surface {
     }
 
     /// Its colour and its place, in words: "dark blue, top left".
+    #[expect(clippy::cast_possible_truncation, reason = "one of three; the cast saturates")]
     fn name(&self, photo_px: [u32; 2]) -> String {
         let third = |axis: usize, words: [&'static str; 3]| {
             words[((self.middle(axis) / f64::from(photo_px[axis]) * 3.0) as usize).min(2)]
@@ -219,6 +222,7 @@ fn surfaces(reduced: &Reduced, cells: &[Cell], families: usize) -> Vec<Surface> 
     for (cell, &cluster) in cells.iter().zip(&found.assignments) {
         members[usize::from(cluster)].push(PlacedColour { lab: cell.lab, at_px: reduced.middle_px(cell.index) });
     }
+    #[expect(clippy::cast_possible_truncation, reason = "a share of a count")]
     let least = (DETAIL_SHARE * (reduced.width * reduced.height) as f32) as usize;
     let largest = members.iter().map(Vec::len).max().unwrap_or(0);
     let mut surfaces: Vec<Surface> =

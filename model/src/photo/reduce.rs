@@ -26,6 +26,7 @@ pub struct Blocks {
 impl Blocks {
     /// Reduces the part of a photo that lies inside `rect` so that neither side has more than `max_side` blocks; a smaller part
     /// is kept pixel for pixel. A rectangle beside the photo gives its nearest pixels.
+    #[expect(clippy::cast_possible_truncation, reason = "not longer than a side of the photo")]
     pub fn new(photo: &Photo, rect: PixelRect, max_side: u32) -> Self {
         let clipped = |from: u32, size: u32, photo: u32| {
             let from = from.min(photo - 1);
@@ -68,6 +69,7 @@ impl Blocks {
     /// As the same photo is seen under a view: width, height and opaque sRGB codes (IEC 61966-2-1), row by row. Colours outside
     /// sRGB are clipped; transparency is shown over `ground`. Softening is as in [`View::thumbnail`]; it repeats the edges of
     /// the part.
+    #[expect(clippy::cast_possible_truncation, reason = "not longer than a side of the photo")]
     pub fn seen(&self, view: &View<'_>, ground: Colour) -> (u32, u32, Vec<[u8; 3]>) {
         let mut codes = vec![[0u8; 3]; self.sums.len()];
         let band = self.width * BAND_ROWS;
@@ -153,6 +155,7 @@ impl Reduced {
     pub fn cell_px(&self, [x, y]: [u32; 2]) -> PixelRect {
         let cell = |at: u32, cells: usize, size_px: u32| {
             // The last cell that begins at or before it.
+            #[expect(clippy::cast_possible_truncation, reason = "not longer than a side of the photo")]
             let near = (u64::from(at) * cells as u64 / u64::from(size_px)) as usize;
             if near + 1 < cells && edge(near + 1, cells, size_px) <= at { near + 1 } else { near }
         };
@@ -171,6 +174,7 @@ impl Reduced {
 }
 
 /// First photo pixel of cell `i` of `cells`. There are never more cells than pixels, so no cell is empty.
+#[expect(clippy::cast_possible_truncation, reason = "not longer than a side of the photo")]
 fn edge(i: usize, cells: usize, size_px: u32) -> u32 {
     (i as u64 * u64::from(size_px) / cells as u64) as u32
 }

@@ -63,6 +63,7 @@ impl Outline {
         let lowest = points().map(|p| p[1]).fold(f64::INFINITY, f64::min);
         let highest = points().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
         // First pixel whose centre is at or beyond a coordinate.
+        #[expect(clippy::cast_possible_truncation, reason = "clamped to the side of the photo")]
         let first = |at: f64, size: u32| (at - 0.5).ceil().clamp(0.0, f64::from(size)) as u32;
         let mut crossings: Vec<(f64, i32)> = Vec::new();
         for y in first(lowest, height_px)..first(highest, height_px) {

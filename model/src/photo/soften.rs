@@ -38,6 +38,10 @@ impl Kernel {
     /// The kernel of a standard deviation in pixels, or `None` when it is so small (or not a number) that it changes
     /// nothing. Larger values than [`MAX_SIGMA_PX`] are brought down to it. The bell is cut at five standard
     /// deviations, where less than 6e-7 of it is left.
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "the deviation is at most MAX_SIGMA_PX, and weights are in single precision"
+    )]
     pub fn new(sigma_px: f32) -> Option<Self> {
         if sigma_px.is_nan() || sigma_px < MIN_SIGMA_PX {
             return None;

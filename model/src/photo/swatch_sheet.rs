@@ -82,6 +82,7 @@ pub fn swatch_sheet(view: &View<'_>, name: &str) -> Result<SwatchSheet, SwatchSh
     let mut sheet = SwatchSheet { board: Board::new(name, LightOfDay::Neutral), places: Vec::new() };
     let mut next_id = 1;
     for (i, members) in families.iter().enumerate() {
+        #[expect(clippy::cast_possible_truncation, reason = "at most MAX_PATCHES")]
         let number = i as u32 + 1;
         let mut family = Family::new(FamilyId(number), &format!("family {number}"));
         let colours: Vec<Colour> = members.iter().map(|&m| patches[m].colour).collect();

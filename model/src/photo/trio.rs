@@ -98,6 +98,7 @@ pub(super) struct PlacedColour {
 fn spread(spans: &[Span]) -> Vec<[u32; 2]> {
     let total: usize = spans.iter().map(|s| (s.to_x - s.from_x) as usize).sum();
     let step = total.div_ceil(MAX_SAMPLES).max(1);
+    #[expect(clippy::cast_possible_truncation, reason = "below the step, which is a usize")]
     let start = |y: u32| (SplitMix64(u64::from(y)).next_u64() % step as u64) as usize;
     spans.iter().flat_map(|s| (s.from_x..s.to_x).skip(start(s.y)).step_by(step).map(|x| [x, s.y])).collect()
 }
@@ -152,6 +153,7 @@ pub(super) fn from_samples(samples: &[PlacedColour]) -> Option<Trio> {
 fn trimmed(samples: &[PlacedColour]) -> Vec<PlacedColour> {
     let mut values: Vec<f32> = samples.iter().map(|s| s.lab.l).collect();
     values.sort_by(f32::total_cmp);
+    #[expect(clippy::cast_possible_truncation, reason = "a share of a count")]
     let cut = (values.len() as f32 * TRIM_SHARE) as usize;
     let Some((&darkest, &lightest)) = values.get(cut).zip(values.get(values.len() - 1 - cut)) else {
         return Vec::new();

@@ -101,6 +101,7 @@ impl<'a> View<'a> {
     }
 
     /// The same as [`View::region`], with opacities and with the rectangle that was left after clipping.
+    #[expect(clippy::cast_possible_truncation, reason = "a photo has fewer than 2^32 pixels a side")]
     pub fn block(&self, rect: PixelRect) -> Block {
         let (width, height) = (self.photo.width_px(), self.photo.height_px());
         let (x, y) = (rect.x.min(width), rect.y.min(height));
@@ -140,6 +141,7 @@ impl<'a> View<'a> {
     }
 
     /// Fills one rectangle that lies inside the photo, in the calling thread.
+    #[expect(clippy::cast_possible_truncation, reason = "a photo has fewer than 2^32 pixels a side")]
     fn band(&self, rect: PixelRect, colours: &mut [Colour], alpha: &mut [f32]) {
         let width = rect.width_px as usize;
         let mut straight = vec![[0.0; 4]; width];
@@ -170,6 +172,7 @@ impl<'a> View<'a> {
     }
 
     /// The rectangle with a margin as wide as the kernel reaches, edges repeated, colours weighted by opacity.
+    #[expect(clippy::cast_possible_truncation, reason = "places within the photo, which the lines above hold them to")]
     fn padded(&self, rect: PixelRect, kernel: &Kernel) -> Vec<[f32; 4]> {
         let radius = kernel.radius_px() as i64;
         let width = padded_width(rect, kernel);
@@ -208,6 +211,7 @@ pub(super) struct HueTurn {
 }
 
 impl HueTurn {
+    #[expect(clippy::cast_possible_truncation, reason = "a sine and a cosine in single precision")]
     fn new(degrees: f32) -> Self {
         let degrees = if degrees.is_nan() { 0.0 } else { degrees.clamp(-180.0, 180.0) };
         let (sin, cos) = f64::from(degrees).to_radians().sin_cos();

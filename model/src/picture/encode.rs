@@ -11,6 +11,7 @@ use rayon::prelude::*;
 use std::sync::LazyLock;
 
 /// The 8-bit sRGB code of a linear component; below 0 and NaN give 0, above 1 gives 255.
+#[expect(clippy::cast_possible_truncation, reason = "codes of 8 bits are below 256")]
 pub fn code_8(linear: f32) -> u8 {
     // The codes of this table end at 255.
     EIGHT.code(linear) as u8
@@ -33,6 +34,7 @@ static EIGHT: LazyLock<Codes> = LazyLock::new(|| Codes::new(u16::from(u8::MAX)))
 static SIXTEEN: LazyLock<Codes> = LazyLock::new(|| Codes::new(u16::MAX));
 
 /// The definition that the tables must agree with.
+#[expect(clippy::cast_possible_truncation, reason = "a code of the depth; the cast saturates")]
 fn code_by_definition(linear: f32, max: u16) -> u16 {
     (f64::from(max) * encode_f64(f64::from(linear))).round() as u16
 }
@@ -55,6 +57,7 @@ struct Codes {
 }
 
 impl Codes {
+    #[expect(clippy::cast_possible_truncation, reason = "thresholds and lines are kept in single precision")]
     fn new(max: u16) -> Self {
         let steps = (1..=max).map(|code| {
             let mut x = decode_f64((f64::from(code) - 0.5) / f64::from(max)) as f32;
@@ -77,6 +80,7 @@ impl Codes {
     }
 
     #[inline]
+    #[expect(clippy::cast_possible_truncation, reason = "a code of the depth; the cast saturates at 0")]
     fn code(&self, linear: f32) -> u16 {
         if linear.is_nan() || linear < self.smallest[1] {
             return 0;
@@ -106,6 +110,7 @@ pub(super) fn row_bytes(width: usize, depth: Depth) -> usize {
 ///
 /// # Errors
 /// Column and row, from 0 within the band, of a pixel that is not finite.
+#[expect(clippy::cast_possible_truncation, reason = "codes of 8 bits are below 256")]
 pub(super) fn encode_band(
     pixels: &[Colour],
     width: usize,

@@ -29,6 +29,7 @@ impl SuggestedPalette {
     /// The palette of a picture at `depth` in `gamut`, by falling share; shares in proportion, so that the largest gets
     /// frequency 65535 as the standard advises, and a colour that is there at all gets at least 1. Shares must be
     /// finite.
+    #[expect(clippy::cast_possible_truncation, reason = "a share of the largest is at most 65535; the cast saturates")]
     pub(super) fn of(palette: &[PaletteEntry], depth: Depth, gamut: OutputGamut) -> Self {
         let mut by_share: Vec<&PaletteEntry> = palette.iter().collect();
         by_share.sort_by(|a, b| b.share.total_cmp(&a.share));
@@ -46,6 +47,7 @@ impl SuggestedPalette {
     }
 
     /// The data of the chunk. The name must be a keyword of the standard (11.3.3.2).
+    #[expect(clippy::cast_possible_truncation, reason = "samples of 8 bits are below 256")]
     pub(super) fn to_chunk(&self) -> Vec<u8> {
         // Latin-1 is the first 256 characters of Unicode.
         let mut data: Vec<u8> = self.name.chars().map(|c| c as u8).collect();

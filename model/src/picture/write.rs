@@ -107,6 +107,7 @@ impl Job<'_> {
         }
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "a band has fewer than 2^32 pixels")]
     fn encode<W: Write>(
         &self,
         writer: W,
@@ -229,6 +230,7 @@ fn title(name: &str) -> String {
 }
 
 fn chromaticities(gamut: OutputGamut) -> png::SourceChromaticities {
+    #[expect(clippy::cast_possible_truncation, reason = "chromaticities are below 1")]
     let scaled = |v: f64| ScaledFloat::from_scaled((v * 100_000.0).round() as u32);
     let [red, green, blue, white] = gamut.chromaticities().map(|[x, y]| (scaled(x), scaled(y)));
     png::SourceChromaticities { white, red, green, blue }

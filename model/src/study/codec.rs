@@ -55,6 +55,7 @@ impl Codec {
             return Ok(None);
         };
         let count = top + 1;
+        #[expect(clippy::cast_possible_truncation, reason = "a tile has at most eight planes")]
         let mut head = vec![count as u8, 0];
         self.bytes.clear();
         for i in 0..count {

@@ -46,6 +46,7 @@ impl TileTally {
     ///
     /// # Errors
     /// What is wrong, in words.
+    #[expect(clippy::cast_possible_truncation, reason = "a tile has 16384 pixels")]
     pub(super) fn count(tile: &TilePixels, key: TileKey, limits: &Limits) -> Result<TileTally, String> {
         let planes = tile.planes();
         let pos = key.pos;
@@ -91,6 +92,7 @@ impl TileTally {
         self.add_sum(paint, sum);
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "ids of paints are 16 bits wide")]
     fn add_sum(&mut self, paint: u32, sum: u32) {
         if sum > 0 {
             *self.0.entry(paint as u16).or_default() += sum;

@@ -79,6 +79,7 @@ impl Damage {
 
     /// Adds a rectangle of window pixels; what lies outside the window is cut off.
     pub fn add(&mut self, [left, top, right, bottom]: [f64; 4]) {
+        #[expect(clippy::cast_possible_truncation, reason = "clamped to the window")]
         let clip = |v: f64, most: u32| v.clamp(0.0, f64::from(most)) as u32;
         let WindowRect { right: width, bottom: height, .. } = self.whole;
         let rect = WindowRect {
@@ -179,6 +180,7 @@ fn changed(old: &Mesh, new: &Mesh) -> (Rect, Rect) {
         return (old.calc_bounds(), new.calc_bounds());
     }
     let touched = |mesh: &Mesh| {
+        #[expect(clippy::cast_possible_truncation, reason = "vertices are counted in 32 bits, as their indices are")]
         let differs = front as u32..(mesh.vertices.len() - back) as u32;
         let mut bounds = Rect::NOTHING;
         for triangle in mesh.indices.chunks_exact(3).filter(|t| t.iter().any(|i| differs.contains(i))) {

@@ -64,6 +64,10 @@ impl Translator {
     }
 
     /// A window point in logical points.
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "places in the window, and factors, in the single precision of egui"
+    )]
     pub fn to_points(&self, [x, y]: [f64; 2]) -> Pos2 {
         pos2((x / self.pixels_per_point) as f32, (y / self.pixels_per_point) as f32)
     }
@@ -212,6 +216,10 @@ impl Translator {
         let (unit, by, notches) = match delta {
             MouseScrollDelta::LineDelta(x, y) => (egui::MouseWheelUnit::Line, vec2(x, y), f64::from(y)),
             MouseScrollDelta::PixelDelta(by) => {
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    reason = "places in the window, and factors, in the single precision of egui"
+                )]
                 let by = vec2((by.x / self.pixels_per_point) as f32, (by.y / self.pixels_per_point) as f32);
                 (egui::MouseWheelUnit::Point, by, f64::from(by.y) / POINTS_A_NOTCH)
             }
@@ -236,12 +244,20 @@ impl Translator {
     }
 
     /// Two fingers spread on a trackpad.
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "places in the window, and factors, in the single precision of egui"
+    )]
     pub fn pinch(&self, delta: f64) -> TranslatedEvent {
         let factor = (1.0 + delta).max(0.1);
         TranslatedEvent { egui: vec![Event::Zoom(factor as f32)], tool: Some(Input::Zoom { at: self.at, factor }) }
     }
 
     /// Two fingers turn on a trackpad; degrees, counter-clockwise positive as winit tells them.
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "places in the window, and factors, in the single precision of egui"
+    )]
     pub fn rotated(&self, degrees: f32) -> TranslatedEvent {
         let radians = -f64::from(degrees).to_radians();
         TranslatedEvent { egui: vec![Event::Rotate(radians as f32)], tool: Some(Input::Turn { at: self.at, radians }) }
@@ -285,6 +301,7 @@ fn touch(id: u64, phase: TouchPhase, pos: Pos2, force: f32) -> Event {
     Event::Touch { device_id: TouchDeviceId(0), id: TouchId(id), phase, pos, force: Some(force) }
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "a pressure from 0 to 1 in single precision")]
 fn pressure(force: Option<&Force>) -> f32 {
     force.map_or(1.0, |f| f.normalized(None).clamp(0.0, 1.0) as f32)
 }
@@ -296,6 +313,7 @@ fn finger(force: Option<&Force>, time_ms: Option<f64>) -> Reading {
 
 /// What a pen tells.
 fn pen(data: &TabletToolData, time_ms: Option<f64>) -> Reading {
+    #[expect(clippy::cast_possible_truncation, reason = "a pressure from 0 to 1 in single precision")]
     let pressure = data.force.as_ref().map_or(1.0, |f| f.normalized(data.clone().angle()).clamp(0.0, 1.0) as f32);
     Reading {
         pressure: Some(pressure),

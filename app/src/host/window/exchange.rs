@@ -151,6 +151,7 @@ fn path_in(text: &str) -> Option<PathBuf> {
 }
 
 /// The path of a `file` URI (RFC 8089), percent-decoded (RFC 3986, 2.1).
+#[expect(clippy::cast_possible_truncation, reason = "two hexadecimal digits are a byte")]
 fn path_of_uri(uri: &str) -> Option<PathBuf> {
     let rest = uri.trim().strip_prefix("file:")?;
     let path = match rest.strip_prefix("//") {

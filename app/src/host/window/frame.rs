@@ -80,6 +80,7 @@ impl App {
 
     pub(super) fn interface(&mut self, window: &Arc<dyn Window>) -> egui::FullOutput {
         let size = window.surface_size();
+        #[expect(clippy::cast_possible_truncation, reason = "a scale factor in the single precision of egui")]
         let native = window.scale_factor() as f32;
         let logical = egui::vec2(size.width as f32, size.height as f32) / native;
         let scale = native * panels::enlargement(logical);

@@ -205,6 +205,7 @@ impl FrameRenderer {
 
 /// The window pixels of the view's area inside the window; none when nothing of it shows.
 pub(super) fn clipped_area(area: Area, [width, height]: [u32; 2]) -> Option<WindowRect> {
+    #[expect(clippy::cast_possible_truncation, reason = "clamped to the window")]
     let clip = |v: f64, most: u32| v.round().clamp(0.0, f64::from(most)) as u32;
     let (left, top) = (clip(area.left, width), clip(area.top, height));
     let (right, bottom) = (clip(area.left + area.width, width), clip(area.top + area.height, height));

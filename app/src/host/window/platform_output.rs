@@ -21,6 +21,7 @@ impl App {
                 self.state.notices.push(text);
             }
         }
+        #[expect(clippy::cast_possible_truncation, reason = "a scale factor in the single precision of egui")]
         let points = self.context.pixels_per_point() / window.scale_factor() as f32;
         self.input_method.follow(window.as_ref(), output.ime.as_ref(), points);
         if self.cursor != Some(output.cursor_icon) {

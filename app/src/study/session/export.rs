@@ -101,6 +101,7 @@ fn attached(session: &mut Session) -> Result<Attached, SessionError> {
 }
 
 /// Writes a picture whose rows of tiles `band` gives.
+#[expect(clippy::cast_possible_truncation, reason = "a canvas has far fewer than 65536 rows of tiles")]
 fn write(
     path: &Path,
     options: &ExportOptions,

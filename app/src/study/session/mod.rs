@@ -185,6 +185,7 @@ impl Session {
     ///
     /// # Errors
     /// When the engine cannot be had, or the study file cannot be read; the engine is then the one before.
+    #[expect(clippy::cast_possible_truncation, reason = "a canvas has far fewer than 65536 rows of tiles")]
     pub fn replace_engine(&mut self, choice: EngineChoice) -> Result<(), SessionError> {
         let (engine, notice) = choose(choice)?;
         // Steps that are on their way to the file are waited for; those that fail are gone, and said.

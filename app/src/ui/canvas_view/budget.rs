@@ -33,6 +33,7 @@ impl FrameBudget {
     }
 
     /// So many were brought in: the next batch is as large as the time left allows.
+    #[expect(clippy::cast_possible_truncation, reason = "clamped to the sizes of a batch; the cast saturates")]
     pub fn record(&mut self, count: usize) {
         self.has_begun = true;
         let now = clock::now();

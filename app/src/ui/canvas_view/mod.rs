@@ -93,6 +93,7 @@ impl Blur {
 }
 
 /// Levels are halvings: tiles are reduced until a texel is no larger than a window pixel.
+#[expect(clippy::cast_possible_truncation, reason = "held to the levels there are; the cast saturates")]
 fn level_for(scale: f64) -> u32 {
     let halvings = (-scale.log2()).floor();
     if halvings > 0.0 { (halvings as u32).min(reduce::MAX_LEVEL) } else { 0 }
@@ -222,6 +223,7 @@ impl CanvasView {
     }
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "uniforms are in single precision")]
 fn words(
     view: &View,
     seen: DisplayOptions<'_>,

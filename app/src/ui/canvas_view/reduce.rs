@@ -11,10 +11,12 @@ pub const MAX_LEVEL: u32 = TILE_SIDE.ilog2();
 const STEPS: usize = 16384;
 
 static ENCODE: LazyLock<Vec<u8>> = LazyLock::new(|| {
+    #[expect(clippy::cast_possible_truncation, reason = "codes are from 0 to 255; the cast saturates")]
     let code = |i: usize| (encode(i as f32 / (STEPS - 1) as f32) * 255.0 + 0.5) as u8;
     (0..STEPS).map(code).collect()
 });
 
+#[expect(clippy::cast_possible_truncation, reason = "an index of 256 codes")]
 static DECODE: LazyLock<[f32; 256]> = LazyLock::new(|| std::array::from_fn(|i| srgb8_to_linear(i as u8)));
 
 /// Texels of a side of a tile at a level.
@@ -41,12 +43,14 @@ pub fn colours(tile: &[u32], level: u32, extent: (u32, u32), out: &mut Vec<u32>)
             }
         }
         let count = (xs.len() * ys.len()) as f32;
+        #[expect(clippy::cast_possible_truncation, reason = "a step of the table; the cast saturates")]
         let code = |s: f32| u32::from(encode[((s / count * (STEPS - 1) as f32 + 0.5) as usize).min(STEPS - 1)]);
         out.push(code(sum[0]) | code(sum[1]) << 8 | code(sum[2]) << 16 | 0xff00_0000);
     });
 }
 
 /// Reduces shares (one byte a pixel) in the same way.
+#[expect(clippy::cast_possible_truncation, reason = "a square has at most 16384 texels, and a mean of codes is a code")]
 pub fn shares(tile: &[u8], level: u32, extent: (u32, u32), out: &mut Vec<u8>) {
     each_square(level, extent, |xs, ys| {
         let rows = ys.clone().map(|y| &tile[y * TILE_SIDE as usize..][xs.clone()]);

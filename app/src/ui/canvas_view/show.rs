@@ -191,6 +191,7 @@ impl Show {
         if words.blur[3] <= 0.0 {
             return Frame { tiles, source: None };
         }
+        #[expect(clippy::cast_possible_truncation, reason = "a whole number of texels")]
         let [width, height] = words.blur_size.map(|v| v as u32);
         let size = wgpu::Extent3d { width, height, depth_or_array_layers: 1 };
         if self.pictures.as_ref().is_none_or(|(old, _)| *old != size) {

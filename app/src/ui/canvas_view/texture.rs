@@ -36,6 +36,7 @@ pub struct TileRect {
 
 impl TileRect {
     /// The tiles that hold a rectangle of canvas pixels (left, top, right, bottom), with a texel to spare for filtering.
+    #[expect(clippy::cast_possible_truncation, reason = "held to the tiles of the canvas; the cast saturates")]
     pub fn holding([left, top, right, bottom]: [f64; 4], level: u32, columns: u16, rows: u16) -> Self {
         let spare = f64::from(1_u32 << level);
         let side = f64::from(stint_model::study::tile::TILE_SIDE);
@@ -275,6 +276,7 @@ impl Sheet {
     }
 
     /// Brings in what is missing as far as the budget goes; `make` fills the squares of some tiles.
+    #[expect(clippy::cast_possible_truncation, reason = "a key to sort by, in sixteenths of a tile")]
     fn bring(
         &mut self,
         work: &mut Work<'_>,

@@ -79,6 +79,7 @@ impl Upload {
     }
 
     /// Copies what was added, in the order of the encoder.
+    #[expect(clippy::cast_possible_truncation, reason = "a row of a tile has a few hundred bytes")]
     pub fn send(&mut self, device: &wgpu::Device, queue: &wgpu::Queue, encoder: &mut wgpu::CommandEncoder) {
         if self.squares.is_empty() {
             return;

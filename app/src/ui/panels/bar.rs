@@ -90,6 +90,7 @@ pub(super) fn bar(ui: &mut Ui, rect: Rect, segments: &[BarSegment]) -> Option<Sw
     let mut top = rect.top();
     let all: f64 = segments.iter().map(|p| p.of_canvas).sum();
     for (i, segment) in segments.iter().enumerate() {
+        #[expect(clippy::cast_possible_truncation, reason = "a share of the bar in the single precision of egui")]
         let height = (segment.of_canvas / all.max(f64::MIN_POSITIVE)) as f32 * rect.height();
         let slice = Rect::from_min_size(pos2(rect.left(), top), vec2(rect.width(), height));
         top += height;

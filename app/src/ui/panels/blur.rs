@@ -9,6 +9,7 @@ const BOXES: usize = 3;
 /// The picture blurred in linear light; `sigma` is the standard deviation in pixels. 8-bit sRGB codes, row by row.
 pub(super) fn blurred(codes: &[[u8; 3]], width: usize, height: usize, sigma: f32) -> Vec<[u8; 3]> {
     // The variance of a box of 2r + 1 pixels is ((2r + 1)^2 - 1) / 12, and variances add.
+    #[expect(clippy::cast_possible_truncation, reason = "a radius in pixels; the cast saturates at 0")]
     let radius = (((12.0 * sigma * sigma / BOXES as f32 + 1.0).sqrt() - 1.0) / 2.0).round() as usize;
     if radius == 0 || codes.is_empty() {
         return codes.to_vec();

@@ -15,6 +15,7 @@ const JOINED: u32 = 2;
 /// # Errors
 /// When a setting of the brush is out of range.
 pub(super) fn image(brush: &Brush, samples: &[PenSample], size: Vec2) -> Result<ColorImage, BrushError> {
+    #[expect(clippy::cast_possible_truncation, reason = "a size in points on screen")]
     let [across, down] = [size.x, size.y].map(|points| points.max(1.0) as u32 * FINE);
     let fine = FINE as f32;
     let brush =

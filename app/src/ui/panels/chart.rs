@@ -38,6 +38,7 @@ pub(super) fn chart(ui: &mut Ui, points: &[(u64, f64)], opened: &[u64]) {
     let floor = (lowest.min(1.0 - FREE_AIM) - 0.05).max(0.0);
     let place = |strokes: u64, share: f64| {
         let x = (strokes.clamp(first, last) - first) as f32 / (last - first) as f32;
+        #[expect(clippy::cast_possible_truncation, reason = "a place in the plot in the single precision of egui")]
         let y = ((1.0 - share) / (1.0 - floor)) as f32;
         pos2(egui::lerp(plot.x_range(), x), egui::lerp(plot.top() + 1.0..=plot.bottom() - 1.0, y))
     };

@@ -167,6 +167,7 @@ impl PhotoState {
 /// Pixels for a length on screen, within what the graphics device takes.
 fn side_px(ui: &Ui, points: f32, most: u32) -> u32 {
     let device = u32::try_from(ui.input(|i| i.max_texture_side)).unwrap_or(most);
+    #[expect(clippy::cast_possible_truncation, reason = "pixels of a screen")]
     let pixels = (points * ui.pixels_per_point()).ceil().max(1.0) as u32;
     pixels.next_multiple_of(SIDE_STEP).min(most).min(device)
 }

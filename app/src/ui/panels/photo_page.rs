@@ -241,6 +241,7 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
 }
 
 /// The photo pixels in a part of the screen.
+#[expect(clippy::cast_possible_truncation, reason = "held to the photo; the cast saturates at 0")]
 fn pixels(seen: &DisplayedPhoto, whole: Rect, screen_rect: Rect) -> PixelRect {
     let scale = seen.size() / whole.size();
     let from = ((screen_rect.min - whole.min) * scale).floor().max(Vec2::ZERO);

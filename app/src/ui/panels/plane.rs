@@ -23,8 +23,10 @@ const STEPS: usize = 5;
 ///
 /// OKLab lightness is not value: at one lightness a blue and a yellow differ in luminance. So the lightness is sought
 /// that gives the luminance of the value; luminance goes about with its cube, which makes the steps short.
+#[expect(clippy::cast_possible_truncation, reason = "a factor in single precision")]
 pub(super) fn colour_at(value: f32, hue_degrees: f32, chroma: f32) -> Colour {
     let y = y_of_munsell_value(f64::from(value));
+    #[expect(clippy::cast_possible_truncation, reason = "a lightness in single precision")]
     let mut place = Oklch { l: y.cbrt() as f32, c: chroma, h_degrees: hue_degrees };
     for _ in 0..STEPS {
         let now = place.colour().xyz().y;
@@ -68,6 +70,7 @@ pub(super) fn show(
 ) -> Response {
     let mut response = ui.interact(square, ui.scope_id().with("plane"), Sense::click_and_drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+    #[expect(clippy::cast_possible_truncation, reason = "a Munsell value in hundredths, up to 1000")]
     let key = (at.value * 100.0).round() as i32;
     if held.as_ref().is_none_or(|(shown, _)| *shown != key) {
         let texture = ui.ctx().load_texture("plane of hue and chroma", picture(at.value), TextureOptions::LINEAR);

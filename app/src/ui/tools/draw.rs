@@ -8,6 +8,7 @@ use crate::ui::theme;
 use egui::{Align2, CursorIcon, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2};
 
 /// Draws above the canvas; `points` is window pixels per logical point.
+#[expect(clippy::cast_possible_truncation, reason = "places on screen in the single precision of egui")]
 pub fn draw(pointer: &Pointer, state: &State, panels: &PanelState, view: &View, painter: &Painter, points: f64) {
     let Some(session) = &state.session else { return };
     let to_points = |[x, y]: [f64; 2]| pos2((x / points) as f32, (y / points) as f32);

@@ -71,6 +71,7 @@ fn step(board: &Board, from: SwatchId, walk: Walk) -> Option<SwatchId> {
 
 /// Loads what shows at a canvas point: a swatch, or the mixture there. Never a colour that is no paint, and nothing free while
 /// free colour is shut.
+#[expect(clippy::cast_possible_truncation, reason = "the place lies on the canvas")]
 pub fn pick(state: &mut State, canvas: [f64; 2]) {
     let Some(session) = &state.session else { return };
     let [x, y] = canvas.map(f64::floor);

@@ -226,6 +226,7 @@ impl Pointer {
         self.drag = Some((button, drag));
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "a change of the brush in single precision")]
     fn moved(&mut self, at: [f64; 2], reading: Reading, scene: &mut Scene<'_>) {
         self.hover = Some(at);
         let canvas = scene.view.canvas_from_window(at);
@@ -318,6 +319,7 @@ impl Pointer {
     }
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "a place on the canvas in the single precision of samples")]
 fn sample([x, y]: [f64; 2], reading: Reading) -> PenSample {
     let Reading { pressure, tilt_degrees, twist_degrees, time_ms } = reading;
     PenSample {

@@ -72,6 +72,10 @@ impl Outline {
     pub fn finish(&mut self, state: &mut State) {
         let Outline { corners, .. } = std::mem::take(self);
         if corners.len() >= 3 {
+            #[expect(
+                clippy::cast_possible_truncation,
+                reason = "places on the canvas in the single precision of masses"
+            )]
             let outline = corners.iter().map(|c| c.map(|v| v as f32)).collect();
             if !state.apply(&Command::Mass { outline, edge: Edge::default() }) {
                 self.corners = corners;

@@ -88,6 +88,7 @@ pub(super) enum Fault {
 
 /// The colour of components in a named space, with white adapted to D65 by the Bradford method where it must be (CSS Color
 /// 4, section 10). Missing components count as 0 (section 4.4). `None` when a number is not finite.
+#[expect(clippy::cast_possible_truncation, reason = "codes are from 0 to 255; the cast saturates")]
 pub(super) fn colour_of(given: DynamicColor) -> Option<Colour> {
     let [r, g, b, _] = given.components;
     if given.cs == ColorSpaceTag::Srgb {

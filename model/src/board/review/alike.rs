@@ -30,6 +30,7 @@ pub(super) const ALIKE: Definition = Definition {
 
 /// Swatches that cannot be told from one before them. Each is held against its nearest predecessor only, so that ten
 /// equal swatches give nine remarks and not forty-five.
+#[expect(clippy::cast_possible_truncation, reason = "a figure in single precision")]
 fn alike(board: &Board) -> Vec<Remark> {
     let swatches: Vec<_> = board.swatches().map(|(family, swatch)| (family, swatch, swatch.colour.lab())).collect();
     let mut remarks = Vec::new();

@@ -107,6 +107,7 @@ fn families_overlap(board: &Board) -> Vec<Remark> {
             ramp.family.name, before.family.name
         );
         let families = vec![before.family.id, ramp.family.id];
+        #[expect(clippy::cast_possible_truncation, reason = "a figure in single precision")]
         let figure = apart as f32;
         remarks.push(Remark { rule: Rule::FamiliesOverlap, swatches: Vec::new(), families, figure, text });
     }

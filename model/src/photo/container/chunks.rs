@@ -36,6 +36,7 @@ pub(in crate::photo) fn written(kind: [u8; 4], data: &[u8]) -> Vec<u8> {
     let mut check = flate2::Crc::new();
     check.update(&kind);
     check.update(data);
+    #[expect(clippy::cast_possible_truncation, reason = "chunks that are written come from a file below 448 MiB")]
     let length = data.len() as u32;
     [length.to_be_bytes().as_slice(), &kind, data, &check.sum().to_be_bytes()].concat()
 }

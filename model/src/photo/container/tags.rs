@@ -76,6 +76,7 @@ impl<'a> Tiff<'a> {
     }
 
     /// The directory at a place.
+    #[expect(clippy::cast_possible_truncation, reason = "numbers of two bytes, and counts below MAX_TAGS")]
     pub fn directory(&self, at: u64) -> Option<Directory> {
         let at = usize::try_from(at).ok()?;
         let (head, wide, inline) = if self.large { (8, 20, 8) } else { (2, 12, 4) };

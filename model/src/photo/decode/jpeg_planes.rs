@@ -7,6 +7,7 @@ use rayon::prelude::*;
 
 /// RGB samples from component planes, each scaled to the size of the photo by straight-line interpolation between the middles
 /// of its samples (for halved planes that is the triangle filter of libjpeg). Y'CbCr to RGB: ITU-T T.871, section 7.
+#[expect(clippy::cast_possible_truncation, reason = "clamped to the codes of a byte")]
 pub(super) fn from_planes(planes: &RawImage, frame: &Frame) -> Vec<u8> {
     let (width, height) = (planes.width, planes.height);
     let mut rgb = vec![0; width * height * 3];
@@ -43,6 +44,7 @@ pub(super) fn from_planes(planes: &RawImage, frame: &Frame) -> Vec<u8> {
 
 /// The two samples that a pixel lies between, in a plane of `samples` samples with `factor` of them to `most` pixels, and how
 /// far it lies towards the second.
+#[expect(clippy::cast_possible_truncation, reason = "a place in a row; the cast saturates at 0")]
 fn between(pixel: usize, factor: usize, most: usize, samples: usize) -> (usize, usize, f32) {
     let place = ((pixel as f32 + 0.5) * factor as f32 / most as f32 - 0.5).max(0.0);
     let first = (place as usize).min(samples - 1);

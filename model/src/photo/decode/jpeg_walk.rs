@@ -66,6 +66,7 @@ impl Bits<'_> {
     }
 
     /// A signed difference of so many bits: F.2.2.1, "extend".
+    #[expect(clippy::cast_possible_truncation, reason = "at most sixteen bits")]
     fn difference(&mut self, bits: u8) -> Option<i32> {
         if bits == 0 {
             return Some(0);

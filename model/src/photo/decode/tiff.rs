@@ -209,6 +209,7 @@ fn read<S: Pod + Zeroable>(
 }
 
 /// Grey samples of 1, 2 or 4 bits as 8 bits; each row begins with a byte of its own.
+#[expect(clippy::cast_possible_truncation, reason = "a sample scaled to a byte")]
 fn unpacked(packed: &[u8], [width, height]: [usize; 2], bits: u8) -> Vec<u8> {
     let bits = usize::from(bits);
     let row_bytes = (width * bits).div_ceil(8);

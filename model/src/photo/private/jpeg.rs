@@ -47,6 +47,7 @@ pub(super) fn clean(jpeg: &[u8]) -> Option<Vec<u8>> {
 }
 
 fn segment(marker: u8, data: &[u8]) -> Vec<u8> {
+    #[expect(clippy::cast_possible_truncation, reason = "the segments that are written here are short")]
     let length = data.len() as u16 + 2;
     [&[0xFF, marker], length.to_be_bytes().as_slice(), data].concat()
 }

@@ -9,6 +9,7 @@ const KEPT: [&[u8; 4]; 7] = [b"VP8X", b"VP8 ", b"VP8L", b"ALPH", b"ICCP", b"ANIM
 const HAS_EXIF: u8 = 0x08;
 const HAS_XMP: u8 = 0x04;
 
+#[expect(clippy::cast_possible_truncation, reason = "26 bytes")]
 pub(super) fn clean(webp: &[u8]) -> Option<Vec<u8>> {
     let all: Vec<RiffChunk> = riff_chunks(webp).collect();
     all.iter().find(|c| matches!(&c.kind, b"VP8 " | b"VP8L" | b"ANMF"))?;

@@ -162,6 +162,10 @@ fn is_tidy(area: &Flat, outline: &Outline) -> bool {
 }
 
 /// The colour of a patch: the mean in linear light of its inner cells, without the fifth that lies farthest from their middle.
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "shares of a depth and of a count, and a mean in the single precision of colours"
+)]
 fn measured(raster: &Raster, reduced: &Reduced, area: &Flat) -> Colour {
     let deep = (INNER_DEPTH_SHARE * area.radius as f32).ceil() as u32;
     let mut cells = Vec::new();

@@ -124,6 +124,10 @@ impl Raster {
         }
     }
 
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "areas are counted in 32 bits, and means are in single precision"
+    )]
     fn areas(&self, count: usize) -> Vec<Flat> {
         let mut sums = vec![[0.0_f64; 4]; count];
         let mut areas: Vec<Flat> =

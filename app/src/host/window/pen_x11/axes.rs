@@ -32,12 +32,14 @@ impl Axis {
 
     /// Degrees of turn, of a wheel that goes round: its range lies to both sides of nothing, from the back of the pen round to the
     /// back again. A wheel that only goes up is that of an airbrush. From memory of the drivers of tablets.
+    #[expect(clippy::cast_possible_truncation, reason = "a turn in whole degrees; the cast saturates")]
     fn turn_degrees(&self) -> Option<u16> {
         let turn = ((self.value - self.min) / (self.max - self.min + 1.0) * 360.0 + 180.0).rem_euclid(360.0);
         (self.min < 0.0).then_some(turn.round() as u16 % 360)
     }
 
     /// Degrees; drivers tell them, or units whose range stands for a right angle to both sides.
+    #[expect(clippy::cast_possible_truncation, reason = "clamped to a right angle")]
     fn degrees(&self) -> i8 {
         let end = self.max.abs().max(self.min.abs());
         let degrees = if end > RIGHT_ANGLE { self.value / end * RIGHT_ANGLE } else { self.value };
@@ -76,6 +78,7 @@ impl Pen {
 
     /// Takes in the values an event tells; whether x or y is among them.
     pub fn follow(&mut self, mask: &[u32], values: &[Fp3232]) -> bool {
+        #[expect(clippy::cast_possible_truncation, reason = "the mask of the axes has a few words")]
         let told = (0..mask.len() as u16 * 32).filter(|&i| mask[usize::from(i / 32)] >> (i % 32) & 1 == 1);
         let mut moved = false;
         for (at, value) in told.zip(values) {

@@ -93,6 +93,7 @@ fn white_at(seen: &DisplayedPhoto, (x, y): (u32, u32)) -> Option<White> {
 
 fn pixel_at(seen: &DisplayedPhoto, rect: Rect, at: Pos2) -> (u32, u32) {
     let fraction = (at - rect.min) / rect.size();
+    #[expect(clippy::cast_possible_truncation, reason = "held to the photo; the cast saturates")]
     let pixel = |fraction: f32, length: u32| ((fraction.clamp(0.0, 1.0) * length as f32) as u32).min(length - 1);
     (pixel(fraction.x, seen.photo.width_px()), pixel(fraction.y, seen.photo.height_px()))
 }
@@ -103,6 +104,7 @@ fn place_of(seen: &DisplayedPhoto, rect: Rect, (x, y): (u32, u32)) -> Pos2 {
 }
 
 /// Arrow keys move the spot over the photo; Shift moves it by a pixel.
+#[expect(clippy::cast_possible_truncation, reason = "held to the photo; the cast saturates")]
 fn by_keys(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, response: &Response) -> (u32, u32) {
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));

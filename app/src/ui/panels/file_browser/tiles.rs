@@ -121,6 +121,10 @@ pub(super) fn list(
         return None;
     }
     let room = inner.width() - 8.0;
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "as many columns as fit into a window; the cast saturates at 0"
+    )]
     let columns = (((room + GAP) / (WIDTH + GAP)).floor() as usize).max(1);
     let width = (room - (columns - 1) as f32 * GAP) / columns as f32;
     let folders = shown.iter().filter(|e| e.form == Form::Folder).count();

@@ -38,6 +38,10 @@ impl GridState {
 
 impl LibraryState {
     /// The cards. `alone` says that no sheet lies over the page.
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "as many rows and columns as fit into a window; the cast saturates at 0"
+    )]
     pub(super) fn grid(&mut self, ui: &mut Ui, alone: bool, action: &mut Option<LibraryAction>) {
         self.pictures.begin();
         if self.hits.is_empty() {
@@ -118,6 +122,10 @@ impl LibraryState {
         }
         let last = self.hits.len() - 1;
         let columns = self.grid.columns;
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "as many rows and columns as fit into a window; the cast saturates at 0"
+        )]
         let rows = ((self.grid.sight / (HEIGHT.0 + GAP)) as usize).max(1);
         let pressed = |key| ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
         let mut to = place;

@@ -12,6 +12,7 @@ const HEIGHT: (f32, f32) = (88.0, 132.0);
 const FIGURES: f32 = 30.0;
 
 /// Paints the line, the first sitting at the left.
+#[expect(clippy::cast_possible_truncation, reason = "a place in the plot in the single precision of egui")]
 pub(super) fn chart(ui: &mut Ui, means: &[f64]) {
     let [first, .., last] = means else {
         widgets::quiet(ui, wording::FIRST_SITTING);

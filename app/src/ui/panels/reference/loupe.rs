@@ -158,6 +158,7 @@ fn show_glass(
 }
 
 /// How wide the loupe is.
+#[expect(clippy::cast_possible_truncation, reason = "the slider is held to a few pixels")]
 fn aperture_slider(loupe: &mut LoupeState, ui: &mut Ui) {
     widgets::quiet(ui, wording::APERTURE);
     let (all, _) = ui.allocate_exact_size(vec2(ui.available_width().max(86.0), 16.0), Sense::hover());

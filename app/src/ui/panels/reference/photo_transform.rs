@@ -32,6 +32,7 @@ impl PhotoTransform {
     }
 
     /// The photo pixel at a point of the screen, or the nearest one.
+    #[expect(clippy::cast_possible_truncation, reason = "held to the photo; the cast saturates")]
     pub fn pixel(&self, at: Pos2) -> (u32, u32) {
         let (x, y) = self.on_photo(at);
         ((x as u32).min(self.size.x as u32 - 1), (y as u32).min(self.size.y as u32 - 1))
@@ -49,6 +50,7 @@ impl PhotoTransform {
 
     /// A pixel moved by whole pixels, held on the photo.
     pub fn moved(&self, (x, y): (u32, u32), (right, down): (i64, i64)) -> (u32, u32) {
+        #[expect(clippy::cast_possible_truncation, reason = "held to the photo; the cast saturates")]
         let moved = |from: u32, by: i64, size: f32| (i64::from(from) + by).clamp(0, size as i64 - 1) as u32;
         (moved(x, right, self.size.x), moved(y, down, self.size.y))
     }

@@ -198,6 +198,7 @@ pub(in crate::ui::panels) fn next_actions(state: &mut State, panels: &mut PanelS
 }
 
 /// The section in the place of the loupe.
+#[expect(clippy::cast_possible_truncation, reason = "the slider is held to a few families")]
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let away = (wording::LET_GO, wording::LET_PROPOSAL_GO);
     if widgets::heading_with(ui, wording::PROPOSED, &[away]).is_some() {

@@ -64,6 +64,10 @@ impl KeptBoards {
             widgets::quiet(&mut inside, if self.boards.is_some() { wording::NO_KEPT_BOARDS } else { "" });
             return;
         }
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "as many columns as fit into a window; the cast saturates at 0"
+        )]
         let columns = (((room + GAP) / (CARD.0 + GAP)).floor() as usize).max(1);
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = GAP;

@@ -41,6 +41,10 @@ pub(super) struct OwnStudies {
 
 /// How many cards lie beside each other on a page of this width, when what lies to their left takes `left` at most.
 pub(super) fn columns(page: f32, two_from: f32, left: f32) -> usize {
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "as many columns as fit into a window; the cast saturates at 0"
+    )]
     let fitting = ((page - left + GAP.x) / (CARD.x + GAP.x)).floor() as usize;
     fitting.max(if page >= two_from { 2 } else { 1 })
 }
@@ -90,6 +94,10 @@ impl OwnStudies {
             widgets::quiet(ui, wording::NO_RECENT);
             return;
         }
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "as many columns as fit into a window; the cast saturates at 0"
+        )]
         let columns = (((ui.available_width() + GAP.x) / (CARD.x + GAP.x)).floor() as usize).max(1);
         let rows = studies.len().div_ceil(columns);
         let height = rows as f32 * (CARD.y + GAP.y) - GAP.y;

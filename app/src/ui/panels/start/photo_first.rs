@@ -63,6 +63,7 @@ impl Form {
     }
 
     /// The canvas that is chosen; none while its own size is not two whole numbers.
+    #[expect(clippy::cast_possible_truncation, reason = "the shorter side of a sheet is below the longer one")]
     pub fn canvas(&self) -> Option<NewCanvas> {
         let shape = match self.shape {
             Shape::Photo => CanvasShape::Photo,

@@ -50,6 +50,7 @@ impl Layout {
     /// stay near a square. Whatever would not fit into u32 stops there.
     pub fn of(board: &Board) -> Self {
         let families = board.families.len();
+        #[expect(clippy::cast_possible_truncation, reason = "the root of a count")]
         let side_by_side = families.min(SIDE_BY_SIDE.max((families as f64).sqrt().ceil() as usize)).max(1);
         let rows = count(families.div_ceil(side_by_side));
         let most = count(board.families.iter().map(|f| f.swatches.len()).max().unwrap_or(0));

@@ -91,6 +91,7 @@ impl From<u32> for Json {
 
 impl From<f32> for Json {
     /// With as few digits as give this very number again.
+    #[expect(clippy::cast_possible_truncation, reason = "the shorter number is taken only where it is the same one")]
     fn from(number: f32) -> Self {
         let short: Option<f64> = exact(number).parse().ok();
         Json::Number(short.filter(|&wide| wide as f32 == number).unwrap_or_else(|| f64::from(number)))

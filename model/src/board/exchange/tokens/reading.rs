@@ -144,7 +144,7 @@ fn about_the_board(root: &Members, name: &str) -> Result<(Board, bool), Exchange
         return Ok((Board::new(name, LightOfDay::default()), false));
     };
     if let Some(format) = member(about, "format").and_then(Json::number) {
-        // Anything that is no small whole number is no format of ours.
+        #[expect(clippy::cast_possible_truncation, reason = "what is no small whole number is no format of ours")]
         check_format(format as u32)?;
     }
     let light = text_in(about, "light");

@@ -101,11 +101,13 @@ fn of_components(members: &Members) -> Result<(Colour, f32), String> {
     };
     let alpha = alpha_of(members)?;
     // What f32 cannot hold becomes infinite here and is refused below. Missing components count as 0 (CSS Color 4, 4.4).
+    #[expect(clippy::cast_possible_truncation, reason = "components in the single precision of colours")]
     let components = [component(x)? as f32, component(y)? as f32, component(z)? as f32, alpha];
     let colour = colour_of(DynamicColor { cs, flags: Flags::default(), components });
     Ok((colour.ok_or_else(too_large)?, alpha))
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "components in the single precision of colours")]
 fn alpha_of(members: &Members) -> Result<f32, String> {
     match member(members, "alpha") {
         None => Ok(1.0),
