@@ -113,7 +113,7 @@ pub trait Cover {
 pub struct Stroke<'a> {
     /// The brush's settings.
     pub mark: &'a Mark,
-    /// RowSpan of the radius that is covered fully.
+    /// Part of the radius that is covered fully.
     pub hardness: f32,
     /// Width of the brush at full pressure, pixels.
     pub size_px: f32,
