@@ -99,17 +99,10 @@ pub fn compose(board: &Board, settings: &Settings) -> Result<Variation, Variatio
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
+    use super::super::test_board::board;
     use super::*;
     use crate::board::{LightOfDay, Role};
     use crate::variation::{key::key, relight::relight, relight::relight_to, turn::turn as turn_board};
-
-    fn board() -> Board {
-        let (mut board, family) = Board::new("depot", LightOfDay::Cool).with_family("Brick").unwrap();
-        for (role, hex) in [(Role::Shadow, "#4f3431"), (Role::Local, "#75514c"), (Role::Light, "#94797f")] {
-            board = board.with_swatch(family, role, "", Colour::from_hex(hex).unwrap(), &[]).unwrap().0;
-        }
-        board
-    }
 
     fn hexes(board: &Board) -> Vec<String> {
         board.swatches().map(|(_, s)| s.colour.hex()).collect()

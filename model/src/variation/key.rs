@@ -16,17 +16,8 @@ pub fn key(board: &Board, spread: f32, shift_munsell: f32) -> Result<Variation, 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
+    use super::super::test_board::board;
     use super::*;
-    use crate::board::{LightOfDay, Role};
-    use crate::colour::Colour;
-
-    fn board() -> Board {
-        let (mut board, family) = Board::new("depot", LightOfDay::Cool).with_family("Brick").unwrap();
-        for (role, hex) in [(Role::Shadow, "#4f3431"), (Role::Local, "#75514c"), (Role::Light, "#94797f")] {
-            board = board.with_swatch(family, role, "", Colour::from_hex(hex).unwrap(), &[]).unwrap().0;
-        }
-        board
-    }
 
     fn values(board: &Board) -> Vec<f32> {
         board.swatches().map(|(_, s)| s.colour.l_star()).collect()

@@ -58,3 +58,20 @@ fn vary(board: &Board, change: impl Fn(Colour) -> Colour) -> Variation {
     }
     Variation { board, moved_into_gamut }
 }
+
+/// The board that the tests of several variations start from.
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod test_board {
+    use super::*;
+    use crate::board::{LightOfDay, Role};
+
+    /// One family of three (invented).
+    pub fn board() -> Board {
+        let (mut board, family) = Board::new("depot", LightOfDay::Cool).with_family("Brick").unwrap();
+        for (role, hex) in [(Role::Shadow, "#4f3431"), (Role::Local, "#75514c"), (Role::Light, "#94797f")] {
+            board = board.with_swatch(family, role, "", Colour::from_hex(hex).unwrap(), &[]).unwrap().0;
+        }
+        board
+    }
+}

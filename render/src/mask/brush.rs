@@ -24,25 +24,8 @@ pub struct Brush {
     /// Pressure makes the cover weaker, down to nothing. Read by the plain round brush alone.
     pub pressure_strength: bool,
     /// A mark in stroke space, as the brushes of the tools panel make them.
-    #[serde(with = "plain", skip_serializing_if = "Option::is_none")]
+    #[serde(with = "super::bare", skip_serializing_if = "Option::is_none")]
     pub mark: Option<Box<Mark>>,
-}
-
-/// A mark that is there or left out, never written as `Some(…)`.
-mod plain {
-    use super::Mark;
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-    pub fn serialize<S: Serializer>(mark: &Option<Box<Mark>>, serializer: S) -> Result<S::Ok, S::Error> {
-        match mark {
-            Some(mark) => mark.serialize(serializer),
-            None => serializer.serialize_none(),
-        }
-    }
-
-    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<Box<Mark>>, D::Error> {
-        Mark::deserialize(deserializer).map(|mark| Some(Box::new(mark)))
-    }
 }
 
 impl Default for Brush {

@@ -75,37 +75,21 @@ impl PenSample {
     }
 }
 
-/// The long form.
+/// The long form, with every field named.
 #[derive(Serialize, Deserialize)]
 #[serde(rename = "PenSample", deny_unknown_fields)]
-struct Named {
+struct NamedFields {
     x_px: f32,
     y_px: f32,
     pressure: f32,
-    #[serde(default, with = "bare", skip_serializing_if = "Option::is_none")]
+    #[serde(default, with = "super::bare", skip_serializing_if = "Option::is_none")]
     time_ms: Option<f64>,
-    #[serde(default, with = "bare", skip_serializing_if = "Option::is_none")]
+    #[serde(default, with = "super::bare", skip_serializing_if = "Option::is_none")]
     tilt_degrees: Option<[f32; 2]>,
-    #[serde(default, with = "bare", skip_serializing_if = "Option::is_none")]
+    #[serde(default, with = "super::bare", skip_serializing_if = "Option::is_none")]
     twist_degrees: Option<f32>,
     #[serde(default, skip_serializing_if = "Pointer::is_pen")]
     pointer: Pointer,
-}
-
-/// A value that is there or left out, never written as `Some(…)`.
-mod bare {
-    use super::{Deserialize, Deserializer, Serialize, Serializer};
-
-    pub fn serialize<T: Serialize, S: Serializer>(value: &Option<T>, serializer: S) -> Result<S::Ok, S::Error> {
-        match value {
-            Some(value) => value.serialize(serializer),
-            None => serializer.serialize_none(),
-        }
-    }
-
-    pub fn deserialize<'de, T: Deserialize<'de>, D: Deserializer<'de>>(deserializer: D) -> Result<Option<T>, D::Error> {
-        T::deserialize(deserializer).map(Some)
-    }
 }
 
 impl Serialize for PenSample {
@@ -118,7 +102,7 @@ impl Serialize for PenSample {
             }
             return short.end();
         }
-        Named { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer }.serialize(serializer)
+        NamedFields { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer }.serialize(serializer)
     }
 }
 
@@ -148,8 +132,8 @@ impl<'de> Visitor<'de> for EitherForm {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, fields: A) -> Result<PenSample, A::Error> {
-        let named = Named::deserialize(MapAccessDeserializer::new(fields))?;
-        let Named { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer } = named;
+        let named = NamedFields::deserialize(MapAccessDeserializer::new(fields))?;
+        let NamedFields { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer } = named;
         Ok(PenSample { x_px, y_px, pressure, time_ms, tilt_degrees, twist_degrees, pointer })
     }
 }

@@ -1,6 +1,8 @@
 //! What a rule proposes against a remark.
 
+use super::Remark;
 use crate::board::Board;
+use crate::board::nudge::nudge;
 
 /// A change that a rule proposes; whether it helps is tried afterwards.
 #[derive(Clone, Debug)]
@@ -17,6 +19,13 @@ impl Draft {
     /// Colours moved or roles changed.
     pub fn moved(board: Board) -> Self {
         Draft { board, words: None, removes: false }
+    }
+
+    /// Each swatch of the remark moved into the range of a board: away from black and white, and calm.
+    pub fn nudged(board: &Board, remark: &Remark) -> Vec<Self> {
+        let nudged =
+            remark.swatches.iter().filter_map(|&id| board.with_colour(id, nudge(board.swatch(id)?.colour)).ok());
+        nudged.map(Draft::moved).collect()
     }
 
     /// Something taken from the painter.

@@ -4,14 +4,13 @@ use super::draft::Draft;
 use super::{Definition, Remark, Rule, within};
 use crate::board::Board;
 use crate::board::limits::{NEAR_BLACK_MUNSELL, NEAR_WHITE_MUNSELL};
-use crate::board::nudge::nudge;
 
 /// [`Rule::NearBlack`].
 pub(super) const NEAR_BLACK: Definition = Definition {
     words: "near black",
     unit: "Munsell value",
     find: near_black,
-    draft: |board, remark, _| drafts(board, remark),
+    draft: |board, remark, _| Draft::nudged(board, remark),
     settles: true,
     about_warmth: false,
     #[cfg(test)]
@@ -23,7 +22,7 @@ pub(super) const NEAR_WHITE: Definition = Definition {
     words: "near white",
     unit: "Munsell value",
     find: near_white,
-    draft: |board, remark, _| drafts(board, remark),
+    draft: |board, remark, _| Draft::nudged(board, remark),
     settles: true,
     about_warmth: false,
     #[cfg(test)]
@@ -59,12 +58,6 @@ fn near_white(board: &Board) -> Vec<Remark> {
             within(Rule::NearWhite, family, &[swatch], swatch.colour.munsell_value(), text)
         })
         .collect()
-}
-
-/// The swatch moved back into range.
-fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
-    let nudged = remark.swatches.iter().filter_map(|&id| board.with_colour(id, nudge(board.swatch(id)?.colour)).ok());
-    nudged.map(Draft::moved).collect()
 }
 
 #[cfg(test)]

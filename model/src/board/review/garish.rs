@@ -4,7 +4,6 @@ use super::draft::Draft;
 use super::{Definition, Remark, Rule, within};
 use crate::board::Board;
 use crate::board::limits::{GARISH_CHROMA, GARISH_SHARE_OF_GAMUT};
-use crate::board::nudge::nudge;
 use crate::colour::gamut::SRGB;
 
 /// [`Rule::Garish`].
@@ -12,7 +11,7 @@ pub(super) const GARISH: Definition = Definition {
     words: "garish",
     unit: "share of the chroma of sRGB",
     find: garish,
-    draft: |board, remark, _| drafts(board, remark),
+    draft: |board, remark, _| Draft::nudged(board, remark),
     settles: true,
     about_warmth: false,
     #[cfg(test)]
@@ -50,12 +49,6 @@ fn garish(board: &Board) -> Vec<Remark> {
             Some(within(Rule::Garish, family, &[swatch], (place.c / most.max(f32::MIN_POSITIVE)).min(f32::MAX), text))
         })
         .collect()
-}
-
-/// The swatch greyed down until it is calm.
-fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
-    let nudged = remark.swatches.iter().filter_map(|&id| board.with_colour(id, nudge(board.swatch(id)?.colour)).ok());
-    nudged.map(Draft::moved).collect()
 }
 
 #[cfg(test)]
