@@ -1,12 +1,17 @@
-"""A hand that is never quite straight: wobbling outlines, strokes with pressure, and the script they are written to.
+"""A hand that is never quite straight: wobbling outlines, strokes with pressure, planes laid stroke beside stroke, and the
+script they are written to.
 
 Uses the standard library only; one seeded generator, so the same Python draws the same lines.
 """
 
 import math
 import random
+import re
+from pathlib import Path
 
 from scene import HEIGHT, WIDTH
+
+BRUSHES = Path(__file__).parent.parent / "brushes"
 
 
 class Hand:
@@ -46,8 +51,8 @@ class Hand:
         bottom = 27 + 9 * math.sin(x / 120 + 2) + self.random.uniform(-5, 7)
         return min(max(x, left), WIDTH - right), min(max(y, top), HEIGHT - bottom)
 
-    def stroke(self, start, end, bend=0.06, press=1.0):
-        """Pen samples from start to end: a slight bend, quick to press, slow to lift."""
+    def stroke(self, start, end, bend=0.06, press=1.0, free=False):
+        """Pen samples from start to end: a slight bend, quick to press, slow to lift; `free` ones may leave the canvas."""
         (x0, y0), (x1, y1) = start, end
         length = math.hypot(x1 - x0, y1 - y0)
         samples = max(4, min(12, round(length / 22)))
@@ -60,7 +65,7 @@ class Hand:
             off = sag * 4 * t * (1 - t) + self.random.gauss(0, 0.8)
             pressure = top * (0.42 + 0.58 * min(1.0, t / 0.22) * min(1.0, (1.12 - t) / 0.4))
             points.append((x0 + (x1 - x0) * t + nx * off, y0 + (y1 - y0) * t + ny * off, min(pressure, 1.0)))
-        return [(min(max(x, 0), WIDTH), min(max(y, 0), HEIGHT), p) for x, y, p in points]
+        return points if free else self._inside(points)
 
     def dab(self, centre, length_px, angle_deg, press=1.0):
         """A short stroke about a centre; 0 degrees is level, positive turns it clockwise on screen."""
@@ -69,6 +74,69 @@ class Hand:
             angle += math.pi
         dx, dy = math.cos(angle) * length / 2, math.sin(angle) * length / 2
         return self.stroke((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy), bend=0.035, press=press)
+
+    def plane(self, polygon, width_px, angle_deg, gap=0.72, length=(4.0, 8.0), bleed=0.3, press=(0.7, 1.0)):
+        """Strokes that lay a plane: rows at an angle, a row `gap` brush widths from the next, each broken into strokes of
+        some brush widths that overlap, begin and end a little inside or outside the edge (`bleed`), and lean by themselves.
+
+        `angle_deg` may be a function of a place: a stroke then turns with the form.
+        """
+        middle = (sum(x for x, _ in polygon) / len(polygon), sum(y for _, y in polygon) / len(polygon))
+        angle = math.radians(angle_deg(*middle) if callable(angle_deg) else angle_deg)
+        ux, uy = math.cos(angle), math.sin(angle)
+        turned = [((x - middle[0]) * ux + (y - middle[1]) * uy, (y - middle[1]) * ux - (x - middle[0]) * uy)
+                  for x, y in polygon]
+        low, high = min(v for _, v in turned), max(v for _, v in turned)
+        rows = max(1, round((high - low) / (width_px * gap)))
+        strokes = []
+        for row in range(rows):
+            v = low + (high - low) * (row + 0.5) / rows
+            for begin, end in self._spans(turned, v):
+                strokes += self._row(begin, end, v, width_px, length, bleed, press)
+        laid = []
+        for samples in strokes:
+            back = [(middle[0] + u * ux - v * uy, middle[1] + u * uy + v * ux, p) for u, v, p in samples]
+            if callable(angle_deg):
+                back = self._turned(back, angle_deg, math.degrees(angle))
+            laid.append(self._inside(back))
+        return laid
+
+    @staticmethod
+    def _spans(turned, v):
+        """Where a level line at `v` runs inside the polygon, from left to right."""
+        crossings = sorted(u0 + (v - v0) / (v1 - v0) * (u1 - u0)
+                           for (u0, v0), (u1, v1) in zip(turned, [*turned[1:], turned[0]]) if (v0 <= v) != (v1 <= v))
+        return list(zip(crossings[::2], crossings[1::2]))
+
+    def _row(self, begin, end, v, width_px, length, bleed, press):
+        """A row of strokes from `begin` to `end`, now from the left and now from the right."""
+        strokes, at = [], begin + width_px * self.random.uniform(-bleed, bleed * 0.4)
+        last = end + width_px * self.random.uniform(-bleed * 0.4, bleed)
+        while at < last - width_px * 0.4:
+            to = min(at + width_px * self.random.uniform(*length), last)
+            if last - to < width_px * 1.2:
+                to = last
+            tilt = self.random.gauss(0, 0.10) * min(width_px, to - at)
+            y0 = v + self.random.gauss(0, width_px * 0.10)
+            strokes.append(self.stroke((at, y0 - tilt / 2), (to, y0 + tilt / 2), bend=0.02,
+                                       press=self.random.uniform(*press), free=True))
+            at = to - width_px * self.random.uniform(0.3, 0.9)
+            if to == last:
+                break
+        return [[(begin + end - u, y, p) for u, y, p in s] for s in strokes] if self.random.random() < 0.4 else strokes
+
+    @staticmethod
+    def _turned(samples, angle_deg, laid_deg):
+        """A stroke turned about its middle to the angle that holds there."""
+        mx, my, _ = samples[len(samples) // 2]
+        turn = math.radians(angle_deg(mx, my) - laid_deg)
+        c, s = math.cos(turn), math.sin(turn)
+        return [(mx + (x - mx) * c - (y - my) * s, my + (x - mx) * s + (y - my) * c, p) for x, y, p in samples]
+
+    @staticmethod
+    def _inside(samples):
+        """Kept on the canvas."""
+        return [(min(max(x, 0), WIDTH), min(max(y, 0), HEIGHT), p) for x, y, p in samples]
 
     def along(self, polyline, count, scatter_px):
         """`count` places spread along a polyline, each a little off it, as (x, y, angle of the line in degrees)."""
@@ -111,13 +179,17 @@ class Script:
             self.say(f'LoadFree("{paint}")' if isinstance(paint, str)
                      else f'Load(Swatch(family: "{paint[0]}", role: {paint[1]}))')
 
-    def brush(self, size, strength, hardness=0.7, spacing=0.12):
-        """The brush: diameter in pixels, the rest as fractions."""
-        brush = (f"Brush((size: {size:.1f}, hardness: {hardness:.2f}, strength: {strength:.2f}, spacing: {spacing:.2f}, "
-                 "pressure_size: true, pressure_strength: false))")
+    def brush(self, name, size, strength=1.0):
+        """A brush of assets/brushes by its name, with a width in pixels and a strength as a fraction."""
+        text = re.sub(r"//.*", "", (BRUSHES / f"{name.lower()}.ron").read_text(encoding="utf-8"))
+        start = text.index("brush:") + len("brush:")
+        brush = re.sub(r"\s+", " ", text[start:text.rindex(")")]).strip().rstrip(",")
+        brush = re.sub(r"\bsize: [0-9.]+", f"size: {size:.1f}", brush, count=1)
+        brush = re.sub(r"\bstrength: [0-9.]+", f"strength: {strength:.2f}", brush, count=1)
+        brush = brush.replace("( ", "(").replace(", )", ")")
         if brush != self.brushed:
             self.brushed = brush
-            self.say(brush)
+            self.say(f"Brush({brush})")
 
     def mass(self, paint, points, edge="Soft"):
         """A closed outline filled with one paint."""
