@@ -15,7 +15,7 @@ pub struct Progress {
 }
 
 impl Progress {
-    /// Work of `length` parts called `what`.
+    /// Work of `length` units, called `what` beside the bar.
     pub fn new(what: &'static str, length: u64) -> Self {
         let bar = ProgressBar::with_draw_target(Some(length), ProgressDrawTarget::hidden());
         if let Ok(style) = ProgressStyle::with_template("{msg} {wide_bar} {pos}/{len}") {
@@ -25,7 +25,7 @@ impl Progress {
         Progress { bar, start: Stopwatch::start(), shown: false }
     }
 
-    /// `done` parts are done.
+    /// Shows that `done` units are done.
     pub fn set(&mut self, done: u64) {
         if !self.shown && self.start.elapsed() >= SHOW_AFTER {
             // This target draws nothing when standard error is no terminal.

@@ -1,4 +1,4 @@
-//! The whites of daylight.
+//! The whites of light sources: daylight, glowing bodies, and what lies between.
 
 /// Correlated colour temperatures for which the CIE states its daylight formula, kelvin.
 pub const DAYLIGHT_RANGE_K: std::ops::RangeInclusive<f64> = 4000.0..=25_000.0;

@@ -70,7 +70,6 @@ impl Colour {
     /// The 8-bit sRGB codes of this colour, mapped into sRGB first (see [`gamut`]).
     #[expect(clippy::cast_possible_truncation, reason = "codes are from 0 to 255; the cast saturates")]
     pub fn to_srgb8(self) -> [u8; 3] {
-        // Components are 0-1 after mapping, so the cast only drops what rounding left.
         gamut::into_gamut(self, &gamut::SRGB).srgb().map(|x| (x * 255.0).round() as u8)
     }
 

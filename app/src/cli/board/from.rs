@@ -107,7 +107,7 @@ impl From {
     }
 }
 
-/// `NAME=x,y x,y x,y`.
+/// The name of a surface and the corners of its outline in photo pixels, written `NAME=x,y x,y x,y`.
 fn parse_outline(text: &str) -> Result<(&str, Vec<[f32; 2]>), CliError> {
     let refused = || CliError::Outline(text.to_owned());
     let (name, points) = text.split_once('=').ok_or_else(refused)?;

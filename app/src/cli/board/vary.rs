@@ -90,7 +90,7 @@ impl NewBoard {
     }
 }
 
-/// `x,y`.
+/// A place on a photo, column and row, written `x,y`.
 fn place(text: &str) -> Result<(u32, u32), String> {
     let place = text.split_once(',').and_then(|(x, y)| Some((x.trim().parse().ok()?, y.trim().parse().ok()?)));
     place.ok_or_else(|| format!("\"{text}\" is not a column and a row; write them as 120,80"))
