@@ -24,7 +24,7 @@ fn an_old_study(desk: &TestFolder) {
     let command = "Reference(\"/home/anna/secret errand/depot.jpg\")";
     let (label, kind, shares) = ("Take in a photo", StepKind::Edit, Shares::EMPTY);
     let document = Some(&document);
-    file.record(Step { label, kind, command, document, tiles: &[], shares, opened: None }).unwrap();
+    file.record(Step { label, kind, command, document, tiles: &[], shares, noted: Default::default() }).unwrap();
     file.close().unwrap();
     let mut session = Session::open(&path, EngineChoice::Cpu).unwrap();
     let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());

@@ -459,6 +459,36 @@ fn display_p3_is_read_through_its_profile_too() {
     assert_eq!(said.lines().count(), 5);
 }
 
+/// The time is in a text chunk of its own before the board, as a length of time by ISO 8601, and comes back; the text of the board is
+/// the same without it, so that programs of before read it.
+#[test]
+fn the_time_that_a_study_took_goes_beside_the_board() {
+    let folder = tempfile::tempdir().unwrap();
+    let written = |worked_s: Option<u64>| {
+        let path = folder.path().join("depot.png");
+        let fill = &mut |_, pixels: &mut [Colour]| {
+            pixels.fill(Colour::new(0.1, 0.1, 0.1));
+            Ok(())
+        };
+        let attached = Attached { worked_s, ..depot() };
+        write_png(&path, Replace::Asked, (4, 1), &PngOptions::default(), &attached, fill, &mut |_| {}).unwrap();
+        assert_eq!(read_attached(&path).unwrap(), attached);
+        path
+    };
+    let plain = written(None);
+    if lacks(&["python-packages"]) {
+        return;
+    }
+    let texts = |path: &Path| -> Vec<Vec<u8>> {
+        pypng(path).chunks.into_iter().filter(|(kind, _)| kind == "iTXt").map(|(_, data)| data).collect()
+    };
+    let before = texts(&plain);
+    let after = texts(&written(Some(21 * 60 + 23)));
+    assert_eq!(after.len(), before.len() + 1);
+    assert_eq!(after[1], b"Painting time\0\0\0\0\0PT21M23S");
+    assert_eq!((&after[0], &after[2]), (&before[0], &before[1]));
+}
+
 /// A file of another maker: both palettes, and no board.
 #[test]
 fn suggested_palettes_of_other_programs_are_read() {

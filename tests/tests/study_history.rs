@@ -11,7 +11,7 @@ use std::time::Duration;
 use stint_model::ids::PassId;
 use stint_model::readout::Opened;
 use stint_model::study::Document;
-use stint_model::study::file::{Moved, Shares, Step, StepKind, StudyError, StudyFile};
+use stint_model::study::file::{Lid, Moved, Noted, Shares, Step, StepKind, StudyError, StudyFile};
 use stint_model::study::tile::{Plane, TileKey, TilePixels, TilePos};
 use study_support::{
     Change, Random, State, after, document, empty, files_in, painted, record, set, shares, some_change, state,
@@ -90,9 +90,17 @@ fn openings_of_free_colour_outlive_undo() {
     let note = |after_strokes| Opened { after_strokes, board_share: 1.0, free_share: 0.0, bare_share: 0.5 };
     let mut open = document();
     open.free_open = true;
-    let step = |document, opened| {
+    let step = |document, opened: Option<Opened>| {
         let (label, kind, command) = ("Open free colour", StepKind::Edit, "OpenFree");
-        Step { label, kind, command, document, tiles: &[], shares: Shares::EMPTY, opened }
+        Step {
+            label,
+            kind,
+            command,
+            document,
+            tiles: &[],
+            shares: Shares::EMPTY,
+            noted: Noted { opened: opened.map(|o| (Lid::FreeColour, o)), ..Noted::default() },
+        }
     };
     study.record(step(Some(&open), Some(note(0)))).unwrap();
     study.undo().unwrap();

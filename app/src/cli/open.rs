@@ -21,11 +21,14 @@ pub struct Open {
     /// Longer side of a new canvas in pixels
     #[arg(long, default_value_t = LONG_SIDE_PX, value_parser = clap::value_parser!(u32).range(1..=16384))]
     long_side: u32,
+    /// How long the painter means to work on a new study from a photo, minutes
+    #[arg(long, value_name = "MINUTES", value_parser = clap::value_parser!(u32).range(1..=1440))]
+    stint: Option<u32>,
     /// Only tell, and make the study if one is to be made
     #[arg(long)]
     no_window: bool,
     /// Hand the file to the window unseen: what is found and what is wrong is said there, for those who start Stint from a menu
-    #[arg(long, conflicts_with_all = ["no_window", "out", "long_side", "engine"])]
+    #[arg(long, conflicts_with_all = ["no_window", "out", "long_side", "stint", "engine"])]
     in_window: bool,
     /// The engine that counts
     // One look at each tile: opening a graphics device would take longer.
@@ -55,8 +58,8 @@ impl Open {
                 session.close()?;
                 study
             }
-            Openable::Photo => {
-                let canvas = NewCanvas::with_long_side(self.long_side);
+            Opened::Photo => {
+                let canvas = NewCanvas { stint_min: self.stint, ..NewCanvas::with_long_side(self.long_side) };
                 let mut session = study_from_photo(&self.file, self.place()?, &canvas, self.engine.into())?;
                 let study = session.path().to_owned();
                 writeln!(out, "new study {} with {} as its reference", study.display(), self.file.display())?;
@@ -75,7 +78,9 @@ impl Open {
         let document = session.document();
         let (width, height, board) = (document.width, document.height, &document.board.name);
         writeln!(out, "{}: {width} x {height} px, board \"{board}\"", self.file.display())?;
+        let time = session.work_time();
         report::text(&session.readout()?, out)?;
+        report::time_text(Some(time), out)?;
         Ok(self.file.clone())
     }
 

@@ -1,15 +1,17 @@
 //! `stint readout`: shares of a study, or of an exported PNG; with a board, of any picture.
 
 use super::against;
-use super::report::{json, text};
+use super::report::{json, text, time_text};
 use super::source::{Kind, kind_of};
 use super::{CliError, EngineArgument};
 use crate::study::session::Session;
 use clap::Args;
+use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
 use stint_model::board_match::{MAX_WITHIN_CIEDE2000, WITHIN_CIEDE2000};
 use stint_model::picture::read_attached;
+use stint_model::readout::{Readout, WorkTime};
 
 /// Say what share of a study or a picture comes from its board, or from another
 #[derive(Args, Debug)]
@@ -36,16 +38,35 @@ impl ReadoutArguments {
         if let Some(board) = &self.board {
             return against::run(&self.file, board, self.within, self.json, self.engine, out);
         }
-        let readout = match kind_of(&self.file)? {
-            Kind::Study => Session::open_read_only(&self.file, self.engine.into())?.readout()?,
-            Kind::Picture => read_attached(&self.file)?.readout,
+        let (readout, time) = match kind_of(&self.file)? {
+            Kind::Study => {
+                let mut session = Session::open_read_only(&self.file, self.engine.into())?;
+                (session.readout()?, Some(session.work_time()))
+            }
+            Kind::Picture => {
+                let attached = read_attached(&self.file)?;
+                let time = attached.worked_s.map(|worked_s| WorkTime { worked_s, stint_min: None });
+                (attached.readout, time)
+            }
             Kind::Ron | Kind::Css | Kind::Tokens | Kind::Card | Kind::Other => {
                 let wanted = "a study (.stint) nor a PNG exported by Stint (any other picture needs --board)";
                 return Err(CliError::WrongKind { path: self.file, wanted });
             }
         };
-        if self.json { json(&readout, out) } else { Ok(text(&readout, out)?) }
+        if self.json {
+            return json(&Told { readout, time }, out);
+        }
+        text(&readout, out)?;
+        Ok(time_text(time, out)?)
     }
+}
+
+/// A readout with the time that the study took; none where that is not known.
+#[derive(Serialize)]
+struct Told {
+    #[serde(flatten)]
+    readout: Readout,
+    time: Option<WorkTime>,
 }
 
 fn difference(text: &str) -> Result<f64, String> {

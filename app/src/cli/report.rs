@@ -4,7 +4,7 @@ use super::CliError;
 use crate::study::session::FREE_AIM;
 use serde::Serialize;
 use std::io::Write;
-use stint_model::readout::Readout;
+use stint_model::readout::{Readout, WorkTime};
 
 /// Writes a value as indented JSON and ends the line.
 ///
@@ -49,4 +49,14 @@ pub(super) fn text(readout: &Readout, out: &mut dyn Write) -> std::io::Result<()
         )?;
     }
     Ok(())
+}
+
+/// Writes a line about the time that a study took; nothing where that is not known.
+pub(super) fn time_text(time: Option<WorkTime>, out: &mut dyn Write) -> std::io::Result<()> {
+    let Some(time) = time else { return Ok(()) };
+    match time.stint_min {
+        Some(stint) => writeln!(out, "\n{} of {stint} minutes at work", time.minutes()),
+        None if time.minutes() == 1 => writeln!(out, "\n1 minute at work"),
+        None => writeln!(out, "\n{} minutes at work", time.minutes()),
+    }
 }

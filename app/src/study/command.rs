@@ -302,6 +302,8 @@ pub enum Command {
         #[serde(default)]
         edge: Edge,
     },
+    /// Sets how long the painter means to work on the study, minutes, 1 to 1440; none lifts the limit.
+    SetStint(Option<u32>),
     /// Opens free colour: noted in the study with the shares at this moment.
     OpenFree,
     /// Shuts free colour again.
@@ -363,6 +365,7 @@ impl Command {
             Command::Scrape(_) => "Scrape",
             Command::Soften(_) => "Soften",
             Command::Mass { .. } => "Mass",
+            Command::SetStint(_) => "Set the length of the stint",
             Command::OpenFree => "Open free colour",
             Command::ShutFree => "Shut free colour",
             Command::Undo => "Step back",

@@ -37,11 +37,13 @@ pub struct NewCanvas {
     pub ground: Option<(String, String)>,
     /// The board to start from; an empty one when there is none.
     pub board: Option<Board>,
+    /// How long the painter means to work on it, minutes; none for as long as it takes.
+    pub stint_min: Option<u32>,
 }
 
 impl Default for NewCanvas {
     fn default() -> Self {
-        NewCanvas { shape: CanvasShape::Photo, long_side_px: LONG_SIDE_PX, ground: None, board: None }
+        NewCanvas { shape: CanvasShape::Photo, long_side_px: LONG_SIDE_PX, ground: None, board: None, stint_min: None }
     }
 }
 
@@ -82,11 +84,13 @@ impl NewCanvas {
     ) -> Result<Session, SessionError> {
         let board = self.board.clone().unwrap_or_else(|| Board::new(name, LightOfDay::default()));
         let mut session = Session::create(path, self.size_px(photo), board, choice)?;
-        if let Some((name, colour)) = self.ground.clone()
-            && let Err(error) = session.apply(&Command::SetGround { name, colour })
-        {
-            discard(session);
-            return Err(error);
+        let ground = self.ground.clone().map(|(name, colour)| Command::SetGround { name, colour });
+        let stint = self.stint_min.map(|minutes| Command::SetStint(Some(minutes)));
+        for command in ground.into_iter().chain(stint) {
+            if let Err(error) = session.apply(&command) {
+                discard(session);
+                return Err(error);
+            }
         }
         Ok(session)
     }

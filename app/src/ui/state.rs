@@ -272,6 +272,7 @@ impl State {
     /// Reads the readout anew; counts only what changed.
     pub fn refresh(&mut self) {
         if let Some(session) = &mut self.session {
+            self.notices.extend(std::iter::from_fn(|| session.take_notice()));
             match session.readout() {
                 Ok(readout) => self.readout = Some(readout),
                 Err(error) => self.notices.push(error.to_string()),

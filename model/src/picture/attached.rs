@@ -36,6 +36,10 @@ pub struct Attached {
     pub readout: Readout,
     /// The colours of the picture, in any order.
     pub palette: Vec<PaletteEntry>,
+    /// For how many seconds the study was worked on; none where that is not known. It is no part of the text: a chunk of its own
+    /// tells it, so that the text stays what older programs read.
+    #[serde(skip)]
+    pub worked_s: Option<u64>,
 }
 
 /// Why [`Attached`] could not be turned into text or back.
@@ -89,7 +93,7 @@ impl From<TextVersionError> for AttachedError {
 impl Attached {
     /// In the current format.
     pub fn new(name: String, board: Board, readout: Readout, palette: Vec<PaletteEntry>) -> Self {
-        Attached { format: FORMAT, name, board, readout, palette }
+        Attached { format: FORMAT, name, board, readout, palette, worked_s: None }
     }
 
     /// RON text, lines ended by LF on every system (11.3.3.4 asks for LF), without NUL.

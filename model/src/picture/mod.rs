@@ -36,6 +36,9 @@ pub use write::{BAND_ROWS, FillBand, PngOptions, write_png};
 /// The keyword of the `iTXt` chunk and the name of the `sPLT` chunk that carry the board.
 pub const BOARD_KEYWORD: &str = "Stint board";
 
+/// The keyword of the `iTXt` chunk that tells how long the study was worked on, as a length of time by ISO 8601.
+pub const TIME_KEYWORD: &str = "Painting time";
+
 /// Bits a sample of the file has.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, Default)]
 pub enum Depth {

@@ -1,10 +1,11 @@
 //! The board out of a picture.
 
-use super::BOARD_KEYWORD;
 use super::attached::Attached;
 use super::chunks::{Chunks, SIGNATURE};
 use super::error::PictureError;
 use super::splt::SuggestedPalette;
+use super::{BOARD_KEYWORD, TIME_KEYWORD};
+use crate::readout::work_time::duration_of;
 use flate2::read::ZlibDecoder;
 use std::io::Read;
 use std::path::Path;
@@ -19,7 +20,7 @@ pub fn is_png(bytes: &[u8]) -> bool {
 
 /// What [`write_png`](super::write_png) attached to the picture at `path`: from the first `iTXt` chunk with the keyword
 /// [`BOARD_KEYWORD`], before or behind the pixels, plain or compressed (another program may have rewritten it). Pixels
-/// are neither read nor checked, so a board survives damage behind it.
+/// are neither read nor checked, so a board survives damage behind it. The time that the study took is read where it stands before the board.
 ///
 /// # Errors
 /// [`PictureError::NotPng`], [`PictureError::NoBoard`], [`PictureError::Truncated`] when the file ends before a board
@@ -27,11 +28,18 @@ pub fn is_png(bytes: &[u8]) -> bool {
 /// [`PictureError::Read`].
 pub fn read_attached(path: &Path) -> Result<Attached, PictureError> {
     let mut chunks = Chunks::open(path)?;
+    let mut worked_s = None;
     while let Some((kind, data)) = chunks.next(|kind| kind == *b"iTXt")? {
-        if let Some(rest) = data.strip_prefix(BOARD_KEYWORD.as_bytes()).and_then(|d| d.strip_prefix(&[0])) {
+        let of = |keyword: &str| data.strip_prefix(keyword.as_bytes()).and_then(|d| d.strip_prefix(&[0]));
+        if let Some(rest) = of(TIME_KEYWORD) {
+            // A time that cannot be read is no reason to give up the board.
+            worked_s = international_text(rest).ok().and_then(|text| duration_of(&text)).or(worked_s);
+        }
+        if let Some(rest) = of(BOARD_KEYWORD) {
             let text = international_text(rest).map_err(|how| chunks.damaged_board(kind, how))?;
-            return Attached::from_ron(&text)
-                .map_err(|e| PictureError::Attached { path: path.to_owned(), source: Box::new(e) });
+            let attached = Attached::from_ron(&text)
+                .map_err(|e| PictureError::Attached { path: path.to_owned(), source: Box::new(e) })?;
+            return Ok(Attached { worked_s, ..attached });
         }
     }
     Err(PictureError::NoBoard { path: path.to_owned() })

@@ -5,9 +5,10 @@ use super::encode::{encode_band, row_bytes};
 use super::error::{BandError, PictureError};
 use super::gamut::OutputGamut;
 use super::splt::SuggestedPalette;
-use super::{BOARD_KEYWORD, Depth, icc};
+use super::{BOARD_KEYWORD, Depth, TIME_KEYWORD, icc};
 use crate::colour::Colour;
 use crate::disk::{self, Replace};
+use crate::readout::work_time::duration_text;
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use png::chunk::ChunkType;
@@ -55,7 +56,7 @@ pub struct PngOptions {
 ///
 /// The picture is opaque RGB. sRGB is marked by `sRGB`, `gAMA` and `cHRM` (11.3.2.5); Display P3 by `cICP` 12 13 0 1
 /// (11.3.2.6), with `iCCP`, `gAMA` and `cHRM` of the same space for readers that do not know that chunk. The board goes before the pixels, as
-/// `sPLT` and `iTXt` named [`BOARD_KEYWORD`]; the study's name is `Title`.
+/// `sPLT` and `iTXt` named [`BOARD_KEYWORD`]; the study's name is `Title`, and the time that it took stands before the board under [`TIME_KEYWORD`].
 ///
 /// # Errors
 /// [`PictureError`]; whatever happens, a file that was at `path` is then unchanged and nothing else is left behind.
@@ -171,6 +172,9 @@ impl Job<'_> {
         let title = title(&self.attached.name);
         if !title.is_empty() {
             writer.write_text_chunk(&ITXtChunk::new("Title", title))?;
+        }
+        if let Some(seconds) = self.attached.worked_s {
+            writer.write_text_chunk(&ITXtChunk::new(TIME_KEYWORD, duration_text(seconds)))?;
         }
         writer.write_text_chunk(&ITXtChunk::new(BOARD_KEYWORD, self.text.as_str()))?;
         Ok(writer)

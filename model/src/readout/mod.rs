@@ -6,6 +6,8 @@
 
 pub mod report;
 pub mod tally;
+pub mod work_time;
 
 pub use report::{FamilyShare, FreeColourNote, Opened, Readout, SwatchShare};
 pub use tally::Tally;
+pub use work_time::WorkTime;

@@ -1,7 +1,7 @@
 //! What must hold for a study to be opened and painted on. Checked when a file is opened, so that a damaged one is
 //! found at once, and before anything is written, so that no file is made that would be refused later.
 
-use super::document::{CANVAS_LIMIT, Document};
+use super::document::{CANVAS_LIMIT, Document, STINT_LIMIT_MIN};
 use super::tile::{TILE_SIDE, TileKey};
 use rusqlite::Connection;
 use std::collections::HashSet;
@@ -35,6 +35,11 @@ pub(super) fn document(document: &Document) -> Result<(), String> {
         && !(reference.adjustments.hue_turn_degrees.is_finite() && reference.adjustments.soften_px.is_finite())
     {
         return Err("the adjustments of its photo are not finite numbers".to_owned());
+    }
+    if let Some(minutes) = document.stint_min
+        && !(1..=STINT_LIMIT_MIN).contains(&minutes)
+    {
+        return Err(format!("a stint of {minutes} minutes, where 1 to {STINT_LIMIT_MIN} are possible"));
     }
     Ok(())
 }

@@ -14,6 +14,9 @@ use std::collections::BTreeMap;
 /// Largest width and height of a canvas in pixels.
 pub const CANVAS_LIMIT: u32 = 16384;
 
+/// Longest stint, minutes: a day.
+pub const STINT_LIMIT_MIN: u32 = 1440;
+
 /// The bare canvas.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -73,6 +76,12 @@ pub struct Document {
     /// The study's other boards. Swatches of the same id are the same swatch on all of them.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub boards: Vec<Board>,
+    /// How long the painter means to work on the study, minutes, 1 to [`STINT_LIMIT_MIN`]; none when it may take as long as it takes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stint_min: Option<u32>,
+    /// Whether the photo is out of sight until the painter opens it: the study is painted from memory.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub photo_shut: bool,
 }
 
 /// Why a canvas of some size cannot be made.
@@ -109,6 +118,8 @@ impl Document {
             reference: None,
             picks: BTreeMap::new(),
             boards: Vec::new(),
+            stint_min: None,
+            photo_shut: false,
         })
     }
 

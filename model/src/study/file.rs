@@ -15,7 +15,8 @@ use super::document::Document;
 use super::error::{Fault, disk_error};
 use super::lock::StudyLock;
 use super::rows::{
-    Position, StoredTile, read_document, read_key, read_opened, read_photo, read_position, read_tile, write_photo,
+    Position, StoredTile, read_document, read_key, read_opened, read_photo, read_position, read_tile, read_worked,
+    write_photo,
 };
 use super::snapshot::{PackedRow, Snapshot, Snapshots};
 use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels};
@@ -28,7 +29,7 @@ use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::path::{Path, PathBuf};
 
 pub use super::error::StudyError;
-pub use super::step::{Moved, ShareRow, Shares, Step, StepId, StepKind, StepRow, TileChange};
+pub use super::step::{Lid, Moved, Noted, ShareRow, Shares, Step, StepId, StepKind, StepRow, TileChange};
 
 /// Tiles unpacked at a time: at most 64 MiB, and twice that on the way through the history.
 pub(super) const BATCH: usize = 128;
@@ -42,6 +43,9 @@ pub struct StudyFile {
     pub(super) access: Access,
     pub(super) document: Document,
     pub(super) opened: Vec<Opened>,
+    pub(super) photo_opened: Vec<Opened>,
+    /// Seconds worked, all told.
+    pub(super) worked_s: u64,
     pub(super) position: Position,
     /// Planes of all tiles at the head.
     pub(super) plane_count: u64,
@@ -183,10 +187,24 @@ impl StudyFile {
         copy_before_upgrade: Option<PathBuf>,
     ) -> Result<StudyFile, StudyError> {
         let (position, document, plane_count) = read_state(&db).map_err(|e| e.at(path))?;
-        let opened = read_opened(&db).map_err(|e| e.at(path))?;
+        let opened = |lid| read_opened(&db, lid).map_err(|e| e.at(path));
+        let (opened, photo_opened) = (opened(Lid::FreeColour)?, opened(Lid::Photo)?);
+        let worked = read_worked(&db).map_err(|e| e.at(path))?;
+        let worked_s = worked.iter().map(|(_, seconds)| *seconds).max().unwrap_or(0);
         let path = path.to_owned();
-        let snapshots = Snapshots::default();
-        Ok(StudyFile { db, path, access, document, opened, position, plane_count, snapshots, copy_before_upgrade })
+        Ok(StudyFile {
+            db,
+            path,
+            access,
+            document,
+            opened,
+            photo_opened,
+            worked_s,
+            position,
+            plane_count,
+            snapshots: Snapshots::default(),
+            copy_before_upgrade,
+        })
     }
 
     /// Where the copy lies that was left beside the study when this handle brought it up to the present version.
@@ -375,7 +393,7 @@ mod tests {
 
     fn stroke(study: &mut StudyFile, tiles: &[TileChange<'_>]) -> Result<StepId, StudyError> {
         let (label, kind, shares) = ("Stroke", StepKind::Stroke, Shares::EMPTY);
-        study.record(Step { label, kind, command: "Stroke", document: None, tiles, shares, opened: None })
+        study.record(Step { label, kind, command: "Stroke", document: None, tiles, shares, noted: Noted::default() })
     }
 
     fn tiles(study: &StudyFile) -> Vec<(TileKey, TilePixels)> {
@@ -439,12 +457,13 @@ mod tests {
             Some(crate::study::Reference { name: "depot.jpg".to_owned(), photo: 1, adjustments: Default::default() });
         for wrong in [&smaller, &gap, &lost] {
             let (label, kind, shares) = ("Edit", StepKind::Edit, Shares::EMPTY);
-            let step = Step { label, kind, command: "", document: Some(wrong), tiles: &[], shares, opened: None };
+            let step =
+                Step { label, kind, command: "", document: Some(wrong), tiles: &[], shares, noted: Noted::default() };
             assert!(matches!(study.record(step), Err(StudyError::Unsound { .. })));
         }
         let shares = Shares { free: f64::NAN, ..Shares::EMPTY };
         let (label, kind) = ("Edit", StepKind::Edit);
-        let step = Step { label, kind, command: "", document: None, tiles: &[], shares, opened: None };
+        let step = Step { label, kind, command: "", document: None, tiles: &[], shares, noted: Noted::default() };
         assert!(matches!(study.record(step), Err(StudyError::Unsound { .. })));
         assert_eq!((study.undo_depth(), study.document()), (1, &document()));
     }

@@ -7,7 +7,8 @@ use super::document::Document;
 use super::error::{Fault, StudyError, disk_error};
 use super::file::StudyFile;
 use super::rows::{
-    photo_sum, read_document, read_photo, read_share_row, read_steps, write_document, write_head, write_step,
+    photo_sum, read_document, read_photo, read_share_row, read_steps, read_worked, write_document, write_head,
+    write_step, write_worked,
 };
 use crate::disk::{Unplaced, is_taken, options};
 use crate::photo::private::without_private_data;
@@ -58,11 +59,15 @@ pub fn hand_out(path: &Path, copy: &Path, leave_out: LeaveOut) -> Result<Vec<Str
 fn drop_history(db: &Connection, head: i64) -> Result<(), Fault> {
     let document = read_document(db, head)?;
     let now = read_share_row(db, head)?;
-    for table in ["step", "document", "step_tile"] {
+    let worked_s = read_worked(db)?.iter().map(|(_, seconds)| *seconds).max();
+    for table in ["step", "document", "step_tile", "worked"] {
         db.execute(&format!("DELETE FROM {table}"), [])?;
     }
     write_step(db, 0, ["New study", "start", ""], now.strokes as i64, &now.shares)?;
     write_document(db, 0, &document)?;
+    if let Some(seconds) = worked_s {
+        write_worked(db, 0, seconds)?;
+    }
     Ok(write_head(db, 0)?)
 }
 
@@ -73,6 +78,7 @@ fn drop_photos(db: &Connection) -> Result<Vec<String>, Fault> {
         let mut document: Document = read_document(db, step)?;
         document.reference = None;
         document.picks.clear();
+        document.photo_shut = false;
         db.execute("DELETE FROM document WHERE step = ?1", [step])?;
         write_document(db, step, &document)?;
     }

@@ -6,10 +6,13 @@
 use super::check;
 use super::codec::{apply, in_parallel};
 use super::error::Fault;
-use super::file::{BATCH, Moved, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget};
+use super::file::{
+    BATCH, Lid, Moved, Noted, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget,
+};
 use super::rows::{
     PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_share_row, read_shares,
-    read_steps, write_delta, write_document, write_head, write_opened, write_step, write_tile,
+    read_steps, read_worked, write_delta, write_document, write_head, write_opened, write_step, write_tile,
+    write_worked,
 };
 use super::tile::{TileKey, TilePixels, place_of};
 use super::tile_tally::{Limits, TileTally};
@@ -77,7 +80,7 @@ impl StudyFile {
         let strokes = strokes + i64::from(step.kind == StepKind::Stroke);
         self.db.busy_timeout(WAIT_TO_RECORD)?;
         let change = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        for cut in ["step", "document", "step_tile"] {
+        for cut in ["step", "document", "step_tile", "worked"] {
             change.prepare_cached(&format!("DELETE FROM {cut} WHERE step > ?1"))?.execute([head])?;
         }
         write_step(&change, number, [step.label, step.kind.word(), step.command], strokes, &step.shares)?;
@@ -92,8 +95,13 @@ impl StudyFile {
             write_document(&change, number, document)?;
             check::stored(&change, document)?.map_err(Fault::Unsound)?;
         }
-        if let Some(opened) = &step.opened {
-            write_opened(&change, opened)?;
+        let Noted { opened, worked_s } = &step.noted;
+        if let Some((lid, opened)) = opened {
+            write_opened(&change, *lid, opened)?;
+        }
+        let worked_s = self.worked_s.max(*worked_s);
+        if worked_s > 0 {
+            write_worked(&change, number, worked_s)?;
         }
         write_head(&change, number)?;
         change.commit()?;
@@ -102,7 +110,12 @@ impl StudyFile {
         if let Some(document) = step.document {
             self.document = document.clone();
         }
-        self.opened.extend(step.opened.clone());
+        match opened.clone() {
+            Some((Lid::FreeColour, opened)) => self.opened.push(opened),
+            Some((Lid::Photo, opened)) => self.photo_opened.push(opened),
+            None => {}
+        }
+        self.worked_s = worked_s;
         Ok(StepId(number as u64))
     }
 
@@ -240,7 +253,7 @@ impl StudyFile {
     pub fn note_opened(&mut self, opened: Opened) -> Result<(), StudyError> {
         self.require_painting()?;
         check_opened(&opened).map_err(|e| Fault::Unsound(e).at(&self.path))?;
-        write_opened(&self.db, &opened).map_err(|e| e.at(&self.path))?;
+        write_opened(&self.db, Lid::FreeColour, &opened).map_err(|e| e.at(&self.path))?;
         self.opened.push(opened);
         Ok(())
     }
@@ -248,6 +261,24 @@ impl StudyFile {
     /// Every opening of free colour, oldest first, those that were undone included.
     pub fn opened(&self) -> &[Opened] {
         &self.opened
+    }
+
+    /// Every opening of the photo of a study that is painted without it, in the same way.
+    pub fn photo_opened(&self) -> &[Opened] {
+        &self.photo_opened
+    }
+
+    /// For how many seconds the study was worked on, all told: undo gives no time back.
+    pub fn worked_s(&self) -> u64 {
+        self.worked_s
+    }
+
+    /// The same at each step that it was noted with, those that can be redone included.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn worked(&self) -> Result<Vec<(StepId, u64)>, StudyError> {
+        read_worked(&self.db).map_err(|e| e.at(&self.path))
     }
 }
 
@@ -261,7 +292,7 @@ fn check_step(step: &Step<'_>, before: &super::Document) -> Result<(), String> {
     if !step.shares.are_finite() {
         return Err(format!("its shares are {:?}", step.shares));
     }
-    if let Some(opened) = &step.opened {
+    if let Some((_, opened)) = &step.noted.opened {
         check_opened(opened)?;
     }
     let mut keys = HashSet::with_capacity(step.tiles.len());

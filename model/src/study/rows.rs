@@ -3,7 +3,7 @@
 use super::check_sum::CheckSum;
 use super::document::Document;
 use super::error::Fault;
-use super::step::{ShareRow, Shares, StepId, StepKind, StepRow};
+use super::step::{Lid, ShareRow, Shares, StepId, StepKind, StepRow};
 use super::tile::{TileKey, TilePos, place_of};
 use super::tile_tally::TileTally;
 use crate::ids::PassId;
@@ -80,6 +80,10 @@ pub(super) fn photo_sum(key: i64, name: &str, bytes: &[u8]) -> CheckSum {
 
 pub(super) fn opened_sum(number: i64, after_strokes: i64, shares: [f64; 3]) -> CheckSum {
     shares.into_iter().fold(CheckSum::new().integer(number).integer(after_strokes), CheckSum::real)
+}
+
+fn worked_sum(step: i64, seconds: i64) -> CheckSum {
+    CheckSum::new().integer(step).integer(seconds)
 }
 
 pub(super) fn read_position(db: &Connection) -> Result<Position, Fault> {
@@ -286,28 +290,41 @@ pub(super) fn write_photo(db: &Connection, name: &str, bytes: &[u8]) -> rusqlite
     Ok(key)
 }
 
-pub(super) fn read_opened(db: &Connection) -> Result<Vec<Opened>, Fault> {
-    let mut query = db.prepare(
-        "SELECT number, after_strokes, board_share, free_share, bare_share, check_sum FROM opened ORDER BY number",
-    )?;
+impl Lid {
+    /// The table of its openings, and what they are called.
+    fn table(self) -> (&'static str, &'static str) {
+        match self {
+            Lid::FreeColour => ("opened", "free colour"),
+            Lid::Photo => ("photo_opened", "the photo"),
+        }
+    }
+}
+
+pub(super) fn read_opened(db: &Connection, lid: Lid) -> Result<Vec<Opened>, Fault> {
+    let (table, what) = lid.table();
+    let mut query = db.prepare(&format!(
+        "SELECT number, after_strokes, board_share, free_share, bare_share, check_sum FROM {table} ORDER BY number"
+    ))?;
     let mut rows = query.query([])?;
     let mut all = Vec::new();
     while let Some(row) = rows.next()? {
         let (number, after): (i64, i64) = (row.get(0)?, row.get(1)?);
         let [board_share, free_share, bare_share]: [f64; 3] = [row.get(2)?, row.get(3)?, row.get(4)?];
         let sum = opened_sum(number, after, [board_share, free_share, bare_share]);
-        verify(sum, row.get(5)?, || format!("opening {number} of free colour"))?;
+        verify(sum, row.get(5)?, || format!("opening {number} of {what}"))?;
         all.push(Opened { after_strokes: after.max(0) as u64, board_share, free_share, bare_share });
     }
     Ok(all)
 }
 
-pub(super) fn write_opened(db: &Connection, opened: &Opened) -> Result<(), Fault> {
+pub(super) fn write_opened(db: &Connection, lid: Lid, opened: &Opened) -> Result<(), Fault> {
     let after = i64::try_from(opened.after_strokes).map_err(|e| Fault::Unsound(e.to_string()))?;
     let Opened { board_share, free_share, bare_share, .. } = *opened;
-    let number: i64 = db.query_row("SELECT IFNULL(MAX(number), 0) + 1 FROM opened", [], |row| row.get(0))?;
+    let (table, _) = lid.table();
+    let next = format!("SELECT IFNULL(MAX(number), 0) + 1 FROM {table}");
+    let number: i64 = db.query_row(&next, [], |row| row.get(0))?;
     let sum = opened_sum(number, after, [board_share, free_share, bare_share]).sum();
-    db.prepare_cached("INSERT INTO opened VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?.execute((
+    db.prepare_cached(&format!("INSERT INTO {table} VALUES (?1, ?2, ?3, ?4, ?5, ?6)"))?.execute((
         number,
         after,
         board_share,
@@ -315,5 +332,29 @@ pub(super) fn write_opened(db: &Connection, opened: &Opened) -> Result<(), Fault
         bare_share,
         sum,
     ))?;
+    Ok(())
+}
+
+/// For how many seconds a study had been worked on at its steps, in their order.
+pub(super) fn read_worked(db: &Connection) -> Result<Vec<(StepId, u64)>, Fault> {
+    let mut query = db.prepare("SELECT step, seconds, check_sum FROM worked ORDER BY step")?;
+    let mut rows = query.query([])?;
+    let mut all = Vec::new();
+    while let Some(row) = rows.next()? {
+        let (step, seconds): (i64, i64) = (row.get(0)?, row.get(1)?);
+        verify(worked_sum(step, seconds), row.get(2)?, || format!("the time worked up to step {step}"))?;
+        let (Ok(step), Ok(seconds)) = (u64::try_from(step), u64::try_from(seconds)) else {
+            return Err(Fault::Damaged(format!("it was worked on for {seconds} s up to step {step}")));
+        };
+        all.push((StepId(step), seconds));
+    }
+    Ok(all)
+}
+
+/// Notes for how many seconds the study has been worked on at a step.
+pub(super) fn write_worked(db: &Connection, step: i64, seconds: u64) -> Result<(), Fault> {
+    let seconds = i64::try_from(seconds).map_err(|e| Fault::Unsound(e.to_string()))?;
+    let sum = worked_sum(step, seconds).sum();
+    db.prepare_cached("INSERT OR REPLACE INTO worked VALUES (?1, ?2, ?3)")?.execute((step, seconds, sum))?;
     Ok(())
 }

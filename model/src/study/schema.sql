@@ -1,4 +1,4 @@
--- A study, schema version 3. Positions count tiles of 128 x 128 px from the top left. `check_sum` is the CRC-32 of all
+-- A study, schema version 4. Positions count tiles of 128 x 128 px from the top left. `check_sum` is the CRC-32 of all
 -- other values of its row, as `check_sum.rs` puts them into bytes: no changed byte goes unnoticed. Earlier versions are
 -- brought up to this one by the steps in `upgrade.rs`.
 
@@ -73,5 +73,23 @@ CREATE TABLE opened (
     board_share REAL NOT NULL,
     free_share REAL NOT NULL,
     bare_share REAL NOT NULL,
+    check_sum INTEGER NOT NULL
+) STRICT;
+
+-- The same for the photo of a study that is painted without it.
+CREATE TABLE photo_opened (
+    number INTEGER PRIMARY KEY,
+    after_strokes INTEGER NOT NULL,
+    board_share REAL NOT NULL,
+    free_share REAL NOT NULL,
+    bare_share REAL NOT NULL,
+    check_sum INTEGER NOT NULL
+) STRICT;
+
+-- For how many seconds the study had been worked on, all told, when a step was recorded. Time that was spent on steps that were undone stays
+-- spent, so that the numbers only grow; a step before the first second has no row.
+CREATE TABLE worked (
+    step INTEGER PRIMARY KEY,
+    seconds INTEGER NOT NULL CHECK (seconds > 0),
     check_sum INTEGER NOT NULL
 ) STRICT;

@@ -144,7 +144,9 @@ mod tests {
         let key = TileKey { pass: PassId(1), pos: TilePos { column, row } };
         let tiles = [TileChange { key, before, after: &after }];
         let (label, kind, shares) = ("Stroke", StepKind::Stroke, Shares::EMPTY);
-        study.record(Step { label, kind, command: "", document: None, tiles: &tiles, shares, opened: None }).unwrap();
+        study
+            .record(Step { label, kind, command: "", document: None, tiles: &tiles, shares, noted: Default::default() })
+            .unwrap();
         after
     }
 

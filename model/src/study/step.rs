@@ -30,6 +30,24 @@ impl StepKind {
     }
 }
 
+/// What can be shut in a study, and is opened on purpose alone.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Lid {
+    /// Free colour.
+    FreeColour,
+    /// The photo of a study that is painted without it.
+    Photo,
+}
+
+/// What is noted with a step and stays noted, whatever is undone later.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Noted {
+    /// Set when the step opened a lid: with the shares of that moment.
+    pub opened: Option<(Lid, Opened)>,
+    /// For how many seconds the study had been worked on, all told; a smaller number than at the step before counts as that.
+    pub worked_s: u64,
+}
+
 /// The readout in four numbers. All finite.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Shares {
@@ -100,8 +118,8 @@ pub struct Step<'a> {
     pub tiles: &'a [TileChange<'a>],
     /// The shares after the step.
     pub shares: Shares,
-    /// Set when the step opened free colour; logged for good, whatever is undone later.
-    pub opened: Option<Opened>,
+    /// What is noted for good.
+    pub noted: Noted,
 }
 
 /// A recorded step as the history lists it.

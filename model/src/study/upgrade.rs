@@ -26,7 +26,7 @@ use std::path::{Path, PathBuf};
 type UpgradeStep = fn(&Connection) -> Result<(), Fault>;
 /// A step says everything of its version itself, tables, statements and sums: it stays as it is when `schema.sql` and `rows.rs`
 /// go on.
-pub(super) const VERSIONS: Versions<UpgradeStep> = Versions::new(&[to_version_2, to_version_3]);
+pub(super) const VERSIONS: Versions<UpgradeStep> = Versions::new(&[to_version_2, to_version_3, to_version_4]);
 
 /// Tiles brought up at a time.
 const BATCH: usize = 128;
@@ -136,6 +136,25 @@ fn to_version_3(db: &Connection) -> Result<(), Fault> {
     }
 
     tiles_to_version_3(db, &Limits::of(&read_document(db, head)?))
+}
+
+/// Version 4 tells how long a study was worked on, and when a photo that was shut was opened.
+fn to_version_4(db: &Connection) -> Result<(), Fault> {
+    Ok(db.execute_batch(
+        "CREATE TABLE photo_opened (
+             number INTEGER PRIMARY KEY,
+             after_strokes INTEGER NOT NULL,
+             board_share REAL NOT NULL,
+             free_share REAL NOT NULL,
+             bare_share REAL NOT NULL,
+             check_sum INTEGER NOT NULL
+         ) STRICT;
+         CREATE TABLE worked (
+             step INTEGER PRIMARY KEY,
+             seconds INTEGER NOT NULL CHECK (seconds > 0),
+             check_sum INTEGER NOT NULL
+         ) STRICT;",
+    )?)
 }
 
 fn tiles_to_version_3(db: &Connection, limits: &Limits) -> Result<(), Fault> {

@@ -147,7 +147,8 @@ pub fn record(study: &mut StudyFile, change: &Change) -> Result<(), StudyError> 
     let document = change.document.as_ref();
     let command = "Stroke(width_px: 12.0)";
     let shares = shares(number);
-    let step = Step { label: &label, kind: change.kind, command, document, tiles: &tiles, shares, opened: None };
+    let step =
+        Step { label: &label, kind: change.kind, command, document, tiles: &tiles, shares, noted: Default::default() };
     let id = study.record(step)?;
     assert_eq!(id.0, number);
     Ok(())

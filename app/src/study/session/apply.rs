@@ -4,6 +4,7 @@ use super::board::{NewSwatch, with_swatch};
 use super::boards::{forget_board, new_board, switch_board};
 use super::passes::{add_pass, move_pass, rename_pass, set_strength, show_pass};
 use super::reference::adjust;
+use super::work_time::set_stint;
 use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
 use std::collections::BTreeSet;
@@ -129,6 +130,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::Scrape(samples) => session.stroke(StrokeTool::Scrape, samples),
         Command::Soften(samples) => session.stroke(StrokeTool::Soften, samples),
         Command::Mass { outline, edge } => session.mass(command, outline, *edge),
+        Command::SetStint(minutes) => session.edit(command, |_, d| set_stint(d, *minutes)),
         Command::OpenFree => session.open_free(command),
         Command::ShutFree => session.shut_free(command),
         Command::Undo => session.travel(Direction::Back, SessionError::NothingToUndo),
@@ -153,6 +155,7 @@ impl Session {
     /// cannot fail.
     fn travel(&mut self, direction: Direction, at_the_end: SessionError) -> Result<Done, SessionError> {
         self.settle()?;
+        self.work_on();
         let canvas = &mut self.canvas;
         let prepare = |moved: Moved| {
             let places: BTreeSet<_> = moved.tiles.iter().map(|(key, _)| key.pos).collect();

@@ -77,6 +77,14 @@ pub enum SessionError {
         /// Most.
         high: f32,
     },
+    /// A stint that is none.
+    #[error("a stint of {minutes} minutes cannot be set; give 1 to {most} minutes, or none")]
+    Stint {
+        /// Given.
+        minutes: u32,
+        /// Most.
+        most: u32,
+    },
     /// Picking without a photo.
     #[error("this study has no reference; take in a photo first")]
     NoReference,

@@ -97,7 +97,8 @@ fn attached(session: &mut Session) -> Result<Attached, SessionError> {
     let document = session.document.clone();
     let name =
         session.path().file_stem().map_or_else(|| document.board.name.clone(), |n| n.to_string_lossy().into_owned());
-    Ok(Attached::new(name, document.board, readout, palette(session)?))
+    let worked_s = Some(session.work_time().worked_s);
+    Ok(Attached { worked_s, ..Attached::new(name, document.board, readout, palette(session)?) })
 }
 
 /// Writes a picture whose rows of tiles `band` gives.

@@ -8,7 +8,7 @@ use stint_model::ids::PassId;
 use stint_model::pass::{Pass, PassKind};
 use stint_model::readout::Opened;
 use stint_model::study::Document;
-use stint_model::study::file::StepKind;
+use stint_model::study::file::{Lid, StepKind};
 
 /// Name of the pass that opening free colour makes.
 pub const FREE_PASS: &str = "Free colour";
@@ -42,7 +42,7 @@ impl Session {
             free_share: readout.free_share,
             bare_share: readout.bare_share,
         };
-        self.record(command, StepKind::Edit, document, Vec::new(), Some(opened))
+        self.record(command, StepKind::Edit, document, Vec::new(), Some((Lid::FreeColour, opened)))
     }
 
     /// Shuts free colour: the brush lets a free colour go, and painting goes on in the topmost board pass.

@@ -19,6 +19,7 @@ mod reference;
 mod stroke;
 mod surfaces;
 mod thumbnail;
+mod work_time;
 
 pub use engine::remember_engines_in;
 pub use error::SessionError;
@@ -27,6 +28,7 @@ pub use free::{FREE_AIM, FREE_PASS};
 pub use recorder::Waker;
 pub use reference::DecodedPhoto;
 pub use stroke::StrokeTool;
+pub use work_time::{PAUSE, STINTS_MIN};
 
 use crate::study::command::Command;
 use engine::{Chosen, choose};
@@ -40,7 +42,7 @@ use stint_model::ids::{PaintId, PassId, SwatchId};
 use stint_model::photo::Photo;
 use stint_model::readout::{FreeColourNote, Opened, Readout};
 use stint_model::study::Document;
-use stint_model::study::file::{ShareRow, Shares, StepKind, StudyError, StudyFile};
+use stint_model::study::file::{Lid, Noted, ShareRow, Shares, StepKind, StudyError, StudyFile};
 use stint_model::study::tile::{TILE_SIDE, TilePos};
 use stint_render::canvas::{BrushLoad, Canvas, Change};
 use stint_render::choose::EngineChoice;
@@ -96,6 +98,7 @@ pub struct Session {
     /// Steps recorded, undone and redone since the study was opened.
     changes: u64,
     read_only: bool,
+    work: work_time::WorkClock,
 }
 
 impl Session {
@@ -160,6 +163,7 @@ impl Session {
         let document = file.document().clone();
         let mut canvas = empty_canvas(&document, engine)?;
         load_tiles(&file, &mut canvas)?;
+        let work = work_time::WorkClock::new(file.worked_s());
         Ok(Session {
             recorder: Recorder::start(file)?,
             recorded_pass: document.active_pass,
@@ -176,6 +180,7 @@ impl Session {
             previewing: false,
             changes: 0,
             read_only: false,
+            work,
         })
     }
 
@@ -405,7 +410,7 @@ impl Session {
         kind: StepKind,
         document: Document,
         changes: Vec<Change>,
-        opened: Option<Opened>,
+        opened: Option<(Lid, Opened)>,
     ) -> Result<Done, SessionError> {
         let shares = match self.shares_with(&document) {
             Ok(shares) => shares,
@@ -420,13 +425,15 @@ impl Session {
             self.canvas.revert(changes);
             return Err(self.take_back().because(why));
         }
+        let worked_s = self.work_on();
         let differs = document != self.document;
         let tiles = changes.iter().map(|c| c.key.pos).collect();
         let recorded = differs || document.active_pass != self.recorded_pass;
         let new = recorded.then(|| document.clone());
         let recorded_pass = std::mem::replace(&mut self.recorded_pass, document.active_pass);
         let before = std::mem::replace(&mut self.document, document);
-        let step = NewStep { command: command.clone(), kind, document: new, changes, shares, opened };
+        let noted = Noted { opened, worked_s };
+        let step = NewStep { command: command.clone(), kind, document: new, changes, shares, noted };
         self.recorder.push(step, before, recorded_pass);
         self.changes += 1;
         let stroke = (kind == StepKind::Stroke).then(|| self.strokes());

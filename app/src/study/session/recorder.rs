@@ -16,7 +16,9 @@ use std::sync::mpsc::channel;
 use stint_model::ids::PassId;
 use stint_model::readout::Opened;
 use stint_model::study::Document;
-use stint_model::study::file::{Moved, ShareRow, Shares, Step, StepId, StepKind, StudyError, StudyFile, TileChange};
+use stint_model::study::file::{
+    Lid, Moved, Noted, ShareRow, Shares, Step, StepId, StepKind, StudyError, StudyFile, TileChange,
+};
 use stint_model::study::history::Direction;
 use stint_model::study::snapshot::Snapshot;
 use stint_model::study::tile::{TileKey, TilePixels};
@@ -63,7 +65,7 @@ pub(super) struct NewStep {
     pub(super) document: Option<Document>,
     pub(super) changes: Vec<Change>,
     pub(super) shares: Shares,
-    pub(super) opened: Option<Opened>,
+    pub(super) noted: Noted,
 }
 
 /// What it takes to go back to before a step.
@@ -72,8 +74,8 @@ pub(super) struct Before {
     pub(super) recorded_pass: PassId,
     pub(super) changes: Vec<Change>,
     position: Position,
-    /// Whether the step noted an opening of free colour.
-    opened: bool,
+    /// The lid that the step opened.
+    opened: Option<Lid>,
 }
 
 impl Before {
@@ -93,6 +95,7 @@ pub(super) struct Recorder {
     waker: Option<Waker>,
     position: Position,
     opened: Vec<Opened>,
+    photo_opened: Vec<Opened>,
     /// The readout after each step up to the last, once it was asked for.
     shares: Option<Vec<ShareRow>>,
 }
@@ -101,11 +104,12 @@ impl Recorder {
     pub(super) fn start(file: StudyFile) -> Result<Self, SessionError> {
         let position =
             Position { undo_depth: file.undo_depth(), redo_depth: file.redo_depth(), strokes: file.strokes() };
-        let (path, opened) = (file.path().to_owned(), file.opened().to_vec());
+        let path = file.path().to_owned();
+        let (opened, photo_opened) = (file.opened().to_vec(), file.photo_opened().to_vec());
         let worker = Worker::start("recording", Writer { file, failed_batch: None });
         let worker = worker.map_err(|e| SessionError::Internal(format!("no thread for recording: {e}")))?;
         let waiting = VecDeque::new();
-        Ok(Recorder { worker, path, waiting, batch: 0, waker: None, position, opened, shares: None })
+        Ok(Recorder { worker, path, waiting, batch: 0, waker: None, position, opened, photo_opened, shares: None })
     }
 
     pub(super) fn path(&self) -> &Path {
@@ -121,13 +125,18 @@ impl Recorder {
         &self.opened
     }
 
+    /// Every opening of the photo of a study that is painted without it.
+    pub(super) fn photo_opened(&self) -> &[Opened] {
+        &self.photo_opened
+    }
+
     pub(super) fn wake_with(&mut self, waker: Waker) {
         self.waker = Some(waker);
     }
 
     /// Hands a step over; `document` and `recorded_pass` are those before it.
     pub(super) fn push(&mut self, step: NewStep, document: Document, recorded_pass: PassId) {
-        let (kind, shares, opened) = (step.kind, step.shares, step.opened.clone());
+        let (kind, shares, opened) = (step.kind, step.shares, step.noted.opened.clone());
         let (position, batch, changes) = (self.position, self.batch, step.changes.clone());
         let waker = self.waker.clone();
         let failed = Arc::new(AtomicBool::new(false));
@@ -147,9 +156,18 @@ impl Recorder {
         if let Some(rows) = &mut self.shares {
             rows.push(ShareRow { step: StepId(self.position.undo_depth), strokes: self.position.strokes, shares });
         }
-        let noted = opened.is_some();
-        self.opened.extend(opened);
-        self.waiting.push_back((reply, Before { document, recorded_pass, changes, position, opened: noted }));
+        let lid = opened.as_ref().map(|(lid, _)| *lid);
+        if let Some((lid, opened)) = opened {
+            self.opened_mut(lid).push(opened);
+        }
+        self.waiting.push_back((reply, Before { document, recorded_pass, changes, position, opened: lid }));
+    }
+
+    fn opened_mut(&mut self, lid: Lid) -> &mut Vec<Opened> {
+        match lid {
+            Lid::FreeColour => &mut self.opened,
+            Lid::Photo => &mut self.photo_opened,
+        }
     }
 
     /// Takes the answers that are there. Never waits.
@@ -208,8 +226,8 @@ impl Recorder {
         let steps: Vec<Before> = self.waiting.drain(..).rev().map(|(_, before)| before).collect();
         for before in &steps {
             self.position = before.position;
-            if before.opened {
-                self.opened.pop();
+            if let Some(lid) = before.opened {
+                self.opened_mut(lid).pop();
             }
             if let Some(rows) = &mut self.shares {
                 rows.pop();
@@ -317,7 +335,7 @@ impl Writer {
     }
 
     fn record(&mut self, step: &NewStep) -> Result<StepId, NotKept> {
-        let NewStep { command, kind, document, changes, shares, opened } = step;
+        let NewStep { command, kind, document, changes, shares, noted } = step;
         let text = ron::to_string(command).map_err(|e| NotKept::Unwritable(e.to_string()))?;
         let tiles: Vec<_> =
             changes.iter().map(|c| TileChange { key: c.key, before: &c.before, after: &c.after }).collect();
@@ -328,7 +346,7 @@ impl Writer {
             document: document.as_ref(),
             tiles: &tiles,
             shares: *shares,
-            opened: opened.clone(),
+            noted: noted.clone(),
         });
         kept.map_err(|error| NotKept::Refused(Box::new(error)))
     }

@@ -47,6 +47,7 @@ impl Session {
             return Err(SessionError::Painting);
         }
         self.end_preview();
+        self.work_on();
         let (op, pass, document) = match tool {
             StrokeTool::Brush => self.loaded_paint()?,
             StrokeTool::Scrape => (StrokeOp::Scrape, self.paintable_pass()?, self.document.clone()),
@@ -74,6 +75,8 @@ impl Session {
         let Some(stroke) = &mut self.active_stroke else { return Ok(BTreeSet::new()) };
         let touched = stroke.mask.extend(samples)?;
         stroke.samples.extend_from_slice(samples);
+        // The pen is down, however long the stroke takes.
+        self.work.note();
         Ok(self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched)?)
     }
 

@@ -6,7 +6,7 @@
 //! | left: the photo, the loupe | `reference` (a folder), `photo` |
 //! | bottom: tools, tray, free colour | `tools`, `brush_picture`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
-//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `keys_sheet` |
+//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page` |
@@ -44,6 +44,7 @@ mod readout;
 mod reference;
 mod replace_sheet;
 mod start;
+mod stint;
 mod swatch_sheet;
 #[cfg(test)]
 mod tests;
@@ -87,6 +88,8 @@ enum Sheet {
     Replace(ReplaceForm),
     /// Choosing a file.
     Browse(file_browser::Purpose),
+    /// The length of the stint.
+    Stint,
     /// The keys.
     Keys,
 }
@@ -450,6 +453,7 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::Export(form) => export::sheet(state, panels, ui, form),
         Sheet::Browse(purpose) => chosen::sheet(state, panels, ui, purpose),
         Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
+        Sheet::Stint => stint::sheet(state, ui),
         Sheet::Keys => keys_sheet::sheet(panels, ui),
     };
     if stays.is_some() {

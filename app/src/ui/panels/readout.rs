@@ -1,5 +1,6 @@
 //! The readout: how much came from the board, now and over the strokes.
 
+use super::Sheet;
 use super::bar::{self, BarSegment};
 use super::measures::Measures;
 use super::{chart, widgets};
@@ -69,8 +70,13 @@ impl ReadoutState {
 /// The panel; its numbers never scroll away.
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let side = ui.max_rect().height();
-    if widgets::heading_with(ui, wording::READOUT, &[(wording::PUT_AWAY, wording::PUT_READOUT_AWAY)]).is_some() {
-        panels.readout_away = true;
+    let time = state.session.as_ref().map(Session::work_time).unwrap_or_default();
+    let (short, name) = (wording::time_short(time), wording::time_named(time));
+    let actions = [(short.as_str(), name.as_str()), (wording::PUT_AWAY, wording::PUT_READOUT_AWAY)];
+    match parts::heading_with(ui, wording::READOUT, &actions) {
+        Some(0) => panels.sheet = Some(Sheet::Stint),
+        Some(_) => panels.readout_away = true,
+        None => {}
     }
     let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };
     panels.readout.follow(session, (readout, state.trial_board.as_ref()), &mut state.notices);

@@ -1,5 +1,7 @@
 //! Words of the sheets and pages about whole studies: export, the start page, keys, notices.
 
+use stint_model::readout::WorkTime;
+
 /// Title of the export sheet.
 pub const EXPORT_SHEET: &str = "Export";
 /// What an export is.
@@ -126,6 +128,37 @@ pub fn opened_for_looking(path: &std::path::Path) -> String {
 pub fn recent_not_kept(path: &std::path::Path, why: &std::io::Error) -> String {
     format!("the list of recent studies {} cannot be written ({why}); the study itself is safe", path.display())
 }
+
+/// No length is set for a study.
+pub const NO_STINT: &str = "No limit";
+/// A length of time.
+pub fn minutes(minutes: u64) -> String {
+    format!("{minutes} min")
+}
+/// The time at work in the heading of the readout.
+pub fn time_short(time: WorkTime) -> String {
+    match time.stint_min {
+        Some(stint) => format!("{} of {stint} min", time.minutes()),
+        None => minutes(time.minutes()),
+    }
+}
+/// Accessible name of the same, which opens the sheet of the stint.
+pub fn time_named(time: WorkTime) -> String {
+    format!("Length of the stint: {} at work", time_short(time))
+}
+/// Title of the sheet of the stint.
+pub const STINT_SHEET: &str = "How long is this stint?";
+/// What was worked, in the sheet of the stint.
+pub fn worked_so_far(time: WorkTime) -> String {
+    match time.minutes() {
+        0 => "Less than a minute at work so far.".to_owned(),
+        1 => "1 minute at work so far.".to_owned(),
+        more => format!("{more} minutes at work so far."),
+    }
+}
+/// What counts, and what happens at the end.
+pub const STINT_LINE: &str =
+    "A rest of more than a minute does not count. At the end you are told in one sentence, and you may go on.";
 
 /// Title of the key sheet.
 pub const KEYS: &str = "Keys";

@@ -3,7 +3,8 @@
 use super::StartActions;
 use crate::study::opening::{CanvasShape, NewCanvas};
 use crate::ui::panels::file_browser::Purpose;
-use crate::ui::panels::widgets::{self, Pill};
+use crate::ui::panels::parts::{self, Pill};
+use crate::ui::panels::stint;
 use crate::ui::request::{NewStudy, Request};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -46,6 +47,8 @@ pub(super) struct Form {
     width_px: String,
     height_px: String,
     ground: usize,
+    /// Minutes; none for as long as it takes.
+    stint_min: Option<u32>,
     /// A kept board to start from.
     pub board: Option<Board>,
 }
@@ -53,7 +56,7 @@ pub(super) struct Form {
 impl Default for Form {
     fn default() -> Self {
         let (width_px, height_px) = (QUICK_PX.to_string(), (QUICK_PX * 3 / 4).to_string());
-        Form { shape: Shape::default(), large: false, width_px, height_px, ground: 0, board: None }
+        Form { shape: Shape::default(), large: false, width_px, height_px, ground: 0, stint_min: None, board: None }
     }
 }
 
@@ -79,7 +82,7 @@ impl Form {
             if self.shape == Shape::A5 { (f64::from(long) * A5_MM / A4_MM).round() as u32 } else { long };
         let (_, name, colour) = wording::GROUNDS[self.ground];
         let ground = Some((name.to_owned(), colour.to_owned()));
-        Some(NewCanvas { shape, long_side_px, ground, board: self.board.clone() })
+        Some(NewCanvas { shape, long_side_px, ground, board: self.board.clone(), stint_min: self.stint_min })
     }
 }
 
@@ -162,11 +165,17 @@ fn canvas(form: &mut Form, ui: &mut Ui) {
         (Shape::A5, "A5"),
         (Shape::Own, wording::OWN_SIZE),
     ];
-    if let Some(shape) = widgets::segments(ui, Some(form.shape), &shapes) {
-        form.shape = shape;
-    }
     // Side by side, or below one another where the column is narrow.
     let wide = ui.available_width() >= SIDE_BY_SIDE;
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing = vec2(8.0, 8.0);
+        if let Some(shape) = parts::segments(ui, Some(form.shape), &shapes) {
+            form.shape = shape;
+        }
+        if let Some(minutes) = stint::choice(ui, form.stint_min) {
+            form.stint_min = minutes;
+        }
+    });
     ui.horizontal(|ui| {
         ui.set_min_height(CHIP + 4.0);
         ui.spacing_mut().item_spacing = vec2(8.0, 8.0);

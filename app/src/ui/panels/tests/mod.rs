@@ -4,6 +4,7 @@
 mod board;
 mod brushes;
 mod choosing;
+mod learning;
 mod library;
 mod looks;
 mod memory;
