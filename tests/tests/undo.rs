@@ -116,7 +116,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(79) {
+    match numbers.below(82) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 => Command::Adjust { hue_turn: numbers.range(-200.0, 200.0), soften: numbers.range(0.0, 3.1) },
         2 => Command::Pick {
@@ -142,6 +142,8 @@ fn any_command(numbers: &mut Numbers) -> Command {
         76 => Command::ChangeSwatch { swatch: swatch(numbers), role, name, colour },
         77 => Command::AddSwatch { family, role, name, colour, by_role: true },
         78 => Command::SetStint(pick(&[None, Some(0), Some(20), Some(60)], numbers)),
+        79 => Command::ShutPhoto,
+        80 | 81 => Command::OpenPhoto,
         10 => Command::Recolour { swatch: swatch(numbers), colour },
         11 => Command::RenameSwatch { swatch: swatch(numbers), name },
         12 => Command::SetRole { swatch: swatch(numbers), role },

@@ -1,7 +1,7 @@
 //! `stint readout`: shares of a study, or of an exported PNG; with a board, of any picture.
 
 use super::against;
-use super::report::{json, text, time_text};
+use super::report::{json, opened_text, text, time_text};
 use super::source::{Kind, kind_of};
 use super::{CliError, EngineArgument};
 use crate::study::session::Session;
@@ -11,7 +11,7 @@ use std::io::Write;
 use std::path::PathBuf;
 use stint_model::board_match::{MAX_WITHIN_CIEDE2000, WITHIN_CIEDE2000};
 use stint_model::picture::read_attached;
-use stint_model::readout::{Readout, WorkTime};
+use stint_model::readout::{Opened, Readout, WorkTime};
 
 /// Say what share of a study or a picture comes from its board, or from another
 #[derive(Args, Debug)]
@@ -38,9 +38,12 @@ impl ReadoutArguments {
         if let Some(board) = &self.board {
             return against::run(&self.file, board, self.within, self.json, self.engine, out);
         }
+        let mut photo = None;
         let (readout, time) = match kind_of(&self.file)? {
             Kind::Study => {
                 let mut session = Session::open_read_only(&self.file, self.engine.into())?;
+                let (shut, opened) = (session.document().photo_shut, session.photo_opened().to_vec());
+                photo = (shut || !opened.is_empty()).then_some(PhotoNote { shut, opened });
                 (session.readout()?, Some(session.work_time()))
             }
             Kind::Picture => {
@@ -54,9 +57,13 @@ impl ReadoutArguments {
             }
         };
         if self.json {
-            return json(&Told { readout, time }, out);
+            return json(&Told { readout, time, photo }, out);
         }
         text(&readout, out)?;
+        if let Some(PhotoNote { shut, opened }) = photo {
+            writeln!(out, "\nThe photo is {}", if shut { "shut" } else { "open" })?;
+            opened_text(&opened, out)?;
+        }
         Ok(time_text(time, out)?)
     }
 }
@@ -67,6 +74,16 @@ struct Told {
     #[serde(flatten)]
     readout: Readout,
     time: Option<WorkTime>,
+    /// Only of a study that is painted from memory.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    photo: Option<PhotoNote>,
+}
+
+/// Whether the photo is shut, and every time it was opened.
+#[derive(Serialize)]
+struct PhotoNote {
+    shut: bool,
+    opened: Vec<Opened>,
 }
 
 fn difference(text: &str) -> Result<f64, String> {

@@ -4,7 +4,7 @@ use super::CliError;
 use crate::study::session::FREE_AIM;
 use serde::Serialize;
 use std::io::Write;
-use stint_model::readout::{Readout, WorkTime};
+use stint_model::readout::{Opened, Readout, WorkTime};
 
 /// Writes a value as indented JSON and ends the line.
 ///
@@ -38,7 +38,12 @@ pub(super) fn text(readout: &Readout, out: &mut dyn Write) -> std::io::Result<()
     }
     let state = if readout.free_colour.open { "open" } else { "shut" };
     writeln!(out, "\nFree colour is {state}")?;
-    for opened in &readout.free_colour.opened {
+    opened_text(&readout.free_colour.opened, out)
+}
+
+/// Writes a line for every time that something was opened on purpose.
+pub(super) fn opened_text(opened: &[Opened], out: &mut dyn Write) -> std::io::Result<()> {
+    for opened in opened {
         writeln!(
             out,
             "  opened after {} strokes: {} from the board, {} free, {} bare",

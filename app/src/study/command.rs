@@ -308,6 +308,10 @@ pub enum Command {
     OpenFree,
     /// Shuts free colour again.
     ShutFree,
+    /// Opens the photo of a study that is painted from memory: noted in the study with the shares at this moment.
+    OpenPhoto,
+    /// Shuts the photo: from here on the study is painted from memory.
+    ShutPhoto,
     /// Steps back.
     Undo,
     /// Steps on again.
@@ -368,6 +372,8 @@ impl Command {
             Command::SetStint(_) => "Set the length of the stint",
             Command::OpenFree => "Open free colour",
             Command::ShutFree => "Shut free colour",
+            Command::OpenPhoto => "Open the photo",
+            Command::ShutPhoto => "Shut the photo",
             Command::Undo => "Step back",
             Command::Redo => "Step on",
         }

@@ -2,7 +2,9 @@
 //! study, the demo. The window goes on meanwhile.
 
 use super::demo;
-use super::opening::{NewCanvas, Openable, Place, discard, open_study, openable, study_from_photo, study_on_board_of};
+use super::opening::{
+    NewCanvas, Opened, Place, again_name, discard, look, open_study, study_again, study_from_photo, study_on_board_of,
+};
 use super::session::{DecodedPhoto, Session, SessionError};
 use crate::base::folders;
 use crate::base::jobs::{Job, Outcome, Progress};
@@ -14,33 +16,14 @@ use stint_render::choose::EngineChoice;
 /// What is to be opened.
 #[derive(Clone, PartialEq, Debug)]
 pub enum ToOpen {
-    /// A file, whatever it is.
-    File {
-        /// The file.
-        path: PathBuf,
-        /// The canvas of a study that a photo starts.
-        canvas: NewCanvas,
-        /// Where a photo goes.
-        target: Target,
-    },
-    /// A new study without a photo, under a free name.
-    Empty {
-        /// Where the study goes.
-        folder: PathBuf,
-        /// Its name, to which a number is added where it is taken.
-        name: String,
-        /// Its canvas.
-        canvas: NewCanvas,
-    },
-    /// The demo, played into a study under a free name.
-    Demo {
-        /// Where its script and photo go.
-        data: PathBuf,
-        /// Where the study goes.
-        folder: PathBuf,
-        /// Its name, to which a number is added where it is taken.
-        name: String,
-    },
+    /// A file, whatever it is. A photo is for the open study if there is one, else it starts a study with this canvas.
+    File(PathBuf, NewCanvas, Target),
+    /// A new study without a photo, under a free name in this folder.
+    Empty(PathBuf, String, NewCanvas),
+    /// A study that paints this one again without its photo, beside it.
+    Again(PathBuf),
+    /// The demo: its data go into the first folder, the study into the second, under a free name.
+    Demo(PathBuf, PathBuf, String),
 }
 
 /// Where a photo goes.
@@ -78,8 +61,10 @@ impl Opening {
     /// When the system gives no thread.
     pub fn start(what: ToOpen, choice: EngineChoice, wake: impl FnOnce() + Send + 'static) -> io::Result<Self> {
         let name = match &what {
-            ToOpen::File { path, .. } => path.file_name().unwrap_or_default().to_string_lossy().into_owned(),
-            ToOpen::Empty { name, .. } | ToOpen::Demo { name, .. } => name.clone(),
+            ToOpen::File(path, ..) | ToOpen::Again(path) => {
+                path.file_name().unwrap_or_default().to_string_lossy().into_owned()
+            }
+            ToOpen::Empty(_, name, _) | ToOpen::Demo(_, _, name) => name.clone(),
         };
         let work = move |progress: &Progress| {
             match open(&what, choice) {
@@ -120,7 +105,14 @@ fn open(what: &ToOpen, choice: EngineChoice) -> Result<OpenedFile, String> {
             let session = canvas.create(&free_study(folder, name), None, name, choice).map_err(|e| e.to_string())?;
             Ok(OpenedFile::Session { session: Box::new(session), is_new: true })
         }
-        ToOpen::File { path, canvas, target } => file(path, canvas, *target, choice).map_err(|error| error.to_string()),
+        ToOpen::Again(path) => {
+            let mut session =
+                study_again(path, Place::Beside(&again_name(path)), choice).map_err(|error| error.to_string())?;
+            // Decoded here and not when it is opened on purpose; whoever shows it says why it cannot be.
+            let _ = session.decode_photo();
+            Ok(OpenedFile::Session(Box::new(session), true))
+        }
+        ToOpen::File(path, canvas, target) => file(path, canvas, *target, choice).map_err(|error| error.to_string()),
     }
 }
 
@@ -130,7 +122,7 @@ fn file(path: &Path, canvas: &NewCanvas, target: Target, choice: EngineChoice) -
         Openable::Study => {
             let mut study = open_study(path, choice)?;
             // Decoded here and not when it is first shown; whoever shows it says why it cannot be.
-            let _ = study.reference();
+            let _ = study.decode_photo();
             session(study, false)
         }
         Openable::Picture(attached) => session(study_on_board_of(&attached, Place::Beside(path), choice)?, true),

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use stint_model::board::{Board, LightOfDay};
 use stint_model::disk;
 use stint_model::picture::{Attached, PictureError, read_attached};
-use stint_model::study::file::StudyError;
+use stint_model::study::file::{StudyError, StudyFile};
 use stint_render::choose::EngineChoice;
 
 /// Longer side of the canvas of a study that is made from a photo, unless the painter wants another, pixels.
@@ -184,6 +184,23 @@ pub fn study_from_photo(
             Err(error)
         }
     }
+}
+
+/// A new study beside another one that paints it again without its photo: `depot from memory.stint`.
+///
+/// # Errors
+/// When the other study has no photo, or no study can be written there.
+pub fn study_again(path: &Path, place: Place<'_>, choice: EngineChoice) -> Result<Session, SessionError> {
+    let source = StudyFile::open_read_only(path)?;
+    create(place, |to| Session::paint_again(&source, to, choice))
+}
+
+/// The name that a study gets which paints this one again: it says from memory once, however often it is painted.
+pub fn again_name(study: &Path) -> PathBuf {
+    const WORDS: &str = " from memory";
+    let name = stem(study);
+    let name = name.split_once(WORDS).map_or(name.as_str(), |(name, _)| name);
+    study.with_file_name(format!("{name}{WORDS}.stint"))
 }
 
 fn create(place: Place<'_>, make: impl Fn(&Path) -> Result<Session, SessionError>) -> Result<Session, SessionError> {

@@ -41,7 +41,8 @@ fn of_study(path: &Path) -> Result<SmallPicture, SessionError> {
     let readout = session.readout()?;
     let board = session.document().board.clone();
     let strip = board.swatches().take(STRIP).map(|(_, swatch)| swatch.colour.to_srgb8()).collect();
-    if readout.painted_px == 0.0 && session.document().reference.is_some() {
+    let document = session.document();
+    if readout.painted_px == 0.0 && document.reference.is_some() && !document.photo_shut {
         // Nothing is painted yet: the photo is what the painter knows it by.
         let (photo, _) = session.reference()?;
         return Ok(SmallPicture { strip, ..of_photo(&photo) });

@@ -18,6 +18,8 @@ pub struct NewStudy {
 pub enum Request {
     /// Make a study and open it. It lies beside its photo, or among the user's pictures.
     NewStudy(NewStudy),
+    /// Begin a study that paints the open one again without its photo.
+    PaintAgain,
     /// Make the demo study and open it.
     Demo,
     /// Write the study as a picture.

@@ -27,6 +27,7 @@ pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
             Request::NewStudy(new) => new_study(state, new, wake.clone()),
             Request::Open(path) => open(state, &path, wake.clone()),
             Request::Opened => take_opened(state),
+            Request::PaintAgain => paint_again(state, wake.clone()),
             Request::Demo => make_demo(state, wake.clone()),
             Request::CloseStudy => close(state),
             Request::Export { path, options } => export(state, path, options, wake.clone()),
@@ -59,6 +60,15 @@ fn new_study(state: &mut State, new: NewStudy, wake: impl FnOnce() + Send + 'sta
         }
     };
     begin(state, what, wake);
+}
+
+/// Begins to make a study that paints the open one again without its photo.
+fn paint_again(state: &mut State, wake: impl FnOnce() + Send + 'static) {
+    if !state.settle() {
+        return;
+    }
+    let Some(path) = state.session.as_ref().map(|s| s.path().to_owned()) else { return };
+    begin(state, ToOpen::Again(path), wake);
 }
 
 /// Begins to make the demo study among the painter's others.
@@ -106,7 +116,10 @@ fn take_opened(state: &mut State) {
             }
             let document = session.document();
             // A photo that nothing was made of yet: what comes next is its board.
-            let fresh = document.reference.is_some() && document.board.families.is_empty() && session.strokes() == 0;
+            let fresh = document.reference.is_some()
+                && !document.photo_shut
+                && document.board.families.is_empty()
+                && session.strokes() == 0;
             enter(state, *session, Some(&path));
             if fresh {
                 state.photos_taken += 1;

@@ -82,6 +82,9 @@ pub struct Document {
     /// Whether the photo is out of sight until the painter opens it: the study is painted from memory.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub photo_shut: bool,
+    /// File name, without folders, of the study that this one paints again without its photo.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub paints_again: Option<String>,
 }
 
 /// Why a canvas of some size cannot be made.
@@ -120,6 +123,7 @@ impl Document {
             boards: Vec::new(),
             stint_min: None,
             photo_shut: false,
+            paints_again: None,
         })
     }
 

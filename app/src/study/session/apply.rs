@@ -133,6 +133,8 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::SetStint(minutes) => session.edit(command, |_, d| set_stint(d, *minutes)),
         Command::OpenFree => session.open_free(command),
         Command::ShutFree => session.shut_free(command),
+        Command::OpenPhoto => session.open_photo(command),
+        Command::ShutPhoto => session.shut_photo(command),
         Command::Undo => session.travel(Direction::Back, SessionError::NothingToUndo),
         Command::Redo => session.travel(Direction::On, SessionError::NothingToRedo),
     }

@@ -85,6 +85,12 @@ pub enum SessionError {
         /// Most.
         most: u32,
     },
+    /// The photo of a study that is painted from memory.
+    #[error("the photo is shut, because this study is painted from memory; open it on purpose first")]
+    PhotoShut,
+    /// Opening it twice.
+    #[error("the photo is open already")]
+    PhotoOpen,
     /// Picking without a photo.
     #[error("this study has no reference; take in a photo first")]
     NoReference,

@@ -10,6 +10,7 @@ mod engine;
 mod error;
 mod export;
 mod free;
+mod from_memory;
 mod paint;
 mod passes;
 mod picks;

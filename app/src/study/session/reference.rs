@@ -67,6 +67,8 @@ impl Session {
         let key = self.recorder.call(move |file| file.add_photo(&stored, &bytes))?;
         let mut document = self.document.clone();
         document.reference = Some(Reference { name, photo: key, adjustments: Adjustments::default() });
+        // A photo that is brought in is to be looked at.
+        document.photo_shut = false;
         let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
         self.notices.extend(photo.warnings().iter().map(ToString::to_string));
         self.photo = Some((key, Arc::new(photo)));
@@ -76,8 +78,16 @@ impl Session {
     /// The decoded reference and its adjustments; read from the study file the first time.
     ///
     /// # Errors
-    /// When there is none, or its bytes cannot be read.
+    /// When there is none, it is shut, or its bytes cannot be read.
     pub fn reference(&mut self) -> Result<(Arc<Photo>, Adjustments), SessionError> {
+        if self.document.photo_shut {
+            return Err(SessionError::PhotoShut);
+        }
+        self.decoded()
+    }
+
+    /// The same, shut or not.
+    pub(super) fn decoded(&mut self) -> Result<(Arc<Photo>, Adjustments), SessionError> {
         let reference = self.document.reference.clone().ok_or(SessionError::NoReference)?;
         if let Some((key, photo)) = &self.photo
             && *key == reference.photo

@@ -15,6 +15,7 @@ use egui::{
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
 use stint_model::paint::PaintKind;
+use stint_model::readout::Readout;
 
 /// What the panel needs above and below the plane, points.
 const AROUND_PLANE: f32 = 44.0;
@@ -86,25 +87,12 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 pub(super) fn open_sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
     let readout = state.readout.clone()?;
     let mut done = false;
-    let closed = widgets::sheet(ui, wording::OPEN_SHEET, 400.0, |ui| {
-        ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 32.0;
-            for (share, words) in [
-                (readout.board_share, wording::FROM_BOARD),
-                (readout.free_share, wording::free_words(readout.free_share > FREE_AIM)),
-                (readout.bare_share, wording::BARE),
-            ] {
-                ui.vertical(|ui| {
-                    ui.spacing_mut().item_spacing.y = 0.0;
-                    widgets::number(ui, &wording::share_digits(share), "%", theme::LARGE);
-                    widgets::quiet(ui, words);
-                });
-            }
-        });
-        widgets::gap(ui, 1.5);
-        widgets::text(ui, wording::OPENING);
-        widgets::footer(ui, |ui| {
-            if widgets::pill(ui, wording::OPEN_FREE, Pill::First).clicked() {
+    let closed = parts::sheet(ui, wording::OPEN_SHEET, 400.0, |ui| {
+        shares(ui, &readout);
+        parts::gap(ui, 1.5);
+        parts::text(ui, wording::OPENING);
+        parts::footer(ui, |ui| {
+            if parts::pill(ui, wording::OPEN_FREE, Pill::First).clicked() {
                 state.apply(&Command::OpenFree);
                 done = true;
             }
@@ -112,6 +100,24 @@ pub(super) fn open_sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
         });
     });
     (!done && !closed).then_some(Sheet::OpenFree)
+}
+
+/// The three shares beside each other, as a sheet shows them that asks before something opens.
+pub(super) fn shares(ui: &mut Ui, readout: &Readout) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 32.0;
+        for (share, words) in [
+            (readout.board_share, wording::FROM_BOARD),
+            (readout.free_share, wording::free_words(readout.free_share > FREE_AIM)),
+            (readout.bare_share, wording::BARE),
+        ] {
+            ui.vertical(|ui| {
+                ui.spacing_mut().item_spacing.y = 0.0;
+                parts::number(ui, &wording::share_digits(share), "%", theme::LARGE);
+                parts::quiet(ui, words);
+            });
+        }
+    });
 }
 
 fn picker(state: &mut State, panels: &mut PanelState, ui: &mut Ui, inner: Rect) {

@@ -3,13 +3,13 @@
 //! | place | file |
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
-//! | left: the photo, the loupe | `reference` (a folder), `photo` |
+//! | left: the photo, the loupe | `reference` (a folder), `photo`, `shut_photo` |
 //! | bottom: tools, tray, free colour | `tools`, `brush_picture`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
-//! | instead of everything below the top bar | `memory_page` |
+//! | instead of everything below the top bar | `memory_page`, `side_by_side` |
 //! | instead of everything: the kept boards | `library_page` |
 //! | no study | `start` (a folder) |
 //! | choosing a file | `file_browser` (a folder), `chosen` |
@@ -43,6 +43,8 @@ mod plane;
 mod readout;
 mod reference;
 mod replace_sheet;
+mod shut_photo;
+mod side_by_side;
 mod start;
 mod stint;
 mod swatch_sheet;
@@ -80,6 +82,8 @@ enum Sheet {
     ForgetBoard(String),
     /// Opening free colour.
     OpenFree,
+    /// Opening the photo of a study that is painted from memory.
+    OpenPhoto,
     /// Removing a pass that has paint.
     RemovePass(String),
     /// Export.
@@ -124,6 +128,8 @@ pub enum Page {
     Photo,
     /// A neutral field, to hit a swatch from memory.
     Memory,
+    /// Two studies of one photo beside it.
+    SideBySide,
     /// The kept boards; covers the whole window.
     Library,
 }
@@ -143,6 +149,7 @@ pub struct PanelState {
     board: board::BoardState,
     photo_page: photo_page::PhotoPageState,
     memory: memory_page::MemoryState,
+    side_by_side: side_by_side::SideBySide,
     library: library_page::LibraryState,
     reference_away: bool,
     readout_away: bool,
@@ -313,6 +320,12 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
     }
+    if panels.page == Page::SideBySide {
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "side by side", rest, theme::PANEL, |ui| side_by_side::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
     let board_open = panels.board_open;
     if board_open {
@@ -335,7 +348,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         place(ui, "right", right, theme::PANEL, |ui| right_side(state, panels, ui));
     }
     match panels.page {
-        Page::Canvas | Page::Library | Page::Memory => {}
+        Page::Canvas | Page::Library | Page::Memory | Page::SideBySide => {}
         Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, panels, ui)),
     }
     sheets(state, panels, ui);
@@ -449,6 +462,7 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::Family(form) => board_sheet::family(state, ui, form),
         Sheet::ForgetBoard(name) => board::forget_sheet(state, ui, name),
         Sheet::OpenFree => free::open_sheet(state, ui),
+        Sheet::OpenPhoto => shut_photo::sheet(state, ui),
         Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
         Sheet::Export(form) => export::sheet(state, panels, ui, form),
         Sheet::Browse(purpose) => chosen::sheet(state, panels, ui, purpose),

@@ -81,6 +81,9 @@ impl DisplayedPhoto {
 /// The reference of the open study; nothing if there is none, or if it cannot be read (a notice says so, once).
 pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<DisplayedPhoto> {
     let look = state.look;
+    if super::shut_photo::is_shut(state) {
+        return None;
+    }
     let session = state.session.as_mut()?;
     let canvas_px = session.document().width.max(session.document().height);
     let key = session.document().reference.as_ref()?.photo;

@@ -184,7 +184,8 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(seen) = photo::displayed(state, panels) else {
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(room.shrink(MARGIN)));
         let ground = egui::Frame::new().fill(theme::PANEL).corner_radius(8).inner_margin(12);
-        ground.show(&mut inside, |ui| widgets::quiet(ui, wording::NO_PHOTO_LARGE));
+        let words = if super::shut_photo::is_shut(state) { wording::PHOTO_IS_SHUT } else { wording::NO_PHOTO_LARGE };
+        ground.show(&mut inside, |ui| parts::quiet(ui, words));
         return;
     };
     let now = panels.photo_page.whole(&seen, room).intersect(room);

@@ -51,5 +51,37 @@ pub const FIRST_SITTING: &str = "The first sitting. The next ones draw a line he
 pub fn sittings_words(count: usize, first: f64, last: f64) -> String {
     format!("{OVER_SITTINGS}: {count} sittings, the first {first:.1}, the last {last:.1}")
 }
+/// Begins a study that paints the open one again.
+pub const PAINT_AGAIN: &str = "Paint it again without the photo";
+/// What that is.
+pub const PAINT_AGAIN_LINE: &str = "A new study on the same board and canvas. Its photo is shut until you open it.";
+/// In the place of a photo that is shut.
+pub const PHOTO_IS_SHUT: &str = "The photo is shut. This study is painted from memory.";
+/// Accessible name of the button that opens the sheet [`OPEN_PHOTO_SHEET`].
+pub const OPEN_PHOTO_NAME: &str = "Open the photo of this study";
+/// Title of the sheet.
+pub const OPEN_PHOTO_SHEET: &str = "Open the photo?";
+/// Text of the sheet.
+pub const OPENING_PHOTO: &str = "Then both studies can be held against it. The study notes that the photo was opened, with the shares of \
+     this moment.";
+/// Button of the sheet.
+pub const OPEN_PHOTO: &str = "Open the photo";
+/// Accessible name of the button that shuts it again.
+pub const SHUT_PHOTO_NAME: &str = "Shut the photo again";
+/// Title of the page of the photo and its two studies, and its button.
+pub const SIDE_BY_SIDE: &str = "Side by side";
+/// Accessible name of the button.
+pub const SIDE_BY_SIDE_NAME: &str = "The photo and both studies of it side by side";
+/// Under the study that was painted with the photo.
+pub const WITH_PHOTO: &str = "Painted with the photo";
+/// Under the photo.
+pub const THE_PHOTO: &str = "The photo";
+/// Under the study from memory.
+pub const PAINTED_FROM_MEMORY: &str = "Painted from memory";
+/// The study that was painted with the photo is not where it was.
+pub fn study_missing(name: &str) -> String {
+    format!("{name} is not beside this study")
+}
+
 /// The board is empty.
 pub const NOTHING_TO_RECALL: &str = "The board is empty. Lay swatches on it, then come back to find them from memory.";

@@ -15,6 +15,7 @@ use super::{Page, Side, cut, place, widgets};
 use crate::files::memory_record::{self, MemoryRecord, TRIES, Try, words_of};
 use crate::ui::looks::Surround;
 use crate::ui::panels::PanelState;
+use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Key, TextureHandle, Ui};
@@ -97,6 +98,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             } else {
                 mix::column(&mut memory, state, ui, &board, alone);
             }
+            again(state, ui);
         });
     });
     // Escape leaves a control first, and the page when nothing has the keyboard.
@@ -104,6 +106,20 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     panels.memory = memory;
     if leave {
         panels.page = Page::Canvas;
+    }
+}
+
+/// The way to a study from memory, for a study that has a photo to put away.
+fn again(state: &mut State, ui: &mut Ui) {
+    let can = state.session.as_ref().is_some_and(|s| s.document().reference.is_some());
+    if !can {
+        return;
+    }
+    parts::gap(ui, 3.0);
+    parts::quiet(ui, wording::PAINT_AGAIN_LINE);
+    let free = state.opening.is_none();
+    if ui.add_enabled_ui(free, |ui| parts::pill(ui, wording::PAINT_AGAIN, parts::Pill::Second).clicked()).inner {
+        state.requests.push(Request::PaintAgain);
     }
 }
 

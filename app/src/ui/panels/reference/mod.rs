@@ -27,8 +27,7 @@ mod tick;
 
 use super::file_browser::Purpose;
 use super::photo::{self, DisplayedPhoto};
-use super::widgets::{self, Pill};
-use super::{Page, PanelState};
+use super::{Page, PanelState, shut_photo};
 use crate::study::command::Command;
 use crate::ui::request::Request;
 use crate::ui::state::State;
@@ -52,7 +51,11 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let seen = photo::displayed(state, panels);
     heading(state, panels, ui, seen.is_some());
     let Some(seen) = seen else {
-        no_photo(state, panels, ui);
+        if shut_photo::is_shut(state) {
+            shut_photo::lid(panels, ui);
+        } else {
+            no_photo(state, panels, ui);
+        }
         return;
     };
     proposal::refresh(state, panels, ui, &seen);
@@ -62,6 +65,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     // Lines of words are no higher than they need to be.
     let usual = std::mem::replace(&mut ui.spacing_mut().interact_size.y, LINE);
     actions(panels, ui, &seen);
+    shut_photo::actions(state, panels, ui);
     adjustments(state, panels, ui, seen.adjustments);
     follow::line(state, panels, ui);
     ui.spacing_mut().interact_size.y = usual;
