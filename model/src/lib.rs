@@ -15,6 +15,7 @@
 //! | reference: the photo and its adjustments | [`photo`] |
 //! | study: one painting, one file | [`study`] |
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
+//! | drills: one thing about colour at a time | [`drill`] |
 //! | versions of what is written, and the steps between them | [`format`](mod@format) |
 //! | files: reading, safe replacement, free names | [`disk`] |
 #![forbid(unsafe_code)]
@@ -26,6 +27,7 @@ pub mod board;
 pub mod board_match;
 pub mod colour;
 pub mod disk;
+pub mod drill;
 pub mod format;
 pub mod ids;
 pub mod mixing;

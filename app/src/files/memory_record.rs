@@ -10,13 +10,17 @@ use stint_model::board::{Board, Family, Swatch};
 use stint_model::colour::Colour;
 use stint_model::colour::deviation::Deviation;
 use stint_model::disk;
-use stint_model::format::{TextStep, TextVersionError, VersionError, Versions};
+use stint_model::drill::{Answer, Drill, QUESTIONS};
+use stint_model::format::{TextStep, TextVersionError, VersionError, Versions, adds_fields};
 
 /// The format this program writes and reads.
 const FORMAT: u32 = VERSIONS.current();
-const VERSIONS: Versions<TextStep> = Versions::new(&[]);
+/// Format 2 has the drills.
+const VERSIONS: Versions<TextStep> = Versions::new(&[adds_fields]);
 /// Most sittings that are kept.
-pub const MAX_SITTINGS: usize = 200;
+pub const SITTINGS: usize = 200;
+/// Most runs of drills that are kept.
+pub const RUNS: usize = 400;
 /// Tries of a sitting.
 pub const TRIES: usize = 6;
 
@@ -62,6 +66,30 @@ impl Sitting {
     }
 }
 
+/// Answers to the questions of one drill, one after the other.
+#[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Run {
+    /// The day it began, `2026-11-25`.
+    pub date: String,
+    /// What was asked.
+    pub drill: Drill,
+    /// The answers, in order.
+    pub answers: Vec<Answer>,
+}
+
+impl Run {
+    /// How many answers were right.
+    pub fn right(&self) -> usize {
+        self.answers.iter().filter(|a| a.right).count()
+    }
+
+    /// By how much values were missed in the mean, signs left out; 0 of none.
+    pub fn mean_miss(&self) -> f64 {
+        self.answers.iter().map(|a| a.by.abs()).sum::<f64>() / self.answers.len().max(1) as f64
+    }
+}
+
 /// All sittings, the first one first.
 #[derive(Clone, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -69,11 +97,14 @@ pub struct MemoryRecord {
     format: u32,
     /// The sittings.
     pub sittings: Vec<Sitting>,
+    /// The runs of drills.
+    #[serde(default)]
+    pub runs: Vec<Run>,
 }
 
 impl Default for MemoryRecord {
     fn default() -> Self {
-        MemoryRecord { format: FORMAT, sittings: Vec::new() }
+        MemoryRecord { format: FORMAT, sittings: Vec::new(), runs: Vec::new() }
     }
 }
 
@@ -138,9 +169,7 @@ pub fn load(folder: Option<&Path>) -> Result<(MemoryRecord, Option<String>), Rec
         text => text.ok(),
     };
     match text.map(|text| ron::from_str::<MemoryRecord>(&text)) {
-        Some(Ok(record)) if record.sittings.iter().flat_map(|s| &s.tries).all(|t| t.delta_e.is_finite()) => {
-            Ok((record, None))
-        }
+        Some(Ok(record)) if is_sound(&record) => Ok((MemoryRecord { format: FORMAT, ..record }, None)),
         _ => {
             let aside = disk::free_name(&disk::folder_of(&path), "memory damaged", ".ron");
             disk::rename(&path, &aside).map_err(|source| RecordError::Read { path: path.clone(), source })?;
@@ -152,6 +181,37 @@ pub fn load(folder: Option<&Path>) -> Result<(MemoryRecord, Option<String>), Rec
             Ok((MemoryRecord::default(), Some(said)))
         }
     }
+}
+
+/// Whether every number in it is one.
+fn is_sound(record: &MemoryRecord) -> bool {
+    record.sittings.iter().flat_map(|s| &s.tries).all(|t| t.delta_e.is_finite())
+        && record.runs.iter().flat_map(|r| &r.answers).all(|a| a.by.is_finite())
+}
+
+/// Adds an answer to a drill and writes the record. It joins the last run if that is of the same drill and day and not full, unless a new
+/// one begins. The record, and what [`load`] told.
+///
+/// # Errors
+/// As [`add`].
+pub fn add_answer(
+    folder: Option<&Path>,
+    drill: Drill,
+    answer: Answer,
+    begins: bool,
+) -> Result<(MemoryRecord, Option<String>), RecordError> {
+    let (mut record, told) = load(folder)?;
+    let date = clock::today();
+    match record.runs.last_mut() {
+        Some(last) if !begins && last.date == date && last.drill == drill && last.answers.len() < QUESTIONS => {
+            last.answers.push(answer);
+        }
+        _ => record.runs.push(Run { date, drill, answers: vec![answer] }),
+    }
+    let surplus = record.runs.len().saturating_sub(RUNS);
+    record.runs.drain(..surplus);
+    keep(folder, &record)?;
+    Ok((record, told))
 }
 
 /// Adds a try and writes the record. It joins the last sitting if that is on the same board and day and not full, unless a new one
@@ -175,9 +235,13 @@ pub fn add(
     }
     let surplus = record.sittings.len().saturating_sub(MAX_SITTINGS);
     record.sittings.drain(..surplus);
-    let path = record_file(folder);
-    write(&path, &record).map_err(|source| RecordError::Write { path, source })?;
+    keep(folder, &record)?;
     Ok((record, told))
+}
+
+fn keep(folder: Option<&Path>, record: &MemoryRecord) -> Result<(), RecordError> {
+    let path = record_file(folder);
+    write(&path, record).map_err(|source| RecordError::Write { path, source })
 }
 
 /// Writes the record whole or not at all.
@@ -228,6 +292,30 @@ mod tests {
         assert_eq!(record.sittings[2].mean(), 0.0);
         let two = &record.sittings[1];
         assert!((two.mean() - (two.tries[0].delta_e + two.tries[1].delta_e) / 2.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn answers_gather_into_runs_beside_the_sittings() {
+        let home = tempfile::tempdir().unwrap();
+        let at = Some(home.path());
+        let depot = board("Depot");
+        std::fs::create_dir_all(record_file(at).parent().unwrap()).unwrap();
+        // A record of the format before drills is read and goes on.
+        std::fs::write(record_file(at), "(format: 1, sittings: [(date: \"2026-01-02\", board: \"Depot\", tries: [])])")
+            .unwrap();
+        for i in 0..10 {
+            add_answer(at, Drill::Value, Answer { right: i % 2 == 0, by: -0.5 }, false).unwrap();
+        }
+        add_answer(at, Drill::Light, Answer { right: true, by: 0.0 }, false).unwrap();
+        add_answer(at, Drill::Light, Answer { right: true, by: 0.0 }, true).unwrap();
+        add(at, &depot, tried(&depot, 90), false).unwrap();
+        let (record, told) = load(at).unwrap();
+        assert_eq!(told, None);
+        let runs: Vec<_> = record.runs.iter().map(|r| (r.drill, r.answers.len(), r.right())).collect();
+        assert_eq!(runs, [(Drill::Value, 8, 4), (Drill::Value, 2, 1), (Drill::Light, 1, 1), (Drill::Light, 1, 1)]);
+        assert_eq!((record.sittings.len(), record.runs[0].mean_miss()), (2, 0.5));
+        let text = std::fs::read_to_string(record_file(at)).unwrap();
+        assert!(text.contains("format: 2"), "{text}");
     }
 
     #[test]

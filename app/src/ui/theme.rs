@@ -91,6 +91,18 @@ pub fn surround(surround: Surround) -> Color32 {
     Color32::from_gray(surround_grey(surround))
 }
 
+/// The edge of a chip of colour, which shows that a chip is there whatever its colour: against the surround it has the contrast that
+/// WCAG 2.2 asks of what is no text, at least 3 to 1 (1.4.11).
+pub fn chip_edge(surround: Surround) -> Color32 {
+    match surround {
+        Surround::Dark => TEXT,
+        Surround::Middle | Surround::Light => ON_LIGHT,
+    }
+}
+
+/// The same on the ground of the bars.
+pub const CHIP_EDGE_ON_BAR: Color32 = QUIET;
+
 /// The colour of paint on screen.
 pub fn paint(colour: Colour) -> Color32 {
     srgb(colour.to_srgb8())
@@ -234,6 +246,29 @@ mod tests {
         let value = Colour::from_srgb8([code; 3]).munsell_value();
         // One 8-bit code is about 0.04 value here.
         assert!((value - 5.0).abs() < 0.04, "{value}");
+    }
+
+    /// Contrast of two greys as WCAG 2.2 defines it: relative luminance, with 0.05 for stray light.
+    fn contrast(one: Color32, other: Color32) -> f32 {
+        let y = |grey: Color32| Colour::from_srgb8([grey.r(), grey.g(), grey.b()]).g + 0.05;
+        y(one).max(y(other)) / y(one).min(y(other))
+    }
+
+    /// WCAG 2.2, 1.4.11: 3 to 1 for what is no text; 1.4.3: 4.5 to 1 for words. The measure itself is held to two published values: black
+    /// on white is 21 to 1, and #767676 is the lightest grey that has 4.5 to 1 on white (W3C, Understanding 1.4.3; from memory).
+    #[test]
+    fn the_edge_of_a_chip_shows_on_every_surround() {
+        let (black, white) = (Color32::from_gray(0), Color32::from_gray(255));
+        assert!((contrast(black, white) - 21.0).abs() < 1e-3);
+        assert!(contrast(Color32::from_gray(118), white) >= 4.5 && contrast(Color32::from_gray(119), white) < 4.5);
+        for (edge, ground) in [Surround::Dark, Surround::Middle, Surround::Light]
+            .map(|s| (chip_edge(s), surround(s)))
+            .into_iter()
+            .chain([(CHIP_EDGE_ON_BAR, BAR)])
+        {
+            let found = contrast(edge, ground);
+            assert!(found >= 3.0, "{found} on {ground:?}");
+        }
     }
 
     #[test]

@@ -1,6 +1,8 @@
 //! Words of the exercise from memory.
 
+use stint_model::board::LightOfDay;
 use stint_model::colour::deviation::Deviation;
+use stint_model::drill::{Answer, Drill, Question, Reply};
 
 /// Shown beside the mixing sliders of the exercise.
 pub const MEMORY_HINT: &str = "Mix it until it looks as you remember it. Photo, tray and painting are out of sight.";
@@ -51,6 +53,94 @@ pub const FIRST_SITTING: &str = "The first sitting. The next ones draw a line he
 pub fn sittings_words(count: usize, first: f64, last: f64) -> String {
     format!("{OVER_SITTINGS}: {count} sittings, the first {first:.1}, the last {last:.1}")
 }
+/// The exercises of the page.
+pub const EXERCISES: [(Option<Drill>, &str); 4] =
+    [(None, "Swatches"), (Some(Drill::Value), "Value"), (Some(Drill::Warmth), "Warmer"), (Some(Drill::Light), "Light")];
+/// What a drill asks.
+pub fn drill_question(drill: Drill) -> &'static str {
+    match drill {
+        Drill::Value => "Which grey is as light?",
+        Drill::Warmth => "Which is warmer?",
+        Drill::Light => "Which light is it?",
+    }
+}
+/// How it is answered.
+pub fn drill_hint(drill: Drill) -> &'static str {
+    match drill {
+        Drill::Value => "Set the grey on the right to the value of the colour on the left. Half-shut eyes help.",
+        Drill::Warmth => "Press the warmer of the two, whatever their lightness.",
+        Drill::Light => "These surfaces all lie in one light of the day. Look at all of them at once.",
+    }
+}
+/// Accessible name of the colour whose value is looked for.
+pub const DRILL_CHIP: &str = "The colour";
+/// Accessible name of the grey that is set.
+pub const DRILL_GREY: &str = "Your grey";
+/// Accessible names of a pair.
+pub const LEFT_CHIP: &str = "Left colour";
+/// The other one.
+pub const RIGHT_CHIP: &str = "Right colour";
+/// Accessible name of the surfaces in a light.
+pub const DRILL_SURFACES: &str = "Surfaces in one light";
+/// Answers.
+pub const LEFT_WARMER: &str = "The left one";
+/// The other one.
+pub const RIGHT_WARMER: &str = "The right one";
+/// Button that ends setting the grey.
+pub const SHOW_ANSWER: &str = "Compare";
+/// The answer was right.
+pub const RIGHT_ANSWER: &str = "Right";
+/// It was not.
+pub const WRONG_ANSWER: &str = "Not this time";
+/// What an answer was worth.
+pub fn answer_words(question: &Question, reply: Reply, answer: &Answer) -> String {
+    match (question, reply) {
+        (Question::Value(colour), _) => {
+            let value = format!("The colour has value {:.1}", colour.munsell_value());
+            match (answer.by.abs() < 0.05, answer.by > 0.0) {
+                (true, _) => format!("{value}, and so has your grey."),
+                (false, true) => format!("{value}; your grey is {:.1} too light.", answer.by),
+                (false, false) => format!("{value}; your grey is {:.1} too dark.", -answer.by),
+            }
+        }
+        (Question::Warmth(_), Reply::RightIsWarmer(said_right)) => {
+            let side = if said_right == answer.right { "right" } else { "left" };
+            format!("The {side} one is warmer, by {:.3}.", answer.by)
+        }
+        (Question::Light(_, light), _) => match light {
+            LightOfDay::Warm => "The light is warm, as of a low sun or a lamp.".to_owned(),
+            LightOfDay::Cool => "The light is cool, as at blue hour or under an overcast sky.".to_owned(),
+            LightOfDay::Neutral => "The light is neutral, as in the middle of the day.".to_owned(),
+        },
+        (Question::Warmth(_), Reply::Value(_) | Reply::Light(_)) => String::new(),
+    }
+}
+/// Under the number of right answers.
+pub fn right_of(questions: usize) -> String {
+    format!("of {questions} right")
+}
+/// How values were missed over a run, Munsell values with their sign.
+pub fn value_misses(misses: &[f64]) -> String {
+    let count = misses.len().max(1) as f64;
+    let far = misses.iter().map(|m| m.abs()).sum::<f64>() / count;
+    let lean = misses.iter().sum::<f64>() / count;
+    let words = format!("{far:.1} values off in the mean");
+    match () {
+        () if lean >= 0.15 => format!("{words}, and {lean:.1} too light on the whole."),
+        () if lean <= -0.15 => format!("{words}, and {:.1} too dark on the whole.", -lean),
+        () => format!("{words}, as often too light as too dark."),
+    }
+}
+/// The runs before this one.
+pub fn earlier_runs(right: &[usize]) -> String {
+    let list: Vec<String> = right.iter().map(usize::to_string).collect();
+    format!("Before: {} right", list.join(", "))
+}
+/// An answer among those of a run, where there is no picture.
+pub fn answer_sign(number: usize, right: bool) -> String {
+    format!("Question {number}: {}", if right { "right" } else { "wrong" })
+}
+
 /// Begins a study that paints the open one again.
 pub const PAINT_AGAIN: &str = "Paint it again without the photo";
 /// What that is.

@@ -1,13 +1,15 @@
 //! Mixing a swatch from memory, and the look at both when it is shown.
 
-use super::{MemoryState, Sitting};
+use super::{MemoryState, Sitting, chip};
 use crate::files::memory_record::words_of;
+use crate::ui::looks::Surround;
+use crate::ui::panels::parts::{self, Pill};
 use crate::ui::panels::plane;
 use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
-use egui::{Align2, Key, Modifiers, Rect, RichText, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, Key, Modifiers, Rect, RichText, Sense, Ui, pos2, vec2};
 use stint_model::board::Board;
 
 /// Side of the mixed colour as a part of the field's smaller side.
@@ -16,26 +18,22 @@ const PATCH: f32 = 0.42;
 const PLANE: f32 = 264.0;
 
 /// The patches on the neutral field.
-pub(super) fn field(sitting: &Sitting, ui: &mut Ui) {
+pub(super) fn field(sitting: &Sitting, ui: &mut Ui, surround: Surround) {
     let all = ui.max_rect();
     let side = (all.width().min(all.height()) * PATCH).round();
     let square = |centre_x: f32| Rect::from_center_size(pos2(centre_x, all.center().y), vec2(side, side));
-    let patch = |ui: &Ui, rect: Rect, colour, name: &str| {
-        let response = ui.interact(rect, ui.scope_id().with(name), Sense::hover());
-        response.widget_info(|| WidgetInfo::labeled(Role::Image, true, name));
-        ui.painter().rect_filled(rect, 0.0, theme::paint(colour));
-    };
     let Some(tried) = sitting.looked_at() else {
-        patch(ui, square(all.center().x), sitting.mix.seen(), wording::GUESS);
+        chip::patches(ui, &[(square(all.center().x), sitting.mix.seen(), wording::GUESS)], surround);
         return;
     };
     // Touching, so that the eye can compare.
     let (left, right) = (square(all.center().x - side / 2.0), square(all.center().x + side / 2.0));
-    patch(ui, left, tried.guess, wording::YOURS);
-    patch(ui, right, tried.wanted, &tried.name);
+    let chips = [(left, tried.guess, wording::YOURS), (right, tried.wanted, tried.name.as_str())];
+    chip::patches(ui, &chips, surround);
+    let ink = theme::chip_edge(surround);
     for (rect, words) in [(left, wording::YOURS), (right, tried.name.as_str())] {
         let at = rect.center_bottom() + vec2(0.0, 10.0);
-        ui.painter().text(at, Align2::CENTER_TOP, words, theme::font(theme::MIDDLE, Weight::Medium), theme::BRIGHT);
+        ui.painter().text(at, Align2::CENTER_TOP, words, theme::font(theme::MIDDLE, Weight::Medium), ink);
     }
 }
 

@@ -4,16 +4,19 @@
 //! | moment | file |
 //! | --- | --- |
 //! | mixing, and looking at the miss | `mix` |
+//! | one thing at a time | `drill` |
+//! | chips of colour with their edge | `chip` |
 //! | the sitting is over | `summary`, `chart` |
 
 mod chart;
+mod chip;
+mod drill;
 mod mix;
 mod summary;
 
 use super::measures::Measures;
 use super::{Page, Side, cut, place, widgets};
 use crate::files::memory_record::{self, MemoryRecord, TRIES, Try, words_of};
-use crate::ui::looks::Surround;
 use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::state::State;
@@ -23,6 +26,7 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use stint_model::board::Board;
 use stint_model::colour::Colour;
 use stint_model::colour::deviation::Deviation;
+use stint_model::drill::Drill;
 use stint_model::ids::SwatchId;
 
 /// What the page remembers.
@@ -32,6 +36,9 @@ pub(super) struct MemoryState {
     /// What was guessed so far, read when the page opens.
     record: Option<MemoryRecord>,
     plane: Option<(i32, TextureHandle)>,
+    /// The drill that is chosen; none for swatches.
+    drill: Option<Drill>,
+    run: Option<drill::DrillRun>,
     /// Whether a field had the keyboard in the last frame.
     busy: bool,
 }
@@ -77,19 +84,36 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let alone = !panels.sheet_is_open();
     let escape = alone && !memory.busy && ui.input(|i| i.key_pressed(Key::Escape));
     let mut leave = escape;
-    let over = memory.sitting.as_ref().is_none_or(Sitting::is_over);
-    let grey = if over { theme::BAR } else { theme::surround(Surround::Middle) };
-    place(ui, "memory field", rest, grey, |ui| match &memory.sitting {
-        Some(sitting) if over => summary::rows(sitting, ui),
-        Some(sitting) => mix::field(sitting, ui),
-        None => {}
+    let over = match &part.run {
+        Some(run) => run.is_over(),
+        None => part.sitting.as_ref().is_none_or(Sitting::is_over),
+    };
+    // Chips are seen in the surround that the canvas has.
+    let surround = state.surround;
+    let grey = if over { theme::BAR } else { theme::surround(surround) };
+    place(ui, "memory field", rest, grey, |ui| match (part.run.is_some(), &part.sitting) {
+        (true, _) if over => drill::answers(&part, ui, grey),
+        (true, _) => drill::field(&mut part, state, ui, surround),
+        (false, Some(sitting)) if over => summary::rows(sitting, ui),
+        (false, Some(sitting)) => mix::field(sitting, ui, surround),
+        (false, None) => {}
     });
     place(ui, "memory column", left, theme::PANEL, |ui| {
         super::column(ui, |ui| {
             let back = (wording::BACK, wording::BACK);
-            leave |= widgets::heading_with(ui, wording::FROM_MEMORY, &[back]).is_some();
-            if board.swatches().next().is_none() {
-                widgets::quiet(ui, wording::NOTHING_TO_RECALL);
+            leave |= parts::heading_with(ui, wording::FROM_MEMORY, &[back]).is_some();
+            if let Some(drill) = parts::segments(ui, Some(part.drill), &wording::EXERCISES)
+                && drill != part.drill
+            {
+                (part.drill, part.run) = (drill, None);
+                ui.ctx().request_repaint();
+            }
+            if part.run.is_some() {
+                drill::column(&mut part, state, ui, alone);
+            } else if part.drill.is_some() {
+                // The run begins with the next frame.
+            } else if board.swatches().next().is_none() {
+                parts::quiet(ui, wording::NOTHING_TO_RECALL);
             } else if over {
                 if summary::column(&memory, ui) {
                     memory.sitting = None;
@@ -137,6 +161,12 @@ impl MemoryState {
                     self.record = Some(MemoryRecord::default());
                 }
             }
+        }
+        if let Some(drill) = self.drill
+            && self.run.is_none()
+        {
+            let before = self.record.as_ref().map_or(0, |r| r.runs.iter().filter(|r| r.drill == drill).count());
+            self.run = Some(drill::DrillRun::new(drill, before));
         }
         if let Some(sitting) = &mut self.sitting {
             // The board may have changed meanwhile; what was guessed stays.

@@ -1,6 +1,6 @@
 //! The end of a sitting: every guess beside its swatch, the mean, and how it went before.
 
-use super::{MemoryState, Sitting, chart};
+use super::{MemoryState, Sitting, chart, chip};
 use crate::ui::panels::dab;
 use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::theme::{self, Weight};
@@ -33,6 +33,7 @@ pub(super) fn rows(sitting: &Sitting, ui: &mut Ui) {
             let left = Rect::from_min_size(pos2(rect.left(), rect.center().y - PATCH.y / 2.0), PATCH);
             ui.painter().rect_filled(left, 0.0, theme::paint(tried.guess));
             ui.painter().rect_filled(left.translate(vec2(PATCH.x, 0.0)), 0.0, theme::paint(tried.wanted));
+            chip::edge(ui, left.union(left.translate(vec2(PATCH.x, 0.0))), theme::CHIP_EDGE_ON_BAR);
             let x = left.right() + PATCH.x + 20.0;
             let digits = format!("{:.1}", tried.miss.delta_e);
             let font = theme::font(theme::LARGE, Weight::Semibold);

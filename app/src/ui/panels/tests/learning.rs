@@ -126,3 +126,95 @@ fn a_study_is_painted_again_without_the_photo_and_held_against_it_afterwards() {
     press(&mut harness, wording::SHUT_PHOTO_NAME);
     assert!(harness.query_by_label(wording::PHOTO).is_none());
 }
+
+fn memory_page(home: &Path) -> Harness<'static, Screen> {
+    let mut state = full();
+    state.data_folder = Some(home.to_owned());
+    state.panels.page = crate::ui::panels::Page::Memory;
+    small(state)
+}
+
+#[test]
+fn drills_ask_one_thing_at_a_time_and_are_recorded() {
+    use crate::files::memory_record::load;
+    use stint_model::board::LightOfDay;
+    use stint_model::drill::{Drill, QUESTIONS, Question, question};
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = memory_page(home.path());
+    let before = (document(&harness), harness.state().session.as_ref().unwrap().depths());
+
+    press(&mut harness, "Warmer");
+    for number in 0..QUESTIONS {
+        harness.get_by_label(&wording::step_of(number + 1, QUESTIONS));
+        let Question::Warmth([left, right]) = question(Drill::Warmth, 1, number) else { panic!() };
+        let right_is_warmer = stint_model::colour::warmth::warmer(right, left);
+        // By the chips and by the words; the last answer is wrong on purpose.
+        let answer = right_is_warmer != (number + 1 == QUESTIONS);
+        let names = if number % 2 == 0 {
+            [wording::LEFT_CHIP, wording::RIGHT_CHIP]
+        } else {
+            [wording::LEFT_WARMER, wording::RIGHT_WARMER]
+        };
+        press(&mut harness, names[usize::from(answer)]);
+        let side = if right_is_warmer { "The right one is warmer" } else { "The left one is warmer" };
+        harness.get_by_label_contains(side);
+        if number == 2 {
+            keep_picture(&mut harness, "drill_warmer", [1280.0, 800.0]);
+        }
+        let next = if number + 1 == QUESTIONS { wording::END_SITTING } else { wording::NEXT_SWATCH };
+        press(&mut harness, next);
+    }
+    harness.get_by_label(&wording::right_of(QUESTIONS));
+    harness.get_by_label(&wording::answer_sign(QUESTIONS, false));
+    let runs = load(Some(home.path())).unwrap().0.runs;
+    assert_eq!(runs.iter().map(|r| (r.drill, r.right())).collect::<Vec<_>>(), [(Drill::Warmth, QUESTIONS - 1)]);
+
+    press(&mut harness, "Value");
+    harness.get_by_label(wording::DRILL_CHIP);
+    keep_picture(&mut harness, "drill_value", [1280.0, 800.0]);
+    harness.get_by_role_and_label(Accessible::Slider, wording::GUESS_VALUE).set_value_accesskit(9.5);
+    harness.run();
+    press(&mut harness, wording::SHOW_ANSWER);
+    harness.get_by_label(wording::WRONG_ANSWER);
+    harness.get_by_label_contains("too light");
+
+    press(&mut harness, "Light");
+    let Question::Light(_, light) = question(Drill::Light, 1, 0) else { panic!() };
+    keep_picture(&mut harness, "drill_light", [1280.0, 800.0]);
+    press(&mut harness, wording::light_title(light));
+    harness.get_by_label(wording::RIGHT_ANSWER);
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    let other = LightOfDay::ALL[0];
+    press(&mut harness, wording::light_title(other));
+    let record = load(Some(home.path())).unwrap().0;
+    assert_eq!((record.runs.len(), record.runs[2].answers.len()), (3, 2));
+    // Back to the swatches, where they were left; and the study is as it was.
+    press(&mut harness, "Swatches");
+    harness.get_by_label(wording::MEMORY_HINT);
+    assert_eq!((document(&harness), harness.state().session.as_ref().unwrap().depths()), before);
+}
+
+/// A chip of the colour of the field is seen by its edge, on every surround.
+#[test]
+fn a_chip_that_is_as_grey_as_the_field_is_seen_to_be_there() {
+    use crate::ui::looks::Surround;
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = memory_page(home.path());
+    for surround in [Surround::Dark, Surround::Middle, Surround::Light] {
+        harness.state_mut().surround = surround;
+        // The value of the surround itself.
+        let ground = theme::surround(surround);
+        let value = stint_model::colour::Colour::from_srgb8([ground.r(); 3]).munsell_value();
+        harness.get_by_role_and_label(Accessible::Slider, wording::GUESS_VALUE).set_value_accesskit(f64::from(value));
+        harness.run();
+        let rect = harness.get_by_label(wording::GUESS).rect();
+        let picture = harness.render().unwrap();
+        let at = |x: f32, y: f32| picture.get_pixel(x as u32, y as u32).0[0];
+        let (inside, outside) = (at(rect.left() + 6.0, rect.center().y), at(rect.left() - 6.0, rect.center().y));
+        assert!(inside.abs_diff(outside) <= 1, "{surround:?}: the chip is as grey as the field");
+        let edge = (-2..=2).map(|d| at(rect.left() + d as f32, rect.center().y));
+        let seen = edge.map(|code| code.abs_diff(outside)).max().unwrap();
+        assert!(seen > 60, "{surround:?}: {seen}");
+    }
+}
