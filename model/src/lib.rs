@@ -16,6 +16,7 @@
 //! | study: one painting, one file | [`study`] |
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
 //! | drills: one thing about colour at a time | [`drill`] |
+//! | progress: figures of studies and exercises over the months | [`progress`] |
 //! | versions of what is written, and the steps between them | [`format`](mod@format) |
 //! | files: reading, safe replacement, free names | [`disk`] |
 #![forbid(unsafe_code)]
@@ -36,6 +37,7 @@ pub mod pass;
 pub mod photo;
 pub mod picture;
 pub mod printable;
+pub mod progress;
 pub mod random;
 pub mod readout;
 pub mod study;

@@ -39,6 +39,12 @@ pub fn today() -> String {
     ZonedDateTime::now().date().to_string()
 }
 
+/// The day of a moment where the painter is, `2026-11-25`; none that no calendar holds.
+pub fn day_of(when: SystemTime) -> Option<String> {
+    let stamp = Timestamp::try_from(when).ok()?;
+    Some(stamp.to_zoned_datetime(ZonedDateTime::now().time_zone().clone()).date().to_string())
+}
+
 /// When something happened, as a painter says it: "today", "yesterday", the day of the week within the last six days, "12 Nov" within
 /// this year, "Nov 2025" before it. A time that no calendar holds has no words.
 pub fn day_words(when: SystemTime) -> String {

@@ -4,6 +4,7 @@ use crate::files::board_file::BoardAnyError;
 use crate::files::kind::KindError;
 use crate::files::library::LibraryError;
 use crate::files::memory_record::RecordError;
+use crate::files::progress_file::ProgressFileError;
 use crate::files::replace::Refusal;
 use crate::study::demo::DemoError;
 use crate::study::script::ScriptError;
@@ -61,6 +62,9 @@ pub enum CliError {
         /// Why it failed.
         source: std::io::Error,
     },
+    /// Figures of studies cannot be written.
+    #[error(transparent)]
+    ProgressFile(#[from] ProgressFileError),
     /// It cannot be told what a file is.
     #[error(transparent)]
     Kind(#[from] KindError),

@@ -10,6 +10,7 @@ mod completions;
 mod demo;
 mod error;
 mod export;
+mod learning;
 mod manual;
 mod open;
 mod play;
@@ -67,6 +68,7 @@ subcommands! {
         Readout(readout::ReadoutArguments),
         Export(export::Export),
         Study(study::StudyArguments),
+        Progress(learning::Learning),
         Completions(completions::Completions),
         Manual(manual::Manual),
     }

@@ -58,7 +58,7 @@ impl Open {
                 session.close()?;
                 study
             }
-            Opened::Photo => {
+            Openable::Photo => {
                 let canvas = NewCanvas { stint_min: self.stint, ..NewCanvas::with_long_side(self.long_side) };
                 let mut session = study_from_photo(&self.file, self.place()?, &canvas, self.engine.into())?;
                 let study = session.path().to_owned();

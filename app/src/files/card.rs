@@ -83,7 +83,7 @@ fn draw(path: &Path, board: &Board) -> Result<Pixmap, CardError> {
 }
 
 /// Figtree, what the interface has beside it, and, for scripts that both may lack, the fonts of the system.
-fn fonts(text: &str) -> usvg::fontdb::Database {
+pub(super) fn fonts(text: &str) -> usvg::fontdb::Database {
     let mut fonts = usvg::fontdb::Database::new();
     for bytes in FIGTREE {
         // The files call themselves after the weight they were made from.

@@ -18,9 +18,9 @@ const FORMAT: u32 = VERSIONS.current();
 /// Format 2 has the drills.
 const VERSIONS: Versions<TextStep> = Versions::new(&[adds_fields]);
 /// Most sittings that are kept.
-pub const SITTINGS: usize = 200;
+pub const MAX_SITTINGS: usize = 200;
 /// Most runs of drills that are kept.
-pub const RUNS: usize = 400;
+pub const MAX_RUNS: usize = 400;
 /// Tries of a sitting.
 pub const TRIES: usize = 6;
 
@@ -208,7 +208,7 @@ pub fn add_answer(
         }
         _ => record.runs.push(Run { date, drill, answers: vec![answer] }),
     }
-    let surplus = record.runs.len().saturating_sub(RUNS);
+    let surplus = record.runs.len().saturating_sub(MAX_RUNS);
     record.runs.drain(..surplus);
     keep(folder, &record)?;
     Ok((record, told))

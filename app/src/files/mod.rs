@@ -4,6 +4,7 @@
 pub mod board_file;
 pub mod brushes;
 pub mod card;
+pub mod figures_store;
 pub mod kind;
 pub mod library;
 pub mod listing;
@@ -11,6 +12,7 @@ pub mod memory_record;
 pub mod names;
 pub mod picture_store;
 pub mod places;
+pub mod progress_file;
 pub mod recent;
 pub mod replace;
 pub mod settings;

@@ -34,7 +34,7 @@ pub struct PictureStore {
 
 /// What tells that a file is the one that was looked at: its path, its length and when it was written.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Stamp(String);
+pub struct Stamp(pub(super) String);
 
 impl Stamp {
     /// Of a file that is there.
@@ -47,6 +47,11 @@ impl Stamp {
         let since = told.modified().unwrap_or(SystemTime::UNIX_EPOCH).duration_since(UNIX_EPOCH).unwrap_or_default();
         let text = format!("1 {} {} {}", full.display(), told.len(), since.as_nanos());
         Ok(Stamp(format!("{:016x}", fnv(text.as_bytes()))))
+    }
+
+    /// As a name in a store: 16 hexadecimal digits.
+    pub fn as_str(&self) -> &str {
+        &self.0
     }
 }
 

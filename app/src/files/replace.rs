@@ -17,6 +17,8 @@ pub enum Writes {
     Picture,
     /// A board in the form of the file's ending.
     Board,
+    /// Figures of studies: a table or charts.
+    Progress,
 }
 
 /// The file that has the name already.
@@ -69,6 +71,9 @@ pub enum Refusal {
     /// A board under an ending that is no form of boards.
     #[error("{} ends in none of .board.ron, .css, .json, .svg and .png; choose one of these endings", .0.display())]
     NoForm(PathBuf),
+    /// Figures under an ending that is no form of theirs.
+    #[error("{} ends in none of .csv, .svg and .png; choose one of these endings", .0.display())]
+    NoTable(PathBuf),
 }
 
 /// Whether `writes` may be written to `path`. That the name is still free is looked at once more when the file takes its
@@ -92,6 +97,12 @@ pub fn may_write(path: &Path, writes: Writes, replace: Replace) -> Result<(), Re
         return Err(Refusal::Study(path.to_owned()));
     }
     match (writes, form_of(path)) {
+        (Writes::Progress, _) => {
+            let ending = path.extension().unwrap_or_default().to_ascii_lowercase();
+            if !["csv", "svg", "png"].iter().any(|known| ending == *known) {
+                return Err(Refusal::NoTable(path.to_owned()));
+            }
+        }
         (Writes::Picture, Some(OutputForm::Png)) | (Writes::Board, Some(_)) => {}
         (Writes::Picture, Some(OutputForm::Ron | OutputForm::Css | OutputForm::Tokens | OutputForm::Svg) | None) => {
             return Err(Refusal::NotPng(path.to_owned()));

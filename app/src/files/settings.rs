@@ -34,6 +34,9 @@ pub const BRUSH: Setting<String> = Setting::new("brush");
 /// Sizes of brushes by their names, canvas pixels, where the painter chose another than the brush came with.
 pub const BRUSH_SIZES: Setting<BTreeMap<String, f32>> = Setting::new("brush_sizes");
 
+/// Kinds of sentences for the next study that were sent away.
+pub const NEXT_TIME_AWAY: Setting<Vec<String>> = Setting::new("next_time_away");
+
 /// The settings in force.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Settings {

@@ -6,6 +6,7 @@ pub mod export_job;
 pub mod keep_board;
 pub mod open_job;
 pub mod opening;
+pub mod progress;
 pub mod script;
 pub mod session;
 pub mod small_picture;

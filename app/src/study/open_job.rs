@@ -3,7 +3,8 @@
 
 use super::demo;
 use super::opening::{
-    NewCanvas, Opened, Place, again_name, discard, look, open_study, study_again, study_from_photo, study_on_board_of,
+    NewCanvas, Openable, Place, again_name, discard, open_study, openable, study_again, study_from_photo,
+    study_on_board_of,
 };
 use super::session::{DecodedPhoto, Session, SessionError};
 use crate::base::folders;
@@ -16,14 +17,38 @@ use stint_render::choose::EngineChoice;
 /// What is to be opened.
 #[derive(Clone, PartialEq, Debug)]
 pub enum ToOpen {
-    /// A file, whatever it is. A photo is for the open study if there is one, else it starts a study with this canvas.
-    File(PathBuf, NewCanvas, Target),
-    /// A new study without a photo, under a free name in this folder.
-    Empty(PathBuf, String, NewCanvas),
+    /// A file, whatever it is.
+    File {
+        /// The file.
+        path: PathBuf,
+        /// The canvas of a study that a photo starts.
+        canvas: NewCanvas,
+        /// Where a photo goes.
+        target: Target,
+    },
+    /// A new study without a photo, under a free name.
+    Empty {
+        /// Where the study goes.
+        folder: PathBuf,
+        /// Its name, to which a number is added where it is taken.
+        name: String,
+        /// Its canvas.
+        canvas: NewCanvas,
+    },
     /// A study that paints this one again without its photo, beside it.
-    Again(PathBuf),
-    /// The demo: its data go into the first folder, the study into the second, under a free name.
-    Demo(PathBuf, PathBuf, String),
+    Again {
+        /// The study that is painted again.
+        path: PathBuf,
+    },
+    /// The demo, played into a study under a free name.
+    Demo {
+        /// Where its script and photo go.
+        data: PathBuf,
+        /// Where the study goes.
+        folder: PathBuf,
+        /// Its name, to which a number is added where it is taken.
+        name: String,
+    },
 }
 
 /// Where a photo goes.
@@ -61,10 +86,10 @@ impl Opening {
     /// When the system gives no thread.
     pub fn start(what: ToOpen, choice: EngineChoice, wake: impl FnOnce() + Send + 'static) -> io::Result<Self> {
         let name = match &what {
-            ToOpen::File(path, ..) | ToOpen::Again(path) => {
+            ToOpen::File { path, .. } | ToOpen::Again { path } => {
                 path.file_name().unwrap_or_default().to_string_lossy().into_owned()
             }
-            ToOpen::Empty(_, name, _) | ToOpen::Demo(_, _, name) => name.clone(),
+            ToOpen::Empty { name, .. } | ToOpen::Demo { name, .. } => name.clone(),
         };
         let work = move |progress: &Progress| {
             match open(&what, choice) {
@@ -105,14 +130,14 @@ fn open(what: &ToOpen, choice: EngineChoice) -> Result<OpenedFile, String> {
             let session = canvas.create(&free_study(folder, name), None, name, choice).map_err(|e| e.to_string())?;
             Ok(OpenedFile::Session { session: Box::new(session), is_new: true })
         }
-        ToOpen::Again(path) => {
+        ToOpen::Again { path } => {
             let mut session =
                 study_again(path, Place::Beside(&again_name(path)), choice).map_err(|error| error.to_string())?;
             // Decoded here and not when it is opened on purpose; whoever shows it says why it cannot be.
             let _ = session.decode_photo();
-            Ok(OpenedFile::Session(Box::new(session), true))
+            Ok(OpenedFile::Session { session: Box::new(session), is_new: true })
         }
-        ToOpen::File(path, canvas, target) => file(path, canvas, *target, choice).map_err(|error| error.to_string()),
+        ToOpen::File { path, canvas, target } => file(path, canvas, *target, choice).map_err(|error| error.to_string()),
     }
 }
 

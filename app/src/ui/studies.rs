@@ -68,7 +68,7 @@ fn paint_again(state: &mut State, wake: impl FnOnce() + Send + 'static) {
         return;
     }
     let Some(path) = state.session.as_ref().map(|s| s.path().to_owned()) else { return };
-    begin(state, ToOpen::Again(path), wake);
+    begin(state, ToOpen::Again { path }, wake);
 }
 
 /// Begins to make the demo study among the painter's others.

@@ -6,6 +6,7 @@ mod library;
 mod memory;
 mod pages;
 mod photo;
+mod progress;
 mod studies;
 
 pub use board::*;
@@ -14,6 +15,7 @@ pub use library::*;
 pub use memory::*;
 pub use pages::*;
 pub use photo::*;
+pub use progress::*;
 pub use studies::*;
 
 use stint_model::board::{LightOfDay, Role};

@@ -65,7 +65,7 @@ impl App {
             control: self.context.memory(|m| m.focused()).is_some_and(|id| id != canvas_id()),
             sheet: self.panels.sheet_is_open(),
             key_sheet: self.panels.key_sheet_is_open(),
-            covered: matches!(self.panels.page, Page::Library | Page::Memory | Page::SideBySide),
+            covered: matches!(self.panels.page, Page::Library | Page::Memory | Page::SideBySide | Page::Progress),
             no_study: self.state.session.is_none(),
         }
     }

@@ -35,6 +35,7 @@ impl App {
                 Request::Quit => self.quit(event_loop),
                 other @ (Request::NewStudy(_)
                 | Request::Demo
+                | Request::PaintAgain
                 | Request::Export { .. }
                 | Request::Open(_)
                 | Request::Opened

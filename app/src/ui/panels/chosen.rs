@@ -1,12 +1,13 @@
 //! What becomes of a file that was chosen, and of a browser that was left.
 
 use super::file_browser::{self, BrowserEnd, Purpose};
-use super::{PanelState, Sheet, board, library_page, reference, start};
+use super::{PanelState, Sheet, board, library_page, progress_page, reference, start};
 use crate::study::command::Command;
 use crate::ui::request::Request;
 use crate::ui::state::State;
 use egui::Ui;
 use std::path::PathBuf;
+use stint_model::disk::Replace;
 
 /// The browser; gives back the sheet that is to be seen next.
 pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: Purpose) -> Option<Sheet> {
@@ -14,11 +15,11 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
         BrowserEnd::Open => Some(Sheet::Browse(purpose)),
         // The export sheet comes back as it was.
         BrowserEnd::Left => panels.exporting.take().map(Sheet::Export),
-        BrowserEnd::Chosen(path) => done(purpose, state, panels, path),
+        BrowserEnd::Chosen(path) => done(purpose, state, panels, ui, path),
     }
 }
 
-fn done(purpose: Purpose, state: &mut State, panels: &mut PanelState, path: PathBuf) -> Option<Sheet> {
+fn done(purpose: Purpose, state: &mut State, panels: &mut PanelState, ui: &Ui, path: PathBuf) -> Option<Sheet> {
     match purpose {
         Purpose::NewStudy => start::start_from_photo(state, panels, path),
         Purpose::Study => state.requests.push(Request::Open(path)),
@@ -28,6 +29,9 @@ fn done(purpose: Purpose, state: &mut State, panels: &mut PanelState, path: Path
         }
         Purpose::WriteBoard(_) => return board::write_file(state, &path).map(Sheet::Replace),
         Purpose::Picture(_) => return panels.exporting.take().map(|form| Sheet::Export(form.at(&path))),
+        Purpose::WriteProgress(_) => {
+            return progress_page::write_file(state, panels, ui, &path, Replace::Never).map(Sheet::Replace);
+        }
         Purpose::LikePhoto => library_page::compare_with(panels, path),
     }
     None

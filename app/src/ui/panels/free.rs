@@ -87,12 +87,12 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 pub(super) fn open_sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
     let readout = state.readout.clone()?;
     let mut done = false;
-    let closed = parts::sheet(ui, wording::OPEN_SHEET, 400.0, |ui| {
+    let closed = widgets::sheet(ui, wording::OPEN_SHEET, 400.0, |ui| {
         shares(ui, &readout);
-        parts::gap(ui, 1.5);
-        parts::text(ui, wording::OPENING);
-        parts::footer(ui, |ui| {
-            if parts::pill(ui, wording::OPEN_FREE, Pill::First).clicked() {
+        widgets::gap(ui, 1.5);
+        widgets::text(ui, wording::OPENING);
+        widgets::footer(ui, |ui| {
+            if widgets::pill(ui, wording::OPEN_FREE, Pill::First).clicked() {
                 state.apply(&Command::OpenFree);
                 done = true;
             }
@@ -113,8 +113,8 @@ pub(super) fn shares(ui: &mut Ui, readout: &Readout) {
         ] {
             ui.vertical(|ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;
-                parts::number(ui, &wording::share_digits(share), "%", theme::LARGE);
-                parts::quiet(ui, words);
+                widgets::number(ui, &wording::share_digits(share), "%", theme::LARGE);
+                widgets::quiet(ui, words);
             });
         }
     });

@@ -10,7 +10,7 @@
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page`, `side_by_side` |
-//! | instead of everything: the kept boards | `library_page` |
+//! | instead of everything: the kept boards, progress | `library_page`, `progress_page` |
 //! | no study | `start` (a folder) |
 //! | choosing a file | `file_browser` (a folder), `chosen` |
 //! | how large all this is | `measures` |
@@ -40,6 +40,7 @@ mod passes;
 mod photo;
 mod photo_page;
 mod plane;
+mod progress_page;
 mod readout;
 mod reference;
 mod replace_sheet;
@@ -105,6 +106,8 @@ enum Asks {
     Export(export::ExportForm),
     /// The board's panel.
     Board,
+    /// The page of progress.
+    Progress,
 }
 
 /// The question whether a file gives way.
@@ -130,6 +133,8 @@ pub enum Page {
     Memory,
     /// Two studies of one photo beside it.
     SideBySide,
+    /// How studies and exercises went; covers the whole window.
+    Progress,
     /// The kept boards; covers the whole window.
     Library,
 }
@@ -150,6 +155,7 @@ pub struct PanelState {
     photo_page: photo_page::PhotoPageState,
     memory: memory_page::MemoryState,
     side_by_side: side_by_side::SideBySide,
+    progress: progress_page::ProgressState,
     library: library_page::LibraryState,
     reference_away: bool,
     readout_away: bool,
@@ -256,6 +262,7 @@ impl PanelState {
         let mut before = std::mem::take(self);
         before.start.follow_study(state.session.is_some());
         before.pictures.look_again();
+        before.progress.figures.look_again();
         *self = PanelState {
             keys: before.keys,
             start: before.start,
@@ -263,6 +270,7 @@ impl PanelState {
             pictures: before.pictures,
             photos_taken: before.photos_taken,
             library: before.library,
+            progress: before.progress,
             brushes: before.brushes,
             epoch: state.epoch,
             ..Default::default()
@@ -298,6 +306,12 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         board::follow(state, panels);
         notices::overlay(state, panels, ui, rest);
         place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    if panels.page == Page::Progress {
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "progress", rest, theme::PANEL, |ui| progress_page::page(state, panels, ui));
         sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
     }
@@ -348,7 +362,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         place(ui, "right", right, theme::PANEL, |ui| right_side(state, panels, ui));
     }
     match panels.page {
-        Page::Canvas | Page::Library | Page::Memory | Page::SideBySide => {}
+        Page::Canvas | Page::Library | Page::Memory | Page::SideBySide | Page::Progress => {}
         Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, panels, ui)),
     }
     sheets(state, panels, ui);

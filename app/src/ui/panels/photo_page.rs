@@ -185,7 +185,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(room.shrink(MARGIN)));
         let ground = egui::Frame::new().fill(theme::PANEL).corner_radius(8).inner_margin(12);
         let words = if super::shut_photo::is_shut(state) { wording::PHOTO_IS_SHUT } else { wording::NO_PHOTO_LARGE };
-        ground.show(&mut inside, |ui| parts::quiet(ui, words));
+        ground.show(&mut inside, |ui| widgets::quiet(ui, words));
         return;
     };
     let now = panels.photo_page.whole(&seen, room).intersect(room);

@@ -73,7 +73,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let time = state.session.as_ref().map(Session::work_time).unwrap_or_default();
     let (short, name) = (wording::time_short(time), wording::time_named(time));
     let actions = [(short.as_str(), name.as_str()), (wording::PUT_AWAY, wording::PUT_READOUT_AWAY)];
-    match parts::heading_with(ui, wording::READOUT, &actions) {
+    match widgets::heading_with(ui, wording::READOUT, &actions) {
         Some(0) => panels.sheet = Some(Sheet::Stint),
         Some(_) => panels.readout_away = true,
         None => {}

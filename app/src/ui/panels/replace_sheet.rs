@@ -3,11 +3,12 @@
 use super::export;
 use super::file_browser::Purpose;
 use super::widgets::{self, Pill};
-use super::{Asks, PanelState, ReplaceForm, Sheet, board};
+use super::{Asks, PanelState, ReplaceForm, Sheet, board, progress_page};
 use crate::files::replace::free_like;
 use crate::ui::state::State;
 use crate::ui::wording;
 use egui::{Key, Ui};
+use stint_model::disk::Replace;
 
 /// The sheet; gives back the sheet that is to be seen next.
 pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, form: ReplaceForm) -> Option<Sheet> {
@@ -33,6 +34,14 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, for
         (true, _, Asks::Board) => {
             board::replace_file(state, &form.path);
             None
+        }
+        (true, _, Asks::Progress) => {
+            progress_page::write_file(state, panels, ui, &form.path, Replace::Asked);
+            None
+        }
+        (_, true, Asks::Progress) => {
+            panels.browse(state, Purpose::WriteProgress(free_like(&form.path)));
+            panels.sheet.take()
         }
         (_, true, Asks::Export(export)) => Some(Sheet::Export(export.at(&free_like(&form.path)))),
         (_, true, Asks::Board) => {

@@ -1,6 +1,6 @@
 //! The photo of a study that is painted from memory: shut, with a sheet that asks once before it opens.
 
-use super::parts::{self, Pill};
+use super::widgets::{self, Pill};
 use super::{Page, PanelState, Sheet, free};
 use crate::study::command::Command;
 use crate::ui::state::State;
@@ -18,28 +18,28 @@ pub(super) fn lid(panels: &mut PanelState, ui: &mut Ui) {
     let shown = frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = theme::STEP;
-        parts::quiet(ui, wording::PHOTO_IS_SHUT);
-        if parts::pill_named(ui, wording::OPEN_LID, wording::OPEN_PHOTO_NAME, Pill::Second).clicked() {
+        widgets::quiet(ui, wording::PHOTO_IS_SHUT);
+        if widgets::pill_named(ui, wording::OPEN_LID, wording::OPEN_PHOTO_NAME, Pill::Second).clicked() {
             panels.sheet = Some(Sheet::OpenPhoto);
         }
     });
-    ui.painter().extend(parts::dashed(shown.response.rect.shrink(0.5), theme::LINE));
+    ui.painter().extend(widgets::dashed(shown.response.rect.shrink(0.5), theme::LINE));
 }
 
 /// The sheet that asks; gives itself back while it stays open.
 pub(super) fn sheet(state: &mut State, ui: &mut Ui) -> Option<Sheet> {
     let readout = state.readout.clone()?;
     let mut done = false;
-    let closed = parts::sheet(ui, wording::OPEN_PHOTO_SHEET, 400.0, |ui| {
+    let closed = widgets::sheet(ui, wording::OPEN_PHOTO_SHEET, 400.0, |ui| {
         free::shares(ui, &readout);
-        parts::gap(ui, 1.5);
-        parts::text(ui, wording::OPENING_PHOTO);
-        parts::footer(ui, |ui| {
-            if parts::pill(ui, wording::OPEN_PHOTO, Pill::First).clicked() {
+        widgets::gap(ui, 1.5);
+        widgets::text(ui, wording::OPENING_PHOTO);
+        widgets::footer(ui, |ui| {
+            if widgets::pill(ui, wording::OPEN_PHOTO, Pill::First).clicked() {
                 state.apply(&Command::OpenPhoto);
                 done = true;
             }
-            done |= parts::pill(ui, wording::LEAVE_SHUT, Pill::Plain).clicked();
+            done |= widgets::pill(ui, wording::LEAVE_SHUT, Pill::Plain).clicked();
         });
     });
     (!done && !closed).then_some(Sheet::OpenPhoto)
@@ -53,10 +53,10 @@ pub(super) fn actions(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     }
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
-        if parts::words_button(ui, wording::SIDE_BY_SIDE, wording::SIDE_BY_SIDE_NAME).clicked() && state.settle() {
+        if widgets::text_button(ui, wording::SIDE_BY_SIDE, wording::SIDE_BY_SIDE_NAME).clicked() && state.settle() {
             panels.toggle_page(Page::SideBySide);
         }
-        if parts::words_button(ui, wording::SHUT_AGAIN, wording::SHUT_PHOTO_NAME).clicked() {
+        if widgets::text_button(ui, wording::SHUT_AGAIN, wording::SHUT_PHOTO_NAME).clicked() {
             state.apply(&Command::ShutPhoto);
         }
     });

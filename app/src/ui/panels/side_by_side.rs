@@ -2,9 +2,9 @@
 //! canvas is: the look that is chosen applies to all three.
 
 use super::blur;
-use super::parts;
 use super::photo;
 use super::reference::{fitted, photo_transform};
+use super::widgets;
 use super::{Page, PanelState};
 use crate::base::jobs::{Job, Outcome};
 use crate::files::picture_store::{PictureStore, SmallPicture};
@@ -109,7 +109,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 
     let head = Rect::from_min_max(all.min + vec2(GAP, 10.0), pos2(all.right() - GAP, all.top() + HEAD));
     let mut line = ui.new_child(UiBuilder::new().max_rect(head));
-    if parts::heading_with(&mut line, wording::SIDE_BY_SIDE, &[(wording::BACK, wording::BACK)]).is_some() {
+    if widgets::heading_with(&mut line, wording::SIDE_BY_SIDE, &[(wording::BACK, wording::BACK)]).is_some() {
         panels.page = Page::Canvas;
     }
     let width = (all.width() - 4.0 * GAP) / 3.0;
@@ -130,7 +130,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         picture(ui, texture.as_ref(), fit(size, i), words);
         if read && texture.is_none() {
             let missing = wording::study_missing(&first);
-            parts::centred(ui, fit(size, i), &missing, theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
+            widgets::centred(ui, fit(size, i), &missing, theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
         }
     }
 }

@@ -12,7 +12,8 @@ use crate::board::{Board, Family, Role, Swatch};
 use crate::colour::Colour;
 use layout::CORNER;
 use std::fmt::Write;
-use text::{clipped, escaped};
+use text::clipped;
+pub(crate) use text::escaped;
 
 /// Grey behind everything, an 8-bit sRGB code.
 pub const GROUND: u8 = 46;

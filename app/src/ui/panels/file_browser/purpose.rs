@@ -20,6 +20,8 @@ pub(in crate::ui::panels) enum Purpose {
     WriteBoard(PathBuf),
     /// A file for the picture of the open study; the name that is offered.
     Picture(PathBuf),
+    /// A file for the figures of the page of progress; the name that is offered.
+    WriteProgress(PathBuf),
     /// A photo that boards are compared with.
     LikePhoto,
 }
@@ -33,13 +35,14 @@ impl Purpose {
             Purpose::TakeBoard => wording::CHOOSE_BOARD,
             Purpose::WriteBoard(_) => wording::PLACE_BOARD,
             Purpose::Picture(_) => wording::PLACE_PICTURE,
+            Purpose::WriteProgress(_) => wording::PLACE_PROGRESS,
         }
     }
 
     /// Words on the button that accepts.
     pub fn button(&self) -> &'static str {
         match self {
-            Purpose::WriteBoard(_) => wording::WRITE_IT,
+            Purpose::WriteBoard(_) | Purpose::WriteProgress(_) => wording::WRITE_IT,
             Purpose::Picture(_) => wording::USE_NAME,
             Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => {
                 wording::OPEN_IT
@@ -50,7 +53,11 @@ impl Purpose {
     /// Which files are shown.
     pub fn wanted(&self) -> Wanted {
         match self {
-            Purpose::NewStudy | Purpose::Reference | Purpose::LikePhoto | Purpose::Picture(_) => Wanted::Photo,
+            Purpose::NewStudy
+            | Purpose::Reference
+            | Purpose::LikePhoto
+            | Purpose::Picture(_)
+            | Purpose::WriteProgress(_) => Wanted::Photo,
             Purpose::Study => Wanted::Study,
             Purpose::TakeBoard | Purpose::WriteBoard(_) => Wanted::Board,
         }
@@ -58,13 +65,13 @@ impl Purpose {
 
     /// Whether a file is to be written.
     pub fn writes(&self) -> bool {
-        matches!(self, Purpose::WriteBoard(_) | Purpose::Picture(_))
+        matches!(self, Purpose::WriteBoard(_) | Purpose::Picture(_) | Purpose::WriteProgress(_))
     }
 
     /// The name that is offered, and the folder.
     pub fn starts_at(&self) -> Option<PathBuf> {
         match self {
-            Purpose::WriteBoard(path) | Purpose::Picture(path) => Some(path.clone()),
+            Purpose::WriteBoard(path) | Purpose::Picture(path) | Purpose::WriteProgress(path) => Some(path.clone()),
             Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => None,
         }
     }
@@ -74,6 +81,7 @@ impl Purpose {
         let ending = match self {
             Purpose::WriteBoard(_) => form_of(&path).is_none().then_some(".board.ron"),
             Purpose::Picture(_) => path.extension().is_none().then_some(".png"),
+            Purpose::WriteProgress(_) => path.extension().is_none().then_some(".csv"),
             Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => None,
         };
         let Some(ending) = ending else { return path };

@@ -4,7 +4,7 @@ use super::MemoryState;
 use super::chip;
 use crate::files::memory_record::{self, Run};
 use crate::ui::looks::Surround;
-use crate::ui::panels::parts::{self, Pill};
+use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -114,7 +114,7 @@ pub(super) fn field(part: &mut MemoryState, state: &mut State, ui: &Ui, surround
                 let response = ui.interact(*rect, ui.scope_id().with(names[i]), Sense::click());
                 let free = run.given.is_none();
                 response.widget_info(|| WidgetInfo::labeled(Role::Button, free, names[i]));
-                parts::focus_ring(ui, &response, rect.expand(4.0));
+                widgets::focus_ring(ui, &response, rect.expand(4.0));
                 if free && response.clicked() {
                     reply = Some(Reply::RightIsWarmer(i == 1));
                 }
@@ -144,31 +144,31 @@ pub(super) fn column(part: &mut MemoryState, state: &mut State, ui: &mut Ui, alo
         return summary(part, ui);
     }
     let shown = run.given.is_some();
-    parts::quiet(ui, wording::step_of(run.answers.len() + usize::from(!shown), QUESTIONS));
+    widgets::quiet(ui, wording::step_of(run.answers.len() + usize::from(!shown), QUESTIONS));
     let title = RichText::new(wording::drill_question(run.drill)).font(theme::font(theme::LARGE, Weight::Semibold));
     ui.label(title.color(theme::STRONG));
     // A key that has no control to go to presses the one button.
     let free = alone && ui.memory(|m| m.focused()).is_none();
     let pressed = |ui: &Ui, key| free && ui.input_mut(|i| i.consume_key(Modifiers::NONE, key));
     if let (Some(reply), Some(answer)) = (run.given, run.answers.last()) {
-        parts::heading(ui, if answer.right { wording::RIGHT_ANSWER } else { wording::WRONG_ANSWER });
-        parts::text(ui, wording::answer_words(&run.question, reply, answer));
-        parts::gap(ui, 2.0);
+        widgets::heading(ui, if answer.right { wording::RIGHT_ANSWER } else { wording::WRONG_ANSWER });
+        widgets::text(ui, wording::answer_words(&run.question, reply, answer));
+        widgets::gap(ui, 2.0);
         let last = run.answers.len() == QUESTIONS;
         let words = if last { wording::END_SITTING } else { wording::NEXT_SWATCH };
-        if parts::pill(ui, words, Pill::First).clicked() || pressed(ui, Key::Enter) {
+        if widgets::pill(ui, words, Pill::First).clicked() || pressed(ui, Key::Enter) {
             run.next();
             ui.ctx().request_repaint();
         }
         return;
     }
-    parts::quiet(ui, wording::drill_hint(run.drill));
+    widgets::quiet(ui, wording::drill_hint(run.drill));
     let mut reply = None;
     match run.drill {
         Drill::Value => {
             let words = wording::value_1(run.value);
-            parts::slider(ui, wording::GUESS_VALUE, &words, &mut run.value, 0.0..=10.0, false);
-            if parts::pill(ui, wording::SHOW_ANSWER, Pill::First).clicked() || pressed(ui, Key::Enter) {
+            widgets::slider(ui, wording::GUESS_VALUE, &words, &mut run.value, 0.0..=10.0, false);
+            if widgets::pill(ui, wording::SHOW_ANSWER, Pill::First).clicked() || pressed(ui, Key::Enter) {
                 reply = Some(Reply::Value(run.value));
             }
         }
@@ -177,7 +177,7 @@ pub(super) fn column(part: &mut MemoryState, state: &mut State, ui: &mut Ui, alo
                 for (right, words, key) in
                     [(false, wording::LEFT_WARMER, Key::ArrowLeft), (true, wording::RIGHT_WARMER, Key::ArrowRight)]
                 {
-                    if parts::pill(ui, words, Pill::Second).clicked() || pressed(ui, key) {
+                    if widgets::pill(ui, words, Pill::Second).clicked() || pressed(ui, key) {
                         reply = Some(Reply::RightIsWarmer(right));
                     }
                 }
@@ -186,7 +186,7 @@ pub(super) fn column(part: &mut MemoryState, state: &mut State, ui: &mut Ui, alo
         Drill::Light => {
             ui.horizontal(|ui| {
                 for light in LightOfDay::ALL {
-                    if parts::pill(ui, wording::light_title(light), Pill::Second).clicked() {
+                    if widgets::pill(ui, wording::light_title(light), Pill::Second).clicked() {
                         reply = Some(Reply::Light(light));
                     }
                 }
@@ -203,12 +203,12 @@ pub(super) fn column(part: &mut MemoryState, state: &mut State, ui: &mut Ui, alo
 fn summary(part: &mut MemoryState, ui: &mut Ui) {
     let Some(run) = &part.run else { return };
     let right = run.answers.iter().filter(|a| a.right).count();
-    parts::gap(ui, 2.0);
-    parts::number(ui, &right.to_string(), "", theme::HUGE);
-    parts::quiet(ui, wording::right_of(QUESTIONS));
+    widgets::gap(ui, 2.0);
+    widgets::number(ui, &right.to_string(), "", theme::HUGE);
+    widgets::quiet(ui, wording::right_of(QUESTIONS));
     if run.drill == Drill::Value {
         let misses: Vec<f64> = run.answers.iter().map(|a| a.by).collect();
-        parts::text(ui, wording::value_misses(&misses));
+        widgets::text(ui, wording::value_misses(&misses));
     }
     let runs = part.record.iter().flat_map(|r| &r.runs).filter(|r| r.drill == run.drill);
     // The last one is this one.
@@ -216,10 +216,10 @@ fn summary(part: &mut MemoryState, ui: &mut Ui) {
     before.pop();
     if !before.is_empty() {
         let shown = &before[before.len().saturating_sub(EARLIER)..];
-        parts::quiet(ui, wording::earlier_runs(shown));
+        widgets::quiet(ui, wording::earlier_runs(shown));
     }
-    parts::gap(ui, 2.0);
-    if parts::pill(ui, wording::AGAIN, Pill::First).clicked() {
+    widgets::gap(ui, 2.0);
+    if widgets::pill(ui, wording::AGAIN, Pill::First).clicked() {
         part.run = None;
         ui.ctx().request_repaint();
     }

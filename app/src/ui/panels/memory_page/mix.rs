@@ -3,7 +3,6 @@
 use super::{MemoryState, Sitting, chip};
 use crate::files::memory_record::words_of;
 use crate::ui::looks::Surround;
-use crate::ui::panels::parts::{self, Pill};
 use crate::ui::panels::plane;
 use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::state::State;

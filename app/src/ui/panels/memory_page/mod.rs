@@ -84,16 +84,17 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let alone = !panels.sheet_is_open();
     let escape = alone && !memory.busy && ui.input(|i| i.key_pressed(Key::Escape));
     let mut leave = escape;
-    let over = match &part.run {
+    let mut progress = false;
+    let over = match &memory.run {
         Some(run) => run.is_over(),
-        None => part.sitting.as_ref().is_none_or(Sitting::is_over),
+        None => memory.sitting.as_ref().is_none_or(Sitting::is_over),
     };
     // Chips are seen in the surround that the canvas has.
     let surround = state.surround;
     let grey = if over { theme::BAR } else { theme::surround(surround) };
-    place(ui, "memory field", rest, grey, |ui| match (part.run.is_some(), &part.sitting) {
-        (true, _) if over => drill::answers(&part, ui, grey),
-        (true, _) => drill::field(&mut part, state, ui, surround),
+    place(ui, "memory field", rest, grey, |ui| match (memory.run.is_some(), &memory.sitting) {
+        (true, _) if over => drill::answers(&memory, ui, grey),
+        (true, _) => drill::field(&mut memory, state, ui, surround),
         (false, Some(sitting)) if over => summary::rows(sitting, ui),
         (false, Some(sitting)) => mix::field(sitting, ui, surround),
         (false, None) => {}
@@ -101,19 +102,19 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     place(ui, "memory column", left, theme::PANEL, |ui| {
         super::column(ui, |ui| {
             let back = (wording::BACK, wording::BACK);
-            leave |= parts::heading_with(ui, wording::FROM_MEMORY, &[back]).is_some();
-            if let Some(drill) = parts::segments(ui, Some(part.drill), &wording::EXERCISES)
-                && drill != part.drill
+            leave |= widgets::heading_with(ui, wording::FROM_MEMORY, &[back]).is_some();
+            if let Some(drill) = widgets::segments(ui, Some(memory.drill), &wording::EXERCISES)
+                && drill != memory.drill
             {
-                (part.drill, part.run) = (drill, None);
+                (memory.drill, memory.run) = (drill, None);
                 ui.ctx().request_repaint();
             }
-            if part.run.is_some() {
-                drill::column(&mut part, state, ui, alone);
-            } else if part.drill.is_some() {
+            if memory.run.is_some() {
+                drill::column(&mut memory, state, ui, alone);
+            } else if memory.drill.is_some() {
                 // The run begins with the next frame.
             } else if board.swatches().next().is_none() {
-                parts::quiet(ui, wording::NOTHING_TO_RECALL);
+                widgets::quiet(ui, wording::NOTHING_TO_RECALL);
             } else if over {
                 if summary::column(&memory, ui) {
                     memory.sitting = None;
@@ -123,6 +124,10 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
                 mix::column(&mut memory, state, ui, &board, alone);
             }
             again(state, ui);
+            widgets::gap(ui, 2.0);
+            if widgets::pill(ui, wording::PROGRESS, widgets::Pill::Second).clicked() {
+                progress = true;
+            }
         });
     });
     // Escape leaves a control first, and the page when nothing has the keyboard.
@@ -130,6 +135,10 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     panels.memory = memory;
     if leave {
         panels.page = Page::Canvas;
+    } else if progress {
+        // An exercise may have been added since.
+        panels.progress.figures.look_again();
+        panels.page = Page::Progress;
     }
 }
 
@@ -139,10 +148,10 @@ fn again(state: &mut State, ui: &mut Ui) {
     if !can {
         return;
     }
-    parts::gap(ui, 3.0);
-    parts::quiet(ui, wording::PAINT_AGAIN_LINE);
+    widgets::gap(ui, 3.0);
+    widgets::quiet(ui, wording::PAINT_AGAIN_LINE);
     let free = state.opening.is_none();
-    if ui.add_enabled_ui(free, |ui| parts::pill(ui, wording::PAINT_AGAIN, parts::Pill::Second).clicked()).inner {
+    if ui.add_enabled_ui(free, |ui| widgets::pill(ui, wording::PAINT_AGAIN, widgets::Pill::Second).clicked()).inner {
         state.requests.push(Request::PaintAgain);
     }
 }

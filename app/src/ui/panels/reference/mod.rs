@@ -27,6 +27,7 @@ mod tick;
 
 use super::file_browser::Purpose;
 use super::photo::{self, DisplayedPhoto};
+use super::widgets::{self, Pill};
 use super::{Page, PanelState, shut_photo};
 use crate::study::command::Command;
 use crate::ui::request::Request;

@@ -12,6 +12,7 @@ mod photo_first;
 
 use super::file_browser::Purpose;
 use super::measures::Measures;
+use super::progress_page::next_time;
 use super::widgets::{self, Pill};
 use super::{PanelState, Sheet};
 use crate::ui::request::{NewStudy, Request};
@@ -20,6 +21,7 @@ use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, Vec2, pos2, vec2};
 use std::path::PathBuf;
+use stint_model::progress::Advice;
 
 /// Space around the page, points.
 const AROUND: f32 = 32.0;
@@ -83,7 +85,8 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let mut page = std::mem::take(&mut panels.start);
     let mut actions = StartActions::default();
     let title = Rect::from_min_max(all.min + vec2(0.0, 20.0), pos2(all.right(), all.top() + 20.0 + TITLE));
-    region(ui, "title", title, &mut |ui| head(ui, &mut actions));
+    let advice = next_time::sentence(state, panels, ui);
+    region(ui, "title", title, &mut |ui| head(ui, &mut actions, advice.as_ref()));
     let body = Rect::from_min_max(title.left_bottom() + vec2(0.0, 16.0), all.max);
     if all.width() < TWO_COLUMNS {
         region(ui, "page", body, &mut |ui| {
@@ -132,7 +135,10 @@ struct StartActions {
     requests: Vec<Request>,
     browse: Option<Purpose>,
     library: bool,
+    progress: bool,
     keys: bool,
+    /// A sentence for the next study that is sent away.
+    away: Option<&'static str>,
 }
 
 impl StartActions {
@@ -144,21 +150,37 @@ impl StartActions {
         if self.library {
             panels.toggle_page(super::Page::Library);
         }
+        if self.progress {
+            panels.toggle_page(super::Page::Progress);
+        }
+        if let Some(key) = self.away {
+            next_time::send_away(state, key);
+        }
         if self.keys {
             panels.sheet = Some(Sheet::Keys);
         }
     }
 }
 
-fn head(ui: &mut Ui, actions: &mut StartActions) {
+fn head(ui: &mut Ui, actions: &mut StartActions, advice: Option<&Advice>) {
     ui.horizontal(|ui| {
         ui.set_height(TITLE);
         ui.spacing_mut().item_spacing.x = 16.0;
         let title = RichText::new(wording::PROGRAM).font(theme::font(theme::HUGE, Weight::Semibold));
         ui.label(title.color(theme::STRONG));
         let right = widgets::pill_width(ui, wording::KEYS_F1) + 24.0;
-        if ui.available_width() > widgets::text_width(ui, wording::PROGRAM_LINE) + right {
-            widgets::quiet(ui, wording::PROGRAM_LINE);
+        // The sentence stands in the place of the line: nothing moves when it comes.
+        match advice {
+            Some(advice) => {
+                let room = ui.available_width() - right;
+                if next_time::line(advice, ui, room) {
+                    actions.away = Some(advice.key);
+                }
+            }
+            None if ui.available_width() > widgets::text_width(ui, wording::PROGRAM_LINE) + right => {
+                widgets::quiet(ui, wording::PROGRAM_LINE);
+            }
+            None => {}
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             actions.keys = widgets::pill_named(ui, wording::KEYS_F1, wording::KEYS, Pill::Second).clicked();
@@ -190,5 +212,6 @@ fn foot(ui: &mut Ui, actions: &mut StartActions) {
             actions.requests.push(Request::Demo);
         }
         actions.library |= widgets::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked();
+        actions.progress |= widgets::pill(ui, wording::PROGRESS, Pill::Second).clicked();
     });
 }

@@ -3,8 +3,8 @@
 use super::StartActions;
 use crate::study::opening::{CanvasShape, NewCanvas};
 use crate::ui::panels::file_browser::Purpose;
-use crate::ui::panels::parts::{self, Pill};
 use crate::ui::panels::stint;
+use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::request::{NewStudy, Request};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -169,7 +169,7 @@ fn canvas(form: &mut Form, ui: &mut Ui) {
     let wide = ui.available_width() >= SIDE_BY_SIDE;
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = vec2(8.0, 8.0);
-        if let Some(shape) = parts::segments(ui, Some(form.shape), &shapes) {
+        if let Some(shape) = widgets::segments(ui, Some(form.shape), &shapes) {
             form.shape = shape;
         }
         if let Some(minutes) = stint::choice(ui, form.stint_min) {

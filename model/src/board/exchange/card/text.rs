@@ -35,7 +35,7 @@ fn width(c: char) -> f32 {
 }
 
 /// `text` as XML 1.0 character data or within quotes. Characters that XML cannot hold become U+FFFD.
-pub(super) fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
