@@ -1,7 +1,7 @@
-//! The key sheet: every key and what it does.
+//! The sheet that F1 opens: every key and what it does, and the painter's guide.
 
-use super::Sheet;
 use super::widgets::{self, Pill};
+use super::{Sheet, guide};
 use crate::ui::panels::PanelState;
 use crate::ui::{theme, wording};
 use egui::Ui;
@@ -15,23 +15,35 @@ const KEY: f32 = 112.0;
 pub(super) fn sheet(panels: &mut PanelState, ui: &mut Ui) -> Option<Sheet> {
     let mut done = false;
     let closed = widgets::sheet(ui, wording::KEYS, WIDTH, |ui| {
-        if panels.keys.is_empty() {
-            widgets::quiet(ui, wording::NO_KEYS);
+        if let Some(shown) = widgets::segments(ui, Some(panels.guide), &wording::HELP_PARTS) {
+            panels.guide = shown;
         }
-        // Two columns, read downwards.
-        let half = panels.keys.len().div_ceil(2);
-        ui.columns(2, |columns| {
-            for (i, (key, what)) in panels.keys.iter().enumerate() {
-                let ui = &mut columns[usize::from(i >= half)];
-                ui.spacing_mut().item_spacing.y = 2.0;
-                ui.spacing_mut().interact_size.y = 18.0;
-                ui.horizontal(|ui| {
-                    widgets::cell(ui, key, KEY, theme::STRONG);
-                    widgets::quiet(ui, what);
-                });
-            }
-        });
+        widgets::gap(ui, 1.5);
+        if panels.guide {
+            guide::page(ui);
+        } else {
+            keys(panels, ui);
+        }
         widgets::footer(ui, |ui| done = widgets::pill(ui, wording::DONE, Pill::First).clicked());
     });
     (!done && !closed).then_some(Sheet::Keys)
+}
+
+/// The keys, in two columns that are read downwards.
+fn keys(panels: &PanelState, ui: &mut Ui) {
+    if panels.keys.is_empty() {
+        widgets::quiet(ui, wording::NO_KEYS);
+    }
+    let half = panels.keys.len().div_ceil(2);
+    ui.columns(2, |columns| {
+        for (i, (key, what)) in panels.keys.iter().enumerate() {
+            let ui = &mut columns[usize::from(i >= half)];
+            ui.spacing_mut().item_spacing.y = 2.0;
+            ui.spacing_mut().interact_size.y = 18.0;
+            ui.horizontal(|ui| {
+                widgets::cell(ui, key, KEY, theme::STRONG);
+                widgets::quiet(ui, what);
+            });
+        }
+    });
 }

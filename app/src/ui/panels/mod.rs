@@ -6,7 +6,7 @@
 //! | left: the photo, the loupe | `reference` (a folder), `photo`, `shut_photo` |
 //! | bottom: tools, tray, free colour | `tools`, `brush_picture`, `tray`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
-//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` |
+//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page`, `side_by_side` |
@@ -29,6 +29,7 @@ mod dab;
 mod export;
 mod file_browser;
 mod free;
+mod guide;
 mod keys_sheet;
 mod library_page;
 mod measures;
@@ -144,6 +145,8 @@ pub enum Page {
 pub struct PanelState {
     /// Keys and what they do, for the key sheet.
     keys: Vec<(String, String)>,
+    /// Whether that sheet shows the guide instead.
+    guide: bool,
     /// What lies where the canvas is.
     pub page: Page,
     /// Whether the board's panel takes the place of the reference.
@@ -265,6 +268,7 @@ impl PanelState {
         before.progress.figures.look_again();
         *self = PanelState {
             keys: before.keys,
+            guide: before.guide,
             start: before.start,
             browser: before.browser,
             pictures: before.pictures,

@@ -162,6 +162,8 @@ pub const STINT_LINE: &str =
 
 /// Title of the key sheet.
 pub const KEYS: &str = "Keys";
+/// The parts of the key sheet: the keys, and the painter's guide.
+pub const HELP_PARTS: [(bool, &str); 2] = [(false, "All keys"), (true, "Painter's guide")];
 /// No table of keys was given.
 pub const NO_KEYS: &str = "No keys are set.";
 /// Button that closes a notice.

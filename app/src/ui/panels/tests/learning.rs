@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::base::clock;
+use egui_kittest::kittest::NodeT;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -217,4 +218,155 @@ fn a_chip_that_is_as_grey_as_the_field_is_seen_to_be_there() {
         let seen = edge.map(|code| code.abs_diff(outside)).max().unwrap();
         assert!(seen > 60, "{surround:?}: {seen}");
     }
+}
+
+/// A study in a file with so much board paint and so much free colour, on the list of recent studies.
+fn kept_study(home: &Path, name: &str, board_columns: f32, free_columns: f32) {
+    let file = home.join(format!("{name}.stint"));
+    let mut session =
+        Session::create(&file, (80, 40), Board::new("Tram depot", LightOfDay::Cool), EngineChoice::Cpu).unwrap();
+    let (family, called, role) = ("Brick".to_owned(), String::new(), Role::Local);
+    let columns = |from: f32, to: f32| vec![[from, 0.0], [to, 0.0], [to, 40.0], [from, 40.0]];
+    let mut commands = vec![
+        Command::AddSwatch { family: family.clone(), role, name: called, colour: "#73524e".to_owned(), by_role: false },
+        Command::Load(SwatchRef::Swatch { family, role }),
+        Command::Mass { outline: columns(0.0, board_columns), edge: Edge::default() },
+    ];
+    if free_columns > 0.0 {
+        let outline = columns(board_columns, board_columns + free_columns);
+        commands.extend([
+            Command::OpenFree,
+            Command::LoadFree("#c43a5e".to_owned()),
+            Command::Mass { outline, edge: Edge::default() },
+        ]);
+    }
+    for command in commands {
+        session.apply(&command).unwrap();
+    }
+    session.close().unwrap();
+    crate::files::recent::add(Some(&home.join("data")), &file).unwrap();
+}
+
+fn start(home: &Path) -> Harness<'static, Screen> {
+    let data_folder = Some(home.join("data"));
+    std::fs::create_dir_all(home.join("data/stint")).unwrap();
+    let mut state = State { engine: EngineChoice::Cpu, data_folder, ..State::default() };
+    state.settings = crate::files::settings::Settings::read(&home.join("data/stint")).0;
+    small(state)
+}
+
+fn gathered(harness: &mut Harness<'_, Screen>) {
+    until(harness, "the figures", |h| h.state().panels.progress.figures.is_at_rest());
+}
+
+#[test]
+fn progress_shows_every_study_opens_it_by_pointer_and_key_and_goes_into_files() {
+    use crate::ui::panels::Page;
+    let home = tempfile::tempdir().unwrap();
+    kept_study(home.path(), "depot", 60.0, 4.0);
+    kept_study(home.path(), "yard", 40.0, 0.0);
+    let mut harness = start(home.path());
+    press(&mut harness, wording::PROGRESS);
+    gathered(&mut harness);
+    harness.get_by_label(wording::PROGRESS_PRIVATE);
+    harness.get_by_label(&wording::progress_counts(2, 0));
+    harness.get_by_label(&wording::board_again("Tram depot", 2));
+    let share = |name: &str| format!("Open {name}, ");
+    assert!(harness.query_all_by_label_contains(&share("depot")).count() >= 2, "a point a chart");
+    keep_picture(&mut harness, "progress", [1280.0, 800.0]);
+    // Into a file, whose name is asked for; one that is there is asked about.
+    let table = home.path().join("figures.csv");
+    for again in [false, true] {
+        press(&mut harness, wording::WRITE_PROGRESS);
+        choose(&mut harness, &table, wording::WRITE_IT);
+        if again {
+            press(&mut harness, wording::REPLACE);
+        }
+        until(&mut harness, "the table", |h| !h.state().panels.progress.is_writing());
+        assert_eq!(std::mem::take(&mut harness.state_mut().notices), [wording::progress_written(&table)]);
+    }
+    let text = std::fs::read_to_string(&table).unwrap();
+    assert_eq!(text.lines().count(), 3);
+    assert!(text.contains("depot") && !text.contains(&*home.path().to_string_lossy()), "{text}");
+    // By key: what has the keyboard says what it is, and Enter opens it.
+    let point = |harness: &mut Harness<'_, Screen>, name: &str| {
+        let all: Vec<_> = harness.query_all_by_label_contains(&share(name)).map(|n| n.rect()).collect();
+        (harness.query_all_by_label_contains(&share(name)).next().unwrap().accesskit_node().label().unwrap(), all)
+    };
+    let (label, _) = point(&mut harness, "yard");
+    harness.get_by_label(&label).focus();
+    harness.run();
+    harness.key_press(egui::Key::Enter);
+    harness.run();
+    settled(&mut harness);
+    assert_eq!(harness.state().session.as_ref().unwrap().path().file_stem().unwrap(), "yard");
+    assert_eq!(harness.state().panels.page, Page::Canvas);
+    // By pointer, from the page over an open study.
+    harness.state_mut().panels.page = Page::Progress;
+    harness.run();
+    gathered(&mut harness);
+    let (_, places) = point(&mut harness, "depot");
+    harness.hover_at(places[0].center());
+    harness.run();
+    let (label, _) = point(&mut harness, "depot");
+    press(&mut harness, &label);
+    settled(&mut harness);
+    assert_eq!(harness.state().session.as_ref().unwrap().path().file_stem().unwrap(), "depot");
+}
+
+#[test]
+fn a_page_without_anything_says_what_will_be_there() {
+    let home = tempfile::tempdir().unwrap();
+    let mut harness = start(home.path());
+    press(&mut harness, wording::PROGRESS);
+    gathered(&mut harness);
+    harness.get_by_label(wording::NO_PROGRESS);
+    press(&mut harness, wording::BACK);
+    harness.get_by_label(wording::START_EMPTY);
+}
+
+#[test]
+fn the_start_page_says_one_sentence_once_five_studies_bear_it_and_it_goes_for_good() {
+    let home = tempfile::tempdir().unwrap();
+    let sentence =
+        "Your last five studies go past a tenth of free colour: lay the colour you reach for on the board first.";
+    for i in 0..4 {
+        kept_study(home.path(), &format!("study {i}"), 60.0, 16.0 + i as f32 * 0.5);
+    }
+    let mut harness = start(home.path());
+    gathered(&mut harness);
+    assert!(harness.query_by_label(sentence).is_none(), "four studies are too few");
+    harness.get_by_label(wording::PROGRAM_LINE);
+    kept_study(home.path(), "study 4", 60.0, 17.0);
+    let mut harness = start(home.path());
+    gathered(&mut harness);
+    harness.run();
+    harness.get_by_label(sentence);
+    assert!(harness.query_by_label(wording::PROGRAM_LINE).is_none(), "it stands in the place of the line");
+    keep_picture(&mut harness, "next_time", [1280.0, 800.0]);
+    press(&mut harness, wording::NOT_AGAIN_NAME);
+    harness.run();
+    assert!(harness.query_by_label(sentence).is_none());
+    let mut harness = start(home.path());
+    gathered(&mut harness);
+    harness.run();
+    assert!(harness.query_by_label(sentence).is_none(), "for good");
+}
+
+#[test]
+fn the_guide_lies_beside_the_keys() {
+    let mut harness = small(full());
+    harness.state_mut().panels.toggle_keys();
+    harness.run();
+    harness.get_by_label("This sheet");
+    press(&mut harness, "Painter's guide");
+    harness.get_by_label("From a photo to a study from memory");
+    harness.get_by_label("Eyes and wrist");
+    assert!(harness.query_by_label("This sheet").is_none());
+    keep_picture(&mut harness, "guide", [1280.0, 800.0]);
+    press(&mut harness, wording::DONE);
+    // It is found where it was left.
+    harness.state_mut().panels.toggle_keys();
+    harness.run();
+    harness.get_by_label("Eyes and wrist");
 }
