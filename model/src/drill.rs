@@ -5,7 +5,7 @@
 
 use crate::board::{Board, LightOfDay, Role};
 use crate::colour::warmth::{AXIS, warmer_by};
-use crate::colour::{Colour, Oklab, Oklch};
+use crate::colour::{Colour, Oklab, Oklch, narrow};
 use crate::random::SplitMix64;
 use crate::variation::relight::relight;
 use serde::{Deserialize, Serialize};
@@ -111,7 +111,7 @@ impl Question {
 
 /// A number between two others.
 fn between(random: &mut SplitMix64, low: f32, high: f32) -> f32 {
-    low + (high - low) * random.fraction() as f32
+    low + (high - low) * narrow(random.fraction())
 }
 
 /// What a screen of 8 bits a channel shows of a colour.
@@ -137,7 +137,7 @@ fn pair(random: &mut SplitMix64, step: f32) -> [Colour; 2] {
     loop {
         let one = any_colour(random).oklab();
         let (across, lighter) = (between(random, -0.3, 0.3) * step, between(random, -0.03, 0.03));
-        let [along_a, along_b] = AXIS.map(|part| part as f32);
+        let [along_a, along_b] = AXIS.map(narrow);
         let other = Oklab {
             l: one.l + lighter,
             a: one.a + step * along_a + across * along_b,
@@ -163,7 +163,8 @@ fn surfaces(random: &mut SplitMix64, light: LightOfDay, step: f32) -> Vec<Colour
     let mut hexes = SURFACES.to_vec();
     let mut chosen = Vec::with_capacity(CHIPS);
     while chosen.len() < CHIPS {
-        let hex = hexes.swap_remove((random.next_u64() % hexes.len() as u64) as usize);
+        let place = usize::try_from(random.next_u64() % hexes.len() as u64).unwrap_or_default();
+        let hex = hexes.swap_remove(place);
         // Every hexadecimal number of the table is a colour.
         let Ok(colour) = Colour::from_hex(hex) else { continue };
         // The same surface in more or less of the light.

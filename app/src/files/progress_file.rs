@@ -62,7 +62,7 @@ fn png(path: &Path, progress: &Progress) -> Result<Vec<u8>, ProgressFileError> {
     let options = usvg::Options { fontdb: Arc::new(fonts(&text)), ..usvg::Options::default() };
     let tree = usvg::Tree::from_str(&text, &options);
     let tree = tree.map_err(|source| ProgressFileError::Draw { path: path.to_owned(), source: Box::new(source) })?;
-    let (width, height) = (svg::WIDTH as u32 * SCALE, svg::height(progress).ceil() as u32 * SCALE);
+    let (width, height) = (svg::WIDTH * SCALE, svg::height(progress) * SCALE);
     let mut pixmap = Pixmap::new(width, height).ok_or_else(|| refused("there is no memory for it".to_owned()))?;
     resvg::render(&tree, Transform::from_scale(SCALE as f32, SCALE as f32), &mut pixmap.as_mut());
     // The ground is opaque, so no pixel is premultiplied by anything but one.

@@ -81,7 +81,7 @@ impl Colour {
 
 /// f64 to f32 without ever turning a finite number into an infinite one.
 #[expect(clippy::cast_possible_truncation, reason = "clamped to the range of single precision")]
-fn narrow(x: f64) -> f32 {
+pub(crate) fn narrow(x: f64) -> f32 {
     x.clamp(f64::from(f32::MIN), f64::from(f32::MAX)) as f32
 }
 

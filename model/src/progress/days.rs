@@ -4,6 +4,11 @@
 /// Names of the months as an axis has them.
 const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 
+/// Name of a month, 1-12.
+fn name_of(month: i64) -> &'static str {
+    usize::try_from(month - 1).ok().and_then(|place| MONTHS.get(place)).copied().unwrap_or_default()
+}
+
 /// Days since 1 January 1970 of a day written `2026-11-25`; none where it is none.
 pub(super) fn number_of(day: &str) -> Option<i64> {
     let mut parts = day.split('-').map(str::parse::<i64>);
@@ -41,7 +46,7 @@ fn civil(number: i64) -> (i64, i64, i64) {
 /// A day in words: "25 Nov 2026".
 pub(super) fn words(number: i64) -> String {
     let (year, month, date) = civil(number);
-    format!("{date} {} {year}", MONTHS[(month - 1) as usize])
+    format!("{date} {} {year}", name_of(month))
 }
 
 /// The first days of months between two days, both counted in, with their words; every month, or so many apart that there are at most
@@ -57,7 +62,7 @@ pub(super) fn months(first: i64, last: i64, most: usize) -> Vec<(i64, String)> {
         if day > last {
             break;
         }
-        all.push((day, format!("{} {year}", MONTHS[(month - 1) as usize])));
+        all.push((day, format!("{} {year}", name_of(month))));
         (year, month) = if month == 12 { (year + 1, 1) } else { (year, month + 1) };
     }
     let every = all.len().div_ceil(most.max(1)).max(1);

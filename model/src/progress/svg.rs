@@ -7,15 +7,15 @@ use crate::board::exchange::card::escaped;
 use std::fmt::Write;
 
 /// Width of the drawing, units.
-pub const WIDTH: f64 = 960.0;
+pub const WIDTH: u32 = 960;
 /// Where the charts begin and end, units.
 const LEFT: f64 = 120.0;
 const RIGHT: f64 = 930.0;
 /// Height of the title, of a chart and of the space between two, and of the axis, units.
-const HEAD: f64 = 70.0;
-const CHART: f64 = 110.0;
-const GAP: f64 = 44.0;
-const FOOT: f64 = 40.0;
+const HEAD: u32 = 70;
+const CHART: u32 = 110;
+const GAP: u32 = 44;
+const FOOT: u32 = 40;
 /// Radius of a point, units.
 const RADIUS: f64 = 4.5;
 /// Greys, 8-bit sRGB codes: ground, lines, quiet words, words and points.
@@ -27,8 +27,10 @@ const STRONG: u8 = 230;
 const FONTS: &str = "Figtree, system-ui, sans-serif";
 
 /// Height of the drawing, units.
-pub fn height(progress: &Progress) -> f64 {
-    HEAD + charts(progress).len().max(1) as f64 * (CHART + GAP) + FOOT
+pub fn height(progress: &Progress) -> u32 {
+    // Charts are a handful.
+    let count = u32::try_from(charts(progress).len().max(1)).unwrap_or(1);
+    HEAD + count * (CHART + GAP) + FOOT
 }
 
 /// The drawing.
@@ -45,7 +47,7 @@ fn grey(code: u8) -> String {
     format!("#{code:02x}{code:02x}{code:02x}")
 }
 
-fn draw(out: &mut String, progress: &Progress, charts: &[Chart], height: f64) -> std::fmt::Result {
+fn draw(out: &mut String, progress: &Progress, charts: &[Chart], height: u32) -> std::fmt::Result {
     writeln!(
         out,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{WIDTH}\" height=\"{height}\" viewBox=\"0 0 {WIDTH} {height}\" \
@@ -57,13 +59,13 @@ fn draw(out: &mut String, progress: &Progress, charts: &[Chart], height: f64) ->
     text(out, (30.0, 42.0), "start", 21, STRONG, "Progress")?;
     text(out, (RIGHT, 42.0), "end", 13, QUIET, &summary(progress))?;
     if charts.is_empty() {
-        text(out, (30.0, HEAD + 30.0), "start", 13, QUIET, "Nothing was painted or practised yet.")?;
+        text(out, (30.0, f64::from(HEAD) + 30.0), "start", 13, QUIET, "Nothing was painted or practised yet.")?;
     }
     for (i, chart) in charts.iter().enumerate() {
-        let top = HEAD + i as f64 * (CHART + GAP) + 20.0;
+        let top = f64::from(HEAD) + i as f64 * f64::from(CHART + GAP) + 20.0;
         text(out, (30.0, top - 8.0), "start", 13, STRONG, chart.title)?;
         text(out, (RIGHT, top - 8.0), "end", 12, QUIET, &format!("up: {}, down: {}", chart.ends[0], chart.ends[1]))?;
-        let y = |figure: f64| top + CHART * (1.0 - chart.height(figure));
+        let y = |figure: f64| top + f64::from(CHART) * (1.0 - chart.height(figure));
         for (figure, words) in &chart.lines {
             let y = y(*figure);
             let colour = grey(LINE);
@@ -74,7 +76,7 @@ fn draw(out: &mut String, progress: &Progress, charts: &[Chart], height: f64) ->
             mark(out, point, (LEFT + (RIGHT - LEFT) * point.x, y(point.figure)))?;
         }
     }
-    let bottom = height - FOOT + 12.0;
+    let bottom = f64::from(height - FOOT) + 12.0;
     for (x, words) in axis(progress) {
         let anchor = if x > 0.9 { "end" } else { "start" };
         text(out, (LEFT + (RIGHT - LEFT) * x, bottom), anchor, 12, QUIET, &words)?;

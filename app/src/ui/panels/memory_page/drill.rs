@@ -77,6 +77,7 @@ impl MemoryState {
 }
 
 /// A neutral grey of a Munsell value, as a screen shows it.
+#[expect(clippy::cast_possible_truncation, reason = "a luminance from 0 to 1 in single precision")]
 fn grey(value: f32) -> Colour {
     let y = y_of_munsell_value(f64::from(value)) as f32;
     Colour::from_srgb8(Colour::new(y, y, y).to_srgb8())

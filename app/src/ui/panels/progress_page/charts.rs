@@ -28,6 +28,7 @@ const RADIUS: f32 = 4.5;
 const REACH: f32 = 9.0;
 
 /// Paints the charts; the study whose point was pressed.
+#[expect(clippy::cast_possible_truncation, reason = "a place in the plot in the single precision of egui")]
 pub(super) fn charts(known: &Gathered, ui: &mut Ui) -> Option<usize> {
     let all = ui.max_rect().shrink2(vec2(AROUND, 8.0));
     let height = Measures::of(ui.ctx()).between(HEIGHT.0, HEIGHT.1);
@@ -63,6 +64,7 @@ fn plot_of(rect: Rect) -> Rect {
     Rect::from_min_max(pos2(rect.left() + FIGURES, rect.top()), pos2(rect.right() - REACH, rect.bottom()))
 }
 
+#[expect(clippy::cast_possible_truncation, reason = "a place in the plot in the single precision of egui")]
 fn one(chart: &Chart, ui: &Ui, rect: Rect, said: &mut Option<String>, pressed: &mut Option<usize>) {
     let plot = plot_of(Rect::from_min_max(rect.min + vec2(0.0, TITLE), rect.max));
     let head = pos2(rect.left(), rect.top() + TITLE - 10.0);
