@@ -161,7 +161,7 @@ impl Trial {
 }
 
 /// Sets eleven paints, so that the ninth-paint rule is exercised too.
-fn set_paints(engine: &mut dyn Engine) -> Result<(), EngineError> {
+fn set_paints(engine: &mut dyn Engine, mixing: Mixing) -> Result<(), EngineError> {
     let mut paints = PaintTable::default();
     for i in 0..11_u16 {
         let v = f32::from(i) / 10.0;
@@ -170,7 +170,7 @@ fn set_paints(engine: &mut dyn Engine) -> Result<(), EngineError> {
     }
     // Half of them are not on this board, so they count as free.
     paints.follow(&half_board());
-    engine.set_paints(&PaintLut::new(&paints, Colour::new(0.2, 0.2, 0.2), Mixing::Perceptual))
+    engine.set_paints(&PaintLut::new(&paints, Colour::new(0.2, 0.2, 0.2), mixing))
 }
 
 /// Cover of every amount, none and all included, for a few tiles.
@@ -188,7 +188,7 @@ fn masks() -> Vec<MaskTile> {
 
 /// Time of one commit of a few tiles, at its best.
 fn time_one_commit(engine: &mut dyn Engine, clock: Clock<'_>) -> Result<Duration, EngineError> {
-    set_paints(engine)?;
+    set_paints(engine, Mixing::Perceptual)?;
     let masks = masks();
     let jobs: Vec<_> = masks.iter().map(|mask| CommitJob { base: None, mask }).collect();
     let mut run = || -> Result<Duration, EngineError> {
@@ -206,11 +206,11 @@ fn time_one_commit(engine: &mut dyn Engine, clock: Clock<'_>) -> Result<Duration
 /// Lays ten paints on a few tiles, scrapes some of them off, and tallies and resolves what is there before and after, alone and
 /// through a pass of half strength; the last masks are even, one half and one full.
 fn run_trial(engine: &mut dyn Engine, clock: Clock<'_>) -> Result<Trial, EngineError> {
-    set_paints(engine)?;
     let masks = masks();
     let even = [MaskTile::Even(30_000), MaskTile::Even(u16::MAX)];
     let run = |engine: &mut dyn Engine| -> Result<Trial, EngineError> {
         let start = clock();
+        set_paints(engine, Mixing::Perceptual)?;
         let mut tiles = Vec::new();
         for paint in 1..=10 {
             tiles = commit(engine, Op::Lay(PaintId(paint)), &tiles, &masks)?;
@@ -225,7 +225,10 @@ fn run_trial(engine: &mut dyn Engine, clock: Clock<'_>) -> Result<Trial, EngineE
             .zip(&tiles)
             .map(|(top, below)| Stack { layers: vec![layer(top, 32_000), layer(below, u16::MAX)] });
         let stacks: Vec<_> = alone.chain(through).collect();
-        let (tallies, colours) = (engine.tally(&stacks)?, engine.resolve(&stacks)?);
+        let (tallies, mut colours) = (engine.tally(&stacks)?, engine.resolve(&stacks)?);
+        // Pigments have a kernel of their own.
+        set_paints(engine, Mixing::Pigment)?;
+        colours.extend(engine.resolve(&stacks)?);
         let all: Vec<_> = [tiles, scraped, glazed, bared].concat();
         let tiles = engine.download(&all)?;
         Ok(Trial { tiles, tallies, colours, time: clock() - start })

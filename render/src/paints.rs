@@ -27,12 +27,17 @@ const UNKNOWN: PaintInts = PaintInts { l: 0, a: 0, b: 0, free: 1 };
 /// The colour of an unknown paint: it shows that something is wrong rather than as nonsense.
 const LOUD: Colour = Colour::new(1.0, 0.0, 1.0);
 
+/// What a mixing model uses of the latent points of these colours, one after the other.
+fn latents(mixing: Mixing, colours: impl Iterator<Item = Colour>) -> Vec<f32> {
+    colours.flat_map(|colour| mixing.latent(colour).into_iter().take(mixing.latent_numbers())).collect()
+}
+
 /// The table handed to an engine. Entry 0 stands for the bare ground; the entry after the last paint for every id that the study
 /// does not know, which only a damaged tile can hold: a loud colour that counts as free.
 #[derive(Clone, PartialEq, Debug)]
 pub struct PaintLut {
     ints: Vec<PaintInts>,
-    latents: Vec<[f32; 4]>,
+    latents: Vec<f32>,
     mixing: Mixing,
     has_free: bool,
 }
@@ -58,7 +63,7 @@ impl PaintLut {
         };
         PaintLut {
             ints: all().map(|(c, free)| entry(c, free)).chain([UNKNOWN]).collect(),
-            latents: all().map(|(c, _)| c).chain([LOUD]).map(|c| mixing.latent(c)).collect(),
+            latents: latents(mixing, all().map(|(c, _)| c).chain([LOUD])),
             mixing,
             has_free: paints.iter().any(|p| p.class() == PaintClass::Free),
         }
@@ -81,8 +86,8 @@ impl PaintLut {
         &self.ints
     }
 
-    /// Latent points of the mixing model, by id; the last is that of [`PaintLut::unknown`].
-    pub fn latents(&self) -> &[[f32; 4]] {
+    /// Latent points of the mixing model, by id, each of [`Mixing::latent_numbers`]; the last is that of [`PaintLut::unknown`].
+    pub fn latents(&self) -> &[f32] {
         &self.latents
     }
 
@@ -117,8 +122,8 @@ impl PaintLut {
         let entry = |i: u16| PaintInts { l: i32::from(i) * 300, a: 0, b: 0, free: u32::from(free(i.into())) };
         let ints: Vec<_> = (0..=count).map(entry).chain([UNKNOWN]).collect();
         let colours = (0..=count).map(|i| f32::from(i) / f32::from(count)).map(|v| Colour::new(v, v * 0.5, 1.0 - v));
-        let latents = colours.chain([LOUD]).map(|c| Mixing::Light.latent(c));
+        let latents = latents(Mixing::Light, colours.chain([LOUD]));
         let has_free = ints.iter().any(|p| p.free != 0);
-        PaintLut { ints, latents: latents.collect(), mixing: Mixing::Light, has_free }
+        PaintLut { ints, latents, mixing: Mixing::Light, has_free }
     }
 }

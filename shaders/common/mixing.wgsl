@@ -3,6 +3,8 @@
 
 const MIXING_LIGHT: u32 = 0u;
 const MIXING_PERCEPTUAL: u32 = 1u;
+// Its points are longer, so it has a kernel of its own: resolve_pigment.wgsl.
+const MIXING_PIGMENT: u32 = 2u;
 
 // Linear sRGB of OKLab: B. Ottosson, "A perceptual color space for image processing", 2020.
 fn linear_of_oklab(lab: vec3<f32>) -> vec3<f32> {

@@ -7,7 +7,7 @@ struct Params {
     paints: u32,
     // First paint id of this dispatch (tally).
     first_paint: u32,
-    // Mixing model (resolve): 0 light, 1 perceptual.
+    // Mixing model (resolve): see mixing.wgsl.
     mixing: u32,
     // The last entry of the paint table, which stands for all unknown paints.
     unknown: u32,

@@ -34,15 +34,15 @@ enum Content {
 }
 
 fn lut() -> PaintLut {
-    turned_lut(0.0)
+    turned_lut(0.0, Mixing::Perceptual)
 }
 
 /// The paints of the board turned by an angle.
-fn turned_lut(degrees: f32) -> PaintLut {
+fn turned_lut(degrees: f32, mixing: Mixing) -> PaintLut {
     let board = scenes::board(8);
     let mut paints = scenes::paints(&board, 4);
     paints.follow(&turn(&board, degrees).unwrap().board);
-    PaintLut::new(&paints, Colour::new(0.2, 0.2, 0.2), Mixing::Perceptual)
+    PaintLut::new(&paints, Colour::new(0.2, 0.2, 0.2), mixing)
 }
 
 /// Tiles two planes deep.
@@ -113,16 +113,19 @@ fn cpu() {
         let scrape = median(21, || made = engine.commit(Op::Scrape, &jobs).unwrap());
         let stacks = stacks(&handles);
         let resolve = median(21, || drop(engine.resolve(&stacks).unwrap()));
-        let lut = [turned_lut(30.0), turned_lut(-30.0)];
+        let lut = [30.0, -30.0].map(|degrees| turned_lut(degrees, Mixing::Perceptual));
         let mut other = lut.iter().cycle();
         let recolour = median(21, || {
             engine.set_paints(other.next().unwrap()).unwrap();
             drop(engine.resolve(&stacks).unwrap());
         });
+        engine.set_paints(&turned_lut(0.0, Mixing::Pigment)).unwrap();
+        let pigment = median(21, || drop(engine.resolve(&stacks).unwrap()));
+        engine.set_paints(&lut[0]).unwrap();
         let tally = median(21, || drop(engine.tally(&stacks).unwrap()));
         println!(
-            "  {name:8} commit {commit:5.2} ms  scrape {scrape:5.2} ms  resolve {resolve:5.2} ms  recolour {recolour:5.2} ms  \
-             tally {tally:5.2} ms"
+            "  {name:8} commit {commit:5.2} ms  scrape {scrape:5.2} ms  resolve {resolve:5.2} ms  of pigments {pigment:5.2} ms  \
+             recolour {recolour:5.2} ms  tally {tally:5.2} ms"
         );
     }
 }
@@ -283,9 +286,12 @@ fn gpu() {
         };
         let bytes = read + count * PLANE_BYTES;
         let resolve = Timing { ms: time(&engine.prepare_resolve(&stacks).unwrap()), bytes };
+        engine.set_paints(&turned_lut(0.0, Mixing::Pigment)).unwrap();
+        let pigment = Timing { ms: time(&engine.prepare_resolve(&stacks).unwrap()), bytes };
+        engine.set_paints(&lut()).unwrap();
         let tally = Timing { ms: time(&engine.prepare_tally(&stacks, 0).unwrap()), bytes: read };
         // From other paints to the stacks resolved with them: what the program waits for when the board changes.
-        let paints = [turned_lut(30.0), turned_lut(-30.0)];
+        let paints = [30.0, -30.0].map(|degrees| turned_lut(degrees, Mixing::Perceptual));
         let mut others = paints.iter().cycle();
         let recolour = median(ROUNDS, || {
             engine.set_paints(others.next().unwrap()).unwrap();
@@ -294,7 +300,9 @@ fn gpu() {
             dispatch.wait().unwrap();
         });
         let recolour = Timing { ms: recolour, bytes };
-        for (stage, timing) in [("commit", commit), ("resolve", resolve), ("recolour", recolour), ("tally", tally)] {
+        for (stage, timing) in
+            [("commit", commit), ("resolve", resolve), ("pigments", pigment), ("recolour", recolour), ("tally", tally)]
+        {
             let share = timing.gb_per_s() / copy.gb_per_s() * 100.0;
             println!(
                 "  {name:8} {stage:8} {:7.3} ms  {:7.0} GB/s  {share:3.0} % of the copy",

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use stint_model::colour::Oklab;
 use stint_model::ids::{PaintId, PassId};
-use stint_model::mixing::Mixing;
+use stint_model::mixing::{LATENT, Mixing};
 use stint_model::paint::{PaintClass, PaintTable};
 use stint_model::pass::Pass;
 use stint_render::amount;
@@ -80,7 +80,7 @@ impl ExactCanvas {
         let paint_latents: BTreeMap<_, _> = paints.iter().map(|p| (p.id, latent(p.colour))).collect();
         let ground = latent(ground.colour());
         let one = |i: usize| {
-            let (mut sum, mut left) = ([0.0; 3], 1.0);
+            let (mut sum, mut left) = ([0.0; LATENT], 1.0);
             for pass in passes.iter().rev().filter(|p| p.visible) {
                 let Some(pixel) = self.pixels.get(&pass.id).map(|p| &p[i]) else { continue };
                 let through = left * f64::from(pass.strength) / 65535.0;
@@ -92,8 +92,8 @@ impl ExactCanvas {
                 }
             }
             let rest = left.max(0.0);
-            let mixed = [0, 1, 2].map(|k| (sum[k] + ground[k] * rest) as f32);
-            mixing.colour(mixed).oklab()
+            let mixed = std::array::from_fn(|k| (sum[k] + ground[k] * rest) as f32);
+            mixing.colour(&mixed).oklab()
         };
         (0..self.area()).map(one).collect()
     }

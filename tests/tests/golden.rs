@@ -125,6 +125,11 @@ fn a_glaze_in_the_perceptual_model() {
 }
 
 #[test]
+fn a_glaze_in_the_pigment_model() {
+    glaze(Mixing::Pigment);
+}
+
+#[test]
 fn soften_blends_an_edge_and_scrape_bares_the_ground() {
     let mut session = session();
     mass(&mut session, Role::Local, &[[0.0, 0.0], [48.0, 0.0], [48.0, 96.0], [0.0, 96.0]], Edge::Soft);

@@ -30,16 +30,13 @@ fn board(desk: &TestFolder) -> Board {
 /// A random mixture of some swatches of the board, in the model new studies have.
 fn mixture(board: &Board, numbers: &mut Numbers) -> Colour {
     let swatches: Vec<Colour> = board.swatches().map(|(_, s)| s.colour).collect();
-    let (mut place, mut total) = ([0.0; 3], 0.0);
-    for _ in 0..3 {
-        let weight = numbers.range(0.0, 1.0);
-        let swatch = swatches[numbers.below(swatches.len() as u32) as usize];
-        for (sum, part) in place.iter_mut().zip(Mixing::default().latent(swatch)) {
-            *sum += weight * part;
-        }
-        total += weight;
-    }
-    Mixing::default().colour(place.map(|x| x / total))
+    let parts: Vec<(Colour, f32)> = (0..3)
+        .map(|_| {
+            let weight = numbers.range(0.0, 1.0);
+            (swatches[numbers.below(swatches.len() as u32) as usize], weight)
+        })
+        .collect();
+    Mixing::default().mixed(parts)
 }
 
 fn readout(desk: &TestFolder, picture: &str, more: &[&str]) -> Value {

@@ -1,15 +1,17 @@
-//! Laying paint against Porter and Duff's *over*, and the two mixing models against values of other programs.
+//! Laying paint against Porter and Duff's *over*, and the mixing models against values of other programs.
 //!
 //! Sources of the data: `tests/data/SOURCES.md`, "Laying and mixing".
 #![allow(clippy::unwrap_used, missing_docs)]
 
 use csv::StringRecord;
 use stint_model::board::{Board, LightOfDay};
-use stint_model::colour::Colour;
+use stint_model::colour::difference::ciede2000;
+use stint_model::colour::{Colour, decode};
 use stint_model::ids::{PaintId, PassId};
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::pass::{Pass, PassKind};
+use stint_model::study::tile::TilePos;
 use stint_render::amount::from_fraction;
 use stint_render::canvas::{Canvas, StrokeOp};
 use stint_render::cpu::CpuEngine;
@@ -92,7 +94,7 @@ fn laying_is_over(engine: impl Fn() -> Box<dyn Engine>) {
 }
 
 #[test]
-fn both_mixing_models_give_published_mixtures() {
+fn light_and_perceptual_mixtures_are_the_published_ones() {
     for row in rows("mixing.csv") {
         let (a, b) = (Colour::from_hex(&row[1]).unwrap(), Colour::from_hex(&row[2]).unwrap());
         let part_of_b = number(&row, 3);
@@ -108,4 +110,63 @@ fn both_mixing_models_give_published_mixtures() {
             }
         }
     }
+}
+
+/// The pigment model with its 12 bands against 36 bands computed outside this project, within CIEDE2000 1: pairs, three and four paints,
+/// one paint alone, and equal paints.
+#[test]
+fn pigment_mixtures_are_those_of_three_times_as_many_bands() {
+    let mut worst = 0.0_f64;
+    for row in rows("mixing_pigment.csv") {
+        let colours = row[1].split(' ').map(|hex| Colour::from_hex(hex).unwrap());
+        let amounts = row[2].split(' ').map(|amount| amount.parse::<f32>().unwrap());
+        let got = Mixing::Pigment.mixed(colours.zip(amounts));
+        let [r, g, b] = [3, 4, 5].map(|column| decode(number(&row, column) as f32));
+        let off = ciede2000(got.lab(), Colour::new(r, g, b).lab());
+        assert!(off < 1.0, "{} {}: {off}", &row[0], &row[2]);
+        worst = worst.max(off);
+    }
+    println!("pigment mixtures within CIEDE2000 {worst:.3} of 36 bands");
+}
+
+#[test]
+fn pigments_mix_on_the_cpu_as_the_model_says() {
+    pigments_mix_as_the_model_says(|| Box::new(CpuEngine::default()));
+}
+
+#[test]
+fn pigments_mix_on_a_graphics_device_as_the_model_says() {
+    if !lacks_gpu() {
+        pigments_mix_as_the_model_says(|| Box::new(gpu_engine()));
+    }
+}
+
+/// Two paints laid one over the other, shown in 8 bits and exported, in another model first: the change recolours at once.
+fn pigments_mix_as_the_model_says(engine: impl Fn() -> Box<dyn Engine>) {
+    let lut = |mixing| {
+        let mut paints = PaintTable::default();
+        for hex in ["#002185", "#fcd200"] {
+            paints.load_free(Colour::from_hex(hex).unwrap()).unwrap();
+        }
+        PaintLut::new(&paints, Colour::new(0.2, 0.2, 0.2), mixing)
+    };
+    let pass = Pass::new(PassId(1), "pass", PassKind::Board);
+    let mut canvas = Canvas::new(SIZE, engine(), lut(Mixing::Perceptual), &[pass]).unwrap();
+    canvas.commit(PassId(1), &StrokeOp::lay(PaintId(1)), &even(1.0)).unwrap();
+    canvas.commit(PassId(1), &StrokeOp::lay(PaintId(2)), &even(0.5)).unwrap();
+    let place = TilePos { column: 0, row: 0 };
+    let shown = |canvas: &mut Canvas| {
+        let word = canvas.resolve(&[place]).unwrap()[130];
+        [word as u8, (word >> 8) as u8, (word >> 16) as u8]
+    };
+    let before = shown(&mut canvas);
+    canvas.set_paints(lut(Mixing::Pigment));
+    let colours = ["#002185", "#fcd200"].map(|hex| (Colour::from_hex(hex).unwrap(), 0.5));
+    let wanted = Mixing::Pigment.mixed(colours);
+    let exported = canvas.resolve_band(0).unwrap()[9];
+    assert!((exported.r - wanted.r).abs() + (exported.g - wanted.g).abs() + (exported.b - wanted.b).abs() < 1e-4);
+    let after = shown(&mut canvas);
+    assert!(after.iter().zip(wanted.to_srgb8()).all(|(a, b)| a.abs_diff(b) <= 1), "{after:?} {}", wanted.hex());
+    // Green of blue and yellow; the middle for the eye was greyer.
+    assert!(after[1] > after[0].max(after[2]) + 40 && before != after, "{before:?} {after:?}");
 }

@@ -153,7 +153,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
         16 => Command::RenameBoard(pick(&["dusk", " "], numbers).to_owned()),
         17 => Command::SetLight(pick(&[LightOfDay::Warm, LightOfDay::Cool, LightOfDay::Neutral], numbers)),
         18 => Command::SetGround { name, colour },
-        19 => Command::SetMixing(pick(&[Mixing::Light, Mixing::Perceptual], numbers)),
+        19 => Command::SetMixing(pick(&Mixing::ALL, numbers)),
         20 => Command::AddPass(pass),
         21 => Command::RenamePass { pass, name: pick(&PASSES, numbers).to_owned() },
         22 => Command::ShowPass { pass, visible: numbers.below(3) > 0 },

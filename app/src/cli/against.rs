@@ -11,13 +11,13 @@ use stint_model::mixing::Mixing;
 use stint_model::photo::Adjustments;
 use stint_model::study::tile::TILE_SIDE;
 
-/// Tests the picture in a file against the board in another. A study is tested by what it shows, in its own mixing model;
-/// every other picture in the one that new studies have.
+/// Tests the picture in a file against the board in another, within a CIEDE2000 and for a mixing model. Without one a study is tested by
+/// what it shows, in its own; every other picture in the one that new studies have.
 #[expect(clippy::cast_possible_truncation, reason = "a canvas has far fewer than 65536 rows of tiles")]
 pub(super) fn run(
     picture: &Path,
     board: &Path,
-    within: f64,
+    (within, mixing): (f64, Option<Mixing>),
     as_json: bool,
     engine: EngineArgument,
     out: &mut dyn Write,
@@ -31,9 +31,9 @@ pub(super) fn run(
             colours
                 .extend(session.canvas().resolve_band(row as u16).map_err(crate::study::session::SessionError::from)?);
         }
-        match_board(&PixelRows::new(width, &colours), &board, session.document().mixing, within)?
+        match_board(&PixelRows::new(width, &colours), &board, mixing.unwrap_or(session.document().mixing), within)?
     } else {
-        match_board(&photo_of(picture)?.view(Adjustments::default()), &board, Mixing::default(), within)?
+        match_board(&photo_of(picture)?.view(Adjustments::default()), &board, mixing.unwrap_or_default(), within)?
     };
     if as_json { json(&found, out) } else { Ok(text(&found, &board.name, out)?) }
 }

@@ -1,7 +1,7 @@
 //! `stint export`: the picture with its board attached.
 
 use super::progress::Progress;
-use super::{CliError, EngineArgument};
+use super::{CliError, EngineArgument, MixingArgument};
 use crate::files::replace::{Writes, may_write};
 use crate::study::session::{ExportOptions, Session, export_png};
 use clap::{Args, ValueEnum};
@@ -30,6 +30,9 @@ pub struct Export {
     /// Print resolution noted in the file, dots an inch
     #[arg(long, value_parser = clap::value_parser!(u32).range(1..=10000))]
     dpi: Option<u32>,
+    /// How paints mix in the picture; the study stays as it is
+    #[arg(long, value_enum)]
+    mixing: Option<MixingArgument>,
     /// The engine that resolves
     // One look at each tile: opening a graphics device would take longer.
     #[arg(long, value_enum, default_value = "cpu")]
@@ -61,6 +64,9 @@ impl Export {
         // Said before the study is read; whoever writes looks again.
         may_write(&self.out, Writes::Picture, replace)?;
         let mut session = Session::open_read_only(&self.file, self.engine.into())?;
+        if let Some(mixing) = self.mixing {
+            session.preview_mixing(mixing.into())?;
+        }
         let png = PngOptions {
             depth: match self.depth {
                 DepthArgument::Eight => Depth::Eight,

@@ -29,6 +29,7 @@ use std::io::Write;
 use std::path::PathBuf;
 use std::process::ExitCode;
 use stint_model::disk::Replace;
+use stint_model::mixing::Mixing;
 use stint_model::printable::printable;
 use stint_render::choose::EngineChoice;
 
@@ -97,6 +98,27 @@ impl From<EngineArgument> for EngineChoice {
             EngineArgument::Auto => EngineChoice::Auto,
             EngineArgument::Cpu => EngineChoice::Cpu,
             EngineArgument::Gpu => EngineChoice::Gpu,
+        }
+    }
+}
+
+/// How paints mix.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum MixingArgument {
+    /// As lights do
+    Light,
+    /// As the eye would place the middle
+    Perceptual,
+    /// As pigments do: blue and yellow give green
+    Pigment,
+}
+
+impl From<MixingArgument> for Mixing {
+    fn from(argument: MixingArgument) -> Self {
+        match argument {
+            MixingArgument::Light => Mixing::Light,
+            MixingArgument::Perceptual => Mixing::Perceptual,
+            MixingArgument::Pigment => Mixing::Pigment,
         }
     }
 }

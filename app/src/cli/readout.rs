@@ -3,13 +3,14 @@
 use super::against;
 use super::report::{json, opened_text, text, time_text};
 use super::source::{Kind, kind_of};
-use super::{CliError, EngineArgument};
+use super::{CliError, EngineArgument, MixingArgument};
 use crate::study::session::Session;
 use clap::Args;
 use serde::Serialize;
 use std::io::Write;
 use std::path::PathBuf;
 use stint_model::board_match::{MAX_WITHIN_CIEDE2000, WITHIN_CIEDE2000};
+use stint_model::mixing::Mixing;
 use stint_model::picture::read_attached;
 use stint_model::readout::{Opened, Readout, WorkTime};
 
@@ -24,6 +25,9 @@ pub struct ReadoutArguments {
     /// Largest CIEDE2000 from a mixture of the board that still counts as the board's
     #[arg(long, requires = "board", default_value_t = WITHIN_CIEDE2000, value_parser = difference)]
     within: f64,
+    /// How the paints of the board mix; as in the study, and for other pictures as in a new study, if it is left out
+    #[arg(long, requires = "board", value_enum)]
+    mixing: Option<MixingArgument>,
     /// As JSON, with shares as fractions of 1
     #[arg(long)]
     json: bool,
@@ -36,7 +40,8 @@ pub struct ReadoutArguments {
 impl ReadoutArguments {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<(), CliError> {
         if let Some(board) = &self.board {
-            return against::run(&self.file, board, self.within, self.json, self.engine, out);
+            let mixing = self.mixing.map(Mixing::from);
+            return against::run(&self.file, board, (self.within, mixing), self.json, self.engine, out);
         }
         let mut photo = None;
         let (readout, time) = match kind_of(&self.file)? {

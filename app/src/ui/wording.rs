@@ -19,6 +19,7 @@ pub use progress::*;
 pub use studies::*;
 
 use stint_model::board::{LightOfDay, Role};
+use stint_model::mixing::Mixing;
 
 /// Name of the program on the start page.
 pub const PROGRAM: &str = "Stint";
@@ -405,6 +406,24 @@ pub fn pass_name(name: &str, state: &str) -> String {
 /// The bare canvas at the end of the list.
 pub fn ground(name: &str) -> String {
     if name.is_empty() { "Ground".to_owned() } else { format!("Ground, {name}") }
+}
+/// Title of the choice of a mixing model.
+pub const HOW_PAINTS_MIX: &str = "How paints mix";
+/// A mixing model on its button, and its accessible name.
+pub fn mixing(mixing: Mixing) -> (&'static str, &'static str) {
+    match mixing {
+        Mixing::Light => ("As light", "Paints mix as light does"),
+        Mixing::Perceptual => ("By eye", "Paints mix as the eye would place the middle"),
+        Mixing::Pigment => ("As pigment", "Paints mix as pigments do"),
+    }
+}
+/// What the chosen mixing model does.
+pub fn mixing_told(mixing: Mixing) -> &'static str {
+    match mixing {
+        Mixing::Light => "Mixtures come out pale, as of coloured lights.",
+        Mixing::Perceptual => "Mixtures lie half way to the eye.",
+        Mixing::Pigment => "Blue and yellow give green, and white tints.",
+    }
 }
 /// Name of a new pass.
 pub fn new_pass(number: usize) -> String {

@@ -20,14 +20,27 @@ const NO_GAIN: f64 = 1e-11;
 /// place.
 const FLAT: f64 = 1e-10;
 
+/// Corners that are needed in three dimensions at most.
+pub const MOST_CORNERS: usize = 4;
+
 /// Corners of a hull, at most four, with their weights. Weights are 0-1 and sum to 1.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
 pub struct Corners {
     count: usize,
-    corners: [(usize, f64); 4],
+    corners: [(usize, f64); MOST_CORNERS],
 }
 
 impl Corners {
+    /// At most four corners with their weights.
+    pub fn of(parts: impl IntoIterator<Item = (usize, f64)>) -> Self {
+        let mut corners = Corners::default();
+        for (place, part) in corners.corners.iter_mut().zip(parts) {
+            *place = part;
+            corners.count += 1;
+        }
+        corners
+    }
+
     /// Index and weight of each corner that has a part.
     pub fn iter(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
         self.corners[..self.count].iter().copied()

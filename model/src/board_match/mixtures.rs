@@ -1,11 +1,12 @@
 //! Everything a board can mix, and what of it comes nearest to a colour.
 
 use super::hull::{Corners, Point, nearest};
+use super::pigments::Pigments;
 use crate::board::Board;
 use crate::colour::difference::ciede2000;
 use crate::colour::{Colour, Lab};
 use crate::ids::FamilyId;
-use crate::mixing::Mixing;
+use crate::mixing::{LATENT, Mixing, WEIGHT};
 
 /// A colour nearer than this to the hull, in the mixing space, is a mixture: 2000 times less than what can just be seen.
 const INSIDE_DISTANCE: f64 = 1e-5;
@@ -17,11 +18,13 @@ const MIN_GAIN_CIEDE2000: f64 = 0.02;
 /// Parts of a mixture below this weight are not named.
 const NAMED_WEIGHT: f64 = 0.05;
 
-/// The mixtures of a board's swatches: the convex hull of their points in the space of a mixing model.
+/// The mixtures of a board's swatches: the convex hull of their points in the space of a mixing model. For pigments, which have no
+/// such space of three dimensions, it is that of the perceptual model, where the search for the nearest mixture begins.
 pub(super) struct Mixtures<'a> {
     board: &'a Board,
     mixing: Mixing,
     points: Vec<Point>,
+    pigments: Option<Pigments>,
 }
 
 /// The mixture nearest to a colour.
@@ -34,8 +37,13 @@ pub(super) struct Mixture {
 
 impl<'a> Mixtures<'a> {
     pub fn new(board: &'a Board, mixing: Mixing) -> Self {
-        let points = board.swatches().map(|(_, s)| latent(mixing, s.colour)).collect();
-        Mixtures { board, mixing, points }
+        let colours = || board.swatches().map(|(_, s)| s.colour);
+        let (mixing, pigments) = match mixing {
+            Mixing::Light | Mixing::Perceptual => (mixing, None),
+            Mixing::Pigment => (Mixing::Perceptual, Some(Pigments::new(colours()))),
+        };
+        let points = colours().map(|colour| latent(mixing, colour)).collect();
+        Mixtures { board, mixing, points, pigments }
     }
 
     /// The mixture of the board nearest to a colour, and how far it is; none for an empty board.
@@ -46,6 +54,12 @@ impl<'a> Mixtures<'a> {
     /// verdict, where it is looked for once, the difference may come out a tenth too large.
     pub fn nearest(&self, colour: Colour, within: f64, start: Corners) -> Option<Mixture> {
         let target = latent(self.mixing, colour);
+        if let Some(pigments) = &self.pigments {
+            let found = nearest(&self.points, target, Corners::default())?;
+            let verdict = (within, FAR_TIMES * within);
+            let (colour, corners, ciede2000) = pigments.nearest(colour, start, found.corners, verdict);
+            return Some(Mixture { colour, corners, ciede2000 });
+        }
         let found = nearest(&self.points, target, start)?;
         if found.distance < INSIDE_DISTANCE {
             return Some(Mixture { colour, corners: found.corners, ciede2000: 0.0 });
@@ -83,8 +97,7 @@ impl<'a> Mixtures<'a> {
 
     fn mixture(&self, corners: Corners, lab: Lab) -> Mixture {
         let place = self.place(corners);
-        #[expect(clippy::cast_possible_truncation, reason = "a place in the single precision of colours")]
-        let colour = self.mixing.colour(place.map(|x| x as f32));
+        let colour = colour_at(self.mixing, place);
         Mixture { colour, corners, ciede2000: ciede2000(colour.lab(), lab) }
     }
 
@@ -92,8 +105,7 @@ impl<'a> Mixtures<'a> {
     fn flattened_at(&self, place: Point) -> [[f64; 3]; 3] {
         // Small against what can be seen, large against the rounding of f32.
         const STEP: f64 = 2e-3;
-        #[expect(clippy::cast_possible_truncation, reason = "a place in the single precision of colours")]
-        let lab_of = |place: Point| self.mixing.colour(place.map(|x| x as f32)).lab();
+        let lab_of = |place: Point| colour_at(self.mixing, place).lab();
         let metric = local_metric(lab_of(place));
         let mut map = [[0.0; 3]; 3];
         for axis in 0..3 {
@@ -128,8 +140,17 @@ impl<'a> Mixtures<'a> {
 }
 
 fn latent(mixing: Mixing, colour: Colour) -> Point {
-    let [x, y, z, _] = mixing.latent(colour);
+    let [x, y, z, ..] = mixing.latent(colour);
     [x, y, z].map(f64::from)
+}
+
+/// The colour of a point of a model of three dimensions.
+fn colour_at(mixing: Mixing, place: Point) -> Colour {
+    let mut point = [0.0; LATENT];
+    #[expect(clippy::cast_possible_truncation, reason = "a place in the single precision of colours")]
+    point.iter_mut().zip(place).for_each(|(to, x)| *to = x as f32);
+    point[WEIGHT] = 1.0;
+    mixing.colour(&point)
 }
 
 fn times(m: &[[f64; 3]; 3], v: Point) -> Point {
@@ -204,12 +225,9 @@ mod tests {
             for i in 0..=steps {
                 for j in 0..=steps - i {
                     for k in 0..=steps - i - j {
-                        let weights = [i, j, k, steps - i - j - k].map(|w| f64::from(w) / f64::from(steps));
-                        let mut place = [0.0; 3];
-                        for (weight, point) in weights.iter().zip(&mixtures.points) {
-                            place.iter_mut().zip(point).for_each(|(sum, part)| *sum += weight * part);
-                        }
-                        grid.push(mixing.colour(place.map(|x| x as f32)).lab());
+                        let weights = [i, j, k, steps - i - j - k].map(|w| w as f32);
+                        let colours = board.swatches().map(|(_, s)| s.colour);
+                        grid.push(mixing.mixed(colours.zip(weights)).lab());
                     }
                 }
             }

@@ -7,6 +7,7 @@ mod areas;
 mod distinct;
 pub mod hull;
 mod mixtures;
+mod pigments;
 
 use crate::board::Board;
 use crate::colour::Colour;

@@ -17,14 +17,7 @@ fn board() -> Board {
 
 /// The mixture of all swatches of the board with these weights.
 fn mixture(board: &Board, mixing: Mixing, weights: &[f32]) -> Colour {
-    let total: f32 = weights.iter().sum();
-    let mut place = [0.0; 3];
-    for ((_, swatch), weight) in board.swatches().zip(weights) {
-        for (sum, part) in place.iter_mut().zip(mixing.latent(swatch.colour)) {
-            *sum += weight / total * part;
-        }
-    }
-    mixing.colour(place)
+    mixing.mixed(board.swatches().map(|(_, swatch)| swatch.colour).zip(weights.iter().copied()))
 }
 
 fn mixtures_picture(mixing: Mixing, width: u32, height: u32) -> Vec<Colour> {

@@ -4,6 +4,7 @@
 mod commit;
 pub(crate) mod gamut;
 mod oklab;
+mod pigment;
 mod resolve;
 mod tally;
 

@@ -1,4 +1,4 @@
-//! Resolve on the CPU: from visible amounts to colour.
+//! Resolve on the CPU: from visible amounts to colour. The pigment model has its own loops in `pigment.rs`.
 //!
 //! Mirror: `shaders/resolve.wgsl`.
 
@@ -7,13 +7,14 @@
 use super::Planes;
 use super::gamut::into_srgb;
 use super::oklab::{LANES, Lanes, linear_of_oklab};
+use super::pigment::{PigmentTable, resolve_pigment};
 use crate::amount::FULL;
 use crate::paints::PaintLut;
 use crate::pixel::{amount_of, paint_of, show_layer};
 use multiversion::multiversion;
 use std::sync::LazyLock;
 use stint_model::colour::Colour;
-use stint_model::mixing::Mixing;
+use stint_model::mixing::{Latent, Mixing};
 use stint_model::picture::code_8;
 use stint_model::study::tile::TILE_PIXELS;
 
@@ -28,7 +29,7 @@ static ENCODE: LazyLock<Vec<u8>> =
 /// Packed RGBA of one tile, for the screen; or of any multiple of 16 pixels, as many as `out` and the planes have.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
 pub fn resolve_tile(layers: &Planes<'_>, paints: &PaintLut, out: &mut [u32]) {
-    let table = Table::new(paints);
+    let Some(table) = Table::new(paints) else { return resolve_pigment(layers, paints, out) };
     match layers.as_slice() {
         // One pass of full strength shows as it is stored: one loop for each of the common depths.
         [(planes, FULL)] => match planes.as_slice() {
@@ -83,6 +84,7 @@ fn rows_through(table: &Table<'_>, layers: &Planes<'_>, out: &mut [u32]) {
             layers.iter().all(|(planes, _)| planes.iter().all(|p| p[at..at + LANES].iter().all(|&pair| pair == p[at])));
         let mut sums = [[0.0_f32; LANES]; 3];
         for i in 0..if even { 1 } else { LANES } {
+            // The fourth is the sum of all weights, which is known.
             for (lanes, value) in sums.iter_mut().zip(table.mixture(layers, at + i)) {
                 lanes[i] = value;
             }
@@ -94,16 +96,16 @@ fn rows_through(table: &Table<'_>, layers: &Planes<'_>, out: &mut [u32]) {
 /// Linear sRGB of latent points of a mixing model, in place; unclamped. Mirror: `linear_of_latent` in
 /// `shaders/common/mixing.wgsl`.
 #[inline(always)]
-fn linear_of_latent(mixing: Mixing, points: &mut [Lanes; 3]) {
+fn linear_of_latent(mixing: ShortMixing, points: &mut [Lanes; 3]) {
     match mixing {
-        Mixing::Light => {}
-        Mixing::Perceptual => linear_of_oklab(points),
+        ShortMixing::Light => {}
+        ShortMixing::Perceptual => linear_of_oklab(points),
     }
 }
 
 /// Components of 0-1 encoded and packed: RGBA with red in the lowest byte.
 #[inline(always)]
-fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
+pub(super) fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
     let encode = &ENCODE[..STEPS];
     // Loops, not `array::from_fn`: that is compiled once, for the plainest machine.
     let mut steps = [[0_u32; LANES]; 3];
@@ -131,17 +133,30 @@ impl EvenColour {
     const NONE: EvenColour = EvenColour { sum: [f32::NAN; 3], packed: 0 };
 }
 
+/// The models whose latent points have three components and a weight of 1.
+#[derive(Clone, Copy)]
+enum ShortMixing {
+    Light,
+    Perceptual,
+}
+
 /// Latent points at hand.
 struct Table<'a> {
     latents: &'a [[f32; 4]],
     unknown: &'a [f32; 4],
-    mixing: Mixing,
+    mixing: ShortMixing,
 }
 
 impl<'a> Table<'a> {
-    fn new(paints: &'a PaintLut) -> Self {
-        let latents = paints.latents();
-        Table { latents, unknown: &latents[paints.unknown() as usize], mixing: paints.mixing() }
+    /// None for the pigment model, whose points are longer.
+    fn new(paints: &'a PaintLut) -> Option<Self> {
+        let mixing = match paints.mixing() {
+            Mixing::Light => ShortMixing::Light,
+            Mixing::Perceptual => ShortMixing::Perceptual,
+            Mixing::Pigment => return None,
+        };
+        let latents: &[[f32; 4]] = bytemuck::cast_slice(paints.latents());
+        Some(Table { latents, unknown: &latents[paints.unknown() as usize], mixing })
     }
 
     #[inline(always)]
@@ -179,7 +194,7 @@ impl<'a> Table<'a> {
 
     /// Sum of latent points weighted by visible amounts; the weights sum to 65535.
     #[inline(always)]
-    fn mixture(&self, layers: &Planes<'_>, i: usize) -> [f32; 3] {
+    fn mixture(&self, layers: &Planes<'_>, i: usize) -> [f32; 4] {
         let mut sum = [0.0_f32; 4];
         let mut left = FULL;
         for (planes, strength) in layers {
@@ -190,15 +205,25 @@ impl<'a> Table<'a> {
             }
         }
         self.add(&mut sum, 0, left);
-        [sum[0], sum[1], sum[2]]
+        sum
     }
 }
 
 /// Linear colour of each pixel of a tile, unclamped, for export.
 pub fn resolve_exact(layers: &Planes<'_>, paints: &PaintLut, out: &mut [Colour]) {
-    let table = Table::new(paints);
+    let long = |sum: [f32; 4]| std::array::from_fn(|i| sum.get(i).copied().unwrap_or(0.0));
+    match Table::new(paints) {
+        Some(table) => exact(paints.mixing(), |i| long(table.mixture(layers, i)), out),
+        None => {
+            let table = PigmentTable::new(paints);
+            exact(paints.mixing(), |i| table.mixture(layers, i), out);
+        }
+    }
+}
+
+fn exact(mixing: Mixing, mixture: impl Fn(usize) -> Latent, out: &mut [Colour]) {
     for (i, out) in out.iter_mut().enumerate().take(TILE_PIXELS) {
-        *out = paints.mixing().colour(table.mixture(layers, i).map(|v| v / FULL as f32));
+        *out = mixing.colour(&mixture(i));
     }
 }
 
@@ -224,9 +249,8 @@ mod tests {
             // Colours inside sRGB and somewhat outside it.
             let colour = Colour::new(v(3) * 1.2 - 0.1, v(7) * 1.2 - 0.1, v(11) * 1.2 - 0.1);
             let latent = Mixing::Perceptual.latent(colour);
-            let latent = [latent[0], latent[1], latent[2]];
-            let exact = Mixing::Perceptual.colour(latent);
-            let mut lanes = latent.map(|v| [v; LANES]);
+            let exact = Mixing::Perceptual.colour(&latent);
+            let mut lanes = [latent[0], latent[1], latent[2]].map(|v| [v; LANES]);
             linear_of_oklab(&mut lanes);
             let [r, g, b] = lanes.map(|l| l[LANES - 1]);
             assert!(

@@ -10,6 +10,7 @@ use crate::engine::{CommitJob, EngineError, Op, Stack, TileHandle};
 use crate::mask::MaskTile;
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use stint_model::mixing::Mixing;
 use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS};
 
 /// Pixels that resolve and tally read at a time.
@@ -106,7 +107,11 @@ impl GpuEngine {
         let unknown = self.paints.unknown();
         self.write_params(Params { steps, mixing, unknown, ..Default::default() })?;
         let buffers = Buffers { jobs: &self.jobs, paints: &self.latents, data: &self.output, params: &self.params };
-        Ok(self.ready(Kernel::Resolve, &buffers, stacks.len()))
+        let kernel = match self.paints.mixing() {
+            Mixing::Light | Mixing::Perceptual => Kernel::Resolve,
+            Mixing::Pigment => Kernel::ResolvePigment,
+        };
+        Ok(self.ready(kernel, &buffers, stacks.len()))
     }
 
     /// A tally of these stacks to a row of sums each in the output buffer, for as many paints from `first_paint` on as one

@@ -20,12 +20,15 @@ pub const MASK_HAS_PIXELS: u32 = u32::MAX;
 pub const MIXING_LIGHT: u32 = 0;
 /// `Params::mixing` for [`Mixing::Perceptual`].
 pub const MIXING_PERCEPTUAL: u32 = 1;
+/// `Params::mixing` for [`Mixing::Pigment`], which has a kernel of its own.
+pub const MIXING_PIGMENT: u32 = 2;
 
 /// The number of a mixing model in `Params::mixing`. Mirror: `MIXING_LIGHT` in `shaders/common/mixing.wgsl`.
 pub const fn mixing_code(mixing: Mixing) -> u32 {
     match mixing {
         Mixing::Light => MIXING_LIGHT,
         Mixing::Perceptual => MIXING_PERCEPTUAL,
+        Mixing::Pigment => MIXING_PIGMENT,
     }
 }
 
@@ -76,6 +79,7 @@ mod tests {
     use naga::{ScalarKind, TypeInner, front::wgsl};
     use std::mem::{offset_of, size_of};
     use stint_model::colour::gamut::{JUST_NOTICEABLE, ROUNDING, SEARCH_EPSILON};
+    use stint_model::mixing::reflectance::BAND_COLOURS;
 
     /// Name, offset and size of each member of a WGSL struct.
     fn members(module: &naga::Module, name: &str) -> (Vec<(String, u32)>, u32) {
@@ -94,6 +98,19 @@ mod tests {
             naga::Expression::Literal(literal) => literal,
             ref other => panic!("{name} is {other:?}"),
         }
+    }
+
+    /// A constant of four numbers.
+    fn four(module: &naga::Module, name: &str) -> [f32; 4] {
+        let (_, found) = module.constants.iter().find(|(_, c)| c.name.as_deref() == Some(name)).unwrap();
+        let naga::Expression::Compose { components, .. } = &module.global_expressions[found.init] else {
+            panic!("{name} is not composed");
+        };
+        let number = |i: usize| match module.global_expressions[components[i]] {
+            naga::Expression::Literal(naga::Literal::F32(v)) => v,
+            ref other => panic!("{name} holds {other:?}"),
+        };
+        std::array::from_fn(number)
     }
 
     fn constant(module: &naga::Module, name: &str) -> u32 {
@@ -135,7 +152,7 @@ mod tests {
                 assert_eq!(entry.workgroup_size, [LANES, 1, 1], "{}", entry.name);
             }
         }
-        for kernel in [Kernel::Resolve, Kernel::Tally] {
+        for kernel in [Kernel::Resolve, Kernel::ResolvePigment, Kernel::Tally] {
             assert_eq!(constant(&parsed(kernel), "LAYER_WORDS"), LAYER_WORDS);
         }
         assert_eq!(constant(&parsed(Kernel::Tally), "TALLY_PAINTS"), TALLY_PAINTS);
@@ -153,6 +170,12 @@ mod tests {
             assert_eq!(literal(&resolve, name), naga::Literal::F32(ours), "{name}");
         }
         assert_eq!(constant(&resolve, "CHROMA_ROUNDS"), crate::cpu::gamut::CHROMA_ROUNDS);
+        let pigment = parsed(Kernel::ResolvePigment);
+        for (row, component) in BAND_COLOURS.iter().zip(["RED", "GREEN", "BLUE"]) {
+            for (bands, part) in row.chunks_exact(4).zip(["SHORT", "MIDDLE", "LONG"]) {
+                assert_eq!(four(&pigment, &format!("{component}_{part}")), bands, "{component} {part}");
+            }
+        }
     }
 
     /// Shared constants are held together by name above: one that only a shader has must not slip through.
@@ -170,11 +193,21 @@ mod tests {
             "MASK_HAS_PIXELS",
             "MIXING_LIGHT",
             "MIXING_PERCEPTUAL",
+            "MIXING_PIGMENT",
             "JUST_NOTICEABLE",
             "SEARCH_EPSILON",
             "ROUNDING",
             "LARGEST_CHROMA",
             "CHROMA_ROUNDS",
+            "RED_SHORT",
+            "RED_MIDDLE",
+            "RED_LONG",
+            "GREEN_SHORT",
+            "GREEN_MIDDLE",
+            "GREEN_LONG",
+            "BLUE_SHORT",
+            "BLUE_MIDDLE",
+            "BLUE_LONG",
         ];
         // Made of others within the shaders.
         let own = ["QUADS"];

@@ -17,6 +17,7 @@ const BANKS_READ: &str = shader!("common/banks_read.wgsl");
 const STACK: &str = shader!("common/stack.wgsl");
 const SRGB: &str = shader!("common/srgb.wgsl");
 const MIXING: &str = shader!("common/mixing.wgsl");
+const PIGMENT: &str = shader!("common/pigment.wgsl");
 const GAMUT: &str = shader!("common/gamut.wgsl");
 
 /// Whether a kernel writes the planes that lie in the banks.
@@ -80,6 +81,8 @@ kernels! {
     Commit: "commit", [PAINTS], Planes::Written, Paints::Read;
     /// From visible amounts to colour.
     Resolve: "resolve", [PAINTS, BANKS_READ, STACK, SRGB, MIXING, GAMUT], Planes::Read, Paints::Read;
+    /// From visible amounts to colour, in the pigment model.
+    ResolvePigment: "resolve_pigment", [PAINTS, BANKS_READ, STACK, SRGB, MIXING, GAMUT, PIGMENT], Planes::Read, Paints::Read;
     /// Sums visible amounts by paint.
     Tally: "tally", [PAINTS, BANKS_READ, STACK], Planes::Read, Paints::Unread;
 }

@@ -1,10 +1,12 @@
-//! Trying a board out: the painting follows, nothing is recorded.
+//! Trying a board or a mixing model out: the painting follows, nothing is recorded.
 
 use super::{Session, SessionError};
 use stint_model::board::Board;
+use stint_model::mixing::Mixing;
+use stint_model::study::Document;
 
 impl Session {
-    /// Whether the painting is shown under a board that is only tried out.
+    /// Whether the painting is shown under a board or a mixing model that is only tried out.
     pub fn is_previewing(&self) -> bool {
         self.previewing
     }
@@ -24,6 +26,20 @@ impl Session {
         }
         let mut document = self.document.clone();
         document.paints.follow(board);
+        self.previewing = true;
+        self.show(&document);
+        Ok(())
+    }
+
+    /// Shows the painting as it would look if its paints mixed otherwise, as [`Session::preview`] does another board.
+    ///
+    /// # Errors
+    /// When a stroke is in the making.
+    pub fn preview_mixing(&mut self, mixing: Mixing) -> Result<(), SessionError> {
+        if self.active_stroke.is_some() {
+            return Err(SessionError::Painting);
+        }
+        let document = Document { mixing, ..self.document.clone() };
         self.previewing = true;
         self.show(&document);
         Ok(())

@@ -52,14 +52,9 @@ pub(super) fn line(state: &State, ui: &mut Ui) {
 
 /// What the mixture looks like, by the mixing model of the study; none when a paint of it is gone.
 pub(super) fn colour_of(document: &Document, load: &BrushLoad) -> Option<Colour> {
-    let mut mixed = [0.0; 3];
-    for &(id, amount) in load.paints() {
-        let latent = document.mixing.latent(document.paints.get(id)?.colour);
-        for (sum, value) in mixed.iter_mut().zip(latent) {
-            *sum += value * amount as f32 / FULL as f32;
-        }
-    }
-    Some(document.mixing.colour(mixed))
+    let one = |&(id, amount): &(_, u32)| Some((document.paints.get(id)?.colour, amount as f32));
+    let parts = load.paints().iter().map(one).collect::<Option<Vec<_>>>()?;
+    Some(document.mixing.mixed(parts))
 }
 
 /// Every paint with its share, strongest first.

@@ -5,7 +5,7 @@
 //! | top bar: looks, history, export | `top` |
 //! | left: the photo, the loupe | `reference` (a folder), `photo`, `shut_photo` |
 //! | bottom: tools, tray, free colour | `tools`, `brush_picture`, `tray`, `dab`, `mixture`, `free`, `plane` |
-//! | right: readout, chart, passes | `readout`, `bar`, `chart`, `passes` |
+//! | right: readout, chart, passes, mixing model | `readout`, `bar`, `chart`, `passes`, `mixing` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
@@ -34,6 +34,7 @@ mod keys_sheet;
 mod library_page;
 mod measures;
 mod memory_page;
+mod mixing;
 mod mixture;
 mod next_step;
 mod notices;
@@ -449,6 +450,7 @@ fn right_side(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let top = (fixed.min_rect().bottom() + theme::STEP).min(all.bottom());
     scrolling(ui, Rect::from_min_max(pos2(all.left(), top), all.max), |ui| {
         passes::list(state, panels, ui);
+        mixing::section(state, ui);
         readout::rest(state, panels, ui, inner.height());
     });
 }

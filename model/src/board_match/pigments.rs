@@ -1,0 +1,114 @@
+//! The mixture of pigments nearest to a colour. Pigments do not mix along straight lines of colour, so no hull can be asked: a
+//! mixture is improved by moving amounts from one swatch to another, in ever smaller steps, as long as that brings it nearer.
+
+use super::hull::{Corners, MOST_CORNERS};
+use crate::colour::Colour;
+use crate::colour::difference::{ciede2000, delta_ok};
+use crate::mixing::{LATENT, Latent, Mixing};
+
+/// First and last amount that is moved.
+const STEPS: (f32, f32) = (0.5, 1.0 / 8192.0);
+/// First amount that is moved where a neighbouring colour's mixture is at hand, or a good one of another measure.
+const SMALLER_STEP: f32 = 0.125;
+/// A gain below this share of the difference is none.
+const LEAST_GAIN: f32 = 1e-3;
+/// Near enough to stop, deltaEOK: a hundredth of what can just be seen.
+const CLOSE_OK: f32 = 2e-4;
+/// Near enough to look no further, CIEDE2000.
+const CLOSE_CIEDE2000: f64 = 0.5;
+
+/// The latent points of a board's swatches.
+pub(super) struct Pigments(Vec<Latent>);
+
+/// Amounts of at most four swatches, which sum to 1, and the sum of their latent points.
+#[derive(Clone)]
+struct Blend {
+    parts: Vec<(usize, f32)>,
+    sum: Latent,
+}
+
+impl Pigments {
+    pub fn new(colours: impl Iterator<Item = Colour>) -> Self {
+        Pigments(colours.map(|colour| Mixing::Pigment.latent(colour)).collect())
+    }
+
+    /// The nearest mixture found from two beginnings: that of a neighbouring colour, which saves most of the way, and one that is
+    /// near in another model. With its CIEDE2000; `within` and `far` bound the differences on which a verdict hangs.
+    pub fn nearest(
+        &self,
+        colour: Colour,
+        before: Corners,
+        other: Corners,
+        verdict: (f64, f64),
+    ) -> (Colour, Corners, f64) {
+        let (oklab, lab) = (colour.oklab(), colour.lab());
+        let near = |sum: &Latent| delta_ok(Mixing::Pigment.colour(sum).oklab(), oklab);
+        let measured = |blend: &Blend| ciede2000(Mixing::Pigment.colour(&blend.sum).lab(), lab);
+        let known = before.iter().next().is_some() && before.iter().all(|(i, _)| i < self.0.len());
+        let mut best = self.blend(if known { before } else { other });
+        self.descend(&mut best, if known { SMALLER_STEP } else { STEPS.0 }, CLOSE_OK, near);
+        let mut off = measured(&best);
+        if known && off > CLOSE_CIEDE2000 {
+            let mut cold = self.blend(other);
+            self.descend(&mut cold, STEPS.0, CLOSE_OK, near);
+            let cold_off = measured(&cold);
+            if cold_off < off {
+                (best, off) = (cold, cold_off);
+            }
+        }
+        if off > verdict.0 && off <= verdict.1 {
+            let near = |sum: &Latent| ciede2000(Mixing::Pigment.colour(sum).lab(), lab) as f32;
+            self.descend(&mut best, SMALLER_STEP, 0.0, near);
+            off = measured(&best);
+        }
+        let parts = best.parts.iter().map(|&(i, part)| (i, f64::from(part)));
+        (Mixing::Pigment.colour(&best.sum), Corners::of(parts), off)
+    }
+
+    fn blend(&self, corners: Corners) -> Blend {
+        let parts: Vec<_> = corners.iter().map(|(i, weight)| (i, weight as f32)).collect();
+        let mut sum = [0.0; LATENT];
+        for &(i, part) in &parts {
+            sum.iter_mut().zip(self.0[i]).for_each(|(sum, value)| *sum += part * value);
+        }
+        Blend { parts, sum }
+    }
+
+    /// Moves amounts from swatch to swatch while that brings the blend nearer.
+    fn descend(&self, blend: &mut Blend, first: f32, close: f32, off: impl Fn(&Latent) -> f32) {
+        let mut here = off(&blend.sum);
+        let mut step = first;
+        while step >= STEPS.1 && here > close {
+            let mut best: Option<(f32, usize, usize, f32)> = None;
+            for (from, &(i, part)) in blend.parts.iter().enumerate() {
+                let moved = step.min(part);
+                for to in 0..self.0.len() {
+                    let new = !blend.parts.iter().any(|p| p.0 == to);
+                    if to == i || new && moved < part && blend.parts.len() == MOST_CORNERS {
+                        continue;
+                    }
+                    let there = off(&self.moved(&blend.sum, i, to, moved));
+                    if there < best.map_or(here * (1.0 - LEAST_GAIN), |b| b.0) {
+                        best = Some((there, from, to, moved));
+                    }
+                }
+            }
+            let Some((there, from, to, moved)) = best else {
+                step *= 0.5;
+                continue;
+            };
+            blend.sum = self.moved(&blend.sum, blend.parts[from].0, to, moved);
+            here = there;
+            blend.parts[from].1 -= moved;
+            match blend.parts.iter_mut().find(|p| p.0 == to) {
+                Some(part) => part.1 += moved,
+                None => blend.parts.push((to, moved)),
+            }
+            blend.parts.retain(|p| p.1 > 0.0);
+        }
+    }
+
+    fn moved(&self, sum: &Latent, from: usize, to: usize, amount: f32) -> Latent {
+        std::array::from_fn(|i| sum[i] + amount * (self.0[to][i] - self.0[from][i]))
+    }
+}
