@@ -8,6 +8,7 @@
 //! | board: families of swatches under one light of the day | [`board`] |
 //! | a board in formats of other programs | [`board::exchange`] |
 //! | paint: what a pixel is made of; the table of a study | [`paint`] |
+//! | well: board paints worked into one mixture | [`well`] |
 //! | pass: a transparent sheet of paint | [`pass`] |
 //! | turn, relight, key: one board from another | [`variation`] |
 //! | readout: board, free and bare share | [`readout`] |
@@ -42,3 +43,4 @@ pub mod random;
 pub mod readout;
 pub mod study;
 pub mod variation;
+pub mod well;

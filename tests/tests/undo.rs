@@ -140,6 +140,9 @@ fn any_command(numbers: &mut Numbers) -> Command {
         7 if numbers.below(3) == 0 => Command::RemoveFamily(family),
         7..=9 => Command::AddSwatch { family, role, name, colour, by_role: false },
         76 => Command::ChangeSwatch { swatch: swatch(numbers), role, name, colour },
+        78 | 79 => Command::Stir { swatch: swatch(numbers), parts: pick(&[3, 1, -1, 999], numbers) },
+        80 => pick(&[Command::ClearWell, Command::LoadWell, Command::LoadWell], numbers),
+        81 => Command::LoadWell,
         77 => Command::AddSwatch { family, role, name, colour, by_role: true },
         78 => Command::SetStint(pick(&[None, Some(0), Some(20), Some(60)], numbers)),
         79 => Command::ShutPhoto,
@@ -236,6 +239,7 @@ impl History {
                 Command::Load(_)
                 | Command::LoadFree(_)
                 | Command::LoadFrom { .. }
+                | Command::LoadWell
                 | Command::Brush(_)
                 | Command::SelectPass(_),
             ) => {

@@ -284,6 +284,17 @@ pub enum Command {
         /// Column and row.
         at: (u32, u32),
     },
+    /// Works parts of a swatch into the well, or takes them out where the number is negative.
+    Stir {
+        /// Which.
+        swatch: SwatchRef,
+        /// How many, -999 to 999.
+        parts: i32,
+    },
+    /// Takes everything out of the well.
+    ClearWell,
+    /// Loads the brush with the mixture in the well.
+    LoadWell,
     /// Loads the brush with a free colour (`#rrggbb`); refused while free colour is shut.
     LoadFree(String),
     /// Sets the brush.
@@ -363,7 +374,9 @@ impl Command {
             Command::MergeDown(_) => "Merge a pass down",
             Command::ClearPass(_) => "Clear a pass",
             Command::RemovePass(_) => "Remove a pass",
-            Command::Load(_) | Command::LoadFree(_) | Command::LoadFrom { .. } => "Load the brush",
+            Command::Stir { .. } => "Stir the well",
+            Command::ClearWell => "Clear the well",
+            Command::Load(_) | Command::LoadFree(_) | Command::LoadFrom { .. } | Command::LoadWell => "Load the brush",
             Command::Brush(_) => "Set the brush",
             Command::Stroke(_) => "Stroke",
             Command::Scrape(_) => "Scrape",

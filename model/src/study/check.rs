@@ -8,7 +8,7 @@ use std::collections::HashSet;
 
 /// What is wrong with a document, in a few words.
 pub(super) fn document(document: &Document) -> Result<(), String> {
-    let Document { width, height, board, paints, passes, active_pass, ground, reference, boards, .. } = document;
+    let Document { width, height, board, paints, passes, active_pass, ground, reference, boards, well, .. } = document;
     let sides = 1..=CANVAS_LIMIT;
     if !sides.contains(width) || !sides.contains(height) {
         return Err(format!("a canvas of {width} x {height} px, where each side must be 1 to {CANVAS_LIMIT} px"));
@@ -17,6 +17,9 @@ pub(super) fn document(document: &Document) -> Result<(), String> {
     for board in boards {
         let name = &board.name;
         crate::board::check::check(board).map_err(|e| format!("on its board \"{name}\", {e}"))?;
+    }
+    if !well.is_sound(board) {
+        return Err("its well holds what its board does not have".to_owned());
     }
     if !paints.is_sound() {
         return Err("its paint table has a gap, or a colour that is not three finite numbers".to_owned());

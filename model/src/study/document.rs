@@ -8,6 +8,7 @@ use crate::mixing::Mixing;
 use crate::paint::PaintTable;
 use crate::pass::Pass;
 use crate::photo::Adjustments;
+use crate::well::Well;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -85,6 +86,9 @@ pub struct Document {
     /// File name, without folders, of the study that this one paints again without its photo.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub paints_again: Option<String>,
+    /// What is in the well.
+    #[serde(default, skip_serializing_if = "Well::is_empty")]
+    pub well: Well,
 }
 
 /// Why a canvas of some size cannot be made.
@@ -124,6 +128,7 @@ impl Document {
             stint_min: None,
             photo_shut: false,
             paints_again: None,
+            well: Well::default(),
         })
     }
 

@@ -16,6 +16,7 @@ use stint_model::study::file::Moved;
 use stint_model::study::history::Direction;
 use stint_model::variation::relight::{White, relight, relight_to};
 use stint_model::variation::{key::key, turn::turn};
+use stint_model::well::Well;
 
 /// Applies a command.
 pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, SessionError> {
@@ -24,7 +25,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
     }
     // What is taken in hand changes nothing that shows, so a board that is tried out stays.
     let in_hand =
-        matches!(command, Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::Brush(_));
+        matches!(command, Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::LoadWell | Command::Brush(_));
     if !in_hand {
         session.end_preview();
     }
@@ -120,6 +121,15 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
             Ok(Done::default())
         }
         Command::LoadFrom { at } => session.load_from(*at),
+        Command::Stir { swatch, parts } => session.edit(command, |s, d| {
+            d.well = d.well.stirred(s.find_swatch(swatch)?, *parts)?;
+            Ok(())
+        }),
+        Command::ClearWell => session.edit(command, |_, d| {
+            d.well = Well::default();
+            Ok(())
+        }),
+        Command::LoadWell => session.load_well(),
         Command::LoadFree(hex) => session.load_free(Colour::from_hex(hex)?),
         Command::Brush(brush) => {
             brush.check()?;

@@ -124,6 +124,7 @@ impl Session {
         self.edit(command, |session, document| {
             change(session, document)?;
             forget_gone_picks(document);
+            document.well = document.well.following(&document.board);
             document.paints.follow(&document.board);
             Ok(())
         })

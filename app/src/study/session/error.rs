@@ -16,6 +16,7 @@ use stint_model::variation::VariationError;
 use stint_render::engine::EngineError;
 use stint_render::mask::brush::BrushError;
 use stint_render::mask::mass::MassError;
+use stint_model::well::WellError;
 
 /// Why a change was not made. Whatever the reason, the study is as it was before.
 #[derive(Debug, thiserror::Error)]
@@ -120,6 +121,12 @@ pub enum SessionError {
     /// Giving paint to the swatch that is removed.
     #[error("the paint of a swatch cannot be given to the swatch itself; name another")]
     GiveToItself,
+    /// A load from an empty well.
+    #[error("the well is empty; work swatches of the board into it first")]
+    EmptyWell,
+    /// The well takes no more.
+    #[error(transparent)]
+    Well(#[from] WellError),
     /// Nothing to undo.
     #[error("there is nothing to step back to")]
     NothingToUndo,

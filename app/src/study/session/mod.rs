@@ -61,6 +61,8 @@ pub enum Loaded {
     Free(Colour),
     /// Several paints, picked from the canvas: [`Session::mixture`].
     Mixture,
+    /// The mixture in the well, as it is when the brush comes down.
+    Well,
 }
 
 /// What a command did.
@@ -394,6 +396,7 @@ impl Session {
             Loaded::Swatch(id) => document.board.swatch(*id).is_some(),
             Loaded::Free(_) => document.free_open,
             Loaded::Mixture => self.usable_mixture().is_some(),
+            Loaded::Well => !document.well.is_empty(),
         });
     }
 

@@ -51,6 +51,10 @@ impl Session {
                 let load = self.usable_mixture().ok_or(SessionError::LoadedGone)?.clone();
                 return Ok((load, document));
             }
+            Loaded::Well => {
+                let load = well_load(&mut document)?;
+                return Ok((load, document));
+            }
         };
         Ok((BrushLoad::one(id), document))
     }
@@ -73,6 +77,15 @@ impl Session {
             _ => Loaded::Mixture,
         });
         self.mixture = Some(load);
+        Ok(Done::default())
+    }
+
+    /// Loads the mixture in the well.
+    pub(super) fn load_well(&mut self) -> Result<Done, SessionError> {
+        if self.document.well.is_empty() {
+            return Err(SessionError::EmptyWell);
+        }
+        self.loaded = Some(Loaded::Well);
         Ok(Done::default())
     }
 
@@ -111,6 +124,16 @@ impl Session {
         };
         self.record(command, StepKind::Stroke, document, changes, None)
     }
+}
+
+/// The mixture in the well, its paints entered in the table of the document.
+fn well_load(document: &mut Document) -> Result<BrushLoad, SessionError> {
+    let mut amounts = Vec::new();
+    for part in document.well.parts() {
+        let colour = document.board.swatch(part.swatch).ok_or(SessionError::LoadedGone)?.colour;
+        amounts.push((document.paints.load_swatch(part.swatch, colour)?, part.parts));
+    }
+    BrushLoad::mixture(&amounts).ok_or(SessionError::EmptyWell)
 }
 
 /// A pass, if it shows.

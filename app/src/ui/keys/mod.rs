@@ -80,6 +80,8 @@ macro_rules! actions {
                     | Action::Stronger
                     | Action::Weaker
                     | Action::CornerBack
+                    | Action::StirIn
+                    | Action::StirOut
                     | Action::StepBack
                     | Action::StepOn
                     | Action::ZoomIn
@@ -90,6 +92,7 @@ macro_rules! actions {
                     Action::Pan => KeyPress::Holds(HeldKey::Pan),
                     Action::Before => KeyPress::Holds(HeldKey::Before),
                     Action::Previous
+                    | Action::FromWell
                     | Action::Tool(_)
                     | Action::Close
                     | Action::Cancel
@@ -154,6 +157,12 @@ actions! {
         Pick, "Load what lies under the pointer", [Chord::plain(Key::E)];
     }
     after_the_tools {
+        /// Works a part of the loaded swatch into the well.
+        StirIn, "Work the loaded swatch into the well", [Chord::plain(Key::G)];
+        /// Takes a part of the loaded swatch out of the well.
+        StirOut, "Take some of it out of the well", [Chord::shift(Key::G)];
+        /// Loads the mixture in the well.
+        FromWell, "Load from the well", [Chord::plain(Key::R)];
         /// A larger brush.
         Larger, "Larger brush", [Chord::plain(Key::PageUp)];
         /// A smaller brush.
@@ -233,13 +242,14 @@ actions! {
 const FORMER_NAMES: [(&str, &str); 2] = [("Drop", "Cancel"), ("Lid", "OpenFreeColour")];
 
 /// What the pointer does with a modifier; these stay as they are.
-const POINTER: [(&str, &str); 8] = [
+const POINTER: [(&str, &str); 9] = [
     ("Straight line, on from the last stroke", "Shift+drag"),
     ("Size across, strength up and down", "Ctrl+Shift+drag"),
     ("Turn the canvas", "Ctrl+drag"),
     ("Turn the canvas", "Right drag"),
     ("Move the canvas", "Middle drag"),
     ("Closer, farther", "Wheel"),
+    ("Work the loaded swatch into the well", "Tap, stir, wheel"),
     ("Close the outline of a mass", "Double click"),
     ("Corner of an outline on the photo", "Ctrl+click"),
 ];

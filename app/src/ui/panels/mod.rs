@@ -4,7 +4,7 @@
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
 //! | left: the photo, the loupe | `reference` (a folder), `photo`, `shut_photo` |
-//! | bottom: tools, tray, free colour | `tools`, `brush_picture`, `tray`, `dab`, `mixture`, `free`, `plane` |
+//! | bottom: tools, tray, well, free colour | `tools`, `brush_picture`, `tray`, `well`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, chart, passes, mixing model | `readout`, `bar`, `chart`, `passes`, `mixing` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
@@ -56,6 +56,7 @@ mod tests;
 mod tools;
 mod top;
 mod tray;
+mod well;
 mod widgets;
 
 pub use measures::enlargement;
@@ -170,6 +171,7 @@ pub struct PanelState {
     free: free::FreeState,
     readout: readout::ReadoutState,
     passes: passes::PassesState,
+    well: well::WellState,
     brushes: brush_picture::BrushPictures,
     start: start::StartPage,
     browser: file_browser::BrowserState,

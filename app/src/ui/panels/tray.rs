@@ -1,9 +1,9 @@
-//! The tray: the board as a painter lays it out, a column a family, ready to load the brush.
+//! The tray: the board as a painter lays it out, a column a family, ready to load the brush; at its end the well.
 
 use super::measures::Measures;
 use super::swatch_sheet::{SwatchForm, called};
 use super::widgets::{self, Pill};
-use super::{Sheet, board_sheet, dab, mixture};
+use super::{Sheet, board_sheet, dab, mixture, well};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::Loaded;
 use crate::ui::looks::Look;
@@ -22,6 +22,8 @@ use stint_model::ids::SwatchId;
 
 /// Width of a column with one row of dabs, designed and largest, points.
 const CARD: (f32, f32) = (88.0, 128.0);
+/// How much narrower a column gets where all of them would not fit otherwise, points.
+const NARROWER: f32 = 18.0;
 /// What the tray needs above and below the columns, for their names too, points.
 const AROUND: f32 = 54.0;
 /// Gap of two columns when there is room, and the least, points.
@@ -52,9 +54,9 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(board) = state.shown_board().cloned() else { return };
     let all = ui.max_rect();
     let room = Rect::from_min_max(all.min + vec2(8.0, 10.0), pos2(all.right() - BUTTONS, all.bottom() - 6.0));
-    // The buttons follow the last column as long as there is room.
-    let wanted = if board.families.is_empty() { 320.0 } else { columns_width(ui, &board, GAP.0) + 16.0 };
-    let columns = room.with_max_x((room.left() + wanted).min(room.right()));
+    // Well and buttons follow the last column as long as there is room.
+    let wanted = if board.families.is_empty() { 320.0 } else { columns_width(ui, &board, 0.0, GAP.0) + 16.0 };
+    let columns = room.with_max_x((room.left() + wanted).min(room.right() - well::WIDTH));
     if board.families.is_empty() {
         let rect = Rect::from_min_size(columns.min + vec2(8.0, 16.0), vec2(columns.width().min(320.0), 80.0));
         let mut hint = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("empty"));
@@ -66,7 +68,9 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             act(state, panels, &board, action);
         }
     }
-    let buttons = Rect::from_min_max(pos2(columns.right() + 4.0, all.top() + 10.0), all.max);
+    let round = Rect::from_min_max(pos2(columns.right() + 4.0, room.top()), pos2(columns.right() + well::WIDTH, room.bottom()));
+    well::panel(state, panels, ui, round);
+    let buttons = Rect::from_min_max(pos2(round.right() + 8.0, all.top() + 10.0), all.max);
     let mut side = ui.new_child(UiBuilder::new().max_rect(buttons).id_salt("buttons"));
     buttons_column(state, panels, &mut side, &board, loaded);
 }
@@ -76,7 +80,7 @@ fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board
     if widgets::pill(ui, wording::ADD_SWATCH, Pill::Second).clicked() {
         let family = match loaded {
             Some(Loaded::Swatch(id)) => board.family_of(id),
-            Some(Loaded::Mixture | Loaded::Free(_)) | None => board.families.last(),
+            Some(Loaded::Mixture | Loaded::Free(_) | Loaded::Well) | None => board.families.last(),
         };
         let family = family.map_or("", |f| f.name.as_str());
         panels.sheet = Some(Sheet::Swatch(SwatchForm::new(family)));
@@ -124,11 +128,11 @@ fn act(state: &mut State, panels: &mut PanelState, board: &Board, action: TrayAc
     }
 }
 
-/// Width of the column of a family.
-fn card_width(ui: &Ui, family: &Family) -> f32 {
+/// Width of the column of a family, so much narrower than it could be.
+fn card_width(ui: &Ui, family: &Family, narrower: f32) -> f32 {
     let measures = Measures::of(ui.ctx());
     let more = family.swatches.len().saturating_sub(1).div_euclid(ROWS) as f32;
-    measures.between(CARD.0, CARD.1) + more * measures.between(MORE.0, MORE.1)
+    measures.between(CARD.0, CARD.1) + more * measures.between(MORE.0, MORE.1) - narrower
 }
 
 /// Height of the columns.
@@ -136,15 +140,17 @@ fn card_height(ui: &Ui) -> f32 {
     Measures::of(ui.ctx()).bottom_height() - AROUND
 }
 
-/// Width of all columns with this gap between them.
-fn columns_width(ui: &Ui, board: &Board, gap: f32) -> f32 {
-    let widths: f32 = board.families.iter().map(|f| card_width(ui, f)).sum();
+/// Width of all columns, each so much narrower than it could be, with this gap between them.
+fn columns_width(ui: &Ui, board: &Board, narrower: f32, gap: f32) -> f32 {
+    let widths: f32 = board.families.iter().map(|f| card_width(ui, f, narrower)).sum();
     widths + gap * board.families.len().saturating_sub(1) as f32
 }
 
 fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) -> Option<TrayAction> {
     let gaps = board.families.len().saturating_sub(1).max(1) as f32;
-    let spare = (ui.available_width() - columns_width(ui, board, 0.0)) / gaps;
+    let lacking = columns_width(ui, board, 0.0, GAP.1) - ui.available_width();
+    let narrower = (lacking / board.families.len().max(1) as f32).clamp(0.0, NARROWER);
+    let spare = (ui.available_width() - columns_width(ui, board, narrower, 0.0)) / gaps;
     let gap = spare.clamp(GAP.1, GAP.0);
     let mut action = None;
     // Dragging moves swatches, on a touch screen too.
@@ -153,7 +159,7 @@ fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded
         ui.spacing_mut().item_spacing.x = gap;
         ui.horizontal_top(|ui| {
             for (place, family) in board.families.iter().enumerate() {
-                if let Some(done) = column(state, ui, board, place, family, loaded) {
+                if let Some(done) = column(state, ui, board, (place, narrower), family, loaded) {
                     action = Some(done);
                 }
             }
@@ -179,12 +185,12 @@ fn column(
     state: &mut State,
     ui: &mut Ui,
     board: &Board,
-    place: usize,
+    (place, narrower): (usize, f32),
     family: &Family,
     loaded: Option<Loaded>,
 ) -> Option<TrayAction> {
     let mut action = None;
-    let (width, height) = (card_width(ui, family), card_height(ui));
+    let (width, height) = (card_width(ui, family, narrower), card_height(ui));
     let (rect, _) = ui.allocate_exact_size(vec2(width, height + 30.0), Sense::hover());
     let card = Rect::from_min_size(rect.min, vec2(width, height));
     ui.painter().rect_filled(card, CornerRadius::same(8), theme::CARD);

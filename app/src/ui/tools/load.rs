@@ -30,7 +30,21 @@ pub fn load(state: &mut State, swatch: SwatchId) {
 pub fn loaded(state: &State) -> Option<SwatchId> {
     match state.session.as_ref()?.loaded()? {
         Loaded::Swatch(id) => Some(id),
-        Loaded::Free(_) | Loaded::Mixture => None,
+        Loaded::Free(_) | Loaded::Mixture | Loaded::Well => None,
+    }
+}
+
+/// Works parts of the loaded swatch into the well, or takes some out; a refusal becomes a notice.
+pub fn stir(state: &mut State, parts: i32) {
+    if let Some(id) = loaded(state) {
+        state.apply(&Command::Stir { swatch: SwatchRef::Id(id), parts });
+    }
+}
+
+/// Loads the mixture in the well; a refusal becomes a notice.
+pub fn load_well(state: &mut State) {
+    if state.apply(&Command::LoadWell) {
+        state.lay_again();
     }
 }
 

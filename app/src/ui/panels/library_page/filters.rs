@@ -5,7 +5,7 @@ use super::{LibraryAction, LibraryState};
 use crate::files::library::{Order, Query};
 use crate::study::session::Loaded;
 use crate::ui::panels::widgets::{self, Pill};
-use crate::ui::panels::{dab, mixture};
+use crate::ui::panels::{dab, mixture, well};
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Context, Sense, Ui, vec2};
@@ -148,6 +148,7 @@ fn loaded_colour(state: &State) -> Option<Colour> {
         Loaded::Swatch(id) => session.document().board.swatch(id).map(|s| s.colour),
         Loaded::Free(colour) => Some(colour),
         Loaded::Mixture => mixture::colour_of(session.document(), session.mixture()?),
+        Loaded::Well => well::colour_of(session.document()),
     }
 }
 

@@ -13,6 +13,7 @@ mod photo;
 mod starting;
 mod studies;
 mod tray;
+mod well;
 
 use super::{PanelState, enlargement, frame};
 use crate::study::command::{Command, SwatchRef};
