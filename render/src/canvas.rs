@@ -9,13 +9,18 @@ mod merge;
 mod pair_sums;
 mod soften;
 mod thumbnail;
+mod units;
+mod wet;
+mod worked;
 
 pub use load::BrushLoad;
+pub use soften::SoftenStroke;
 pub use thumbnail::Thumbnail;
+pub use wet::WetStroke;
 
 use crate::cpu::{Planes, resolve_exact};
 use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle};
-use crate::mask::{CanvasSize, Mask, tile_of_pixel};
+use crate::mask::{CanvasSize, Mask, Visits, tile_of_pixel};
 use crate::paints::PaintLut;
 use crate::pixel::{paint_id, show_layer};
 use rayon::prelude::*;
@@ -51,9 +56,9 @@ pub enum StrokeOp {
     Lay(BrushLoad),
     /// Takes paint off.
     Scrape,
-    /// Blends what is there.
+    /// Blurs what is there, as a hand that rests; a stroke that smears too is a [`SoftenStroke`].
     Soften {
-        /// How far paint is carried, canvas pixels.
+        /// Radius of an even disc that blurs as much, canvas pixels.
         radius_px: f32,
     },
 }
@@ -200,7 +205,10 @@ impl Canvas {
         touched: BTreeSet<TilePos>,
     ) -> Result<BTreeSet<TilePos>, EngineError> {
         self.engine_with_paints()?;
-        let touched = if matches!(op, StrokeOp::Soften { .. }) { soften::reached(&touched, mask) } else { touched };
+        if let StrokeOp::Soften { radius_px } = op {
+            let mut stroke = SoftenStroke::new(*radius_px, 0.0);
+            return self.preview_soften(pass, &mut stroke, Visits::default(), mask, touched);
+        }
         let (covered, bare): (Vec<_>, Vec<_>) = touched.into_iter().partition(|pos| mask.tiles.contains_key(pos));
         // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
         for pos in &bare {
@@ -218,7 +226,8 @@ impl Canvas {
                 let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
                 self.engine.commit(Op::Scrape, &places.iter().map(job).collect::<Vec<_>>())?
             }
-            StrokeOp::Soften { radius_px } => self.soften(*radius_px, &places, mask)?,
+            // Shown above.
+            StrokeOp::Soften { .. } => Vec::new(),
         };
         let changed: BTreeSet<_> = places.iter().map(|(key, _)| key.pos).chain(bare).collect();
         self.stale.extend(&changed);

@@ -1,5 +1,5 @@
 //! Lays out every brush that comes with the program, and the painter's own where a folder is given: at three pressures, with rising
-//! and falling pressure by a slow and by a quick hand, and in short marks. Usage: `brush_sheet FILE.png [DATA-FOLDER]`;
+//! and falling pressure by a slow and by a quick hand, and in short marks; wet brushes across wet paint. Usage: `brush_sheet FILE.png [DATA-FOLDER]`;
 //! `assets/tour/make.sh` calls it.
 
 use resvg::{tiny_skia, usvg};
@@ -7,9 +7,17 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use stint::files::brushes::{NamedBrush, own, shipped};
 use stint_model::colour::Colour;
+use stint_model::ids::{PaintId, PassId};
+use stint_model::mixing::Mixing;
+use stint_model::paint::PaintTable;
+use stint_model::pass::{Pass, PassKind};
+use stint_render::canvas::{BrushLoad, Canvas, StrokeOp, WetStroke};
+use stint_render::cpu::CpuEngine;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mark::Kind;
-use stint_render::mask::{CanvasSize, PenSample, StrokeMask};
+use stint_render::mask::mass::Edge;
+use stint_render::mask::{CanvasSize, Mask, PenSample, StrokeMask};
+use stint_render::paints::PaintLut;
 
 /// Pixels across.
 const WIDTH: u32 = 1540;
@@ -65,6 +73,9 @@ impl Sheet {
     /// All marks of one brush, around a height.
     fn row(&mut self, y: f32, named: &NamedBrush, colour: Colour) -> Result<(), Error> {
         let brush = &named.brush;
+        if brush.wet().is_some() {
+            return self.wet_row(y as u32, brush);
+        }
         for (i, p) in [0.25, 0.6, 1.0].into_iter().enumerate() {
             let x = 140.0 + 176.0 * i as f32;
             let way = [[x, y + 14.0, p], [x + 50.0, y - 8.0, p], [x + 100.0, y + 6.0, p], [x + 140.0, y - 10.0, p]];
@@ -86,6 +97,50 @@ impl Sheet {
         let small = Brush { size_px: brush.size_px * 0.7, ..brush.clone() };
         let bent = [[x + 58.0, y + 30.0, 0.6], [x + 52.0, y - 6.0, 0.8], [x + 66.0, y - 32.0, 0.5]];
         self.lay(&small, &bent, SPEEDS[0], colour)
+    }
+
+    /// A wet brush across wet paint, three times, as a study shows it.
+    fn wet_row(&mut self, y: u32, brush: &Brush) -> Result<(), Error> {
+        let size = CanvasSize { width: WIDTH, height: ROW.min(self.size.height + ROW / 2 - y) };
+        let mut paints = PaintTable::default();
+        let mut paint = |hex: &str| -> Result<PaintId, Error> { Ok(paints.load_free(Colour::from_hex(hex)?)?) };
+        let strokes = [
+            (140.0, 520.0, SPEEDS[0], paint("#76544d")?, vec![(300.0, paint("#dda966")?)]),
+            (580.0, 990.0, SPEEDS[0], paint("#9db5da")?, vec![(690.0, paint("#404359")?), (820.0, paint("#bdc398")?)]),
+            (
+                1060.0,
+                1500.0,
+                SPEEDS[1],
+                paint("#eed7a0")?,
+                vec![(1150.0, paint("#76544d")?), (1300.0, paint("#5871a1")?)],
+            ),
+        ];
+        let lut = PaintLut::new(&paints, Colour::from_hex(GROUND)?, Mixing::default());
+        let pass = PassId(1);
+        let passes = [Pass::new(pass, "row", PassKind::Free)];
+        let mut canvas = Canvas::new(size, Box::new(CpuEngine::default()), lut, &passes)?;
+        for (from, to, speed, load, patches) in strokes {
+            for (left, patch) in patches {
+                let mut mask = Mask::new(size);
+                let outline = [[left, 22.0], [left + 40.0, 26.0], [left + 42.0, 96.0], [left + 2.0, 92.0]];
+                mask.add_mass(&outline, Edge::Soft, u16::MAX)?;
+                canvas.commit(pass, &StrokeOp::lay(patch), &mask)?;
+            }
+            let mut stroke = StrokeMask::noting(size, brush.clone())?;
+            let wet = brush.wet().copied().unwrap_or_default();
+            let mut wet = WetStroke::new(BrushLoad::one(load), &wet, brush.size_px, true);
+            let middle = f32::midpoint(from, to);
+            let way =
+                [[from, 68.0, 0.8], [f32::midpoint(from, middle), 54.0, 1.0], [middle, 60.0, 1.0], [to, 50.0, 0.6]];
+            let touched = stroke.extend(&samples(&way, speed))?;
+            let visits = stroke.take_visits();
+            canvas.preview_wet(pass, &mut wet, visits, stroke.mask(), touched)?;
+            canvas.finish()?;
+        }
+        let top = (y - ROW / 2) * WIDTH;
+        let shown = canvas.resolve_band(0)?;
+        self.pixels[top as usize..][..shown.len()].copy_from_slice(&shown);
+        Ok(())
     }
 
     /// One stroke through places with a pressure, by a hand of a speed (pixels a second).

@@ -178,6 +178,20 @@ marks! {
     a_soft_mark, "soft";
 }
 
+/// A wet brush from bare ground across one paint into another: it takes up both and carries them on, in streaks.
+#[test]
+fn a_wet_mark_across_wet_paint() {
+    let named = stint::files::brushes::shipped_named("wet bristle").unwrap();
+    let mut session = session();
+    mass(&mut session, Role::Accent, &[[30.0, 8.0], [44.0, 8.0], [44.0, 88.0], [30.0, 88.0]], Edge::Soft);
+    mass(&mut session, Role::Local, &[[60.0, 8.0], [96.0, 8.0], [96.0, 88.0], [60.0, 88.0]], Edge::Soft);
+    load(&mut session, Role::Light);
+    brush(&mut session, Brush { size_px: 30.0, ..named.brush });
+    let at = |i: i32| PenSample::new(10.0 + 6.5 * i as f32, 52.0 - 1.6 * i as f32 + 0.1 * (i * i) as f32, 0.9);
+    session.apply(&Command::Stroke((0..=12).map(at).collect())).unwrap();
+    check("mark_wet", &mut session);
+}
+
 /// The comparison can fail.
 #[test]
 fn one_wrong_pixel_is_seen() {

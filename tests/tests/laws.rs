@@ -7,10 +7,12 @@ use stint_model::mixing::Mixing;
 use stint_model::paint::{PaintClass, PaintTable};
 use stint_model::pass::{Pass, PassKind};
 use stint_model::study::tile::{TILE_PIXELS, TilePixels};
-use stint_render::canvas::{Canvas, StrokeOp};
+use stint_render::canvas::{BrushLoad, Canvas, StrokeOp, WetStroke};
 use stint_render::cpu::CpuEngine;
 use stint_render::engine::{Engine, Op};
-use stint_render::mask::{CanvasSize, Mask, MaskTile};
+use stint_render::mask::brush::Brush;
+use stint_render::mask::mark::Wet;
+use stint_render::mask::{CanvasSize, Mask, MaskTile, PenSample, StrokeMask};
 use stint_render::paints::PaintLut;
 use stint_tests::device::{gpu_engine, lacks_gpu};
 use stint_tests::exact::ExactCanvas;
@@ -218,6 +220,49 @@ fn softening_and_merging_keep_the_laws() {
     }
     assert_eq!(classes(&mut cpu), shown);
     assert_eq!(class_totals(&mut cpu, PassId(1), &paints).1, full);
+}
+
+/// Wet strokes on both engines: equal bits, sound pixels, a covered canvas stays covered, and free paint neither leaves nor comes onto a
+/// pass of board paint unless it may.
+#[test]
+fn wet_strokes_keep_the_laws() {
+    if lacks_gpu() {
+        return;
+    }
+    let size = CanvasSize { width: 300, height: 210 };
+    let paints = scenes::paints(&scenes::board(8), 6);
+    let mut cpu = covered(Box::new(CpuEngine::default()), &paints, size);
+    let mut gpu = covered(Box::new(gpu_engine()), &paints, size);
+    let full = u64::from(size.width) * u64::from(size.height) * 65535;
+    let (board, _) = class_totals(&mut cpu, PassId(1), &paints);
+    let mut numbers = Numbers(31);
+    let kinds: Vec<Brush> = stint::files::brushes::shipped().into_iter().map(|named| named.brush).collect();
+    for step in 0..24_usize {
+        let mut brush = kinds[step % kinds.len()].clone();
+        let Some(mark) = &mut brush.mark else { continue };
+        mark.wet =
+            Wet { pickup: numbers.range(0.1, 1.0), carries: numbers.range(0.1, 4.0), fresh: numbers.range(0.0, 0.5) };
+        brush.size_px = numbers.range(6.0, 70.0);
+        let mut place = || [numbers.range(-20.0, 320.0), numbers.range(-20.0, 230.0)];
+        let samples: Vec<PenSample> = (0..6).map(|_| place()).map(|[x, y]| PenSample::new(x, y, 0.8)).collect();
+        let painted = |canvas: &mut Canvas| {
+            let mut stroke = StrokeMask::noting(size, brush.clone()).unwrap();
+            let load = BrushLoad::mixture(&[(PaintId(1), 3), (PaintId(5), 1)]).unwrap();
+            let mut wet = WetStroke::new(load, brush.wet().unwrap(), brush.size_px, false);
+            for sample in &samples {
+                let touched = stroke.extend(&[*sample]).unwrap();
+                let visits = stroke.take_visits();
+                canvas.preview_wet(PassId(1), &mut wet, visits, stroke.mask(), touched).unwrap();
+            }
+            canvas.finish().unwrap()
+        };
+        let (ours, theirs) = (painted(&mut cpu), painted(&mut gpu));
+        assert!(ours.iter().map(|c| (c.key, &c.after)).eq(theirs.iter().map(|c| (c.key, &c.after))), "step {step}");
+        for change in &ours {
+            check_pixels(&change.after, &format!("wet {step}"));
+        }
+        assert_eq!(class_totals(&mut cpu, PassId(1), &paints), (board, full), "wet {step}");
+    }
 }
 
 /// Largest share of a study's paint that merging at the ninth paint may give to neighbours, for the two kinds of study below; what the

@@ -19,7 +19,7 @@ const MAX_NAME_LETTERS: usize = 40;
 const MAX_BRUSHES: usize = 200;
 
 /// The files that come with the program, in the order of the tools panel.
-const SHIPPED: [&str; 8] = [
+const SHIPPED: [&str; 9] = [
     include_str!("../../../assets/brushes/round.ron"),
     include_str!("../../../assets/brushes/flat.ron"),
     include_str!("../../../assets/brushes/filbert.ron"),
@@ -28,6 +28,7 @@ const SHIPPED: [&str; 8] = [
     include_str!("../../../assets/brushes/rag.ron"),
     include_str!("../../../assets/brushes/charcoal.ron"),
     include_str!("../../../assets/brushes/soft.ron"),
+    include_str!("../../../assets/brushes/wet_bristle.ron"),
 ];
 
 /// A brush and what it is called.
@@ -196,10 +197,13 @@ mod tests {
     #[test]
     fn every_shipped_brush_is_there_and_is_what_its_text_says() {
         let brushes = shipped();
-        let kinds: Vec<_> = brushes.iter().map(|b| b.brush.mark.as_ref().unwrap().kind).collect();
+        let dry: Vec<_> = brushes.iter().filter(|b| b.brush.wet().is_none()).collect();
+        let kinds: Vec<_> = dry.iter().map(|b| b.brush.mark.as_ref().unwrap().kind).collect();
         assert_eq!(kinds, Kind::ALL);
-        for (brush, kind) in brushes.iter().zip(Kind::ALL) {
-            assert_eq!(brush.name, kind.name());
+        assert!(dry.iter().zip(Kind::ALL).all(|(brush, kind)| brush.name == kind.name()));
+        let wet: Vec<_> = brushes[dry.len()..].iter().map(|b| (b.name.as_str(), b.brush.wet().is_some())).collect();
+        assert_eq!(wet, [("Wet bristle", true)]);
+        for brush in &brushes {
             assert_eq!(parse(&text(brush).unwrap(), Path::new("x")).unwrap(), *brush, "read back as written");
         }
         assert_eq!(shipped_named("bristle").unwrap().name, "Bristle");

@@ -2,8 +2,9 @@
 //! mixture is improved by moving amounts from one swatch to another, in ever smaller steps, as long as that brings it nearer.
 
 use super::hull::{Corners, MOST_CORNERS};
-use crate::colour::Colour;
 use crate::colour::difference::{ciede2000, delta_ok};
+use crate::colour::matrix::{Matrix3, apply, inverse};
+use crate::colour::{Colour, Oklab};
 use crate::mixing::{LATENT, Latent, Mixing};
 
 /// First and last amount that is moved.
@@ -14,6 +15,10 @@ const SMALLER_STEP: f32 = 0.125;
 const LEAST_GAIN: f32 = 1e-3;
 /// Near enough to stop, deltaEOK: a hundredth of what can just be seen.
 const CLOSE_OK: f32 = 2e-4;
+/// Steps of Newton's method at most, the change of an amount that it looks ahead by, and what keeps a flat valley from leading far astray.
+const NEWTON_STEPS: usize = 12;
+const PROBE: f32 = 1e-3;
+const DAMPING: f64 = 1e-9;
 /// Near enough to look no further, CIEDE2000.
 const CLOSE_CIEDE2000: f64 = 0.5;
 
@@ -47,10 +52,12 @@ impl Pigments {
         let known = before.iter().next().is_some() && before.iter().all(|(i, _)| i < self.0.len());
         let mut best = self.blend(if known { before } else { other });
         self.descend(&mut best, if known { SMALLER_STEP } else { STEPS.0 }, CLOSE_OK, near);
+        self.polish(&mut best, oklab);
         let mut off = measured(&best);
         if known && off > CLOSE_CIEDE2000 {
             let mut cold = self.blend(other);
             self.descend(&mut cold, STEPS.0, CLOSE_OK, near);
+            self.polish(&mut cold, oklab);
             let cold_off = measured(&cold);
             if cold_off < off {
                 (best, off) = (cold, cold_off);
@@ -105,6 +112,61 @@ impl Pigments {
                 None => blend.parts.push((to, moved)),
             }
             blend.parts.retain(|p| p.1 > 0.0);
+        }
+    }
+
+    /// Newton's method on the amounts of the swatches that are in a blend, which finds the way along a narrow valley where moving between two
+    /// swatches at a time does not.
+    fn polish(&self, blend: &mut Blend, wanted: Oklab) {
+        let off = |sum: &Latent| {
+            let here = Mixing::Pigment.colour(sum).oklab();
+            [here.l - wanted.l, here.a - wanted.a, here.b - wanted.b].map(f64::from)
+        };
+        let size = |off: &[f64; 3]| off.iter().map(|x| x * x).sum::<f64>();
+        for _ in 0..NEWTON_STEPS {
+            let Some((&(first, first_part), others)) = blend.parts.split_first() else { return };
+            let here = off(&blend.sum);
+            if size(&here).sqrt() < f64::from(CLOSE_OK) || others.is_empty() {
+                return;
+            }
+            // One row for each other swatch: what a little of it instead of the first changes.
+            let mut slopes = [[0.0; 3]; MOST_CORNERS - 1];
+            for (slope, &(i, _)) in slopes.iter_mut().zip(others) {
+                let there = off(&self.moved(&blend.sum, first, i, PROBE));
+                *slope = std::array::from_fn(|k| (there[k] - here[k]) / f64::from(PROBE));
+            }
+            let dot = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
+            let mut normal: Matrix3 = [[0.0; 3]; 3];
+            for (i, row) in normal.iter_mut().enumerate() {
+                for (j, value) in row.iter_mut().enumerate() {
+                    *value = dot(&slopes[i], &slopes[j]) + if i == j { DAMPING } else { 0.0 };
+                    // A swatch that is not there has no part in it.
+                    if i == j && i >= others.len() {
+                        *value = 1.0;
+                    }
+                }
+            }
+            let step = apply(&inverse(&normal), slopes.map(|slope| -dot(&slope, &here)));
+            if !step.iter().all(|amount| amount.is_finite()) {
+                return;
+            }
+            // As far as no amount falls below nothing.
+            let given: f64 = step.iter().take(others.len()).sum();
+            let falls = others.iter().zip(step).map(|(p, step)| (p.1, -step)).chain([(first_part, given)]);
+            let far =
+                falls.filter(|(_, fall)| *fall > 0.0).map(|(part, fall)| f64::from(part) / fall).fold(1.0, f64::min);
+            let moves: Vec<f32> = step.iter().take(others.len()).map(|step| (step * far) as f32).collect();
+            let mut next = blend.clone();
+            for (place, amount) in moves.into_iter().enumerate() {
+                next.sum = self.moved(&next.sum, first, blend.parts[place + 1].0, amount);
+                next.parts[place + 1].1 += amount;
+                next.parts[0].1 -= amount;
+            }
+            next.parts.retain(|p| p.1 > 1e-6);
+            if size(&off(&next.sum)) >= size(&here) {
+                return;
+            }
+            *blend = next;
         }
     }
 

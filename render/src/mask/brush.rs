@@ -1,5 +1,6 @@
 //! A brush: what brush files, scripts and the hand's tools call one.
 
+use super::curve::Curve;
 use super::mark::Mark;
 use serde::{Deserialize, Serialize};
 
@@ -99,6 +100,27 @@ impl Brush {
             (mark.paint.load, mark.paint.holds) = (1.0, super::mark::MAX_HOLDS);
         }
         brush
+    }
+
+    /// The same brush for softening, which follows a mark: the plain round brush becomes a round one of its width and hardness.
+    #[must_use]
+    pub fn for_softening(&self) -> Brush {
+        let mut brush = self.without_end();
+        if brush.mark.is_none() {
+            let mut mark = Mark::default();
+            if self.pressure_size {
+                let part = |pressure: f32| self.size_px_at(pressure) / self.size_px;
+                mark.dynamics.size.pressure = Curve(part(0.0), part(0.5), part(1.0));
+            }
+            mark.paint = super::mark::Paint { load: 1.0, holds: super::mark::MOST_HELD, lift: 0.0 };
+            brush.mark = Some(Box::new(mark));
+        }
+        brush
+    }
+
+    /// How it takes up paint; none for a dry brush.
+    pub fn wet(&self) -> Option<&super::mark::Wet> {
+        self.mark.as_ref().map(|mark| &mark.wet).filter(|wet| wet.pickup > 0.0)
     }
 
     /// Diameter in pixels at a pressure of 0-1.

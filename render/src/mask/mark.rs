@@ -220,6 +220,31 @@ impl Default for Paint {
     }
 }
 
+/// How a wet brush takes up what it comes over. A dry one, which takes up nothing, is the plain value.
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Wet {
+    /// Part of the paint it comes over that it takes up, 0 (a dry brush) to 1.
+    pub pickup: f32,
+    /// How much paint lies under the tip: as much as this many widths of the brush of a stroke take, 0.1 to 8. After so long over another
+    /// paint nearly two thirds of it is that.
+    pub carries: f32,
+    /// Part of what is laid that is renewed with paint that the brush was loaded with, 0 to 1.
+    pub fresh: f32,
+}
+
+impl Default for Wet {
+    fn default() -> Self {
+        Wet { pickup: 0.0, carries: 1.0, fresh: 0.2 }
+    }
+}
+
+impl Wet {
+    fn is_dry(&self) -> bool {
+        *self == Wet::default()
+    }
+}
+
 /// How the mark follows the hand.
 #[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -254,6 +279,9 @@ pub struct Mark {
     pub dynamics: Dynamics,
     /// The paint.
     pub paint: Paint,
+    /// What it takes up.
+    #[serde(skip_serializing_if = "Wet::is_dry")]
+    pub wet: Wet,
     /// How it follows the hand's path.
     pub path: Following,
 }
@@ -261,7 +289,7 @@ pub struct Mark {
 impl Mark {
     /// Every number with its name in files and its range.
     pub(super) fn settings(&self) -> Vec<(&'static str, f32, f32, f32)> {
-        let Mark { kind: _, tip, bristles, grain, dynamics, paint, path } = self;
+        let Mark { kind: _, tip, bristles, grain, dynamics, paint, wet, path } = self;
         let (Angle::Fixed(degrees) | Angle::Direction(degrees) | Angle::Tilt(degrees) | Angle::Twist(degrees)) =
             tip.angle;
         let mut all = vec![
@@ -275,6 +303,9 @@ impl Mark {
             ("paint.load", paint.load, 0.0, 1.0),
             ("paint.holds", paint.holds, 0.5, MAX_HOLDS),
             ("paint.lift", paint.lift, 0.0, 1.0),
+            ("wet.pickup", wet.pickup, 0.0, 1.0),
+            ("wet.carries", wet.carries, 0.1, 8.0),
+            ("wet.fresh", wet.fresh, 0.0, 1.0),
             ("path.smoothing", path.smoothing, 0.0, 1.0),
             ("path.taper_start", path.taper_start, 0.0, 8.0),
             ("path.taper_end", path.taper_end, 0.0, 8.0),

@@ -21,9 +21,11 @@ mod spline;
 mod stroke;
 mod sweep;
 mod swept;
+mod visits;
 
 pub use pen_sample::{PenSample, Pointer};
 pub use stroke::StrokeMask;
+pub use visits::{Visit, Visits};
 
 use std::collections::BTreeMap;
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};

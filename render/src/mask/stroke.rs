@@ -3,7 +3,7 @@
 use super::brush::{Brush, BrushError};
 use super::path::Path;
 use super::swept::Swept;
-use super::{CanvasSize, Mask, PenSample};
+use super::{CanvasSize, Mask, PenSample, Visits};
 use std::collections::BTreeSet;
 use stint_model::study::tile::TilePos;
 
@@ -29,10 +29,22 @@ impl StrokeMask {
     /// # Errors
     /// When a setting of the brush is out of range.
     pub fn new(size: CanvasSize, brush: Brush) -> Result<Self, BrushError> {
+        StrokeMask::with_notes(size, brush, false)
+    }
+
+    /// The same, noting which pixels the stroke comes over: for a wet brush and for softening. The plain round brush has no visits.
+    ///
+    /// # Errors
+    /// As [`StrokeMask::new`].
+    pub fn noting(size: CanvasSize, brush: Brush) -> Result<Self, BrushError> {
+        StrokeMask::with_notes(size, brush, true)
+    }
+
+    fn with_notes(size: CanvasSize, brush: Brush, notes: bool) -> Result<Self, BrushError> {
         brush.check()?;
         let hardness = brush.hardness;
         let method = match brush.mark.as_deref().copied() {
-            Some(mark) => Method::Swept(Box::new(Swept::new(brush, mark))),
+            Some(mark) => Method::Swept(Box::new(Swept::new(brush, mark, notes))),
             None => Method::Dabs { path: Path::new(brush)?, hardness },
         };
         Ok(StrokeMask { method, mask: Mask::new(size) })
@@ -70,6 +82,14 @@ impl StrokeMask {
             self.mask.add_dabs(&dabs, *hardness, &mut touched);
         }
         touched
+    }
+
+    /// What it came over since this was last asked; nothing unless it is noted.
+    pub fn take_visits(&mut self) -> Visits {
+        match &mut self.method {
+            Method::Swept(swept) => swept.take_visits(),
+            Method::Dabs { .. } => Visits::default(),
+        }
     }
 
     /// The cover so far.

@@ -10,7 +10,8 @@
 
 use super::mark::{GrainOf, Mark};
 use super::noise::Noise;
-use super::{CanvasSize, Mask, MaskTile};
+use super::visits::lane_at;
+use super::{CanvasSize, Mask, MaskTile, Visit};
 use std::collections::{BTreeMap, BTreeSet};
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 
@@ -229,6 +230,8 @@ pub struct Target<'a> {
     pub touched: &'a mut BTreeSet<TilePos>,
     /// The tiles as they were before, where the drawing shall be taken back.
     pub saved: Option<&'a mut BTreeMap<TilePos, Option<MaskTile>>>,
+    /// Where every rise of a pixel's cover is noted, if it is, with the number of the tip's lanes.
+    pub visits: Option<(&'a mut Vec<Visit>, f32)>,
 }
 
 impl Target<'_> {
@@ -308,16 +311,27 @@ fn strip<K: Cover>(stroke: &Stroke<'_>, a: &Rib, b: &Rib, target: &mut Target<'_
             if !any {
                 continue;
             }
-            let tile = target.tile(TilePos { column: column as u16, row: row as u16 });
+            let pos = TilePos { column: column as u16, row: row as u16 };
+            let mut visits = target.visits.take();
+            let tile = target.tile(pos);
             for y in down {
                 let (from, end) = spans[(y - top) as usize];
                 for x in from..end {
-                    let cover = pair.cover::<K>(stroke, x as f32 + 0.5, y as f32 + 0.5, reach);
+                    let (cover, u, pressure) = pair.cover::<K>(stroke, x as f32 + 0.5, y as f32 + 0.5, reach);
                     let value = (cover * stroke.cap + 0.5) as u16;
-                    let pixel = &mut tile[((y - top) * TILE_SIDE + x - left) as usize];
+                    let index = (y - top) * TILE_SIDE + x - left;
+                    let pixel = &mut tile[index as usize];
+                    if let Some((visits, lanes)) = &mut visits
+                        && value > *pixel
+                    {
+                        let lane = lane_at(u, *lanes);
+                        let pressure = (pressure.clamp(0.0, 1.0) * 65535.0) as u16;
+                        visits.push(Visit { pos, index: index as u16, lane, from: *pixel, to: value, pressure });
+                    }
                     *pixel = (*pixel).max(value);
                 }
             }
+            target.visits = visits;
         }
     }
 }
@@ -360,14 +374,14 @@ impl<'a> RibPair<'a> {
         RibPair { a, b, askew: 1.0 / (1.0 + slope * slope).sqrt() }
     }
 
-    /// Cover of one pixel, 0-1.
+    /// Cover of one pixel, 0-1, its place across as a part of half the width, and the pressure there.
     #[inline(always)]
-    fn cover<K: Cover>(&self, stroke: &Stroke<'_>, x: f32, y: f32, reach: f32) -> f32 {
+    fn cover<K: Cover>(&self, stroke: &Stroke<'_>, x: f32, y: f32, reach: f32) -> (f32, f32, f32) {
         let (a, b) = (self.a, self.b);
         let (after, before) = (a.ahead(x, y), b.ahead(x, y));
         // A pixel on a rib belongs to the strip after it.
         if after < 0.0 || before >= 0.0 {
-            return 0.0;
+            return (0.0, 0.0, 0.0);
         }
         let t = after / (after - before);
         let mix = |a: f32, b: f32| a + (b - a) * t;
@@ -376,7 +390,7 @@ impl<'a> RibPair<'a> {
         let stretched = across[0] * across[0] + across[1] * across[1];
         let d = (away[0] * across[0] + away[1] * across[1]) / stretched.sqrt();
         if d.abs() > reach {
-            return 0.0;
+            return (0.0, 0.0, 0.0);
         }
         let (half, thick, slant) = (mix(a.half_px, b.half_px), mix(a.thick_px, b.thick_px), mix(a.slant, b.slant));
         let s = mix(a.length_px, b.length_px);
@@ -396,6 +410,6 @@ impl<'a> RibPair<'a> {
             dry: mix(a.dry, b.dry),
             askew: self.askew,
         };
-        (K::at(stroke, &spot) * mix(a.flow, b.flow)).clamp(0.0, 1.0)
+        ((K::at(stroke, &spot) * mix(a.flow, b.flow)).clamp(0.0, 1.0), spot.u, spot.pressure)
     }
 }

@@ -7,6 +7,7 @@ use super::mark::Mark;
 use super::noise::{hash, noise};
 use super::ribs::{RibMaker, step_px};
 use super::sweep::{Stroke, Target};
+use super::visits::{Visits, lanes};
 use super::{Mask, MaskTile, PenSample};
 use std::collections::{BTreeMap, BTreeSet};
 use stint_model::study::tile::TilePos;
@@ -26,13 +27,17 @@ pub struct Swept {
     drawn: usize,
     /// What lies under the provisional end.
     under: BTreeMap<TilePos, Option<MaskTile>>,
+    /// Whether it is noted which pixels the stroke comes over.
+    notes: bool,
+    /// What it came over since it was last asked.
+    visits: Visits,
 }
 
 impl Swept {
-    /// Of a brush, whose settings are in range, and its mark.
-    pub fn new(brush: Brush, mark: Mark) -> Self {
+    /// Of a brush, whose settings are in range, and its mark; `notes` says whether its visits are wanted.
+    pub fn new(brush: Brush, mark: Mark, notes: bool) -> Self {
         let hand = Hand::new(step_px(&brush), mark.path.smoothing);
-        Swept { brush, mark, hand, seed: 0.0, drawn: 0, under: BTreeMap::new() }
+        Swept { brush, mark, hand, seed: 0.0, drawn: 0, under: BTreeMap::new(), notes, visits: Visits::default() }
     }
 
     /// Takes further samples; as [`super::StrokeMask::extend`].
@@ -47,6 +52,9 @@ impl Swept {
             && let Some(first) = samples.first()
         {
             self.seed = (hash(first.x_px.to_bits(), first.y_px.to_bits()) & 0xFFF) as f32;
+            if self.notes {
+                self.visits.lanes = lanes(&self.brush, &self.mark, self.seed);
+            }
         }
         for sample in samples {
             self.hand.push(sample);
@@ -64,6 +72,12 @@ impl Swept {
         Ok(touched)
     }
 
+    /// The visits since they were last taken.
+    pub fn take_visits(&mut self) -> Visits {
+        let lanes = self.visits.lanes.clone();
+        std::mem::replace(&mut self.visits, Visits { lanes, ..Visits::default() })
+    }
+
     fn draw(&mut self, mask: &mut Mask, touched: &mut BTreeSet<TilePos>) {
         let path = self.hand.path();
         let Some(length_px) = path.last().map(|p| p.length_px) else { return };
@@ -78,16 +92,21 @@ impl Swept {
             length_px: ENDLESS_PX,
         };
         let settled = maker.settled(&self.hand);
+        let lanes = self.visits.lanes.len() as f32;
+        let Visits { settled: for_good, provisional, .. } = &mut self.visits;
+        provisional.clear();
         if settled > self.drawn + 1 {
             // The last rib drawn begins the next strip.
             let ribs = maker.ribs(path, self.drawn..settled, length_px);
-            let mut target = Target { mask, touched, saved: None };
+            let visits = self.notes.then_some((for_good, lanes));
+            let mut target = Target { mask, touched, saved: None, visits };
             kinds::draw(self.mark.kind, &stroke, &ribs, &mut target);
             self.drawn = settled - 1;
         }
         stroke.length_px = length_px;
         let ribs = maker.ribs(path, self.drawn..path.len(), length_px);
-        let mut target = Target { mask, touched, saved: Some(&mut self.under) };
+        let visits = self.notes.then_some((provisional, lanes));
+        let mut target = Target { mask, touched, saved: Some(&mut self.under), visits };
         kinds::draw(self.mark.kind, &stroke, &ribs, &mut target);
     }
 }

@@ -24,8 +24,10 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         return Err(SessionError::Painting);
     }
     // What is taken in hand changes nothing that shows, so a board that is tried out stays.
-    let in_hand =
-        matches!(command, Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::LoadWell | Command::Brush(_));
+    let in_hand = matches!(
+        command,
+        Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::LoadWell | Command::Brush(_)
+    );
     if !in_hand {
         session.end_preview();
     }

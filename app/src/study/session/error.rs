@@ -13,10 +13,10 @@ use stint_model::picture::PictureError;
 use stint_model::study::document::CanvasSizeError;
 use stint_model::study::file::StudyError;
 use stint_model::variation::VariationError;
+use stint_model::well::WellError;
 use stint_render::engine::EngineError;
 use stint_render::mask::brush::BrushError;
 use stint_render::mask::mass::MassError;
-use stint_model::well::WellError;
 
 /// Why a change was not made. Whatever the reason, the study is as it was before.
 #[derive(Debug, thiserror::Error)]

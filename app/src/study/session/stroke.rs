@@ -4,10 +4,12 @@ use super::{Done, Session, SessionError};
 use crate::study::command::Command;
 use std::collections::BTreeSet;
 use stint_model::ids::PassId;
+use stint_model::pass::PassKind;
 use stint_model::study::Document;
 use stint_model::study::file::StepKind;
 use stint_model::study::tile::TilePos;
-use stint_render::canvas::StrokeOp;
+use stint_render::canvas::{Canvas, SoftenStroke, StrokeOp, WetStroke};
+use stint_render::engine::EngineError;
 use stint_render::mask::{PenSample, StrokeMask};
 
 /// What a stroke along samples does.
@@ -21,8 +23,8 @@ pub enum StrokeTool {
     Soften,
 }
 
-/// How far soften carries paint, as a part of the brush's diameter.
-const SOFTEN_REACH: f32 = 0.2;
+/// How far soften blurs, as a part of the brush's diameter.
+const SOFTEN_REACH: f32 = 0.15;
 
 /// The stroke.
 pub(super) struct ActiveStroke {
@@ -32,9 +34,45 @@ pub(super) struct ActiveStroke {
     /// The document with the loaded paint entered.
     document: Document,
     mask: StrokeMask,
+    carried: Carried,
     samples: Vec<PenSample>,
-    /// The stroke as it was, with its number of samples, where a straight line began.
-    anchor: Option<(StrokeMask, usize)>,
+    /// The stroke as it was where a straight line began.
+    anchor: Option<Anchor>,
+}
+
+/// What a stroke carries along beside its cover.
+#[derive(Clone)]
+enum Carried {
+    /// Nothing: its cover says all.
+    Nothing,
+    /// What lies under the tip of a wet brush.
+    Wet(Box<WetStroke>),
+    /// What softening drags along.
+    Soften(Box<SoftenStroke>),
+}
+
+/// A stroke as it was, with its number of samples.
+struct Anchor {
+    mask: StrokeMask,
+    carried: Carried,
+    samples: usize,
+}
+
+impl ActiveStroke {
+    /// Shows the stroke so far.
+    fn show(&mut self, canvas: &mut Canvas, touched: BTreeSet<TilePos>) -> Result<BTreeSet<TilePos>, EngineError> {
+        match &mut self.carried {
+            Carried::Nothing => canvas.preview(self.pass, &self.op, self.mask.mask(), touched),
+            Carried::Wet(wet) => {
+                let visits = self.mask.take_visits();
+                canvas.preview_wet(self.pass, wet, visits, self.mask.mask(), touched)
+            }
+            Carried::Soften(soften) => {
+                let visits = self.mask.take_visits();
+                canvas.preview_soften(self.pass, soften, visits, self.mask.mask(), touched)
+            }
+        }
+    }
 }
 
 impl Session {
@@ -59,11 +97,29 @@ impl Session {
         let brush = match tool {
             StrokeTool::Brush => self.brush.clone(),
             // Nothing is used up where nothing is laid.
-            StrokeTool::Scrape | StrokeTool::Soften => self.brush.without_end(),
+            StrokeTool::Scrape => self.brush.without_end(),
+            StrokeTool::Soften => self.brush.for_softening(),
         };
-        let mask = StrokeMask::new(self.canvas.size(), brush)?;
+        let carried = match (&op, brush.wet()) {
+            (StrokeOp::Lay(load), Some(wet)) => {
+                // Free paint is taken up only where it may be laid.
+                let on_free = document.pass(pass).is_some_and(|p| p.kind == PassKind::Free);
+                let takes_free = document.free_open && on_free;
+                Carried::Wet(Box::new(WetStroke::new(load.clone(), wet, brush.size_px, takes_free)))
+            }
+            (StrokeOp::Soften { radius_px }, _) => {
+                Carried::Soften(Box::new(SoftenStroke::new(*radius_px, brush.size_px)))
+            }
+            (StrokeOp::Lay(_) | StrokeOp::Scrape, _) => Carried::Nothing,
+        };
+        let size = self.canvas.size();
+        let mask = match carried {
+            Carried::Nothing => StrokeMask::new(size, brush)?,
+            Carried::Wet(_) | Carried::Soften(_) => StrokeMask::noting(size, brush)?,
+        };
         self.show(&document);
-        self.active_stroke = Some(ActiveStroke { tool, op, pass, document, mask, samples: Vec::new(), anchor: None });
+        let samples = Vec::new();
+        self.active_stroke = Some(ActiveStroke { tool, op, pass, document, mask, carried, samples, anchor: None });
         Ok(())
     }
 
@@ -77,13 +133,14 @@ impl Session {
         stroke.samples.extend_from_slice(samples);
         // The pen is down, however long the stroke takes.
         self.work.note();
-        Ok(self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched)?)
+        Ok(stroke.show(&mut self.canvas, touched)?)
     }
 
     /// From here on [`Session::redraw_stroke`] draws anew.
     pub fn anchor_stroke(&mut self) {
         if let Some(stroke) = &mut self.active_stroke {
-            stroke.anchor = Some((stroke.mask.clone(), stroke.samples.len()));
+            let (mask, carried) = (stroke.mask.clone(), stroke.carried.clone());
+            stroke.anchor = Some(Anchor { mask, carried, samples: stroke.samples.len() });
         }
     }
 
@@ -93,15 +150,16 @@ impl Session {
     /// As [`Session::extend_stroke`].
     pub fn redraw_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
         let Some(stroke) = &mut self.active_stroke else { return Ok(BTreeSet::new()) };
-        let Some((mask, count)) = &stroke.anchor else { return self.extend_stroke(samples) };
-        let mut mask = mask.clone();
+        let Some(anchor) = &stroke.anchor else { return self.extend_stroke(samples) };
+        let mut mask = anchor.mask.clone();
         mask.extend(samples)?;
         let tiles = |mask: &StrokeMask| mask.mask().tiles.keys().copied().collect::<Vec<_>>();
         let touched: BTreeSet<_> = tiles(&stroke.mask).into_iter().chain(tiles(&mask)).collect();
-        stroke.samples.truncate(*count);
+        stroke.samples.truncate(anchor.samples);
         stroke.samples.extend_from_slice(samples);
+        stroke.carried.clone_from(&anchor.carried);
         stroke.mask = mask;
-        Ok(self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched)?)
+        Ok(stroke.show(&mut self.canvas, touched)?)
     }
 
     /// Lifts the pen: the stroke becomes part of its pass and is handed to the queue that records it.
@@ -111,7 +169,7 @@ impl Session {
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
         let Some(mut stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
         let touched = stroke.mask.finish();
-        let previewed = self.canvas.preview(stroke.pass, &stroke.op, stroke.mask.mask(), touched);
+        let previewed = stroke.show(&mut self.canvas, touched);
         let changes = match previewed.and_then(|_| self.canvas.finish()) {
             Ok(changes) => changes,
             Err(error) => {

@@ -68,7 +68,8 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             act(state, panels, &board, action);
         }
     }
-    let round = Rect::from_min_max(pos2(columns.right() + 4.0, room.top()), pos2(columns.right() + well::WIDTH, room.bottom()));
+    let round =
+        Rect::from_min_max(pos2(columns.right() + 4.0, room.top()), pos2(columns.right() + well::WIDTH, room.bottom()));
     well::panel(state, panels, ui, round);
     let buttons = Rect::from_min_max(pos2(round.right() + 8.0, all.top() + 10.0), all.max);
     let mut side = ui.new_child(UiBuilder::new().max_rect(buttons).id_salt("buttons"));

@@ -137,7 +137,14 @@ fn draw(state: &State, ui: &Ui, round: Rect, document: &Document, (on_brush, com
     for (place, part) in well.parts().iter().enumerate() {
         let share = (part.parts as f32 / total as f32).sqrt();
         let at = round.center() + on_the_edge(place) * size * 0.6;
-        dab::paint(painter, part.swatch, at, vec2(0.24, 0.2) * size * (0.5 + 0.6 * share), seen(colour(part.swatch)), None);
+        dab::paint(
+            painter,
+            part.swatch,
+            at,
+            vec2(0.24, 0.2) * size * (0.5 + 0.6 * share),
+            seen(colour(part.swatch)),
+            None,
+        );
     }
     if on_brush {
         let outline = dab::outline(MIXTURE, round.center(), vec2(0.58, 0.54) * size + Vec2::splat(8.0));
