@@ -77,14 +77,14 @@ impl Mixing {
                 let linear = [colour.r, colour.g, colour.b];
                 let curve = reflectance_of(linear.map(f64::from));
                 let shown = colour_of(&curve);
-                let scattering = (colour.xyz().y as f32).max(LEAST_SCATTERING);
+                let scattering = single(colour.xyz().y).max(LEAST_SCATTERING);
                 let mut point = [0.0; LATENT];
                 for (i, rest) in point.iter_mut().enumerate().take(3) {
-                    *rest = (f64::from(linear[i]) - shown[i]) as f32 * scattering;
+                    *rest = single(f64::from(linear[i]) - shown[i]) * scattering;
                 }
                 point[WEIGHT] = scattering;
                 for (ratio, reflected) in point[4..].iter_mut().zip(curve) {
-                    *ratio = absorption_ratio(reflected) as f32 * scattering;
+                    *ratio = single(absorption_ratio(reflected)) * scattering;
                 }
                 point
             }
@@ -102,8 +102,8 @@ impl Mixing {
                 for (reflected, ratio) in curve.iter_mut().zip(&mean[4..]) {
                     *reflected = reflectance(f64::from(*ratio));
                 }
-                let [r, g, b] = colour_of(&curve);
-                Colour::new(r as f32 + mean[0], g as f32 + mean[1], b as f32 + mean[2])
+                let [r, g, b] = colour_of(&curve).map(single);
+                Colour::new(r + mean[0], g + mean[1], b + mean[2])
             }
         }
     }
@@ -118,6 +118,11 @@ impl Mixing {
         }
         if sum[WEIGHT] > 0.0 { self.colour(&sum) } else { Colour::default() }
     }
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "latent points are in the single precision of colours")]
+fn single(value: f64) -> f32 {
+    value as f32
 }
 
 #[cfg(test)]

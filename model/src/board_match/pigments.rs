@@ -1,6 +1,11 @@
 //! The mixture of pigments nearest to a colour. Pigments do not mix along straight lines of colour, so no hull can be asked: a
 //! mixture is improved by moving amounts from one swatch to another, in ever smaller steps, as long as that brings it nearer.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "amounts and differences in the single precision of latent points"
+)]
+
 use super::hull::{Corners, MOST_CORNERS};
 use crate::colour::difference::{ciede2000, delta_ok};
 use crate::colour::matrix::{Matrix3, apply, inverse};

@@ -112,7 +112,7 @@ impl Brush {
                 let part = |pressure: f32| self.size_px_at(pressure) / self.size_px;
                 mark.dynamics.size.pressure = Curve(part(0.0), part(0.5), part(1.0));
             }
-            mark.paint = super::mark::Paint { load: 1.0, holds: super::mark::MOST_HELD, lift: 0.0 };
+            mark.paint = super::mark::Paint { load: 1.0, holds: super::mark::MAX_HOLDS, lift: 0.0 };
             brush.mark = Some(Box::new(mark));
         }
         brush

@@ -1,5 +1,7 @@
 //! Which pixels a stroke came over, in the order of its path: what a wet brush and softening need to know beside its cover.
 
+#![expect(clippy::cast_possible_truncation, reason = "lanes and shares are held to their range")]
+
 use super::brush::Brush;
 use super::mark::Mark;
 use super::noise::noise;

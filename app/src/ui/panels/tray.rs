@@ -88,7 +88,7 @@ fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board
     }
     let swatch = match loaded {
         Some(Loaded::Swatch(id)) => Some(id),
-        Some(Loaded::Mixture | Loaded::Free(_)) | None => None,
+        Some(Loaded::Mixture | Loaded::Free(_) | Loaded::Well) | None => None,
     };
     let edit =
         ui.add_enabled_ui(swatch.is_some(), |ui| widgets::pill(ui, wording::EDIT_SWATCH, Pill::Second).clicked());

@@ -65,6 +65,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui, roo
 
 /// The round as a control: a tap works one part of the loaded swatch in, a stir as many as it is long, the wheel and the keys one at a
 /// time. With the mixture on the brush there is nothing to work in, and a tap loads it anew. Tells the parts that a stir will bring.
+#[expect(clippy::cast_possible_truncation, reason = "a stir is a few parts long")]
 fn stirring(state: &mut State, part: &mut WellState, ui: &mut Ui, round: Rect) -> i32 {
     let response = ui.interact(round, ui.scope_id().with("well"), Sense::click_and_drag());
     describe(state, &response);

@@ -44,7 +44,7 @@ pub fn stir(state: &mut State, parts: i32) {
 /// Loads the mixture in the well; a refusal becomes a notice.
 pub fn load_well(state: &mut State) {
     if state.apply(&Command::LoadWell) {
-        state.lay_again();
+        state.leave_scraper();
     }
 }
 

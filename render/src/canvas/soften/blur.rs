@@ -27,6 +27,7 @@ struct Step {
 
 /// The steps whose blur has the standard deviation of an even disc of this radius along each axis, half the radius: steps of a quarter at a
 /// distance d add d²/2 to the variance.
+#[expect(clippy::cast_possible_truncation, reason = "a part of 65535")]
 fn steps(radius_px: f32) -> Vec<Step> {
     let mut wanted = f64::from(radius_px.clamp(1.0, 120.0) / 2.0).powi(2);
     let mut steps = Vec::new();

@@ -38,6 +38,7 @@ impl SoftenStroke {
         SoftenStroke { radius_px, size_px, pending: Vec::new(), smear: Smear::default(), tiles: WorkedTiles::default() }
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "units of the largest brush stay below 2^53")]
     fn fill(&mut self, lanes: &[u32]) {
         if self.smear.is_empty() {
             let size = f64::from(self.size_px);

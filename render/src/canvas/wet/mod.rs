@@ -51,6 +51,7 @@ impl WetStroke {
     }
 
     /// Fills the lanes, each with its share of what is under the tip, if they are empty.
+    #[expect(clippy::cast_possible_truncation, reason = "units of the largest brush stay below 2^53")]
     fn fill(&mut self, lanes: &[u32]) {
         if self.settled.tips.is_empty() {
             let mean = f64::from(self.carries_px) * f64::from(self.size_px) / lanes.len().max(1) as f64;
