@@ -16,7 +16,7 @@ struct Show {
     scale: f32,
     // encoded sRGB grey, 0-1
     surround: f32,
-    // 0 colour, 1 value, 2 two-tone
+    // 0 colour, 1 value, 2 two-tone, 3 difference of value from the photo
     look: u32,
     // L* where one value ends and the next begins; the last are above 100 when there are fewer than five values
     thresholds: vec4<f32>,
@@ -31,13 +31,17 @@ struct Show {
     blur: vec4<f32>,
     // offscreen texels
     blur_size: vec2<f32>,
-    spare: vec2<f32>,
+    // L* that the whole painting is lighter than the photo
+    shift: f32,
+    spare: f32,
 };
 
 @group(0) @binding(0) var<uniform> show: Show;
 @group(0) @binding(1) var tiles: texture_2d<f32>;
 @group(0) @binding(2) var shares: texture_2d<f32>;
 @group(0) @binding(3) var wrapping: sampler;
+// L* in hundredths, and whether the photo is there
+@group(0) @binding(4) var photo: texture_2d<f32>;
 @group(1) @binding(0) var source: texture_2d<f32>;
 @group(1) @binding(1) var clamping: sampler;
 
@@ -93,8 +97,23 @@ fn finish(encoded: vec3<f32>) -> vec4<f32> {
     return vec4<f32>(encoded, 1.0);
 }
 
-// Encoded colour of a canvas colour in linear light, as it is looked at.
-fn looked_at(linear: vec3<f32>, at: vec2<f32>) -> vec3<f32> {
+// Greys of the difference of value: L* of none, and how much a difference is spread.
+const AS_THE_PHOTO: f32 = 50.0;
+const SPREAD: f32 = 2.0;
+
+// Encoded grey of how much lighter a value is than that of the photo at a canvas point; the surround where there is no photo.
+fn difference(l: f32, c: vec2<f32>) -> vec3<f32> {
+    let half = 0.5 / vec2<f32>(textureDimensions(photo));
+    let there = textureSampleLevel(photo, wrapping, clamp(c / show.size, half, 1.0 - half), 0.0).rg;
+    if there.g < 0.99 {
+        return vec3<f32>(show.surround);
+    }
+    let off = l - show.shift - 100.0 * there.r;
+    return srgb_encode(vec3<f32>(y_of_l_star(clamp(AS_THE_PHOTO + SPREAD * off, 0.0, 100.0))));
+}
+
+// Encoded colour of a canvas colour in linear light at a canvas point, as it is looked at; `at` is the point in the torus.
+fn looked_at(linear: vec3<f32>, at: vec2<f32>, c: vec2<f32>) -> vec3<f32> {
     var seen = srgb_encode(clamp(linear, vec3<f32>(0.0), vec3<f32>(1.0)));
     let y = clamp(luminance(linear), 0.0, 1.0);
     if show.look == 1u {
@@ -105,6 +124,8 @@ fn looked_at(linear: vec3<f32>, at: vec2<f32>) -> vec3<f32> {
         let steps = select(vec4<f32>(0.0), vec4<f32>(1.0), vec4<f32>(l) >= show.thresholds);
         let step = dot(steps, vec4<f32>(1.0));
         seen = srgb_encode(vec3<f32>(y_of_l_star((step + 0.5) / show.values * 100.0)));
+    } else if show.look == 3u {
+        seen = difference(l_star(y), c);
     }
     if show.lit == 1u {
         let share = textureSampleLevel(shares, wrapping, at, 0.0).r;
@@ -128,7 +149,7 @@ fn direct(@builtin(position) position: vec4<f32>) -> @location(0) vec4<f32> {
         return finish(surround);
     }
     let at = torus_point(c);
-    let seen = looked_at(textureSampleLevel(tiles, wrapping, at, 0.0).rgb, at);
+    let seen = looked_at(textureSampleLevel(tiles, wrapping, at, 0.0).rgb, at, c);
     return finish(mix(surround, seen, cover));
 }
 
@@ -179,5 +200,5 @@ fn blurred(@builtin(position) position: vec4<f32>) -> @location(0) vec4<f32> {
     let at = (position.xy - show.blur.xy) / show.blur.z / show.blur_size;
     let sum = textureSampleLevel(source, clamping, at, 0.0);
     let linear = sum.rgb / max(sum.a, 1e-4);
-    return finish(mix(surround, looked_at(linear, torus_point(c)), cover));
+    return finish(mix(surround, looked_at(linear, torus_point(c), c), cover));
 }

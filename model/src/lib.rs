@@ -13,6 +13,7 @@
 //! | turn, relight, key: one board from another | [`variation`] |
 //! | readout: board, free and bare share | [`readout`] |
 //! | any picture held against what a board can mix | [`board_match`] |
+//! | a painting held against its photo, surface by surface | [`comparison`] |
 //! | reference: the photo and its adjustments | [`photo`] |
 //! | study: one painting, one file | [`study`] |
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
@@ -28,6 +29,7 @@ mod bisect;
 pub mod board;
 pub mod board_match;
 pub mod colour;
+pub mod comparison;
 pub mod disk;
 pub mod drill;
 pub mod format;

@@ -15,7 +15,7 @@ mod worked;
 
 pub use load::BrushLoad;
 pub use soften::SoftenStroke;
-pub use thumbnail::Thumbnail;
+pub use thumbnail::{CellPaint, Thumbnail};
 pub use wet::WetStroke;
 
 use crate::cpu::{Planes, resolve_exact};

@@ -179,7 +179,7 @@ impl Stage {
         let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
             session,
             view: &self.view,
-            seen: DisplayOptions { look: Look::Colour, surround: ground, highlighted: None, near },
+            seen: DisplayOptions { look: Look::Colour, surround: ground, photo: None, highlighted: None, near },
             stale: &mut self.state.stale,
         });
         let picture = Picture { jobs, changed: Default::default(), pixels_per_point: 1.0, ground, canvas };

@@ -130,6 +130,29 @@ mod linux {
         if more {
             further(&window, size, &keep);
         }
+        // Held against its photo, with one surface lit.
+        window.press_control(wording::HELD_AGAINST);
+        let line = |window: &Window<'_>, name: &str| {
+            window.controls().into_iter().find(|c| c.role == "ListBoxOption" && c.name.starts_with(name))
+        };
+        stint_tests::display::wait_for("the comparison", || line(&window, "Brick ").is_some());
+        let brick = line(&window, "Brick ").expect("it was there a moment ago");
+        window.point(brick.at(0.3, 0.5));
+        keep(&window, "compare");
+        if more {
+            window.press_control(wording::DIFFERENCES_NAME);
+            window.point(aside(size));
+            keep(&window, "difference");
+            window.press_control(wording::LINE_UP_NAME);
+            window.point(aside(size));
+            keep(&window, "line_up");
+        }
+        window.press_control(wording::END_COMPARING);
+        // The charts of the board.
+        window.press_control(wording::SHOW_LEANS);
+        window.point(wall);
+        keep(&window, "charts");
+        window.press_control(wording::SHOW_SHARES);
         // The same board under a warm light: the review has something to say, and offers a change that is tried out.
         window.press_control(wording::BOARD);
         window.press_control(wording::light_title(LightOfDay::Warm));

@@ -54,6 +54,8 @@ fn everything_has_a_help_text() {
         "board turn",
         "board relight",
         "board key",
+        "board reach",
+        "compare",
         "demo",
         "export",
         "open",

@@ -19,7 +19,7 @@ fn an_old_study(desk: &TestFolder) {
     let mut file = StudyFile::create(&path, &document).unwrap();
     let bytes = std::fs::read(data("photos/private/depot.jpg")).unwrap();
     let photo = file.add_photo("depot.jpg", &bytes).unwrap();
-    let reference = Reference { name: "depot.jpg".to_owned(), photo, adjustments: Default::default() };
+    let reference = Reference { name: "depot.jpg".to_owned(), photo, adjustments: Default::default(), framing: None };
     let document = Document { reference: Some(reference), ..document };
     let command = "Reference(\"/home/anna/secret errand/depot.jpg\")";
     let (label, kind, shares) = ("Take in a photo", StepKind::Edit, Shares::EMPTY);

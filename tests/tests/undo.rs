@@ -118,6 +118,12 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let place = numbers.below(4) as usize;
     match numbers.below(82) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
+        1 if numbers.below(2) == 0 => {
+            let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
+            let [(left, top), (right, bottom)] = [corner(), corner()];
+            let corners = [(left, top), (right, top), (right, bottom), (left, bottom)];
+            Command::LineUp { corners: (numbers.below(3) > 0).then_some(corners) }
+        }
         1 => Command::Adjust { hue_turn: numbers.range(-200.0, 200.0), soften: numbers.range(0.0, 3.1) },
         2 => Command::Pick {
             family,

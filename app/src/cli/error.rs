@@ -21,6 +21,9 @@ use stint_render::engine::EngineError;
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum CliError {
+    /// Nothing to mix.
+    #[error("the board of {} has no swatches; add some, or choose another", .0.display())]
+    EmptyBoard(PathBuf),
     /// One command of a script failed.
     #[error("command {number} of {} ({label}) was refused: {source}; all strokes before it are kept in {}", script.display(), study.display())]
     Script {

@@ -6,6 +6,7 @@
 
 mod against;
 mod board;
+mod compare;
 mod completions;
 mod demo;
 mod error;
@@ -67,6 +68,7 @@ subcommands! {
         Play(play::Play),
         Board(board::BoardArguments),
         Readout(readout::ReadoutArguments),
+        Compare(compare::Compare),
         Export(export::Export),
         Study(study::StudyArguments),
         Progress(learning::Learning),

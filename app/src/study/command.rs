@@ -66,6 +66,11 @@ pub enum Command {
         /// Photo pixels.
         soften: f32,
     },
+    /// Lines the canvas up with a part of the reference; none for all of it.
+    LineUp {
+        /// The canvas's corners on the photo: top left, top right, bottom right, bottom left.
+        corners: Option<[(f32, f32); 4]>,
+    },
     /// Picks one colour from the reference into a family, which is made if need be.
     Pick {
         /// Name of the family.
@@ -335,6 +340,7 @@ impl Command {
         match self {
             Command::Reference(_) => "Take in a photo",
             Command::Adjust { .. } => "Adjust the photo",
+            Command::LineUp { .. } => "Line up with the photo",
             Command::Pick { .. } => "Pick a colour",
             Command::PickTrio { .. } => "Pick shadow, local and light",
             Command::PickAgain => "Pick again",

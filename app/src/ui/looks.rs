@@ -21,6 +21,8 @@ pub enum Look {
         /// How many, 2 to 5.
         values: u8,
     },
+    /// How much lighter or darker than the photo, in greys; the middle grey is as the photo. Photo and tray show their values.
+    Difference,
 }
 
 impl Look {
@@ -34,7 +36,7 @@ impl Look {
         let l_star = || f64::from(Colour::from_srgb8(codes).l_star());
         match self {
             Look::Colour | Look::Squint { .. } => codes,
-            Look::Value => grey_of(l_star()),
+            Look::Value | Look::Difference => grey_of(l_star()),
             Look::TwoTone { values } => {
                 let values = f64::from(values.clamp(2, 5));
                 let step = (l_star() / 100.0 * values).floor().clamp(0.0, values - 1.0);

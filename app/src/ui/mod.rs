@@ -1,10 +1,11 @@
 //! What is on screen and what hands do with it, as functions of a state. It knows no window system.
 //!
-//! From the bottom up: plain types ([`brushes`], [`looks`], [`tool_kind`], [`stale`], [`request`]), [`state`], [`wording`] and [`theme`],
+//! From the bottom up: plain types ([`brushes`], [`comparing`], [`looks`], [`tool_kind`], [`stale`], [`request`]), [`state`], [`wording`] and [`theme`],
 //! [`studies`], the canvas ([`canvas_view`]), [`keys`], the [`panels`], and the [`tools`], which ask the panels first.
 
 pub mod brushes;
 pub mod canvas_view;
+pub mod comparing;
 pub mod file_pictures;
 pub mod keys;
 pub mod looks;

@@ -7,6 +7,7 @@ use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::brushes::Brushes;
+use crate::ui::comparing::Comparing;
 use crate::ui::looks::{Guides, Look, Surround};
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
@@ -77,6 +78,8 @@ pub struct State {
     pub settings: Settings,
     /// The newest refusal among the notices; what is done next cures it.
     pub refusal: Option<String>,
+    /// The painting held against its photo.
+    pub comparing: Comparing,
     /// How the last export ended, until it was told: the picture, or why there is none.
     pub exported: Option<Result<PathBuf, String>>,
 }

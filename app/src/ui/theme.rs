@@ -73,6 +73,8 @@ pub const OVER_PAINT_LIGHT: Color32 = Color32::from_rgba_premultiplied(230, 230,
 pub const OVER_PAINT_GROUND: Color32 = Color32::from_black_alpha(190);
 /// A text above the canvas.
 pub const OVER_PAINT_TEXT: Color32 = Color32::from_gray(235);
+/// What everything but a lit surface recedes behind.
+pub const RECEDES: Color32 = Color32::from_rgba_premultiplied(52, 52, 52, 178);
 /// Two greys of the hatching that stands for colours a screen cannot show.
 pub const HATCH: [Color32; 2] = [Color32::from_gray(62), Color32::from_gray(74)];
 

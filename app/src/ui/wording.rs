@@ -1,6 +1,8 @@
 //! Every sentence and word the window shows. Errors bring their own words.
 
 mod board;
+mod charts;
+mod comparison;
 mod files;
 mod library;
 mod memory;
@@ -10,6 +12,8 @@ mod progress;
 mod studies;
 
 pub use board::*;
+pub use charts::*;
+pub use comparison::*;
 pub use files::*;
 pub use library::*;
 pub use memory::*;

@@ -4,9 +4,9 @@
 //! that has both votes by how its lights lean against its shadows; a surface with a wide step in value says more than a flat
 //! one, because its light differs more from its shadow.
 
+use super::lean::{Lean, leans};
 use super::limits::LEAN_MARGIN;
-use super::{Board, Family, LightOfDay, Role, Swatch};
-use crate::colour::warmth::warmth;
+use super::{Board, LightOfDay};
 
 /// From this certainty on a guess that differs from what the board says is worth telling.
 pub const SURE_CERTAINTY: f32 = 0.5;
@@ -35,50 +35,40 @@ impl LightGuess {
     }
 }
 
-/// How one surface leans.
-struct Lean<'a> {
-    family: &'a Family,
-    /// How much warmer its lights are than its shadows, OKLab units.
-    warmer: f32,
+/// How one surface votes.
+struct Vote<'a> {
+    lean: Lean<'a>,
     /// 0-1.
     weight: f32,
 }
 
-impl Lean<'_> {
+impl<'a> Vote<'a> {
+    fn of(lean: Lean<'a>) -> Self {
+        Vote { lean, weight: (lean.rise_munsell() / FULL_STEP_MUNSELL).clamp(MIN_WEIGHT, 1.0) }
+    }
+
     /// -1 for a clear cool light to 1 for a clear warm one.
     fn vote(&self) -> f32 {
-        if self.warmer.abs() <= LEAN_MARGIN { 0.0 } else { (self.warmer / FULL_LEAN_OKLAB).clamp(-1.0, 1.0) }
+        let warmer = self.lean.warmer();
+        if warmer.abs() <= LEAN_MARGIN { 0.0 } else { (warmer / FULL_LEAN_OKLAB).clamp(-1.0, 1.0) }
     }
-}
-
-fn mean<'a>(swatches: impl Iterator<Item = &'a Swatch>, figure: fn(&Swatch) -> f32) -> Option<f32> {
-    let figures: Vec<f32> = swatches.map(figure).collect();
-    (!figures.is_empty()).then(|| figures.iter().sum::<f32>() / figures.len() as f32)
-}
-
-/// How the lights of a family lean against its shadows; none without both.
-fn lean(family: &Family) -> Option<Lean<'_>> {
-    let of = |role, figure| mean(family.swatches.iter().filter(move |s| s.role == role), figure);
-    let warmer = of(Role::Light, |s| warmth(s.colour))? - of(Role::Shadow, |s| warmth(s.colour))?;
-    let rise = of(Role::Light, |s| s.colour.munsell_value())? - of(Role::Shadow, |s| s.colour.munsell_value())?;
-    Some(Lean { family, warmer, weight: (rise / FULL_STEP_MUNSELL).clamp(MIN_WEIGHT, 1.0) })
 }
 
 /// The light of the day that the shadows and lights of `board` speak for.
 ///
 /// One surface alone gives at most half the certainty, two two thirds, and so on: agreement needs somebody to agree with.
 pub fn guess_light(board: &Board) -> LightGuess {
-    let leans: Vec<Lean<'_>> = board.families.iter().filter_map(lean).collect();
-    let weight: f32 = leans.iter().map(|l| l.weight).sum();
-    if leans.is_empty() {
+    let votes: Vec<Vote<'_>> = leans(board).into_iter().map(Vote::of).collect();
+    let weight: f32 = votes.iter().map(|l| l.weight).sum();
+    if votes.is_empty() {
         let why = "no surface has both a shadow and a light to compare".to_owned();
         return LightGuess { light: LightOfDay::Neutral, certainty: 0.0, why };
     }
-    let weighted = |figure: fn(&Lean<'_>) -> f32| leans.iter().map(|l| l.weight * figure(l)).sum::<f32>() / weight;
-    let (vote, warmer) = (weighted(|l| l.vote()), weighted(|l| l.warmer));
+    let weighted = |figure: fn(&Vote<'_>) -> f32| votes.iter().map(|l| l.weight * figure(l)).sum::<f32>() / weight;
+    let (vote, warmer) = (weighted(|l| l.vote()), weighted(|l| l.lean.warmer()));
     // The weight of those that lean at all.
     let speaking = weighted(|l| if l.vote() == 0.0 { 0.0 } else { 1.0 });
-    let enough = leans.len() as f32 / (leans.len() as f32 + 1.0);
+    let enough = votes.len() as f32 / (votes.len() as f32 + 1.0);
     let light = match vote {
         _ if warmer.abs() <= LEAN_MARGIN || vote.abs() < SURE_CERTAINTY / 2.0 => LightOfDay::Neutral,
         v if v > 0.0 => LightOfDay::Warm,
@@ -86,16 +76,16 @@ pub fn guess_light(board: &Board) -> LightGuess {
     };
     // Neutral is sure where surfaces do not lean, not where they contradict each other.
     let agreement = if light == LightOfDay::Neutral { 1.0 - speaking } else { vote.abs() };
-    LightGuess { light, certainty: agreement * enough, why: why(&leans, light, warmer) }
+    LightGuess { light, certainty: agreement * enough, why: why(&votes, light, warmer) }
 }
 
-fn why(leans: &[Lean<'_>], light: LightOfDay, warmer: f32) -> String {
+fn why(votes: &[Vote<'_>], light: LightOfDay, warmer: f32) -> String {
     let names = |of: &dyn Fn(f32) -> bool| {
-        let named: Vec<&str> = leans.iter().filter(|l| of(l.vote())).map(|l| l.family.name.as_str()).collect();
+        let named: Vec<&str> = votes.iter().filter(|l| of(l.vote())).map(|l| l.lean.family.name.as_str()).collect();
         crate::printable::listed(&named)
     };
-    let count = |of: &dyn Fn(f32) -> bool| leans.iter().filter(|l| of(l.vote())).count();
-    let all = leans.len();
+    let count = |of: &dyn Fn(f32) -> bool| votes.iter().filter(|l| of(l.vote())).count();
+    let all = votes.len();
     let (warm, cool) = (count(&|v| v > 0.0), count(&|v| v < 0.0));
     let surfaces = if all == 1 { "surface" } else { "surfaces" };
     let found = match light {
@@ -125,6 +115,7 @@ fn why(leans: &[Lean<'_>], light: LightOfDay, warmer: f32) -> String {
 mod tests {
     use super::super::review::test_boards::sound_board;
     use super::*;
+    use crate::board::{Family, Role, Swatch};
     use crate::colour::Oklch;
     use crate::ids::{FamilyId, SwatchId};
     use crate::variation::relight::relight;

@@ -7,6 +7,7 @@ pub mod check;
 pub mod edit;
 pub mod exchange;
 pub mod file;
+pub mod lean;
 pub mod light_guess;
 pub mod limits;
 mod lines;

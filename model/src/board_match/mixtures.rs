@@ -46,6 +46,12 @@ impl<'a> Mixtures<'a> {
         Mixtures { board, mixing, points, pigments }
     }
 
+    /// The same with one colour more.
+    pub fn with(&self, colour: Colour) -> Self {
+        let points = self.points.iter().copied().chain([latent(self.mixing, colour)]).collect();
+        Mixtures { board: self.board, mixing: self.mixing, points }
+    }
+
     /// The mixture of the board nearest to a colour, and how far it is; none for an empty board.
     ///
     /// First the one nearest in the mixing space. CIEDE2000 weighs lightness, chroma and hue differently in every part of

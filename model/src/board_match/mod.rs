@@ -7,6 +7,7 @@ mod areas;
 mod distinct;
 pub mod hull;
 mod mixtures;
+pub mod reach;
 mod pigments;
 
 use crate::board::Board;

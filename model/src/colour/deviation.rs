@@ -13,10 +13,21 @@ use super::warmth::AXIS;
 pub const HIT_CIEDE2000: f64 = 1.0;
 /// A colour with less chroma than this (OKLCh) is almost grey, and has no hue to speak of. Common practice, no published source.
 const GREY_CHROMA: f64 = 0.02;
+/// Up to this chroma (OKLCh) a colour is so greyish that painters speak of warm and cool rather than of strong and dull, and beyond it
+/// they do where at least this part of the way leads straight to or from grey. Common practice, no published source.
+const GREYISH_CHROMA: f64 = 0.045;
+/// See [`GREYISH_CHROMA`].
+const STRAIGHT: f64 = 0.85;
 /// A difference smaller than this, in OKLab units, is not put into words; 0.02 in all is about just visible (CSS Color 4).
 const WORTH_SAYING_OKLAB: f64 = 0.012;
 /// Munsell values to OKLab: from black to white is 10 there and 1 here. It decides only which word comes first.
 const OKLAB_PER_MUNSELL: f64 = 0.1;
+/// A difference of value below this is not told when a picture is held against another: a quarter of a Munsell step is about what
+/// can be seen between two surfaces that do not touch. Common practice, no published source.
+const TOLD_VALUE: f64 = 0.25;
+/// From here on a difference is no longer a little, and from the second on it is much, OKLab units. Common practice, no published
+/// source.
+const DEGREES: [f64; 2] = [0.03, 0.06];
 /// A fault below this share of the largest one is no chief fault.
 const CHIEF_SHARE: f32 = 0.45;
 
@@ -90,6 +101,26 @@ impl Deviation {
         }
     }
 
+    /// How a surface of `colour` is off from one of `wanted`, as painters tell surfaces apart: along warm and cool and across it; or,
+    /// where a colour that is no greyish one was only made stronger or duller, by that alone. So one cause is told once.
+    pub fn of_surface(colour: Colour, wanted: Colour) -> Self {
+        let plane = |c: Colour| {
+            let lab = c.oklab();
+            [f64::from(lab.a), f64::from(lab.b)]
+        };
+        let (one, other) = (plane(colour), plane(wanted));
+        let (chroma, wanted_chroma) = (one[0].hypot(one[1]), other[0].hypot(other[1]));
+        let way = [one[0] - other[0], one[1] - other[1]];
+        let straight = (chroma - wanted_chroma).abs() >= STRAIGHT * way[0].hypot(way[1]);
+        let only_chroma = straight && chroma.min(wanted_chroma) >= GREYISH_CHROMA;
+        Deviation {
+            warmth: if only_chroma { 0.0 } else { way[0] * AXIS[0] + way[1] * AXIS[1] },
+            redness: if only_chroma { 0.0 } else { way[0] * AXIS[1] - way[1] * AXIS[0] },
+            chroma: if only_chroma { chroma - wanted_chroma } else { 0.0 },
+            ..Deviation::of(colour, wanted)
+        }
+    }
+
     /// Whether the colour cannot be told from the one that was wanted.
     pub fn is_hit(&self) -> bool {
         self.delta_e < HIT_CIEDE2000
@@ -131,6 +162,42 @@ impl Deviation {
             Axis::Warmth | Axis::Redness => format!("{fault} by {size:.3}"),
             Axis::Chroma => format!("{fault} by chroma {size:.3}"),
         }
+    }
+
+    /// A difference of value in tenths of a Munsell step, "0.8"; none when it is too small to be told.
+    pub fn value_step(munsell: f64) -> Option<String> {
+        (munsell.abs() >= TOLD_VALUE).then(|| format!("{:.1}", munsell.abs()))
+    }
+
+    /// How much a difference in OKLab units is, in words that stand before "warmer": "a little ", "", "much "; none when it is too
+    /// small to be spoken of.
+    pub fn degree(oklab: f64) -> Option<&'static str> {
+        match oklab.abs() {
+            x if x < WORTH_SAYING_OKLAB => None,
+            x if x < DEGREES[0] => Some("a little "),
+            x if x < DEGREES[1] => Some(""),
+            _ => Some("much "),
+        }
+    }
+
+    /// One axis by its degree, for surfaces that were looked at from afar: "0.8 too dark", "a little cool", "too cool", "much too
+    /// cool"; none when it is too small to be told.
+    pub fn graded(&self, axis: Axis) -> Option<String> {
+        let by = self.by(axis);
+        let fault = axis.fault(by > 0.0);
+        if axis == Axis::Value {
+            return Deviation::value_step(by).map(|step| format!("{step} {fault}"));
+        }
+        let degree = Deviation::degree(by)?;
+        // A little of a fault is not too much of it yet.
+        let fault = if degree == "a little " { fault.trim_start_matches("too ") } else { fault };
+        Some(format!("{degree}{fault}"))
+    }
+
+    /// All axes by their degrees, the largest first; "right" when there is none to tell.
+    pub fn graded_sentence(&self) -> String {
+        let told: Vec<_> = self.axes().into_iter().filter_map(|axis| self.graded(axis)).collect();
+        if told.is_empty() { "right".to_owned() } else { told.join(", ") }
     }
 
     /// All ways in one line with their figures, the largest first, for somebody who meant to hit a swatch.
@@ -229,6 +296,27 @@ mod tests {
         assert_eq!(one.sentence(), "1.0 value too dark, too warm by 0.020, too green by 0.013");
         let many = Deviation { delta_e: 1.4, value_munsell: 0.05, warmth: 0.01, redness: 0.01, chroma: 0.01 };
         assert_eq!(many.sentence(), "a little off in every way");
+    }
+
+    #[test]
+    fn a_surface_is_off_by_one_cause() {
+        let told = |colour, wanted| Deviation::of_surface(colour, wanted).graded_sentence();
+        // A greyish brick and a bluish grey moved along the warmth axis; a strong orange made duller; a green made redder.
+        let along = |l: f32, a: f32, b: f32, by: f32| at(l, a + by * AXIS[0] as f32, b + by * AXIS[1] as f32);
+        assert_eq!(told(along(0.5, 0.03, 0.02, -0.02), at(0.5, 0.03, 0.02)), "a little cool");
+        assert_eq!(told(along(0.4, 0.0, -0.03, -0.02), at(0.4, 0.0, -0.03)), "a little cool");
+        assert_eq!(told(at(0.7, 0.045, 0.09), at(0.7, 0.06, 0.12)), "too dull");
+        assert_eq!(told(at(0.5, -0.02, 0.05), at(0.5, -0.06, 0.05)), "too red");
+    }
+
+    #[test]
+    fn degrees_are_words_and_small_ones_are_right() {
+        let off =
+            |value_munsell, warmth, redness, chroma| Deviation { delta_e: 5.0, value_munsell, warmth, redness, chroma };
+        assert_eq!(off(-0.8, -0.02, 0.0, 0.0).graded_sentence(), "0.8 too dark, a little cool");
+        assert_eq!(off(0.2, 0.005, 0.0, -0.01).graded_sentence(), "right");
+        assert_eq!(off(0.1, 0.0, -0.04, 0.07).graded_sentence(), "much too strong, too green");
+        assert_eq!(off(0.3, 0.0, 0.0, -0.02).graded_sentence(), "0.3 too light, a little dull");
     }
 
     #[test]

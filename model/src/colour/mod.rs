@@ -37,6 +37,7 @@ pub mod words;
 mod xyz;
 
 pub use lab::Lab;
+pub use lightness::at_value;
 pub use oklab::Oklab;
 pub use oklch::Oklch;
 pub use srgb::{HexError, decode, decode_f64, encode, encode_f64, srgb8_to_linear};

@@ -37,6 +37,16 @@ pub fn plain_name(colour: Colour) -> String {
     format!("{depth}{pale}{hue}")
 }
 
+/// The word for the hue of a colour alone: "green", "greyish blue", "grey".
+pub fn hue_word(colour: Colour) -> String {
+    let place = colour.oklch();
+    if place.c < GREY_CHROMA {
+        return "grey".to_owned();
+    }
+    let hue = hue_name(place.h_degrees.rem_euclid(360.0), colour.munsell_value(), place.c);
+    if place.c < GREYISH_CHROMA { format!("greyish {hue}") } else { hue.to_owned() }
+}
+
 fn hue_name(hue_degrees: f32, value: f32, chroma: f32) -> &'static str {
     match hue_degrees {
         h if (30.0..92.0).contains(&h) && value < 5.6 && chroma < 0.13 => "brown",

@@ -15,6 +15,7 @@
 //! | an outlined surface and its shadow, local and light | [`region`], [`trio`](mod@trio) |
 //! | a pick brought back into range | [`nudge`] |
 //! | a small copy, of the whole or of a part | `reduce` |
+//! | which part of it a canvas shows | [`Framing`] |
 //! | a board from a whole photo | [`propose`] |
 //! | a board from a picture of swatches | [`swatch_sheet`](mod@swatch_sheet) |
 //! | k-means in OKLab | [`cluster`] |
@@ -28,6 +29,7 @@ pub mod cluster;
 mod container;
 mod decode;
 pub mod error;
+mod framing;
 pub mod kind;
 pub mod open;
 mod orient;
@@ -45,6 +47,7 @@ pub mod view;
 
 pub use crate::board::nudge::nudge;
 pub use error::{PhotoError, PhotoWarning};
+pub use framing::{Framing, FramingError};
 pub use open::Photo;
 pub use pick::{PickError, pick};
 pub use propose::{FamilyPlace, Proposal, ProposeError, propose, propose_board};

@@ -177,4 +177,4 @@ impl Photo {
 
 #[cfg(test)]
 #[path = "open_tests.rs"]
-pub(super) mod tests;
+pub(crate) mod tests;

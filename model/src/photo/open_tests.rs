@@ -9,7 +9,7 @@ use image::{ExtendedColorType, ImageEncoder};
 use std::io::Cursor;
 
 /// An sRGB photo of these samples.
-pub(in crate::photo) fn photo_of(width_px: u32, rgb: &[u8]) -> Photo {
+pub(crate) fn photo_of(width_px: u32, rgb: &[u8]) -> Photo {
     photo_from(width_px, CHANNELS_RGB, rgb)
 }
 

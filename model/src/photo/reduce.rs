@@ -89,6 +89,16 @@ impl Blocks {
         (self.width as u32, self.height as u32, codes)
     }
 
+    #[expect(clippy::cast_possible_truncation, reason = "no more blocks than pixels")]
+    /// As [`Blocks::seen`], but as it is and not as a screen shows it: width, height, and straight colours with their opacity, row
+    /// by row.
+    pub fn colours(&self, view: &View<'_>) -> (u32, u32, Vec<(Colour, f32)>) {
+        let softened = self.kernel(view).map(|kernel| self.softened(&kernel, 0, self.height));
+        let sums = softened.as_ref().unwrap_or(&self.sums);
+        let colours = sums.par_iter().map(|sum| (straight(*sum, view), sum[3])).collect();
+        (self.width as u32, self.height as u32, colours)
+    }
+
     fn kernel(&self, view: &View<'_>) -> Option<Kernel> {
         Kernel::new(view.sigma_px() * self.scale)
     }
@@ -133,13 +143,12 @@ impl Reduced {
     /// whole. The hue is turned last, as in a view.
     pub fn new(view: &View<'_>, max_side: u32) -> Self {
         let blocks = view.photo().blocks(max_side);
-        let softened = blocks.kernel(view).map(|kernel| blocks.softened(&kernel, 0, blocks.height));
-        let sums = softened.as_ref().unwrap_or(&blocks.sums);
+        let (colours, alpha) = blocks.colours(view).2.into_iter().unzip();
         Reduced {
             width: blocks.width,
             height: blocks.height,
-            colours: sums.par_iter().map(|sum| straight(*sum, view)).collect(),
-            alpha: sums.iter().map(|s| s[3]).collect(),
+            colours,
+            alpha,
             photo_px: [blocks.rect.width_px, blocks.rect.height_px],
         }
     }

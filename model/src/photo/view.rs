@@ -124,7 +124,7 @@ impl<'a> View<'a> {
     }
 
     /// Colours and opacities at scattered pixels, in the given order. All must lie inside the photo. Works in parallel.
-    pub(super) fn at(&self, points: &[[u32; 2]]) -> Vec<(Colour, f32)> {
+    pub(crate) fn at(&self, points: &[[u32; 2]]) -> Vec<(Colour, f32)> {
         let mut seen = vec![(Colour::default(), 0.0); points.len()];
         seen.par_chunks_mut(POINTS_PER_TASK).zip(points.par_chunks(POINTS_PER_TASK)).for_each(|(seen, points)| {
             for (seen, &[x, y]) in seen.iter_mut().zip(points) {

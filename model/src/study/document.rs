@@ -7,7 +7,7 @@ use crate::ids::{PassId, SwatchId};
 use crate::mixing::Mixing;
 use crate::paint::PaintTable;
 use crate::pass::Pass;
-use crate::photo::Adjustments;
+use crate::photo::{Adjustments, Framing};
 use crate::well::Well;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -45,6 +45,9 @@ pub struct Reference {
     pub photo: i64,
     /// Hue turn and soften.
     pub adjustments: Adjustments,
+    /// Which part of the photo the canvas shows; all of it when nothing was said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub framing: Option<Framing>,
 }
 
 /// One study without its tiles.

@@ -453,8 +453,12 @@ mod tests {
         let mut gap = document();
         gap.active_pass = PassId(9);
         let mut lost = document();
-        lost.reference =
-            Some(crate::study::Reference { name: "depot.jpg".to_owned(), photo: 1, adjustments: Default::default() });
+        lost.reference = Some(crate::study::Reference {
+            name: "depot.jpg".to_owned(),
+            photo: 1,
+            adjustments: Default::default(),
+            framing: None,
+        });
         for wrong in [&smaller, &gap, &lost] {
             let (label, kind, shares) = ("Edit", StepKind::Edit, Shares::EMPTY);
             let step =

@@ -1,15 +1,21 @@
 //! A thumbnail picture of the canvas that keeps its paints: taken once, it is coloured under any board.
 
 use super::Canvas;
+use crate::amount::FULL;
 use crate::cpu::{Planes, resolve_tile};
 use crate::engine::{EngineError, TileHandle, TileSample};
 use crate::mask::tile_of_pixel;
 use crate::paints::PaintLut;
+use crate::pixel::{paint_id, show_layer};
+use rayon::prelude::*;
 use std::any::Any;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Weak};
+use stint_model::ids::PaintId;
 use stint_model::study::tile::{MAX_PLANES, TileKey, TilePos};
 
+/// Cells that a task looks through.
+const CELLS_PER_TASK: usize = 4096;
 /// Cells are worked on in groups of this many.
 const GROUP: usize = 16;
 
@@ -49,6 +55,44 @@ impl Thumbnail {
         resolve_tile(&passes.collect::<Planes<'_>>(), paints, &mut out);
         out.truncate(cells);
         out
+    }
+}
+
+/// What a cell of a thumbnail is made of.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct CellPaint {
+    /// How much of it paint covers, 0-65535.
+    pub cover: u32,
+    /// The class with the most paint in it; none where no paint has one.
+    pub class: Option<u16>,
+}
+
+impl Thumbnail {
+    /// Cover and chief class of each cell, row by row. `class_of` sorts paints into classes, of a few hundred at most; paints may be of
+    /// none.
+    pub fn cell_paints(&self, class_of: impl Fn(PaintId) -> Option<u16> + Sync) -> Vec<CellPaint> {
+        let mut cells = vec![CellPaint::default(); (self.width * self.height) as usize];
+        cells.par_chunks_mut(CELLS_PER_TASK).enumerate().for_each(|(task, cells)| {
+            let mut amounts: Vec<(u16, u32)> = Vec::new();
+            for (cell, index) in cells.iter_mut().zip(task * CELLS_PER_TASK..) {
+                amounts.clear();
+                let mut left = FULL;
+                for pass in &self.passes {
+                    let pairs = pass.planes.iter().map(|plane| plane[index]);
+                    left = show_layer(pairs, pass.strength.into(), left, |id, amount| {
+                        let Some(class) = class_of(paint_id(id)) else { return };
+                        match amounts.iter_mut().find(|(of, _)| *of == class) {
+                            Some((_, sum)) => *sum += amount,
+                            None => amounts.push((class, amount)),
+                        }
+                    });
+                }
+                // Of two classes with as much, the first: the same on every machine.
+                let chief = amounts.iter().max_by_key(|&&(class, amount)| (amount, std::cmp::Reverse(class)));
+                *cell = CellPaint { cover: FULL - left, class: chief.filter(|c| c.1 > 0).map(|c| c.0) };
+            }
+        });
+        cells
     }
 }
 
@@ -185,6 +229,27 @@ mod tests {
         let middle = |i: u32, of: u32, length: u32| (2 * i + 1) * length / (2 * of);
         let cells = (0..height).flat_map(|row| (0..width).map(move |column| (column, row)));
         cells.map(|(column, row)| at(middle(column, width, 300), middle(row, height, 200))).collect()
+    }
+
+    #[test]
+    fn cells_tell_their_cover_and_the_class_with_the_most_paint() {
+        let mut canvas = canvas();
+        let thumbnail = canvas.thumbnail(60).unwrap();
+        // Odd paints are of one class, even ones of another, and paint 2 of none.
+        let cells = thumbnail.cell_paints(|id| (id.0 != 2).then_some(id.0 % 2));
+        assert_eq!(cells.len(), 60 * 40);
+        let mut at = |x: u32, y: u32| {
+            let (column, row) = (x * 60 / 300, y * 40 / 200);
+            let mut amounts = [0; 2];
+            let found = canvas.paints_at((2 * column + 1) * 300 / 120, (2 * row + 1) * 200 / 80).unwrap();
+            found.iter().filter(|(id, _)| id.0 != 2).for_each(|(id, a)| amounts[usize::from(id.0 % 2)] += a);
+            let class = (amounts != [0; 2]).then_some(u16::from(amounts[1] > amounts[0]));
+            (cells[(row * 60 + column) as usize], CellPaint { cover: found.iter().map(|(_, a)| a).sum(), class })
+        };
+        for (x, y) in [(5, 5), (130, 60), (200, 20), (290, 10), (20, 190)] {
+            let (cell, wanted) = at(x, y);
+            assert_eq!(cell, wanted, "{x},{y}");
+        }
     }
 
     #[test]

@@ -4,6 +4,7 @@ mod export;
 mod from;
 mod library;
 mod mark;
+mod reach;
 mod recall;
 mod review;
 mod show;
@@ -42,6 +43,7 @@ subcommands! {
         Duplicate(library::Duplicate),
         Discard(library::Discard),
         Restore(library::Restore),
+        Reach(reach::ReachArguments),
         Recall(recall::Recall),
         Progress(recall::Progress),
     }

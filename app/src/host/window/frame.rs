@@ -6,6 +6,7 @@ use super::frame_renderer::{CanvasPicture, Picture};
 use super::screen::{FrameOutcome, Screen};
 use crate::base::clock::{self, Duration};
 use crate::ui::canvas_view::DisplayOptions;
+use crate::ui::looks::Look;
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
 use crate::ui::tools::{self, Scene};
@@ -135,8 +136,15 @@ impl App {
         let ground = theme::surround_grey(self.state.surround);
         let pointer = Some(self.translator.pointer()).filter(|&at| self.view.area.contains(at));
         let near = self.view.canvas_from_window(pointer.unwrap_or_else(|| self.view.area.middle()));
-        let seen =
-            DisplayOptions { look: self.state.look, surround: ground, highlighted: highlighted.as_deref(), near };
+        let found = self.state.comparing.found().filter(|_| self.state.look == Look::Difference).cloned();
+        let photo = found.as_ref().map(|found| &found.photo);
+        let seen = DisplayOptions {
+            look: self.state.look,
+            surround: ground,
+            photo,
+            highlighted: highlighted.as_deref(),
+            near,
+        };
         let canvas = self.state.session.as_mut().map(|session| CanvasPicture {
             session,
             view: &self.view,

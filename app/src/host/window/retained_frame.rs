@@ -3,6 +3,7 @@
 use super::damage::Damage;
 use crate::ui::canvas_view::DisplayOptions;
 use crate::ui::canvas_view::transform::{Area, View};
+use crate::ui::comparing::PhotoValues;
 use crate::ui::looks::Look;
 use std::collections::BTreeSet;
 use stint_model::ids::PaintId;
@@ -13,6 +14,7 @@ use stint_model::study::tile::{TILE_SIDE, TilePos};
 struct CanvasSnapshot {
     view: View,
     look: Look,
+    photo: Option<PhotoValues>,
     highlighted: Option<Vec<PaintId>>,
 }
 
@@ -83,6 +85,7 @@ impl RetainedFrame {
         let of = |view: &View, seen: DisplayOptions<'_>| CanvasSnapshot {
             view: *view,
             look: seen.look,
+            photo: seen.photo.cloned(),
             highlighted: seen.highlighted.map(<[_]>::to_vec),
         };
         let shown = canvas.map(|(view, seen, _)| of(view, seen));

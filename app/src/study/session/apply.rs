@@ -3,7 +3,7 @@
 use super::board::{NewSwatch, with_swatch};
 use super::boards::{forget_board, new_board, switch_board};
 use super::passes::{add_pass, move_pass, rename_pass, set_strength, show_pass};
-use super::reference::adjust;
+use super::reference::{adjust, line_up};
 use super::work_time::set_stint;
 use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
@@ -34,6 +34,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
     match command {
         Command::Reference(path) => session.take_reference(command, path),
         Command::Adjust { hue_turn, soften } => session.edit(command, |_, d| adjust(d, *hue_turn, *soften)),
+        Command::LineUp { corners } => session.edit(command, |_, d| line_up(d, *corners)),
         Command::Pick { family, role, name, at, aperture, nudged, by_role } => {
             let new = NewSwatch { family, role: *role, name, by_role: *by_role };
             session.edit_board(command, |s, d| s.pick(d, new, (*at, *aperture, *nudged)))

@@ -8,7 +8,7 @@ use stint_model::board::edit::EditError;
 use stint_model::board::file::BoardFileError;
 use stint_model::colour::HexError;
 use stint_model::paint::PaintError;
-use stint_model::photo::{PhotoError, PickError, ProposeError, RegionError, SwatchSheetError};
+use stint_model::photo::{FramingError, PhotoError, PickError, ProposeError, RegionError, SwatchSheetError};
 use stint_model::picture::PictureError;
 use stint_model::study::document::CanvasSizeError;
 use stint_model::study::file::StudyError;
@@ -172,6 +172,9 @@ pub enum SessionError {
     /// The loupe refused.
     #[error(transparent)]
     Pick(#[from] PickError),
+    /// The canvas cannot be lined up like that.
+    #[error(transparent)]
+    Framing(#[from] FramingError),
     /// The outlined region gives no trio.
     #[error(transparent)]
     Region(#[from] RegionError),

@@ -6,6 +6,7 @@
 mod apply;
 mod board;
 mod boards;
+mod compare;
 mod engine;
 mod error;
 mod export;
@@ -22,6 +23,7 @@ mod surfaces;
 mod thumbnail;
 mod work_time;
 
+pub use compare::{ComparisonResult, ComparisonSource, LaidPhoto};
 pub use engine::remember_engines_in;
 pub use error::SessionError;
 pub use export::{ExportOptions, ExportSource, export_png};

@@ -4,7 +4,7 @@ use super::{Done, Session, SessionError};
 use crate::study::command::Command;
 use std::path::Path;
 use std::sync::Arc;
-use stint_model::photo::{Adjustments, Photo};
+use stint_model::photo::{Adjustments, Framing, Photo};
 use stint_model::study::file::StepKind;
 use stint_model::study::{Document, Reference};
 
@@ -66,7 +66,7 @@ impl Session {
         let stored = name.clone();
         let key = self.recorder.call(move |file| file.add_photo(&stored, &bytes))?;
         let mut document = self.document.clone();
-        document.reference = Some(Reference { name, photo: key, adjustments: Adjustments::default() });
+        document.reference = Some(Reference { name, photo: key, adjustments: Adjustments::default(), framing: None });
         // A photo that is brought in is to be looked at.
         document.photo_shut = false;
         let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
@@ -100,6 +100,13 @@ impl Session {
         self.photo = Some((reference.photo, photo.clone()));
         Ok((photo, reference.adjustments))
     }
+}
+
+/// Says which part of the reference the canvas shows.
+pub(super) fn line_up(document: &mut Document, corners: Option<[(f32, f32); 4]>) -> Result<(), SessionError> {
+    let reference = document.reference.as_mut().ok_or(SessionError::NoReference)?;
+    reference.framing = corners.map(Framing::new).transpose()?;
+    Ok(())
 }
 
 /// Sets the adjustments of the reference.

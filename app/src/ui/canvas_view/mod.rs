@@ -10,6 +10,7 @@ pub mod texture;
 pub mod transform;
 mod upload;
 
+use crate::ui::comparing::PhotoValues;
 use crate::ui::looks::Look;
 use crate::ui::stale::Stale;
 use budget::FrameBudget;
@@ -39,6 +40,8 @@ pub struct DisplayOptions<'a> {
     pub look: Look,
     /// Grey of the surround, 8-bit sRGB code.
     pub surround: u8,
+    /// The photo's values under the canvas, for the look that shows the difference; without them it shows value.
+    pub photo: Option<&'a PhotoValues>,
     /// Paints that stand out while the rest recedes.
     pub highlighted: Option<&'a [PaintId]>,
     /// The canvas point that is looked at: what lies near it comes first.
@@ -138,7 +141,7 @@ impl CanvasView {
         }
         let blur = match seen.look {
             Look::Squint { radius_px } => Blur::of(f64::from(radius_px) * view.scale()),
-            Look::Colour | Look::Value | Look::TwoTone { .. } => None,
+            Look::Colour | Look::Value | Look::TwoTone { .. } | Look::Difference => None,
         };
         let limit = device.limits().max_texture_dimension_2d;
         let size = canvas.size();
@@ -180,6 +183,9 @@ impl CanvasView {
         let words = words(view, seen, blur, canvas, (level, torus.texels()), self.target_encodes);
         let torus = &self.tori[0];
         let shares = if seen.highlighted.is_some() { torus.shares() } else { None };
+        if let Some(photo) = seen.photo {
+            self.show.take_photo(device, queue, &photo.cells);
+        }
         let frame = self.show.frame(device, queue, encoder, &words, (torus.colours(), shares));
         Ok(PreparedFrame { frame, changed, missing })
     }
@@ -239,6 +245,7 @@ fn words(
         Look::Colour | Look::Squint { .. } => (0, 2),
         Look::Value => (1, 2),
         Look::TwoTone { values } => (2, values.clamp(2, 5)),
+        Look::Difference => (if seen.photo.is_some() { 3 } else { 1 }, 2),
     };
     // Above 100 for those that are not there.
     let threshold =
@@ -266,6 +273,7 @@ fn words(
         nearest: u32::from(view.scale() > 2.0),
         blur,
         blur_size,
-        spare: [0.0; 2],
+        shift: seen.photo.map_or(0.0, |photo| photo.shift_l_star),
+        spare: 0.0,
     }
 }

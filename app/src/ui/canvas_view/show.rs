@@ -1,5 +1,9 @@
 //! The pipelines that draw the canvas: `shaders/show.wgsl` and what it is told.
 
+use std::sync::Arc;
+use stint_model::colour::Colour;
+use stint_model::comparison::PhotoCells;
+
 /// What the shader is told. Mirror: `Show` in `shaders/show.wgsl`.
 #[derive(Clone, Copy, PartialEq, Debug, Default, bytemuck::Pod, bytemuck::Zeroable)]
 #[repr(C)]
@@ -18,7 +22,7 @@ pub struct ShowUniforms {
     pub scale: f32,
     /// Encoded grey, 0-1.
     pub surround: f32,
-    /// 0 colour, 1 value, 2 two-tone.
+    /// 0 colour, 1 value, 2 two-tone, 3 difference of value from the photo.
     pub look: u32,
     /// L*, 0-100, ascending.
     pub thresholds: [f32; 4],
@@ -34,10 +38,14 @@ pub struct ShowUniforms {
     pub blur: [f32; 4],
     /// Offscreen picture, texels.
     pub blur_size: [f32; 2],
+    /// How much lighter the whole painting is than the photo, L*.
+    pub shift: f32,
     /// Not used.
-    pub spare: [f32; 2],
+    pub spare: f32,
 }
 
+/// The photo's values: L* in hundredths, and whether there is a photo.
+const PHOTO_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rg8Unorm;
 /// Pictures that the blur is worked out in: linear light with cover.
 const BLUR_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba16Float;
 
@@ -50,6 +58,8 @@ pub struct Show {
     clamping: wgpu::Sampler,
     /// Stands in where no swatch is lit.
     no_shares: wgpu::TextureView,
+    /// The photo under the canvas, and what it was made from.
+    photo: (Option<Arc<PhotoCells>>, wgpu::TextureView),
     plain: wgpu::RenderPipeline,
     direct: wgpu::RenderPipeline,
     gather: wgpu::RenderPipeline,
@@ -106,7 +116,7 @@ impl Show {
         let layout = |entries: &[wgpu::BindGroupLayoutEntry]| {
             device.create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor { label: Some("show"), entries })
         };
-        let tiles_layout = layout(&[words, texture(1), texture(2), sampler(3)]);
+        let tiles_layout = layout(&[words, texture(1), texture(2), sampler(3), texture(4)]);
         let source_layout = layout(&[texture(0), sampler(1)]);
         let pipeline = |entry: &'static str, format: wgpu::TextureFormat, reads_source: bool| {
             let groups = [Some(&tiles_layout), Some(&source_layout)];
@@ -159,6 +169,7 @@ impl Show {
         });
         let one = wgpu::Extent3d { width: 1, height: 1, depth_or_array_layers: 1 };
         let no_shares = picture(device, one, wgpu::TextureFormat::R8Unorm, wgpu::TextureUsages::TEXTURE_BINDING);
+        let no_photo = picture(device, one, PHOTO_FORMAT, wgpu::TextureUsages::TEXTURE_BINDING);
         let (wrapping, clamping) = (sampler(wgpu::AddressMode::Repeat), sampler(wgpu::AddressMode::ClampToEdge));
         Show {
             words,
@@ -167,6 +178,7 @@ impl Show {
             wrapping,
             clamping,
             no_shares,
+            photo: (None, no_photo),
             plain,
             direct,
             gather,
@@ -175,6 +187,26 @@ impl Show {
             blurred,
             pictures: None,
         }
+    }
+
+    #[expect(clippy::cast_possible_truncation, reason = "held to 0-255")]
+    /// Takes the photo that the canvas is held against, unless it is there already.
+    pub fn take_photo(&mut self, device: &wgpu::Device, queue: &wgpu::Queue, cells: &Arc<PhotoCells>) {
+        if self.photo.0.as_ref().is_some_and(|known| Arc::ptr_eq(known, cells)) {
+            return;
+        }
+        let size = wgpu::Extent3d { width: cells.width, height: cells.height, depth_or_array_layers: 1 };
+        let usage = wgpu::TextureUsages::TEXTURE_BINDING | wgpu::TextureUsages::COPY_DST;
+        let texture = texture(device, size, PHOTO_FORMAT, usage);
+        let texel = |colour: &Option<Colour>| match colour {
+            Some(colour) => [(colour.l_star() * 2.55).round().clamp(0.0, 255.0) as u8, 255],
+            None => [0, 0],
+        };
+        let texels: Vec<[u8; 2]> = cells.colours.iter().map(texel).collect();
+        let layout =
+            wgpu::TexelCopyBufferLayout { offset: 0, bytes_per_row: Some(2 * cells.width), rows_per_image: None };
+        queue.write_texture(texture.as_image_copy(), texels.as_flattened(), layout, size);
+        self.photo = (Some(cells.clone()), texture.create_view(&wgpu::TextureViewDescriptor::default()));
     }
 
     /// Prepares one frame; when `words` ask for a blur, it is worked out through `encoder`.
@@ -253,6 +285,7 @@ impl Show {
                 view(1, colours),
                 view(2, shares.unwrap_or(&self.no_shares)),
                 sampler(3, &self.wrapping),
+                view(4, &self.photo.1),
             ],
         })
     }
@@ -289,7 +322,16 @@ fn picture(
     format: wgpu::TextureFormat,
     usage: wgpu::TextureUsages,
 ) -> wgpu::TextureView {
-    let texture = device.create_texture(&wgpu::TextureDescriptor {
+    texture(device, size, format, usage).create_view(&wgpu::TextureViewDescriptor::default())
+}
+
+fn texture(
+    device: &wgpu::Device,
+    size: wgpu::Extent3d,
+    format: wgpu::TextureFormat,
+    usage: wgpu::TextureUsages,
+) -> wgpu::Texture {
+    device.create_texture(&wgpu::TextureDescriptor {
         label: Some("show"),
         size,
         mip_level_count: 1,
@@ -298,8 +340,7 @@ fn picture(
         format,
         usage,
         view_formats: &[],
-    });
-    texture.create_view(&wgpu::TextureViewDescriptor::default())
+    })
 }
 
 #[cfg(test)]
@@ -331,6 +372,7 @@ mod tests {
             nearest,
             blur,
             blur_size,
+            shift,
             spare
         ];
         assert_eq!(wgsl, rust);

@@ -20,6 +20,7 @@ struct Stage {
     canvas: CanvasView,
     state: State,
     view: View,
+    photo: Option<PhotoValues>,
 }
 
 fn device() -> (wgpu::Device, wgpu::Queue) {
@@ -54,7 +55,7 @@ impl Stage {
         if view.scale() > 1.0 {
             view.actual_size();
         }
-        Stage { device, queue, canvas, state, view }
+        Stage { device, queue, canvas, state, view, photo: None }
     }
 
     /// Draws, in as many frames as that takes, and reads back: RGB of every window pixel.
@@ -91,7 +92,7 @@ impl Stage {
         let mut encoder = self.device.create_command_encoder(&Default::default());
         let session = self.state.session.as_mut().unwrap();
         let near = self.view.canvas_from_window(AREA.middle());
-        let seen = DisplayOptions { look, surround: SURROUND, highlighted, near };
+        let seen = DisplayOptions { look, surround: SURROUND, photo: self.photo.as_ref(), highlighted, near };
         let device = (&self.device, &self.queue);
         let stale = &mut self.state.stale;
         let prepared = self.canvas.frame(device, &mut encoder, session.canvas(), &self.view, seen, stale).unwrap();
@@ -341,5 +342,36 @@ fn the_largest_canvas_is_shown_at_every_zoom() {
         near(at(&picture, x, y), SWATCH_CODES, 1);
         let most: usize = stage.canvas.tori.iter().map(|t| t.texels().iter().product::<u32>() as usize).max().unwrap();
         assert!(most <= 4096 * 4096, "{most} texels");
+    }
+}
+
+#[test]
+fn a_difference_of_value_is_a_grey_beside_the_middle_one() {
+    use stint_model::comparison::PhotoCells;
+    let mut stage = Stage::new(240, 150, SWATCH);
+    let swatch = Colour::from_hex(SWATCH).unwrap();
+    // Without a photo the look shows value.
+    let value = stage.draw(Look::Value, None);
+    assert_eq!(at(&stage.draw(Look::Difference, None), 80, 100), at(&value, 80, 100));
+    // A photo of the swatch's own value above, ten L* darker below, and none in the lowest third.
+    let grey = |l_star: f32| {
+        let y = stint_model::colour::lab::y_of_l_star(f64::from(l_star)) as f32;
+        Some(Colour::new(y, y, y))
+    };
+    let (own, darker) = (grey(swatch.l_star()), grey(swatch.l_star() - 10.0));
+    let colours = [own, own, darker, darker, None, None].into_iter().flat_map(|cell| [cell; 4]).collect();
+    let cells = std::sync::Arc::new(PhotoCells { width: 4, height: 6, colours });
+    for (shift_l_star, expected) in [(0.0, [50.0, 70.0]), (5.0, [40.0, 60.0])] {
+        stage.photo = Some(PhotoValues { cells: cells.clone(), shift_l_star });
+        let picture = stage.draw(Look::Difference, None);
+        // The canvas lies in the middle of the area, one to one: rows 31 to 181, the swatch on columns 40 to 160.
+        for (y, expected) in [(40, expected[0]), (106, expected[1])] {
+            let [r, g, b] = at(&picture, 80, y);
+            assert!(r == g && g == b);
+            let shown = Colour::from_srgb8([r; 3]).l_star();
+            // Photo values are kept in steps of 0.4 L*, and differences are doubled.
+            assert!((shown - expected).abs() < 0.8, "{y}: {shown}, not {expected}");
+        }
+        assert_eq!(at(&picture, 80, 176), [SURROUND; 3]);
     }
 }

@@ -100,6 +100,7 @@ macro_rules! actions {
                     | Action::Value
                     | Action::Squint
                     | Action::TwoTone
+                    | Action::Difference
                     | Action::Mirror
                     | Action::Surround
                     | Action::Fit
@@ -111,6 +112,7 @@ macro_rules! actions {
                     | Action::Nudge
                     | Action::ByCorners
                     | Action::BoardPanel
+                    | Action::Compare
                     | Action::MemoryPage
                     | Action::Library
                     | Action::OpenFreeColour
@@ -189,6 +191,8 @@ actions! {
         Squint, "Look: squint", [Chord::plain(Key::F4)];
         /// A few flat values; again for one more, 2 to 5.
         TwoTone, "Look: two-tone, again for more values", [Chord::plain(Key::F5)];
+        /// How much lighter or darker than the photo.
+        Difference, "Look: lighter or darker than the photo", [Chord::shift(Key::F3)];
         /// Left and right exchanged.
         Mirror, "Mirror", [Chord::plain(Key::F7)];
         /// The next surround.
@@ -215,6 +219,8 @@ actions! {
         KeySheet, "This sheet", [Chord::plain(Key::F1)];
         /// The photo, large, or the canvas again.
         PhotoPage, "Photo large, and back", [Chord::plain(Key::F9)];
+        /// The painting held against its photo, or the photo's own panel again.
+        Compare, "Held against the photo, and back", [Chord::shift(Key::F9)];
         /// Held: the photo is shown without its adjustments.
         Before, "Hold: the photo before its adjustments", [Chord::plain(Key::Q)];
         /// Nudges the held pick into range, or takes that back.

@@ -3,9 +3,9 @@
 //! | place | file |
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
-//! | left: the photo, the loupe | `reference` (a folder), `photo`, `shut_photo` |
+//! | left: the photo, the loupe, painting against photo | `reference` (a folder), `photo`, `shut_photo`, `lit_surface` |
 //! | bottom: tools, tray, well, free colour | `tools`, `brush_picture`, `tray`, `well`, `dab`, `mixture`, `free`, `plane` |
-//! | right: readout, chart, passes, mixing model | `readout`, `bar`, `chart`, `passes`, `mixing` |
+//! | right: readout, charts, passes, mixing model | `readout`, `bar`, `chart`, `lean_chart`, `reach_chart`, `passes`, `mixing` |
 //! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
@@ -31,7 +31,9 @@ mod file_browser;
 mod free;
 mod guide;
 mod keys_sheet;
+mod lean_chart;
 mod library_page;
+mod lit_surface;
 mod measures;
 mod memory_page;
 mod mixing;
@@ -43,6 +45,7 @@ mod photo;
 mod photo_page;
 mod plane;
 mod progress_page;
+mod reach_chart;
 mod readout;
 mod reference;
 mod replace_sheet;
@@ -62,6 +65,7 @@ mod widgets;
 pub use measures::enlargement;
 
 use crate::ui::file_pictures::FilePictures;
+use crate::ui::looks::Look;
 use crate::ui::state::State;
 use crate::ui::{studies, theme};
 use egui::{Rect, Ui, UiBuilder, pos2};
@@ -168,8 +172,11 @@ pub struct PanelState {
     loupe: reference::loupe_state::LoupeState,
     proposal: reference::proposal::ProposalState,
     follow: reference::follow::FollowState,
+    line_up: reference::line_up::LineUpState,
+    lit: lit_surface::LitSurface,
     free: free::FreeState,
     readout: readout::ReadoutState,
+    reach: reach_chart::ReachState,
     passes: passes::PassesState,
     well: well::WellState,
     brushes: brush_picture::BrushPictures,
@@ -292,6 +299,9 @@ impl PanelState {
 pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     let rest = regions(ui, state, panels);
     panels.wait_before_lighting(ui, state);
+    if state.comparing.light_moves() {
+        ui.ctx().request_repaint();
+    }
     panels.pictures.follow(ui.ctx(), state.data_folder.as_deref());
     if !state.requests.is_empty() {
         // What is done about them after this frame has to show.
@@ -306,8 +316,9 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     panels.follow_photos(state);
     export::follow(state, panels, ui.ctx());
     studies::poll_opening(state);
+    follow_comparison(state, panels, ui.ctx());
     let mut rest = ui.max_rect();
-    state.remarked.clear();
+    state.remarked = panels.take_lit_in_chart();
     board::end_stale_trial(state, panels);
     if panels.page == Page::Library {
         board::follow(state, panels);
@@ -374,6 +385,20 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     }
     sheets(state, panels, ui);
     if panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }
+}
+
+/// Keeps the comparison with the photo up to date while somebody looks at it.
+fn follow_comparison(state: &mut State, panels: &mut PanelState, ctx: &egui::Context) {
+    state.comparing.begin_frame();
+    let looked_at = state.comparing.open || state.look == Look::Difference;
+    let wake = {
+        let ctx = ctx.clone();
+        move || ctx.request_repaint()
+    };
+    if let Err(why) = state.comparing.follow(state.session.as_mut(), state.epoch, looked_at, wake) {
+        state.notices.push(why);
+    }
+    panels.lit.follow(state, ctx);
 }
 
 /// A side of the window.

@@ -206,7 +206,7 @@ impl Copies {
                 let radius = radius_px * width.max(height) as f32 / (seen.canvas_px as f32 * longest);
                 blur::blurred(&codes, width as usize, height as usize, radius)
             }
-            look @ (Look::Colour | Look::Value | Look::TwoTone { .. }) => {
+            look @ (Look::Colour | Look::Value | Look::TwoTone { .. } | Look::Difference) => {
                 codes.into_iter().map(|codes| look.of(codes)).collect()
             }
         };

@@ -5,8 +5,7 @@ use crate::ui::theme;
 use egui::{
     Color32, ColorImage, Rect, Response, Role, Sense, Stroke, TextureHandle, TextureOptions, Ui, WidgetInfo, pos2,
 };
-use stint_model::colour::munsell::y_of_munsell_value;
-use stint_model::colour::{Colour, Oklch};
+use stint_model::colour::{Colour, at_value};
 
 /// Largest chroma of the plane; sRGB reaches 0.32.
 pub(super) const MAX_CHROMA: f32 = 0.33;
@@ -16,26 +15,11 @@ const KEY_STEP: (f32, f32) = (5.0, 0.01);
 const SIDE: usize = 96;
 /// Width of a hatching stripe, picture pixels.
 const STRIPE: usize = 3;
-/// Steps towards the lightness; three bring the value within 0.01 over all of sRGB (tested), the rest is room.
-const STEPS: usize = 5;
 
 /// The colour of a Munsell value (0-10), an OKLCh hue in degrees and an OKLCh chroma; it may lie outside any gamut.
-///
-/// OKLab lightness is not value: at one lightness a blue and a yellow differ in luminance. So the lightness is sought
-/// that gives the luminance of the value; luminance goes about with its cube, which makes the steps short.
-#[expect(clippy::cast_possible_truncation, reason = "a factor in single precision")]
 pub(super) fn colour_at(value: f32, hue_degrees: f32, chroma: f32) -> Colour {
-    let y = y_of_munsell_value(f64::from(value));
-    #[expect(clippy::cast_possible_truncation, reason = "a lightness in single precision")]
-    let mut place = Oklch { l: y.cbrt() as f32, c: chroma, h_degrees: hue_degrees };
-    for _ in 0..STEPS {
-        let now = place.colour().xyz().y;
-        if now <= 0.0 {
-            break;
-        }
-        place.l *= (y / now).cbrt() as f32;
-    }
-    place.colour()
+    let (sin, cos) = hue_degrees.to_radians().sin_cos();
+    at_value(value, chroma * cos, chroma * sin)
 }
 
 /// The picture: hue 0 to 360 degrees to the right, chroma 0 to [`MAX_CHROMA`] upwards.

@@ -3,7 +3,7 @@
 use super::Sheet;
 use super::bar::{self, BarSegment};
 use super::measures::Measures;
-use super::{chart, widgets};
+use super::{chart, lean_chart, reach_chart, widgets};
 use crate::study::session::{FREE_AIM, Session};
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -34,6 +34,10 @@ pub(super) struct ReadoutState {
     steps: u64,
     segments: Vec<BarSegment>,
     chart: Vec<(u64, f64)>,
+    /// Whether the charts of the board stand in the place of the shares by swatch.
+    board_charts: bool,
+    /// The swatches that its chart lights up, in the tray from the next frame on, which is drawn before it.
+    lit: Vec<SwatchId>,
 }
 
 impl ReadoutState {
@@ -72,17 +76,26 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let side = ui.max_rect().height();
     let time = state.session.as_ref().map(Session::work_time).unwrap_or_default();
     let (short, name) = (wording::time_short(time), wording::time_named(time));
-    let actions = [(short.as_str(), name.as_str()), (wording::PUT_AWAY, wording::PUT_READOUT_AWAY)];
+    let other = match panels.readout.board_charts {
+        true => (wording::SHARES, wording::SHOW_SHARES),
+        false => (wording::LEANS, wording::SHOW_LEANS),
+    };
+    let actions = [(short.as_str(), name.as_str()), other, (wording::PUT_AWAY, wording::PUT_READOUT_AWAY)];
     match widgets::heading_with(ui, wording::READOUT, &actions) {
         Some(0) => panels.sheet = Some(Sheet::Stint),
+        Some(1) => panels.readout.board_charts = !panels.readout.board_charts,
         Some(_) => panels.readout_away = true,
         None => {}
     }
     let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };
     panels.readout.follow(session, (readout, state.trial_board.as_ref()), &mut state.notices);
     let readout_panel = &panels.readout;
-    if side < ROOM_FOR_BAR {
-        return short_numbers(ui, readout);
+    if side < ROOM_FOR_BAR || readout_panel.board_charts {
+        short_numbers(ui, readout);
+        if readout_panel.board_charts && side >= ROOM_FOR_CHART {
+            board_charts(state, panels, ui);
+        }
+        return;
     }
     let height = Measures::of(ui.ctx()).between(BAR_HEIGHT.0, BAR_HEIGHT.1);
     let lit = bar_and_numbers(ui, height.min(side * 0.36).max(LOW_BAR_HEIGHT), readout_panel, Some(readout));
@@ -96,6 +109,12 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 pub(super) fn rest(state: &mut State, panels: &mut PanelState, ui: &mut Ui, side: f32) {
     let Some(readout) = &state.readout else { return };
     let readout_panel = &panels.readout;
+    if readout_panel.board_charts {
+        if side < ROOM_FOR_CHART {
+            board_charts(state, panels, ui);
+        }
+        return;
+    }
     if side < ROOM_FOR_BAR {
         let lit = bar_and_numbers(ui, LOW_BAR_HEIGHT, readout_panel, None);
         state.highlighted = state.highlighted.or(lit);
@@ -103,6 +122,26 @@ pub(super) fn rest(state: &mut State, panels: &mut PanelState, ui: &mut Ui, side
     if side < ROOM_FOR_CHART {
         chart_section(ui, readout_panel, readout);
     }
+}
+
+impl PanelState {
+    /// The swatches that the chart of the last frame lit up.
+    pub(super) fn take_lit_in_chart(&mut self) -> Vec<SwatchId> {
+        std::mem::take(&mut self.readout.lit)
+    }
+}
+
+/// What is told of the board itself.
+fn board_charts(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    ui.add_space(theme::STEP);
+    widgets::heading(ui, wording::LIGHT_AND_SHADOW);
+    panels.readout.lit = lean_chart::chart(state, ui);
+    if panels.readout.lit != state.remarked {
+        ui.ctx().request_repaint();
+    }
+    ui.add_space(theme::STEP);
+    widgets::heading(ui, wording::REACH);
+    reach_chart::chart(&mut panels.reach, state, ui);
 }
 
 /// The bar, and beside it the numbers if they are wanted there; the swatch under the pointer, if any.

@@ -169,7 +169,7 @@ fn look_pills(state: &mut State, panels: &PanelState, ui: &mut Ui) {
 
 /// What a look can be set to, under its button, over the surround: nothing moves when it comes.
 fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect) {
-    if matches!(state.look, Look::Colour | Look::Value) {
+    if matches!(state.look, Look::Colour | Look::Value | Look::Difference) {
         return;
     }
     let line = if next_step::shows(state, panels) { next_step::HEIGHT } else { 0.0 };
@@ -209,7 +209,7 @@ fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect
                         }
                     }
                 }
-                Look::Colour | Look::Value => {}
+                Look::Colour | Look::Value | Look::Difference => {}
             });
         });
     });

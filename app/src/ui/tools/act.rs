@@ -80,9 +80,10 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
             state.look = match state.look {
                 Look::TwoTone { values: 5.. } => Look::Colour,
                 Look::TwoTone { values } => Look::TwoTone { values: values + 1 },
-                Look::Colour | Look::Value | Look::Squint { .. } => Look::TwoTone { values: 2 },
+                Look::Colour | Look::Value | Look::Squint { .. } | Look::Difference => Look::TwoTone { values: 2 },
             }
         }
+        Action::Difference => state.look = toggled(state.look, Look::Difference),
         Action::Mirror => state.mirror = !state.mirror,
         Action::Surround => {
             state.surround = match state.surround {
@@ -106,6 +107,7 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::Nudge | Action::ByCorners => {}
         Action::KeySheet => panels.toggle_keys(),
         Action::PhotoPage => panels.toggle_page(Page::Photo),
+        Action::Compare => panels.toggle_comparison(state),
         Action::MemoryPage => panels.toggle_page(Page::Memory),
         Action::Library => panels.toggle_page(Page::Library),
         Action::BoardPanel => panels.board_open = !panels.board_open,

@@ -18,6 +18,7 @@ pub fn draw(pointer: &Pointer, state: &State, panels: &PanelState, view: &View, 
             |[x, y]: [f32; 2]| to_points(view.window_from_canvas([f64::from(x) * width, f64::from(y) * height]));
         guide(painter, line.map(place));
     }
+    panels.draw_veil(painter, |[x, y]| (to_points(view.window_from_canvas([x * width, y * height])), [x, y]));
     outline(pointer, view, painter, to_points);
     let brush = session.brush();
     let radius = (f64::from(brush.size_px) / 2.0 * view.scale() / points) as f32;

@@ -11,11 +11,14 @@
 //! | light, local and shadow of a surface | `surface` |
 //! | swatches that follow the photo | `follow` |
 //! | a board from the whole photo | `proposal` |
+//! | the painting held against it, lined up by its corners | `comparison`, `line_up` |
 
 pub(super) mod colour_notes;
+mod comparison;
 mod family_field;
 pub(super) mod follow;
 mod keys;
+pub(super) mod line_up;
 mod loupe;
 pub(super) mod loupe_state;
 mod marks;
@@ -65,7 +68,12 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     }
     // Lines of words are no higher than they need to be.
     let usual = std::mem::replace(&mut ui.spacing_mut().interact_size.y, LINE);
-    actions(panels, ui, &seen);
+    if state.comparing.open {
+        ui.spacing_mut().interact_size.y = usual;
+        comparison::section(state, panels, ui, &seen);
+        return;
+    }
+    actions(state, panels, ui, &seen);
     shut_photo::actions(state, panels, ui);
     adjustments(state, panels, ui, seen.adjustments);
     follow::line(state, panels, ui);
@@ -155,7 +163,21 @@ pub(super) fn on_photo(
         over.line_segment(line, Stroke::new(2.0, theme::OVER_PAINT_DARK));
         over.line_segment(line, Stroke::new(1.0, theme::OVER_PAINT_LIGHT));
     }
-    if panels.proposal.open {
+    if state.comparing.open {
+        let framing = state.session.as_ref().map(|session| session.framing(&seen.photo));
+        let whole = transform.whole;
+        panels.draw_veil(&over, |part| {
+            let [x, y] = part.map(narrow);
+            let place = (x * seen.size().x, y * seen.size().y);
+            let at = whole.lerp_inside(egui::vec2(x, y));
+            (at, framing.map_or(part, |framing| framing.canvas_from_photo(place)))
+        });
+    }
+    if panels.line_up.open && state.comparing.open {
+        if touched {
+            line_up::handles(state, panels, ui, seen, transform);
+        }
+    } else if panels.proposal.open {
         proposal::dots(&panels.proposal, ui, transform);
     } else {
         if touched {
@@ -168,7 +190,7 @@ pub(super) fn on_photo(
 }
 
 /// The line under the photo.
-fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
+fn actions(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         let adjusted = seen.adjustments != Adjustments::default();
@@ -193,6 +215,10 @@ fn actions(panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
         if widgets::text_button(ui, wording::PROPOSE, wording::PROPOSE_BOARD).clicked() {
             panels.loupe.reset_spots();
             panels.proposal.open = true;
+            ui.ctx().request_repaint();
+        }
+        if widgets::text_button(ui, wording::COMPARE, wording::HELD_AGAINST).clicked() {
+            panels.toggle_comparison(state);
             ui.ctx().request_repaint();
         }
     });
@@ -228,4 +254,9 @@ fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: A
 pub(super) fn fitted(size: egui::Vec2, room: Rect) -> Rect {
     let scale = (room.width() / size.x).min(room.height() / size.y).max(f32::MIN_POSITIVE);
     Rect::from_center_size(room.center(), size * scale)
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a part of a length on screen")]
+fn narrow(part: f64) -> f32 {
+    part as f32
 }

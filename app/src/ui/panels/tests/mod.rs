@@ -3,7 +3,9 @@
 
 mod board;
 mod brushes;
+mod charts;
 mod choosing;
+mod comparison;
 mod learning;
 mod library;
 mod looks;
