@@ -49,7 +49,8 @@ impl<'a> Mixtures<'a> {
     /// The same with one colour more.
     pub fn with(&self, colour: Colour) -> Self {
         let points = self.points.iter().copied().chain([latent(self.mixing, colour)]).collect();
-        Mixtures { board: self.board, mixing: self.mixing, points }
+        let pigments = self.pigments.as_ref().map(|pigments| pigments.with(colour));
+        Mixtures { board: self.board, mixing: self.mixing, points, pigments }
     }
 
     /// The mixture of the board nearest to a colour, and how far it is; none for an empty board.

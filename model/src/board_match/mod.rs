@@ -7,8 +7,8 @@ mod areas;
 mod distinct;
 pub mod hull;
 mod mixtures;
-pub mod reach;
 mod pigments;
+pub mod reach;
 
 use crate::board::Board;
 use crate::colour::Colour;

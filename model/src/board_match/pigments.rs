@@ -42,6 +42,11 @@ impl Pigments {
         Pigments(colours.map(|colour| Mixing::Pigment.latent(colour)).collect())
     }
 
+    /// The same with one colour more.
+    pub fn with(&self, colour: Colour) -> Self {
+        Pigments(self.0.iter().copied().chain([Mixing::Pigment.latent(colour)]).collect())
+    }
+
     /// The nearest mixture found from two beginnings: that of a neighbouring colour, which saves most of the way, and one that is
     /// near in another model. With its CIEDE2000; `within` and `far` bound the differences on which a verdict hangs.
     pub fn nearest(

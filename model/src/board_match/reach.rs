@@ -303,11 +303,8 @@ mod tests {
     fn a_photo_of_mixtures_is_reached_whole_and_a_foreign_third_is_named() {
         let board = board(&BRICKS);
         let mixing = Mixing::Perceptual;
-        let latent = |hex: &str| mixing.latent(Colour::from_hex(hex).unwrap());
-        let mix = |t: f32| {
-            let (one, other) = (latent(BRICKS[0]), latent(BRICKS[2]));
-            mixing.colour([0, 1, 2].map(|i| one[i] + t * (other[i] - one[i]))).to_srgb8()
-        };
+        let swatch = |hex: &str| Colour::from_hex(hex).unwrap();
+        let mix = |t: f32| mixing.mixed([(swatch(BRICKS[0]), 1.0 - t), (swatch(BRICKS[2]), t)]).to_srgb8();
         let row = |green: bool| {
             (0..90_u8).flat_map(move |x| if green && x >= 60 { [38, 92, 60] } else { mix(f32::from(x % 60) / 60.0) })
         };
