@@ -55,7 +55,7 @@ pub fn sittings_words(count: usize, first: f64, last: f64) -> String {
 }
 /// The exercises of the page.
 pub const EXERCISES: [(Option<Drill>, &str); 4] =
-    [(None, "Swatches"), (Some(Drill::Value), "Value"), (Some(Drill::Warmth), "Warmer"), (Some(Drill::Light), "Light")];
+    [(None, "Swatches"), (Some(Drill::Value), "Values"), (Some(Drill::Warmth), "Warmth"), (Some(Drill::Light), "Light")];
 /// What a drill asks.
 pub fn drill_question(drill: Drill) -> &'static str {
     match drill {
@@ -87,7 +87,7 @@ pub const LEFT_WARMER: &str = "The left one";
 /// The other one.
 pub const RIGHT_WARMER: &str = "The right one";
 /// Button that ends setting the grey.
-pub const SHOW_ANSWER: &str = "Compare";
+pub const SHOW_ANSWER: &str = "Hold together";
 /// The answer was right.
 pub const RIGHT_ANSWER: &str = "Right";
 /// It was not.

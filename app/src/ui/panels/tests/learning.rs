@@ -144,7 +144,7 @@ fn drills_ask_one_thing_at_a_time_and_are_recorded() {
     let mut harness = memory_page(home.path());
     let before = (document(&harness), harness.state().session.as_ref().unwrap().depths());
 
-    press(&mut harness, "Warmer");
+    press(&mut harness, "Warmth");
     for number in 0..QUESTIONS {
         harness.get_by_label(&wording::step_of(number + 1, QUESTIONS));
         let Question::Warmth([left, right]) = question(Drill::Warmth, 1, number) else { panic!() };
@@ -170,7 +170,7 @@ fn drills_ask_one_thing_at_a_time_and_are_recorded() {
     let runs = load(Some(home.path())).unwrap().0.runs;
     assert_eq!(runs.iter().map(|r| (r.drill, r.right())).collect::<Vec<_>>(), [(Drill::Warmth, QUESTIONS - 1)]);
 
-    press(&mut harness, "Value");
+    press(&mut harness, "Values");
     harness.get_by_label(wording::DRILL_CHIP);
     keep_picture(&mut harness, "drill_value", [1280.0, 800.0]);
     harness.get_by_role_and_label(Accessible::Slider, wording::GUESS_VALUE).set_value_accesskit(9.5);
