@@ -17,10 +17,19 @@ mod linux {
     use image::codecs::png::{CompressionType, FilterType, PngEncoder};
     use image::{ExtendedColorType, ImageEncoder};
     use std::path::{Path, PathBuf};
+    use std::sync::Arc;
+    use std::sync::atomic::{AtomicU64, Ordering};
+    use std::time::{Duration, Instant, SystemTime};
+    use stint::base::clock::day_of;
+    use stint::files::memory_record::{MemoryRecord, Run};
+    use stint::study::command::Command as Change;
+    use stint::study::session::Session;
     use stint::ui::wording;
     use stint_model::board::review::{offers, review};
     use stint_model::board::{Board, LightOfDay};
+    use stint_model::drill::{Answer, Drill, QUESTIONS};
     use stint_model::study::file::StudyFile;
+    use stint_render::choose::EngineChoice;
     use stint_tests::display::{Display, Place, Window};
     use stint_tests::program::TestFolder;
 
@@ -191,6 +200,21 @@ mod linux {
         window.keys("Escape ctrl+q");
         window.end().success();
 
+        // A stint is chosen, and the time shows in the heading of the readout.
+        let window = open(&["open", "Tram depot.stint"]);
+        window.press_control(&wording::time_named(Default::default()));
+        window.press_control(&wording::minutes(40));
+        window.point(aside(size));
+        keep(&window, "stint");
+        window.press_control(wording::DONE);
+        // A drill beside the swatches from memory.
+        window.keys("F11");
+        window.press_control("Warmth");
+        window.point(aside(size));
+        keep(&window, "drill");
+        window.keys("F11 ctrl+z ctrl+q");
+        window.end().success();
+
         let window = open(&[]);
         keep(&window, "start");
         if more {
@@ -200,6 +224,72 @@ mod linux {
         }
         window.keys("ctrl+q");
         window.end().success();
+
+        months(&desk, &studies);
+        let window = open(&[]);
+        window.press_control(wording::PROGRESS);
+        stint_tests::display::wait_for("the figures", || window.shows(wording::BOARDS_AGAIN));
+        window.point(aside(size));
+        keep(&window, "progress");
+        window.keys("ctrl+q");
+        window.end().success();
+    }
+
+    /// Invented studies and exercises of half a year, of a painter who begins too dark and gets better.
+    fn months(desk: &TestFolder, studies: &Path) {
+        const DAY: Duration = Duration::from_secs(24 * 60 * 60);
+        let now = SystemTime::now();
+        let mut listed = Vec::new();
+        for (i, (days, shift, kelvin, free, minutes)) in [
+            (171_u32, -1.6, 5200.0, true, 66_u64),
+            (160, -1.3, 6504.0, true, 58),
+            (141, -1.4, 5600.0, true, 61),
+            (118, -0.9, 6000.0, true, 47),
+            (96, -1.0, 6504.0, false, 44),
+            (73, -0.5, 7200.0, true, 38),
+            (52, -0.6, 6504.0, false, 41),
+            (30, -0.2, 6200.0, false, 39),
+            (11, 0.1, 6504.0, false, 35),
+            (2, -0.1, 6504.0, false, 40),
+        ]
+        .into_iter()
+        .enumerate()
+        {
+            let path = studies.join(format!("Depot, evening {}.stint", i + 1));
+            std::fs::copy(desk.path("demo/tram_depot.stint"), &path).expect("the demo made a study");
+            let mut session = Session::open(&path, EngineChoice::Cpu).expect("a study of ours");
+            let (start, seconds) = (Instant::now(), Arc::new(AtomicU64::new(0)));
+            let hands = seconds.clone();
+            session.set_clock(move || start + Duration::from_secs(hands.load(Ordering::Relaxed)));
+            let mut changes = vec![Change::Relight(kelvin), Change::Key { spread: 1.0, shift }];
+            changes.extend((!free).then(|| Change::ClearPass("Free colour".to_owned())));
+            changes.extend(
+                (0..=minutes).map(|minute| Change::RenamePass { pass: names(minute), name: names(minute + 1) }),
+            );
+            for change in changes {
+                session.apply(&change).expect("the demo has what is changed");
+                seconds.fetch_add(60, Ordering::Relaxed);
+            }
+            session.close().expect("the study is written");
+            let file = std::fs::File::options().write(true).open(&path).expect("a study of ours");
+            file.set_modified(now - DAY * days).expect("the time of a file can be set");
+            listed.push(path);
+        }
+        let mut record = MemoryRecord::default();
+        for (days, right) in [(150_u32, 4), (122, 5), (97, 4), (61, 6), (33, 7), (9, 7)] {
+            let date = day_of(now - DAY * days).unwrap_or_default();
+            let answers = (0..QUESTIONS).map(|i| Answer { right: i < right, by: 0.03 }).collect();
+            record.runs.push(Run { date, drill: Drill::Warmth, answers });
+        }
+        let record = ron::to_string(&record).expect("a record goes into text");
+        std::fs::write(desk.data_folder().join("memory.ron"), record).expect("the record can be written");
+        let list = format!("(studies: {:?})", listed.iter().map(|p| p.display().to_string()).collect::<Vec<_>>());
+        std::fs::write(desk.data_folder().join("recent.ron"), list).expect("the list can be written");
+    }
+
+    /// Names of a pass, one a minute.
+    fn names(minute: u64) -> String {
+        if minute == 0 { "Block-in".to_owned() } else { format!("Block-in {minute}") }
     }
 
     /// Looks, sheets and panels that the README does not show. The study is as before afterwards.

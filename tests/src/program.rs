@@ -111,6 +111,11 @@ impl TestFolder {
         self.folder.path().join(name)
     }
 
+    /// The folder of the program's own data: lists, records, kept boards.
+    pub fn data_folder(&self) -> PathBuf {
+        self.data.path().join("stint")
+    }
+
     /// Writes a file into the folder.
     ///
     /// # Panics

@@ -54,8 +54,12 @@ pub fn sittings_words(count: usize, first: f64, last: f64) -> String {
     format!("{OVER_SITTINGS}: {count} sittings, the first {first:.1}, the last {last:.1}")
 }
 /// The exercises of the page.
-pub const EXERCISES: [(Option<Drill>, &str); 4] =
-    [(None, "Swatches"), (Some(Drill::Value), "Values"), (Some(Drill::Warmth), "Warmth"), (Some(Drill::Light), "Light")];
+pub const EXERCISES: [(Option<Drill>, &str); 4] = [
+    (None, "Swatches"),
+    (Some(Drill::Value), "Values"),
+    (Some(Drill::Warmth), "Warmth"),
+    (Some(Drill::Light), "Light"),
+];
 /// What a drill asks.
 pub fn drill_question(drill: Drill) -> &'static str {
     match drill {
