@@ -116,7 +116,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(82) {
+    match numbers.below(86) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 if numbers.below(2) == 0 => {
             let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
@@ -150,9 +150,9 @@ fn any_command(numbers: &mut Numbers) -> Command {
         80 => pick(&[Command::ClearWell, Command::LoadWell, Command::LoadWell], numbers),
         81 => Command::LoadWell,
         77 => Command::AddSwatch { family, role, name, colour, by_role: true },
-        78 => Command::SetStint(pick(&[None, Some(0), Some(20), Some(60)], numbers)),
-        79 => Command::ShutPhoto,
-        80 | 81 => Command::OpenPhoto,
+        82 => Command::SetStint(pick(&[None, Some(0), Some(20), Some(60)], numbers)),
+        83 => Command::ShutPhoto,
+        84 | 85 => Command::OpenPhoto,
         10 => Command::Recolour { swatch: swatch(numbers), colour },
         11 => Command::RenameSwatch { swatch: swatch(numbers), name },
         12 => Command::SetRole { swatch: swatch(numbers), role },
