@@ -104,7 +104,9 @@ impl Question {
                 Answer { right: answered == (by > 0.0), by: f64::from(by.abs()) }
             }
             (Question::Light(_, light), Reply::Light(answered)) => Answer { right: *light == answered, by: 0.0 },
-            _ => return None,
+            (Question::Value(_), Reply::RightIsWarmer(_) | Reply::Light(_))
+            | (Question::Warmth(_), Reply::Value(_) | Reply::Light(_))
+            | (Question::Light(..), Reply::Value(_) | Reply::RightIsWarmer(_)) => return None,
         })
     }
 }
