@@ -85,6 +85,21 @@ fn progress_is_told_and_written_and_figures_are_worked_out_once() {
     assert_eq!((studies.len(), &studies[0]["name"], &studies[0]["board"]), (1, &"china".into(), &"china".into()));
     assert_eq!((&studies[0]["board_share"], &studies[0]["stint_min"]), (&1.0.into(), &40.into()));
     assert!(told["next_time"].is_null());
+    // The miss is the mean over what `stint compare` finds, surface by surface, each as large as it is painted.
+    let compared = json(&desk, &["compare", "china.stint", "--json"]);
+    let surfaces = compared["surfaces"].as_array().unwrap();
+    let number = |value: &Value| value.as_f64().unwrap();
+    for way in ["value", "warmth", "chroma"] {
+        let (mut all, mut lean, mut size) = (0.0, 0.0, 0.0);
+        for surface in surfaces {
+            let (weight, by) =
+                (number(&surface["share"]) * number(&surface["painted"]), number(&surface["difference"][way]));
+            (all, lean, size) = (all + weight, lean + weight * by, size + weight * by.abs());
+        }
+        let miss = &studies[0]["miss"][way];
+        assert!((number(&miss["lean"]) - lean / all).abs() < 1e-9, "{way}: {miss} {surfaces:?}");
+        assert!((number(&miss["size"]) - size / all).abs() < 1e-9, "{way}: {miss} {surfaces:?}");
+    }
     // Kept by what the file is: a second look opens no study, and a study that changed is looked at again.
     let kept = desk.data_folder().join("figures.ron");
     let before = std::fs::read_to_string(&kept).unwrap();

@@ -93,8 +93,8 @@ pub fn figures_of(file: &Path) -> Result<Option<StudyFigures>, SessionError> {
 
 /// How the surfaces of a study miss its photo; none without a photo that is open, or where nothing is painted that the photo shows.
 fn miss_of(session: &mut Session) -> Option<Miss> {
-    let _ = session;
-    None
+    let compared = session.comparison_source().ok()?.compare(None).comparison;
+    Miss::of(compared.surfaces.iter().map(|s| (s.painting, s.photo, s.share * s.painted)))
 }
 
 /// The exercises of the record, the oldest first.
