@@ -47,11 +47,24 @@ fn of_study(path: &Path) -> Result<SmallPicture, SessionError> {
         let (photo, _) = session.reference()?;
         return Ok(SmallPicture { strip, ..of_photo(&photo) });
     }
-    let thumbnail = session.thumbnail(2 * SIDE_PX)?;
-    let colours = session.thumbnail_under(&thumbnail, &board);
-    let (width_px, height_px, pixels) = halved(thumbnail.width(), thumbnail.height(), &colours);
+    let (width_px, height_px, pixels) = painting_of(&mut session)?;
     let board_share = (readout.painted_px > 0.0).then_some(readout.board_share);
     Ok(SmallPicture { width_px, height_px, pixels, strip, board_share })
+}
+
+/// The painting of a study as it is, bare canvas too: without a stroke it is no photo. It is not kept. None for a file that cannot be
+/// shown.
+pub fn small_painting(path: &Path) -> Option<SmallPicture> {
+    let mut session = Session::open_read_only(path, EngineChoice::Cpu).ok()?;
+    let (width_px, height_px, pixels) = painting_of(&mut session).ok()?;
+    Some(SmallPicture { width_px, height_px, pixels, ..SmallPicture::default() })
+}
+
+fn painting_of(session: &mut Session) -> Result<(u32, u32, Vec<[u8; 3]>), SessionError> {
+    let board = session.document().board.clone();
+    let thumbnail = session.thumbnail(2 * SIDE_PX)?;
+    let colours = session.thumbnail_under(&thumbnail, &board);
+    Ok(halved(thumbnail.width(), thumbnail.height(), &colours))
 }
 
 /// Packed colours at half their width and height, each the mean of the codes of four: points alone would show every bristle as a dot.
@@ -111,6 +124,9 @@ mod tests {
         let picture = small_picture(&path, &store).unwrap();
         assert_eq!(picture.pixels, small_picture(Path::new(photo), &store).unwrap().pixels);
         assert_eq!(picture.board_share, None);
+        // Asked for its painting, it shows its bare canvas.
+        let bare = small_painting(&path).unwrap();
+        assert!(bare.pixels.windows(2).all(|p| p[0] == p[1]) && bare.width_px == bare.height_px);
         let broken = folder.path().join("broken.stint");
         std::fs::write(&broken, "no study").unwrap();
         assert!(small_picture(&broken, &store).is_none());

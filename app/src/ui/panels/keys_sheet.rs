@@ -4,10 +4,12 @@ use super::widgets::{self, Pill};
 use super::{Sheet, guide};
 use crate::ui::panels::PanelState;
 use crate::ui::{theme, wording};
-use egui::Ui;
+use egui::{ScrollArea, Ui};
 
 /// Width of the sheet, points: two columns of keys and words.
 const WIDTH: f32 = 712.0;
+/// What of the window's height the guide leaves free, points: the title of the sheet, the choice above and the button below.
+const AROUND_GUIDE: f32 = 270.0;
 /// Width of a key, points.
 const KEY: f32 = 112.0;
 
@@ -20,7 +22,9 @@ pub(super) fn sheet(panels: &mut PanelState, ui: &mut Ui) -> Option<Sheet> {
         }
         widgets::gap(ui, 1.5);
         if panels.guide {
-            guide::page(ui);
+            // Long as it is, the button under it stays in sight.
+            let height = ui.ctx().content_rect().height() - AROUND_GUIDE;
+            ScrollArea::vertical().max_height(height.max(160.0)).show(ui, guide::page);
         } else {
             keys(panels, ui);
         }

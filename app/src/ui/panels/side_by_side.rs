@@ -7,8 +7,8 @@ use super::reference::{fitted, photo_transform};
 use super::widgets;
 use super::{Page, PanelState};
 use crate::base::jobs::{Job, Outcome};
-use crate::files::picture_store::{PictureStore, SmallPicture};
-use crate::study::small_picture::small_picture;
+use crate::files::picture_store::SmallPicture;
+use crate::study::small_picture::small_painting;
 use crate::ui::looks::Look;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -46,11 +46,11 @@ impl SideBySide {
         self.studies.is_some()
     }
 
-    fn follow(&mut self, state: &State, ui: &Ui, paths: [PathBuf; 2], changes: u64) {
+    fn follow(&mut self, ui: &Ui, paths: [PathBuf; 2], changes: u64) {
         if self.of != Some(changes) {
             *self = SideBySide { of: Some(changes), ..Default::default() };
-            let (store, wake) = (PictureStore::open(state.data_folder.as_deref()), ui.ctx().clone());
-            let read = move |_: &_| paths.map(|path| small_picture(&path, &store));
+            let wake = ui.ctx().clone();
+            let read = move |_: &_| paths.map(|path| small_painting(&path));
             // Without a thread there is no picture now; the page asks again when it is opened again.
             self.reading = Job::start("side by side", move || wake.request_repaint(), read).ok();
         }
@@ -102,7 +102,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let (path, changes) = (session.path().to_owned(), session.changes());
     let canvas_px = document.width.max(document.height);
     let mut part = std::mem::take(&mut panels.side_by_side);
-    part.follow(state, ui, [path.with_file_name(&first), path], changes);
+    part.follow(ui, [path.with_file_name(&first), path], changes);
     let [with_photo, from_memory] = part.textures(ui, state.look, canvas_px);
     let read = part.studies.is_some();
     panels.side_by_side = part;
