@@ -114,7 +114,11 @@ impl Comparing {
             return Ok(());
         }
         let laid = self.found.as_ref().map(|found| found.laid.clone());
-        let source = session.comparison_source().map_err(|error| error.to_string())?;
+        let source = session.comparison_source().map_err(|error| {
+            // What was seen of a photo that is shut now is out of sight, too.
+            self.found = None;
+            error.to_string()
+        })?;
         self.job = Some(Job::start("comparison", wake, move |_| source.compare(laid)).map_err(|e| e.to_string())?);
         Ok(())
     }

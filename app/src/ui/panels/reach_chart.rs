@@ -72,7 +72,8 @@ impl ReachState {
         let Some(board) = state.shown_board().cloned() else { return };
         let Some(session) = state.session.as_mut() else { return };
         let mixing = session.document().mixing;
-        let key = session.document().reference.as_ref().map(|r| (r.photo, r.adjustments));
+        let document = session.document();
+        let key = document.reference.as_ref().filter(|_| !document.photo_shut).map(|r| (r.photo, r.adjustments));
         let swatches = board.swatches().map(|(_, s)| s.colour).collect();
         let now = Key { swatches, mixing, photo: key, look: state.look };
         if self.of.as_ref() == Some(&now) {
