@@ -144,6 +144,8 @@ fn planted_faults_are_read_by_their_names_and_paint_is_loaded() {
         let part = |at: f64, of: u32, room: f64| 0.5 + (at - 0.5) * f64::from(of) * scale / room;
         canvas.at(part(x, CANVAS.0, room.0), part(y, CANVAS.1, room.1))
     };
+    window.point(canvas.at(0.5, 0.97));
+    window.rest();
     let before = display.picture();
     window.point(window.control("Brick a little cool").at(0.3, 0.5));
     window.rest();

@@ -2,10 +2,12 @@
 #![allow(clippy::unwrap_used)]
 
 use serde_json::Value;
+use stint_model::board::file::board_text;
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::board_match::reach::is_mixture;
 use stint_model::colour::{Colour, Oklab};
 use stint_model::mixing::Mixing;
+use stint_model::study::file::StudyFile;
 use stint_tests::program::{TestFolder, data};
 use stint_tests::scripts::desk_with_study;
 
@@ -48,18 +50,17 @@ fn a_board_a_study_and_another_photo_are_told_of() {
     let (before, more) = (other["photo"]["share"].as_f64().unwrap(), &other["photo"]["addition"]);
     assert!(before < share, "{other}");
     let gain = more["gain"].as_f64().unwrap();
-    desk.stint(["board", "export", "demo/tram_depot.stint", "-o", "own.css"]).success();
-    let css = std::fs::read_to_string(desk.path("own.css")).unwrap();
-    let with = css.replacen(":root {", &format!(":root {{\n  --more-accent: {};", more["hex"].as_str().unwrap()), 1);
-    assert_ne!(css, with);
-    desk.write("more.css", with);
-    let after = reach(&["more.css", "--photo", "china.jpg"]);
+    let board = StudyFile::open_read_only(&desk.path("demo/tram_depot.stint")).unwrap().document().board.clone();
+    let colour = Colour::from_hex(more["hex"].as_str().unwrap()).unwrap();
+    let with = board.with_swatch(board.families[0].id, Role::Accent, "", colour, &[]).unwrap().0;
+    desk.write("more.board.ron", board_text(&with).unwrap());
+    let after = reach(&["more.board.ron", "--photo", "china.jpg"]);
     let grown = after["photo"]["share"].as_f64().unwrap() - before;
     // The hex rounds the swatch by half a code.
     assert!((grown - gain).abs() < 0.01, "said {gain}, came {grown}");
-    let text = desk.stint(["board", "reach", "more.css", "--photo", "china.jpg"]).success();
+    let text = desk.stint(["board", "reach", "more.board.ron", "--photo", "china.jpg"]).success();
     assert!(text.contains("at value 5") && text.contains("of china.jpg within reach"), "{text}");
-    let alone = reach(&["more.css"]);
+    let alone = reach(&["more.board.ron"]);
     assert_eq!(alone["photo"], Value::Null);
     desk.stint(["board", "reach", "nothing.ron"]).refused(&["nothing.ron"]);
     let empty = desk_with_study();

@@ -38,6 +38,8 @@ pub(super) struct ReadoutState {
     board_charts: bool,
     /// The swatches that its chart lights up, in the tray from the next frame on, which is drawn before it.
     lit: Vec<SwatchId>,
+    /// Those that are lit in this frame.
+    shown: Vec<SwatchId>,
 }
 
 impl ReadoutState {
@@ -127,7 +129,8 @@ pub(super) fn rest(state: &mut State, panels: &mut PanelState, ui: &mut Ui, side
 impl PanelState {
     /// The swatches that the chart of the last frame lit up.
     pub(super) fn take_lit_in_chart(&mut self) -> Vec<SwatchId> {
-        std::mem::take(&mut self.readout.lit)
+        self.readout.shown = std::mem::take(&mut self.readout.lit);
+        self.readout.shown.clone()
     }
 }
 
@@ -136,7 +139,7 @@ fn board_charts(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.add_space(theme::STEP);
     widgets::heading(ui, wording::LIGHT_AND_SHADOW);
     panels.readout.lit = lean_chart::chart(state, ui);
-    if panels.readout.lit != state.remarked {
+    if panels.readout.lit != panels.readout.shown {
         ui.ctx().request_repaint();
     }
     ui.add_space(theme::STEP);

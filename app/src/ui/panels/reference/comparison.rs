@@ -38,9 +38,12 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
     if widgets::heading_with(ui, wording::HELD_AGAINST, &actions).is_some() {
         panels.toggle_comparison(state);
     }
-    switches(state, panels, ui, seen);
+    switches(state, panels, ui);
     if panels.line_up.open {
         widgets::quiet(ui, wording::LINE_UP_HINT);
+        if widgets::text_button(ui, wording::WHOLE_PHOTO, wording::WHOLE_PHOTO).clicked() {
+            line_up::whole(state, panels, seen);
+        }
     }
     let Some(found) = state.comparing.found().cloned() else {
         widgets::quiet(
@@ -64,7 +67,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
 }
 
 /// What can be switched on: the look, and the handles of the canvas.
-fn switches(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
+fn switches(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         let shown = state.look == Look::Difference;
@@ -74,9 +77,6 @@ fn switches(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Disp
         }
         if widgets::toggle_named(ui, wording::LINE_UP, wording::LINE_UP_NAME, panels.line_up.open).clicked() {
             panels.line_up.open = !panels.line_up.open;
-        }
-        if panels.line_up.open && widgets::pill(ui, wording::WHOLE_PHOTO, widgets::Pill::Second).clicked() {
-            line_up::whole(state, panels, seen);
         }
     });
 }

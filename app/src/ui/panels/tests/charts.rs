@@ -9,6 +9,12 @@ fn families_that_lean_the_other_way_are_named_and_ringed_in_the_tray() {
     // A brick whose light is warmer than its shadow, under a cool light.
     let light = SwatchRef::Id(brick.swatches[0].id);
     assert!(screen.state.apply(&Command::Recolour { swatch: light, colour: "#a8886a".to_owned() }));
+    // Roofs whose light is bluer than their shadow, as it should be.
+    let roofs = screen.state.session.as_ref().unwrap().document().board.families[1].clone();
+    for (swatch, colour) in [(0, "#7f9bbb"), (2, "#4a4540")] {
+        let swatch = SwatchRef::Id(roofs.swatches[swatch].id);
+        assert!(screen.state.apply(&Command::Recolour { swatch, colour: colour.to_owned() }));
+    }
     let mut window = small(screen);
     assert!(window.query_by_label(wording::SHOW_SHARES).is_none());
     press(&mut window, wording::SHOW_LEANS);
@@ -18,10 +24,10 @@ fn families_that_lean_the_other_way_are_named_and_ringed_in_the_tray() {
         let found = board.family_named(family).unwrap();
         wording::lean_words(family, stint_model::board::lean::lean(found).as_ref(), board.light)
     };
-    let (brick_words, sky_words) = (words(&window, "Brick"), words(&window, "Sky"));
+    let (brick_words, roof_words) = (words(&window, "Brick"), words(&window, "Far roofs"));
     assert!(brick_words.contains("the other way than under a cool light"), "{brick_words}");
-    assert!(sky_words.contains("the light is ") && !sky_words.contains("other way"), "{sky_words}");
-    window.get_by_label(&sky_words);
+    assert!(roof_words.contains("the light is ") && !roof_words.contains("other way"), "{roof_words}");
+    window.get_by_label(&roof_words);
     window.get_by_label(&brick_words).focus();
     window.run();
     let ids: Vec<_> = brick.swatches.iter().map(|s| s.id).collect();
