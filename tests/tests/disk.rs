@@ -23,7 +23,7 @@ fn a_limit_on_file_size_loses_nothing_that_was_kept() {
     limited(4, "play depot.ron --out new.stint --engine cpu").refused(&["new.stint", "check the disk"]);
     limited(100, "open coffee.jpg --out new.stint --engine cpu").refused(&["new.stint", "check the disk"]);
     limited(1, "board from coffee.jpg --out new.board.ron").refused(&["new.board.ron", "make room"]);
-    limited(200, "demo --out demo --engine cpu").refused(&["tram_depot.jpg", "cannot be made"]);
+    limited(500, "demo --out demo --engine cpu").refused(&["tram_depot.jpg", "cannot be made"]);
     let left = std::fs::read_dir(desk.path("demo")).unwrap().map(|e| e.unwrap().file_name());
     assert_eq!(left.collect::<Vec<_>>(), ["tram_depot.ron"], "nothing half-written");
     std::fs::remove_dir_all(desk.path("demo")).unwrap();
