@@ -216,6 +216,28 @@ impl State {
         }
     }
 
+    /// The loaded swatch; none while the brush is empty or holds a mixture or a free colour.
+    pub fn loaded_swatch(&self) -> Option<SwatchId> {
+        match self.session.as_ref()?.loaded()? {
+            Loaded::Swatch(id) => Some(id),
+            Loaded::Free(_) | Loaded::Mixture | Loaded::Well => None,
+        }
+    }
+
+    /// Works parts of the loaded swatch into the well, or takes some out; a refusal becomes a notice.
+    pub fn stir(&mut self, parts: i32) {
+        if let Some(id) = self.loaded_swatch() {
+            self.apply(&Command::Stir { swatch: SwatchRef::Id(id), parts });
+        }
+    }
+
+    /// Loads the mixture in the well; a refusal becomes a notice.
+    pub fn load_well(&mut self) {
+        if self.apply(&Command::LoadWell) {
+            self.leave_scraper();
+        }
+    }
+
     /// Loads a swatch and remembers the one before it.
     pub fn load(&mut self, swatch: SwatchId) -> bool {
         let before = self.session.as_ref().and_then(Session::loaded);

@@ -4,9 +4,9 @@
 //! Mirrors: `shaders/resolve_pigment.wgsl`, `shaders/common/pigment.wgsl`.
 
 use super::Planes;
+use super::codes::pack;
 use super::gamut::into_srgb;
 use super::oklab::{LANES, Lanes};
-use super::resolve::pack;
 use crate::amount::FULL;
 use crate::paints::PaintLut;
 use crate::pixel::{amount_of, paint_of, show_layer};

@@ -2,9 +2,8 @@
 //!
 //! Mirror: `shaders/resolve.wgsl`.
 
-#![expect(clippy::cast_possible_truncation, reason = "steps and codes are clamped before they are cast")]
-
 use super::Planes;
+use super::codes::pack;
 use super::gamut::into_srgb;
 use super::oklab::{LANES, Lanes, linear_of_oklab};
 use super::pigment::{PigmentTable, resolve_pigment};
@@ -12,19 +11,9 @@ use crate::amount::FULL;
 use crate::paints::PaintLut;
 use crate::pixel::{amount_of, paint_of, show_layer};
 use multiversion::multiversion;
-use std::sync::LazyLock;
 use stint_model::colour::Colour;
 use stint_model::mixing::{Latent, Mixing};
-use stint_model::picture::code_8;
 use stint_model::study::tile::TILE_PIXELS;
-
-/// Steps of the encoding table. The steepest part of the sRGB curve has 3294 codes a unit (12.92 x 255), so that one step
-/// is a fifth of a code.
-const STEPS: usize = 16384;
-
-/// Linear light, 0 to 1 in even steps, to 8-bit sRGB, for the screen. Export encodes each component exactly.
-static ENCODE: LazyLock<Vec<u8>> =
-    LazyLock::new(|| (0..STEPS).map(|i| code_8(i as f32 / (STEPS - 1) as f32)).collect());
 
 /// Packed RGBA of one tile, for the screen; or of any multiple of 16 pixels, as many as `out` and the planes have.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
@@ -101,25 +90,6 @@ fn linear_of_latent(mixing: ShortMixing, points: &mut [Lanes; 3]) {
         ShortMixing::Light => {}
         ShortMixing::Perceptual => linear_of_oklab(points),
     }
-}
-
-/// Components of 0-1 encoded and packed: RGBA with red in the lowest byte.
-#[inline(always)]
-pub(super) fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
-    let encode = &ENCODE[..STEPS];
-    // Loops, not `array::from_fn`: that is compiled once, for the plainest machine.
-    let mut steps = [[0_u32; LANES]; 3];
-    for (steps, linear) in steps.iter_mut().zip(linear) {
-        for (step, v) in steps.iter_mut().zip(linear) {
-            *step = (v * (STEPS - 1) as f32 + 0.5) as i32 as u32;
-        }
-    }
-    let code = |step: u32| u32::from(encode[(step as usize).min(STEPS - 1)]);
-    let mut packed = [0; LANES];
-    for (i, packed) in packed.iter_mut().enumerate() {
-        *packed = code(steps[0][i]) | code(steps[1][i]) << 8 | code(steps[2][i]) << 16 | 0xff00_0000;
-    }
-    packed
 }
 
 /// The last colour of 16 equal pixels: the next 16 are mostly of the same mass.
@@ -230,17 +200,6 @@ fn exact(mixing: Mixing, mixture: impl Fn(usize) -> Latent, out: &mut [Colour]) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use stint_model::colour::encode;
-
-    #[test]
-    fn the_encoding_table_is_right_to_half_a_code_and_a_fifth() {
-        for i in 0..=100_000 {
-            let v = f64::from(i) / 100_000.0;
-            let exact = 255.0 * encode(v as f32);
-            let got = ENCODE[(v * (STEPS - 1) as f64 + 0.5) as usize];
-            assert!((f32::from(got) - exact).abs() < 0.71, "{v}");
-        }
-    }
 
     #[test]
     fn the_fast_oklab_inverse_agrees_with_the_model() {

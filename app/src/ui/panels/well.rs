@@ -6,7 +6,6 @@ use super::{PanelState, colour_form, dab};
 use crate::study::command::Command;
 use crate::study::session::Loaded;
 use crate::ui::state::State;
-use crate::ui::tools::load::{load_well, loaded, stir};
 use crate::ui::{theme, wording};
 use egui::{Align2, CursorIcon, Pos2, Rect, Response, Role, Sense, Ui, UiBuilder, Vec2, WidgetInfo, pos2, vec2};
 use stint_model::colour::Colour;
@@ -54,7 +53,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui, roo
             ui.spacing_mut().item_spacing.x = 6.0;
             let chosen = Pill::Choice(on_brush == Some(Loaded::Well));
             if widgets::pill_named(ui, wording::LOAD_WELL, wording::LOAD_WELL_NAME, chosen).clicked() {
-                load_well(state);
+                state.load_well();
             }
             if widgets::pill_named(ui, wording::CLEAR, wording::CLEAR_WELL, Pill::Second).clicked() {
                 state.apply(&Command::ClearWell);
@@ -69,7 +68,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui, roo
 fn stirring(state: &mut State, part: &mut WellState, ui: &mut Ui, round: Rect) -> i32 {
     let response = ui.interact(round, ui.scope_id().with("well"), Sense::click_and_drag());
     describe(state, &response);
-    let ready = loaded(state);
+    let ready = state.loaded_swatch();
     if response.drag_started() {
         part.stirred = 0.0;
     }
@@ -79,11 +78,11 @@ fn stirring(state: &mut State, part: &mut WellState, ui: &mut Ui, round: Rect) -
         coming = 1 + (part.stirred / STIRRED_PART) as i32;
     }
     if response.drag_stopped() && ready.is_some() {
-        stir(state, std::mem::take(&mut coming));
+        state.stir(std::mem::take(&mut coming));
     } else if response.clicked() {
         match ready {
-            Some(_) => stir(state, 1),
-            None => load_well(state),
+            Some(_) => state.stir(1),
+            None => state.load_well(),
         }
     }
     if response.hovered() {
@@ -91,7 +90,7 @@ fn stirring(state: &mut State, part: &mut WellState, ui: &mut Ui, round: Rect) -
         let turned = (part.wheel / WHEEL_PART).trunc();
         part.wheel -= turned * WHEEL_PART;
         if turned != 0.0 {
-            stir(state, turned as i32);
+            state.stir(turned as i32);
         }
     } else {
         part.wheel = 0.0;
@@ -103,7 +102,7 @@ fn stirring(state: &mut State, part: &mut WellState, ui: &mut Ui, round: Rect) -
 fn describe(state: &State, response: &Response) {
     let Some(session) = &state.session else { return };
     let document = session.document();
-    let name = wording::well_named(&told(document), loaded(state).map(|id| called(&document.board, id)));
+    let name = wording::well_named(&told(document), state.loaded_swatch().map(|id| called(&document.board, id)));
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
     let response = response.clone().on_hover_cursor(CursorIcon::PointingHand);
     response.on_hover_text(name);
@@ -116,7 +115,7 @@ fn draw(state: &State, ui: &Ui, round: Rect, document: &Document, (on_brush, com
     let board = state.shown_board().unwrap_or(&document.board);
     let colour = |id: SwatchId| board.swatch(id).map_or_else(Colour::default, |s| s.colour);
     let mut well = document.well.clone();
-    if let Some(id) = loaded(state).filter(|_| coming > 0) {
+    if let Some(id) = state.loaded_swatch().filter(|_| coming > 0) {
         // What cannot be worked in is said when the stir ends.
         well = well.stirred(id, coming).unwrap_or(well);
     }
@@ -151,7 +150,7 @@ fn draw(state: &State, ui: &Ui, round: Rect, document: &Document, (on_brush, com
         let outline = dab::outline(MIXTURE, round.center(), vec2(0.58, 0.54) * size + Vec2::splat(8.0));
         painter.add(egui::Shape::closed_line(outline, colour_form::ring()));
     }
-    if coming > 0 && loaded(state).is_some() {
+    if coming > 0 && state.loaded_swatch().is_some() {
         let at: Pos2 = round.center();
         let words = wording::parts_coming(coming);
         let ink = if mixed.l_star() > 55.0 { theme::ON_LIGHT } else { theme::BRIGHT };

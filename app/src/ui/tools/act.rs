@@ -50,9 +50,9 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
                 load::pick(state, scene.view.canvas_from_window(at));
             }
         }
-        Action::StirIn => load::stir(state, 1),
-        Action::StirOut => load::stir(state, -1),
-        Action::FromWell => load::load_well(state),
+        Action::StirIn => state.stir(1),
+        Action::StirOut => state.stir(-1),
+        Action::FromWell => state.load_well(),
         Action::Tool(tool) => state.tool = tool,
         Action::Larger => change_brush(state, |b| b.size_px *= SIZE_STEP),
         Action::Smaller => change_brush(state, |b| b.size_px /= SIZE_STEP),

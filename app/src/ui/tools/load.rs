@@ -1,7 +1,6 @@
 //! Loading the brush: walking the tray, the paint before this one, and picking from the canvas.
 
 use crate::study::command::{Command, SwatchRef};
-use crate::study::session::Loaded;
 use crate::ui::state::State;
 use stint_model::board::Board;
 use stint_model::ids::SwatchId;
@@ -26,34 +25,12 @@ pub fn load(state: &mut State, swatch: SwatchId) {
     }
 }
 
-/// The loaded swatch; none while the brush is empty or holds a mixture or a free colour.
-pub fn loaded(state: &State) -> Option<SwatchId> {
-    match state.session.as_ref()?.loaded()? {
-        Loaded::Swatch(id) => Some(id),
-        Loaded::Free(_) | Loaded::Mixture | Loaded::Well => None,
-    }
-}
-
-/// Works parts of the loaded swatch into the well, or takes some out; a refusal becomes a notice.
-pub fn stir(state: &mut State, parts: i32) {
-    if let Some(id) = loaded(state) {
-        state.apply(&Command::Stir { swatch: SwatchRef::Id(id), parts });
-    }
-}
-
-/// Loads the mixture in the well; a refusal becomes a notice.
-pub fn load_well(state: &mut State) {
-    if state.apply(&Command::LoadWell) {
-        state.leave_scraper();
-    }
-}
-
 /// Loads the swatch one step away from the loaded one, or the first of the board when none is loaded. Nothing changes beyond the
 /// lightest and the darkest; families go round.
 pub fn walk(state: &mut State, walk: Walk) {
     let Some(session) = &state.session else { return };
     let board = &session.document().board;
-    let next = match loaded(state) {
+    let next = match state.loaded_swatch() {
         Some(id) => step(board, id, walk),
         None => board.swatches().next().map(|(_, s)| s.id),
     };
@@ -102,7 +79,7 @@ pub struct PreviousPaint(Option<SwatchId>);
 impl PreviousPaint {
     /// Notes what is loaded now; when that has changed, what was loaded before becomes the previous paint.
     pub fn update(&mut self, state: &mut State) {
-        let now = loaded(state);
+        let now = state.loaded_swatch();
         if now != self.0 {
             if let Some(old) = self.0 {
                 state.previous = Some(old);
@@ -114,7 +91,7 @@ impl PreviousPaint {
     /// Begins afresh on another study: nothing was loaded before.
     pub fn reset(&mut self, state: &mut State) {
         state.previous = None;
-        self.0 = loaded(state);
+        self.0 = state.loaded_swatch();
     }
 }
 
@@ -122,6 +99,7 @@ impl PreviousPaint {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+    use crate::study::session::Loaded;
     use stint_model::board::{LightOfDay, Role};
     use stint_model::colour::Colour;
     use stint_render::choose::EngineChoice;
@@ -153,7 +131,7 @@ mod tests {
 
     fn at(state: &State) -> (String, Role) {
         let board = &state.session.as_ref().unwrap().document().board;
-        let id = loaded(state).unwrap();
+        let id = state.loaded_swatch().unwrap();
         (board.family_of(id).unwrap().name.clone(), board.swatch(id).unwrap().role)
     }
 
@@ -179,7 +157,7 @@ mod tests {
         let mut s = state();
         let mut previous = PreviousPaint::default();
         previous.update(&mut s);
-        let first = loaded(&s);
+        let first = s.loaded_swatch();
         assert_eq!(s.previous, None);
         walk(&mut s, Walk::Lighter);
         previous.update(&mut s);
@@ -189,7 +167,7 @@ mod tests {
     #[test]
     fn picking_loads_paint_and_never_a_free_colour_while_shut() {
         let mut s = state();
-        let local = loaded(&s);
+        let local = s.loaded_swatch();
         let outline = vec![[0.0, 0.0], [100.0, 0.0], [100.0, 100.0], [0.0, 100.0]];
         assert!(s.apply(&Command::Mass { outline: outline.clone(), edge: Default::default() }));
         assert!(s.apply(&Command::OpenFree));
@@ -200,10 +178,10 @@ mod tests {
         pick(&mut s, [200.0, 50.0]);
         assert!(matches!(s.session.as_ref().unwrap().loaded(), Some(Loaded::Free(_))));
         pick(&mut s, [50.0, 50.0]);
-        assert_eq!(loaded(&s), local);
+        assert_eq!(s.loaded_swatch(), local);
         assert!(s.apply(&Command::ShutFree));
         pick(&mut s, [200.0, 50.0]);
-        assert_eq!(loaded(&s), local, "free paint is not loaded while shut");
+        assert_eq!(s.loaded_swatch(), local, "free paint is not loaded while shut");
         assert!(s.notices.last().unwrap().contains("free colour is shut"));
     }
 }
