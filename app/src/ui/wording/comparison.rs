@@ -3,7 +3,7 @@
 /// Title of the panel.
 pub const HELD_AGAINST: &str = "Held against the photo";
 /// Button that opens it.
-pub const COMPARE: &str = "Hold the painting against it";
+pub const COMPARE: &str = "Compare";
 /// Accessible name of the button that closes it.
 pub const END_COMPARING: &str = "Back to the photo's own panel";
 /// While it is worked out the first time.

@@ -19,7 +19,7 @@ pub const BEFORE: &str = "Before";
 /// Accessible name of the same.
 pub const LOOK_BEFORE: &str = "Hold to see the photo without its adjustments";
 /// Words on the button that makes clicks corners of an outline.
-pub const BY_CORNERS: &str = "By corners";
+pub const BY_CORNERS: &str = "Corners";
 /// Accessible name of the same.
 pub const OUTLINE_BY_CORNERS: &str = "Outline by corners: click each, Enter closes, Backspace takes one back";
 /// The same while it is on.
@@ -31,7 +31,7 @@ pub const CORNERS_HINT: &str =
     "Click each corner of a surface. Enter or a double click closes it, Backspace takes a corner back.";
 
 /// Words on the button that starts a proposal of a board.
-pub const PROPOSE: &str = "Propose a board…";
+pub const PROPOSE: &str = "Propose…";
 /// Accessible name of the same.
 pub const PROPOSE_BOARD: &str = "Propose a board from the photo…";
 /// Title of the proposal.

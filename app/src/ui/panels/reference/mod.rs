@@ -217,13 +217,11 @@ fn actions(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Displ
             panels.proposal.open = true;
             ui.ctx().request_repaint();
         }
+        if widgets::text_button(ui, wording::COMPARE, wording::HELD_AGAINST).clicked() {
+            panels.toggle_comparison(state);
+            ui.ctx().request_repaint();
+        }
     });
-    // Before there is paint there is nothing to hold against the photo.
-    let painted = state.readout.as_ref().is_some_and(|readout| readout.painted_px > 0.0);
-    if painted && widgets::text_button(ui, wording::COMPARE, wording::HELD_AGAINST).clicked() {
-        panels.toggle_comparison(state);
-        ui.ctx().request_repaint();
-    }
 }
 
 fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: Adjustments) {
