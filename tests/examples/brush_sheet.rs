@@ -147,7 +147,6 @@ impl Sheet {
     fn lay(&mut self, brush: &Brush, way: &[[f32; 3]], speed: f32, colour: Colour) -> Result<(), Error> {
         let mut stroke = StrokeMask::new(self.size, brush.clone())?;
         stroke.extend(&samples(way, speed))?;
-        stroke.finish();
         let mask = stroke.mask();
         for (i, pixel) in self.pixels.iter_mut().enumerate() {
             let cover = mask.at(i as u32 % self.size.width, i as u32 / self.size.width);

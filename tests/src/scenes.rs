@@ -74,7 +74,6 @@ pub fn mask(size: CanvasSize, numbers: &mut Numbers) -> Mask {
         let samples: Vec<_> = outline.iter().map(|p| PenSample::new(p[0], p[1], numbers.range(0.1, 1.0))).collect();
         let mut stroke = StrokeMask::new(size, brush).expect("a brush in range");
         stroke.extend(&samples).expect("finite samples");
-        stroke.finish();
         mask = stroke.into_mask();
     }
     mask

@@ -14,7 +14,6 @@ const SIDE: u32 = 220;
 fn touch(brush: Brush, x: f32, y: f32) -> Vec<f32> {
     let mut stroke = StrokeMask::new(CanvasSize { width: SIDE, height: SIDE }, brush).unwrap();
     stroke.extend(&[PenSample::new(x, y, 1.0)]).unwrap();
-    stroke.finish();
     (0..SIDE * SIDE).map(|i| f32::from(stroke.mask().at(i % SIDE, i / SIDE)) / 65535.0).collect()
 }
 
@@ -73,7 +72,6 @@ fn at_full_pressure_the_body_of_a_mark_is_fully_covered() {
             let mut stroke = StrokeMask::new(CanvasSize { width: 700, height: SIDE }, brush).unwrap();
             let samples: Vec<_> = (0..=40).map(|i| PenSample::new(90.0 + 13.0 * i as f32, 110.0, 1.0)).collect();
             stroke.extend(&samples).unwrap();
-            stroke.finish();
             let radius = size_px / 2.0;
             let body = ((110.0 - 0.6 * radius) as u32..(110.0 + 0.6 * radius) as u32)
                 .flat_map(|y| ((90.0 + 0.5 * size_px) as u32..(90.0 + 1.2 * size_px) as u32).map(move |x| (x, y)));

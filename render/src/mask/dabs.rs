@@ -8,7 +8,7 @@
 )]
 
 use super::path::Dab;
-use super::{CanvasSize, Mask, MaskTile};
+use super::{CanvasSize, Mask, MaskTile, Saved};
 use crate::amount::{from_fraction, scale};
 use multiversion::multiversion;
 use std::collections::BTreeSet;
@@ -54,14 +54,21 @@ fn dab_row(row: &mut [u16], dx: f32, dy2: f32, outer_px: f32, inverse_width: f32
 }
 
 impl Mask {
-    /// Adds dabs of one hardness (0-1) and enters the tiles they reach into `touched`.
-    pub fn add_dabs(&mut self, dabs: &[Dab], hardness: f32, touched: &mut BTreeSet<TilePos>) {
+    /// Adds dabs of one hardness (0-1) and enters the tiles they reach into `touched`, and as they were before into `saved` where the dabs
+    /// shall be taken back.
+    pub fn add_dabs(
+        &mut self,
+        dabs: &[Dab],
+        hardness: f32,
+        touched: &mut BTreeSet<TilePos>,
+        mut saved: Option<&mut Saved>,
+    ) {
         for dab in dabs {
-            self.add_dab(dab, hardness, touched);
+            self.add_dab(dab, hardness, touched, saved.as_deref_mut());
         }
     }
 
-    fn add_dab(&mut self, dab: &Dab, hardness: f32, touched: &mut BTreeSet<TilePos>) {
+    fn add_dab(&mut self, dab: &Dab, hardness: f32, touched: &mut BTreeSet<TilePos>, mut saved: Option<&mut Saved>) {
         let cap = u32::from(from_fraction(dab.strength));
         let fall = Falloff::new(dab.radius_px, hardness);
         let CanvasSize { width, height } = self.size;
@@ -78,6 +85,9 @@ impl Mask {
         for row in rows.start / TILE_SIDE..=(rows.end - 1) / TILE_SIDE {
             for column in columns.start / TILE_SIDE..=(columns.end - 1) / TILE_SIDE {
                 let pos = TilePos { column: column as u16, row: row as u16 };
+                if let Some(saved) = &mut saved {
+                    saved.entry(pos).or_insert_with(|| self.tiles.get(&pos).cloned());
+                }
                 let tile = self.tiles.entry(pos).or_insert(MaskTile::Even(0)).pixels_mut();
                 touched.insert(pos);
                 let (left, top) = (column * TILE_SIDE, row * TILE_SIDE);
@@ -100,7 +110,7 @@ mod tests {
 
     fn mask_of(dabs: &[Dab], hardness: f32) -> Mask {
         let mut mask = Mask::new(CanvasSize { width: 300, height: 200 });
-        mask.add_dabs(dabs, hardness, &mut BTreeSet::new());
+        mask.add_dabs(dabs, hardness, &mut BTreeSet::new(), None);
         mask
     }
 

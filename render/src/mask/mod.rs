@@ -27,7 +27,7 @@ pub use pen_sample::{PenSample, Pointer};
 pub use stroke::StrokeMask;
 pub use visits::{Visit, Visits};
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 
 /// Cover of one tile, 0-65535 a pixel.
@@ -119,7 +119,23 @@ pub struct Mask {
     pub tiles: BTreeMap<TilePos, MaskTile>,
 }
 
+/// Tiles as they were before something provisional was drawn on them; none where there was no tile.
+type Saved = BTreeMap<TilePos, Option<MaskTile>>;
+
 impl Mask {
+    /// Takes back what is provisional; tells its tiles.
+    fn restore(&mut self, saved: &mut Saved) -> BTreeSet<TilePos> {
+        let mut touched = BTreeSet::new();
+        for (pos, tile) in std::mem::take(saved) {
+            touched.insert(pos);
+            match tile {
+                Some(tile) => self.tiles.insert(pos, tile),
+                None => self.tiles.remove(&pos),
+            };
+        }
+        touched
+    }
+
     /// A mask that covers nothing.
     pub fn new(size: CanvasSize) -> Self {
         Mask { size, tiles: BTreeMap::new() }

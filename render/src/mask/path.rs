@@ -1,8 +1,8 @@
 //! From pen samples to a smooth path of dabs.
 //!
 //! The path is the quadratic B-spline of the samples: it runs from midpoint to midpoint with the samples as control points,
-//! so it follows the hand within half a sample and can be drawn while the pen is still moving. Dabs stand on it at a fixed
-//! part of the brush's diameter.
+//! so it follows the hand within half a sample and can be drawn while the pen is still moving; the last half, up to the pointer, is
+//! provisional. Dabs stand on it at a fixed part of the brush's diameter.
 
 use super::PenSample;
 use super::brush::{Brush, BrushError};
@@ -95,11 +95,10 @@ impl Path {
         Ok(())
     }
 
-    /// Ends the stroke: appends the dabs from the last midpoint to the last sample.
-    pub fn finish(&mut self, dabs: &mut Vec<Dab>) {
+    /// Appends the dabs from the last midpoint to the last sample, which the next sample replaces by others.
+    pub fn reach(&self, dabs: &mut Vec<Dab>) {
         if let (Some(last), Some(end)) = (self.last, self.end) {
-            self.curve(end, last.toward(end, 0.5), last, dabs);
-            self.end = Some(last);
+            self.clone().curve(end, last.toward(end, 0.5), last, dabs);
         }
     }
 
@@ -150,7 +149,7 @@ mod tests {
         for &sample in samples {
             path.push(sample, &mut dabs)?;
         }
-        path.finish(&mut dabs);
+        path.reach(&mut dabs);
         Ok(dabs)
     }
 

@@ -3,7 +3,7 @@
 use super::brush::{Brush, BrushError};
 use super::path::Path;
 use super::swept::Swept;
-use super::{CanvasSize, Mask, PenSample, Visits};
+use super::{CanvasSize, Mask, PenSample, Saved, Visits};
 use std::collections::BTreeSet;
 use stint_model::study::tile::TilePos;
 
@@ -18,7 +18,12 @@ pub struct StrokeMask {
 #[derive(Clone, Debug)]
 enum Method {
     /// The plain round brush: dabs of a hardness (0-1) along the path.
-    Dabs { path: Path, hardness: f32 },
+    Dabs {
+        path: Path,
+        hardness: f32,
+        /// What lies under the provisional end.
+        under: Saved,
+    },
     /// A mark in stroke space.
     Swept(Box<Swept>),
 }
@@ -45,7 +50,7 @@ impl StrokeMask {
         let hardness = brush.hardness;
         let method = match brush.mark.as_deref().copied() {
             Some(mark) => Method::Swept(Box::new(Swept::new(brush, mark, notes))),
-            None => Method::Dabs { path: Path::new(brush)?, hardness },
+            None => Method::Dabs { path: Path::new(brush)?, hardness, under: Saved::new() },
         };
         Ok(StrokeMask { method, mask: Mask::new(size) })
     }
@@ -58,7 +63,7 @@ impl StrokeMask {
     pub fn extend(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, BrushError> {
         match &mut self.method {
             Method::Swept(swept) => swept.extend(samples, &mut self.mask),
-            Method::Dabs { path, hardness } => {
+            Method::Dabs { path, hardness, under } => {
                 let mut dabs = Vec::new();
                 // On a copy: a sample that is refused must not leave half of the others behind.
                 let mut further = path.clone();
@@ -66,22 +71,14 @@ impl StrokeMask {
                     further.push(sample, &mut dabs)?;
                 }
                 *path = further;
-                let mut touched = BTreeSet::new();
-                self.mask.add_dabs(&dabs, *hardness, &mut touched);
+                let mut touched = self.mask.restore(under);
+                self.mask.add_dabs(&dabs, *hardness, &mut touched, None);
+                dabs.clear();
+                path.reach(&mut dabs);
+                self.mask.add_dabs(&dabs, *hardness, &mut touched, Some(under));
                 Ok(touched)
             }
         }
-    }
-
-    /// Ends the stroke at its last sample; tells the tiles whose cover has changed.
-    pub fn finish(&mut self) -> BTreeSet<TilePos> {
-        let mut touched = BTreeSet::new();
-        if let Method::Dabs { path, hardness } = &mut self.method {
-            let mut dabs = Vec::new();
-            path.finish(&mut dabs);
-            self.mask.add_dabs(&dabs, *hardness, &mut touched);
-        }
-        touched
     }
 
     /// What it came over since this was last asked; nothing unless it is noted.
@@ -122,15 +119,33 @@ mod tests {
     fn one_at_a_time_is_all_at_once_and_every_changed_tile_is_told() {
         let mut whole = StrokeMask::new(SIZE, Brush::default()).unwrap();
         whole.extend(&samples()).unwrap();
-        whole.finish();
         let mut single = StrokeMask::new(SIZE, Brush::default()).unwrap();
         let mut told = BTreeSet::new();
         for sample in samples() {
             told.extend(single.extend(&[sample]).unwrap());
         }
-        told.extend(single.finish());
         assert_eq!(single.mask(), whole.mask());
         assert!(told.len() > 1 && told.iter().eq(whole.mask().tiles.keys()));
+    }
+
+    /// Every brush paints to the pointer while the pen is still down, and with the next sample no trace of a provisional end stays.
+    #[test]
+    fn the_mark_reaches_the_pointer_before_the_pen_lifts() {
+        let marks = Kind::ALL.map(|kind| {
+            Some(Box::new(Mark { kind, paint: Paint { lift: 0.0, ..Paint::default() }, ..Mark::default() }))
+        });
+        for mark in
+            marks.into_iter().filter(|mark| mark.as_ref().is_none_or(|m| m.kind != Kind::Charcoal)).chain([None])
+        {
+            let brush = Brush { size_px: 24.0, strength: 1.0, pressure_size: false, mark, ..Brush::default() };
+            let mut stroke = StrokeMask::new(SIZE, brush).unwrap();
+            for x in [40.0, 100.0, 160.0, 220.0] {
+                stroke.extend(&[PenSample::new(x, 100.0, 1.0)]).unwrap();
+                let near = (96..104).flat_map(|y| (0..6).map(move |back| (x as u32 - back, y)));
+                let most = near.map(|(x, y)| stroke.mask().at(x, y)).max().unwrap();
+                assert!(most > 40_000, "{:?} at {x}: {most}", stroke.method);
+            }
+        }
     }
 
     #[test]
@@ -185,7 +200,6 @@ mod tests {
                 let samples: Vec<_> = timed().into_iter().map(|s| PenSample { pointer, ..s }).collect();
                 let mut whole = StrokeMask::new(SIZE, of_kind(kind)).unwrap();
                 whole.extend(&samples).unwrap();
-                whole.finish();
                 let mut single = StrokeMask::new(SIZE, of_kind(kind)).unwrap();
                 let mut seen = Mask::new(SIZE);
                 for sample in &samples {
@@ -199,7 +213,6 @@ mod tests {
                     }
                     assert!(seen == *single.mask(), "{kind:?}: a tile changed that was not told");
                 }
-                single.finish();
                 assert!(!whole.mask().tiles.is_empty());
                 assert!(single.mask() == whole.mask(), "{kind:?} {pointer:?}");
             }
@@ -235,7 +248,6 @@ mod tests {
             let part = |t: f32| PenSample::new(from[0] + (to[0] - from[0]) * t, from[1] + (to[1] - from[1]) * t, 0.7);
             let mut stroke = StrokeMask::new(SIZE, brush).unwrap();
             stroke.extend(&(0..=9).map(|i| part(i as f32 / 9.0)).collect::<Vec<_>>()).unwrap();
-            stroke.finish();
             let cover: f64 = (0..200)
                 .flat_map(|y| (0..300).map(move |x| (x, y)))
                 .map(|(x, y)| f64::from(stroke.mask().at(x, y)))

@@ -11,8 +11,8 @@
 use super::mark::{GrainOf, Mark};
 use super::noise::Noise;
 use super::visits::lane_at;
-use super::{CanvasSize, Mask, MaskTile, Visit};
-use std::collections::{BTreeMap, BTreeSet};
+use super::{CanvasSize, Mask, MaskTile, Saved, Visit};
+use std::collections::BTreeSet;
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 
 /// One line across the stroke. Lengths in canvas pixels.
@@ -229,7 +229,7 @@ pub struct Target<'a> {
     /// Every tile that was drawn on.
     pub touched: &'a mut BTreeSet<TilePos>,
     /// The tiles as they were before, where the drawing shall be taken back.
-    pub saved: Option<&'a mut BTreeMap<TilePos, Option<MaskTile>>>,
+    pub saved: Option<&'a mut Saved>,
     /// Where every rise of a pixel's cover is noted, if it is, with the number of the tip's lanes.
     pub visits: Option<(&'a mut Vec<Visit>, f32)>,
 }

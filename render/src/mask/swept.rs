@@ -8,8 +8,8 @@ use super::noise::{hash, noise};
 use super::ribs::{RibMaker, step_px};
 use super::sweep::{Stroke, Target};
 use super::visits::{Visits, lanes};
-use super::{Mask, MaskTile, PenSample};
-use std::collections::{BTreeMap, BTreeSet};
+use super::{Mask, PenSample, Saved};
+use std::collections::BTreeSet;
 use stint_model::study::tile::TilePos;
 
 /// A length beyond every stroke, pixels: what is settled does not depend on where the stroke ends.
@@ -26,7 +26,7 @@ pub struct Swept {
     /// Ribs that are drawn for good.
     drawn: usize,
     /// What lies under the provisional end.
-    under: BTreeMap<TilePos, Option<MaskTile>>,
+    under: Saved,
     /// Whether it is noted which pixels the stroke comes over.
     notes: bool,
     /// What it came over since it was last asked.
@@ -37,7 +37,7 @@ impl Swept {
     /// Of a brush, whose settings are in range, and its mark; `notes` says whether its visits are wanted.
     pub fn new(brush: Brush, mark: Mark, notes: bool) -> Self {
         let hand = Hand::new(step_px(&brush), mark.path.smoothing);
-        Swept { brush, mark, hand, seed: 0.0, drawn: 0, under: BTreeMap::new(), notes, visits: Visits::default() }
+        Swept { brush, mark, hand, seed: 0.0, drawn: 0, under: Saved::new(), notes, visits: Visits::default() }
     }
 
     /// Takes further samples; as [`super::StrokeMask::extend`].
@@ -60,14 +60,7 @@ impl Swept {
             self.hand.push(sample);
         }
         self.hand.reach();
-        let mut touched = BTreeSet::new();
-        for (pos, tile) in std::mem::take(&mut self.under) {
-            touched.insert(pos);
-            match tile {
-                Some(tile) => mask.tiles.insert(pos, tile),
-                None => mask.tiles.remove(&pos),
-            };
-        }
+        let mut touched = mask.restore(&mut self.under);
         self.draw(mask, &mut touched);
         Ok(touched)
     }

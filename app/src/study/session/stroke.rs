@@ -167,10 +167,8 @@ impl Session {
     /// # Errors
     /// When the engine fails; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
-        let Some(mut stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
-        let touched = stroke.mask.finish();
-        let previewed = stroke.show(&mut self.canvas, touched);
-        let changes = match previewed.and_then(|_| self.canvas.finish()) {
+        let Some(stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
+        let changes = match self.canvas.finish() {
             Ok(changes) => changes,
             Err(error) => {
                 self.show_as_before_stroke();

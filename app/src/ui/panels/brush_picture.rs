@@ -23,7 +23,6 @@ pub(super) fn image(brush: &Brush, samples: &[PenSample], size: Vec2) -> Result<
     let scaled: Vec<_> = samples.iter().map(|s| PenSample { x_px: s.x_px * fine, y_px: s.y_px * fine, ..*s }).collect();
     let mut stroke = StrokeMask::new(CanvasSize { width: across, height: down }, brush)?;
     stroke.extend(&scaled)?;
-    stroke.finish();
     let mask = stroke.mask();
     let (width, height) = (across / JOINED, down / JOINED);
     let joined = |x: u32, y: u32| {
