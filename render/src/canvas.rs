@@ -4,6 +4,7 @@
 //! counted again.
 
 mod coverage;
+mod fill;
 mod load;
 mod merge;
 mod pair_sums;
@@ -13,6 +14,7 @@ mod units;
 mod wet;
 mod worked;
 
+pub use fill::{Fill, MAX_GAP_PX};
 pub use load::BrushLoad;
 pub use soften::SoftenStroke;
 pub use thumbnail::{CellPaint, Thumbnail};

@@ -116,7 +116,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(86) {
+    match numbers.below(88) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 if numbers.below(2) == 0 => {
             let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
@@ -149,6 +149,11 @@ fn any_command(numbers: &mut Numbers) -> Command {
         82 | 83 => Command::Stir { swatch: swatch(numbers), parts: pick(&[3, 1, -1, 999], numbers) },
         84 => Command::ClearWell,
         85 => Command::LoadWell,
+        86 | 87 => Command::Fill {
+            at: (numbers.below(320), numbers.below(220)),
+            tolerance: numbers.range(-0.05, 0.4),
+            gap: numbers.below(70),
+        },
         77 => Command::AddSwatch { family, role, name, colour, by_role: true },
         82 => Command::SetStint(pick(&[None, Some(0), Some(20), Some(60)], numbers)),
         83 => Command::ShutPhoto,
@@ -256,7 +261,11 @@ impl History {
                 self.states.truncate(self.head);
                 let is_stroke = matches!(
                     command,
-                    Command::Stroke(_) | Command::Scrape(_) | Command::Soften(_) | Command::Mass { .. }
+                    Command::Stroke(_)
+                        | Command::Scrape(_)
+                        | Command::Soften(_)
+                        | Command::Mass { .. }
+                        | Command::Fill { .. }
                 );
                 assert_eq!(now.strokes, before.strokes + u64::from(is_stroke));
                 assert_eq!(done.stroke, is_stroke.then_some(now.strokes));

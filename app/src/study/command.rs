@@ -318,6 +318,17 @@ pub enum Command {
         #[serde(default)]
         edge: Edge,
     },
+    /// Fills what shows alike around a place with the loaded paint.
+    Fill {
+        /// Column and row of a pixel of the area.
+        at: (u32, u32),
+        /// How far a colour may lie from the one there and still belong to the area, deltaEOK, 0 to 1.
+        #[serde(default = "fill_tolerance")]
+        tolerance: f32,
+        /// Gaps in the boundary up to this width are closed, pixels, 0 to 60.
+        #[serde(default = "fill_gap")]
+        gap: u32,
+    },
     /// Sets how long the painter means to work on the study, minutes, 1 to 1440; none lifts the limit.
     SetStint(Option<u32>),
     /// Opens free colour: noted in the study with the shares at this moment.
@@ -332,6 +343,19 @@ pub enum Command {
     Undo,
     /// Steps on again.
     Redo,
+}
+
+/// The tolerance of a fill that names none: a little more than a difference seen at a glance.
+pub const FILL_TOLERANCE: f32 = 0.06;
+/// The gap that a fill closes which names none, pixels.
+pub const FILL_GAP_PX: u32 = 6;
+
+fn fill_tolerance() -> f32 {
+    FILL_TOLERANCE
+}
+
+fn fill_gap() -> u32 {
+    FILL_GAP_PX
 }
 
 impl Command {
@@ -388,6 +412,7 @@ impl Command {
             Command::Scrape(_) => "Scrape",
             Command::Soften(_) => "Soften",
             Command::Mass { .. } => "Mass",
+            Command::Fill { .. } => "Fill",
             Command::SetStint(_) => "Set the length of the stint",
             Command::OpenFree => "Open free colour",
             Command::ShutFree => "Shut free colour",

@@ -1,7 +1,7 @@
 //! What the window knows beside the study: tool, look, notices. Panels and tools change it; the window loop reads it.
 
 use crate::files::settings::{self, Settings};
-use crate::study::command::{Command, SwatchRef};
+use crate::study::command::{Command, FILL_GAP_PX, FILL_TOLERANCE, SwatchRef};
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::Waker;
@@ -19,6 +19,21 @@ use stint_model::readout::Readout;
 use stint_render::choose::EngineChoice;
 use stint_render::mask::brush::Brush;
 
+/// How the fill tool finds an area.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct FillSettings {
+    /// How far a colour may lie from the one under the pointer and still belong to the area, deltaEOK, 0 to 1.
+    pub tolerance: f32,
+    /// Gaps in the boundary up to this width are closed, canvas pixels.
+    pub gap_px: u32,
+}
+
+impl Default for FillSettings {
+    fn default() -> Self {
+        FillSettings { tolerance: FILL_TOLERANCE, gap_px: FILL_GAP_PX }
+    }
+}
+
 /// The state of the window.
 #[derive(Default)]
 pub struct State {
@@ -26,6 +41,8 @@ pub struct State {
     pub session: Option<Session>,
     /// What the pointer does.
     pub tool: ToolKind,
+    /// How the fill tool finds an area.
+    pub fill: FillSettings,
     /// The brushes at hand.
     pub brushes: Brushes,
     /// How the study is looked at.

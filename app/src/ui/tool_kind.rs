@@ -13,6 +13,8 @@ pub enum Gesture {
     Stroke(StrokeTool),
     /// A closed outline, drawn freely or corner by corner, filled when it closes: `ui/tools/outline.rs`.
     Outline,
+    /// A click on a place, done when the button comes up: `ui/tools/mod.rs`.
+    Point,
 }
 
 impl Gesture {
@@ -20,7 +22,7 @@ impl Gesture {
     pub fn has_ring(self) -> bool {
         match self {
             Gesture::Stroke(_) => true,
-            Gesture::Outline => false,
+            Gesture::Outline | Gesture::Point => false,
         }
     }
 }
@@ -67,6 +69,8 @@ tools! {
     Brush, wording::BRUSH, Key::A, Gesture::Stroke(StrokeTool::Brush);
     /// Fills an outline with the loaded paint.
     Mass, wording::MASS, Key::S, Gesture::Outline;
+    /// Fills a bounded area with the loaded paint.
+    Fill, wording::FILL, Key::X, Gesture::Point;
     /// Blends what is there.
     Soften, wording::SOFTEN_TOOL, Key::D, Gesture::Stroke(StrokeTool::Soften);
     /// Takes paint off.

@@ -150,6 +150,12 @@ pub fn role_title(role: Role) -> &'static str {
 pub const BRUSH: &str = "Brush";
 /// Tool that fills an outline.
 pub const MASS: &str = "Mass";
+/// Tool that fills a bounded area.
+pub const FILL: &str = "Fill";
+/// Slider of how unlike colours may be that are filled together.
+pub const FILL_TOLERANCE: &str = "Tolerance";
+/// Slider of the gaps in a boundary that a fill closes.
+pub const FILL_GAP: &str = "Closes gaps";
 /// Tool that takes paint off.
 pub const SCRAPE: &str = "Scrape";
 /// Tool that blends what is there.

@@ -17,6 +17,7 @@ use stint_model::study::history::Direction;
 use stint_model::variation::relight::{White, relight, relight_to};
 use stint_model::variation::{key::key, turn::turn};
 use stint_model::well::Well;
+use stint_render::canvas::Fill;
 
 /// Applies a command.
 pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, SessionError> {
@@ -143,6 +144,9 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::Scrape(samples) => session.stroke(StrokeTool::Scrape, samples),
         Command::Soften(samples) => session.stroke(StrokeTool::Soften, samples),
         Command::Mass { outline, edge } => session.mass(command, outline, *edge),
+        Command::Fill { at, tolerance, gap } => {
+            session.fill(command, Fill { at: *at, tolerance: *tolerance, gap_px: *gap })
+        }
         Command::SetStint(minutes) => session.edit(command, |_, d| set_stint(d, *minutes)),
         Command::OpenFree => session.open_free(command),
         Command::ShutFree => session.shut_free(command),

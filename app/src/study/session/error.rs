@@ -121,6 +121,9 @@ pub enum SessionError {
     /// Giving paint to the swatch that is removed.
     #[error("the paint of a swatch cannot be given to the swatch itself; name another")]
     GiveToItself,
+    /// A fill beside the canvas.
+    #[error("there is no canvas at that place; fill an area on it")]
+    NothingToFill,
     /// A load from an empty well.
     #[error("the well is empty; work swatches of the board into it first")]
     EmptyWell,

@@ -8,7 +8,7 @@ use stint_model::paint::{PaintClass, PaintKind};
 use stint_model::pass::PassKind;
 use stint_model::study::Document;
 use stint_model::study::file::StepKind;
-use stint_render::canvas::{BrushLoad, StrokeOp};
+use stint_render::canvas::{BrushLoad, Fill, MAX_GAP_PX, StrokeOp};
 use stint_render::mask::Mask;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::BrushError;
@@ -110,11 +110,33 @@ impl Session {
 
     /// A mass of the loaded paint.
     pub(super) fn mass(&mut self, command: &Command, outline: &[[f32; 2]], edge: Edge) -> Result<Done, SessionError> {
-        let (work, pass, document) = self.loaded_paint()?;
         let mut mask = Mask::new(self.canvas.size());
         mask.add_mass(outline, edge, u16::MAX)?;
+        self.lay_mask(command, &mask)
+    }
+
+    /// Fills an area with the loaded paint.
+    pub(super) fn fill(&mut self, command: &Command, fill: Fill) -> Result<Done, SessionError> {
+        let held = |what, value: f32, high| {
+            let low = 0.0;
+            if (low..=high).contains(&value) { Ok(()) } else { Err(SessionError::Range { what, value, low, high }) }
+        };
+        held("tolerance of a fill", fill.tolerance, 1.0)?;
+        held("gap that a fill closes", fill.gap_px as f32, MAX_GAP_PX as f32)?;
+        // A load that is refused is refused before the area is looked for.
+        self.loaded_paint()?;
+        let mask = self.canvas.fill_mask(fill)?;
+        if mask.tiles.is_empty() {
+            return Err(SessionError::NothingToFill);
+        }
+        self.lay_mask(command, &mask)
+    }
+
+    /// Lays the loaded paint through a mask, as one step.
+    fn lay_mask(&mut self, command: &Command, mask: &Mask) -> Result<Done, SessionError> {
+        let (work, pass, document) = self.loaded_paint()?;
         self.show(&document);
-        let changes = match self.canvas.commit(pass, &work, &mask) {
+        let changes = match self.canvas.commit(pass, &work, mask) {
             Ok(changes) => changes,
             Err(error) => {
                 let before = self.document.clone();

@@ -4,15 +4,18 @@ use super::brush_picture::BrushPictures;
 use super::measures::Measures;
 use super::widgets;
 use crate::study::session::Session;
-use crate::ui::state::State;
+use crate::ui::state::{FillSettings, State};
 use crate::ui::theme;
 use crate::ui::theme::Weight;
 use crate::ui::tool_kind::ToolKind;
 use crate::ui::wording;
 use egui::{CornerRadius, Rect, Response, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
+use stint_render::canvas::MAX_GAP_PX;
 
 /// Largest size the slider reaches, canvas pixels; keys and scripts go further.
 const LARGEST_PX: f32 = 500.0;
+/// Largest tolerance that the slider of the fill tool reaches, deltaEOK; scripts go further.
+const MOST_TOLERANCE: f32 = 0.3;
 /// Brushes in a row.
 const IN_A_ROW: usize = 4;
 /// Space between two of them, points.
@@ -23,8 +26,8 @@ const GAP: f32 = 6.0;
 pub(super) fn panel(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        let tools = ToolKind::ALL.map(|tool| (tool, tool.label(), tool.label()));
-        if let Some(tool) = widgets::choices(ui, Some(state.tool), &tools) {
+        let tools = ToolKind::ALL.map(|tool| (tool, tool.label()));
+        if let Some(tool) = widgets::narrow_choices(ui, state.tool, &tools) {
             state.tool = tool;
         }
     });
@@ -32,15 +35,10 @@ pub(super) fn panel(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui
     brushes(state, pictures, ui);
     let Some(before) = state.session.as_ref().map(Session::brush).cloned() else { return };
     let mut brush = before.clone();
-    let half = (ui.available_width() - 2.0 * theme::STEP) / 2.0;
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 2.0 * theme::STEP;
-        let mut section = |content: &mut dyn FnMut(&mut Ui)| {
-            ui.allocate_ui(vec2(half, ui.available_height()), |ui| {
-                ui.set_width(half);
-                content(ui);
-            });
-        };
+    if state.tool == ToolKind::Fill {
+        return fill_settings(&mut state.fill, ui);
+    }
+    halves(ui, |section| {
         section(&mut |ui| {
             let largest = LARGEST_PX.max(brush.size_px);
             let words = wording::pixels(brush.size_px);
@@ -60,6 +58,37 @@ pub(super) fn panel(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui
     if brush != before {
         state.set_brush(brush);
     }
+}
+
+/// Two parts side by side, each of half the width.
+fn halves(ui: &mut Ui, content: impl FnOnce(&mut dyn FnMut(&mut dyn FnMut(&mut Ui)))) {
+    let half = (ui.available_width() - 2.0 * theme::STEP) / 2.0;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0 * theme::STEP;
+        content(&mut |part| {
+            ui.allocate_ui(vec2(half, ui.available_height()), |ui| {
+                ui.set_width(half);
+                part(ui);
+            });
+        });
+    });
+}
+
+/// What belongs to an area that is filled, in the place of the brush's sliders.
+#[expect(clippy::cast_possible_truncation, reason = "the slider stays within the widest gap")]
+fn fill_settings(fill: &mut FillSettings, ui: &mut Ui) {
+    halves(ui, |section| {
+        section(&mut |ui| {
+            let words = wording::per_cent(fill.tolerance / MOST_TOLERANCE);
+            widgets::slider(ui, wording::FILL_TOLERANCE, &words, &mut fill.tolerance, 0.0..=MOST_TOLERANCE, false);
+        });
+        section(&mut |ui| {
+            let mut gap_px = fill.gap_px as f32;
+            let words = wording::pixels(gap_px);
+            widgets::slider(ui, wording::FILL_GAP, &words, &mut gap_px, 0.0..=MAX_GAP_PX as f32, false);
+            fill.gap_px = gap_px.round() as u32;
+        });
+    });
 }
 
 /// Two rows of brushes; further ones are reached by scrolling.

@@ -12,6 +12,8 @@ use std::sync::Arc;
 pub(super) const PILL: f32 = 28.0;
 /// What a pill is wider than its words, points.
 const PILL_PADDING: f32 = 22.0;
+/// The same in a narrow place.
+const NARROW_PADDING: f32 = 14.0;
 /// What a low button is wider than its words, points.
 const WORDS_PADDING: f32 = 12.0;
 /// Height of a named slider, points.
@@ -126,8 +128,12 @@ pub(super) fn pill(ui: &mut Ui, label: &str, look: Pill) -> Response {
 
 /// A pill whose words alone do not say what it does.
 pub(super) fn pill_named(ui: &mut Ui, label: &str, name: &str, look: Pill) -> Response {
+    pill_padded(ui, label, name, look, PILL_PADDING)
+}
+
+fn pill_padded(ui: &mut Ui, label: &str, name: &str, look: Pill, padding: f32) -> Response {
     let words = button_words(ui, label, theme::SMALL);
-    let size = vec2(words.size().x + PILL_PADDING, PILL);
+    let size = vec2(words.size().x + padding, PILL);
     let info = |enabled| match look {
         Pill::Choice(chosen) => WidgetInfo::selected(Role::RadioButton, enabled, chosen, name),
         Pill::First | Pill::Second | Pill::Plain => WidgetInfo::labeled(Role::Button, enabled, name),
@@ -207,6 +213,17 @@ pub(super) fn choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: &
     let mut pressed = None;
     for &(value, label, name) in of {
         if pill_named(ui, label, name, Pill::Choice(chosen == Some(value))).clicked() {
+            pressed = Some(value);
+        }
+    }
+    pressed
+}
+
+/// The same in a narrow place.
+pub(super) fn narrow_choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: T, of: &[(T, &str)]) -> Option<T> {
+    let mut pressed = None;
+    for &(value, label) in of {
+        if pill_padded(ui, label, label, Pill::Choice(chosen == value), NARROW_PADDING).clicked() {
             pressed = Some(value);
         }
     }

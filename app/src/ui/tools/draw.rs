@@ -48,9 +48,8 @@ pub fn cursor(pointer: &Pointer) -> CursorIcon {
     match &pointer.drag {
         Some((_, Drag::Pan { .. } | Drag::Turn { .. })) => CursorIcon::Grabbing,
         None if pointer.panning => CursorIcon::Grab,
-        Some((_, Drag::Stroke(_) | Drag::Outline { .. } | Drag::Pick | Drag::AdjustBrush { .. })) | None => {
-            CursorIcon::Crosshair
-        }
+        Some((_, Drag::Stroke(_) | Drag::Outline { .. } | Drag::Fill | Drag::Pick | Drag::AdjustBrush { .. }))
+        | None => CursorIcon::Crosshair,
     }
 }
 

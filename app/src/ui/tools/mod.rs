@@ -16,11 +16,12 @@ mod tests;
 pub use act::act;
 pub use draw::{cursor, draw};
 
+use crate::study::command::Command;
 use crate::study::session::StrokeTool;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{Action, HeldKey, KeyPress};
 use crate::ui::panels::PanelState;
-use crate::ui::state::State;
+use crate::ui::state::{FillSettings, State};
 use crate::ui::tool_kind::Gesture;
 use fingers::Fingers;
 use input::{Button, Input, PointerModifiers, Reading};
@@ -58,6 +59,8 @@ enum Drag {
         /// The press was the second of a double click.
         double: bool,
     },
+    /// Fills the area at the place where the button comes up.
+    Fill,
     /// Loads what lies under the pointer.
     Pick,
     Pan {
@@ -137,9 +140,9 @@ impl Pointer {
             self.drag = None;
         }
         match state.tool.gesture() {
-            Gesture::Stroke(_) if self.drag.is_none() => self.outline = Outline::default(),
+            Gesture::Stroke(_) | Gesture::Point if self.drag.is_none() => self.outline = Outline::default(),
             // Corners set by earlier clicks stay until the outline closes.
-            Gesture::Stroke(_) | Gesture::Outline => {}
+            Gesture::Stroke(_) | Gesture::Point | Gesture::Outline => {}
         }
     }
 
@@ -160,7 +163,12 @@ impl Pointer {
             Some((_, Drag::Stroke(stroke))) => stroke.finish(state),
             Some((
                 _,
-                Drag::Outline { .. } | Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::AdjustBrush { .. },
+                Drag::Outline { .. }
+                | Drag::Fill
+                | Drag::Pick
+                | Drag::Pan { .. }
+                | Drag::Turn { .. }
+                | Drag::AdjustBrush { .. },
             ))
             | None => {}
         }
@@ -171,7 +179,8 @@ impl Pointer {
         match self.drag.take() {
             Some((_, Drag::Stroke(stroke))) => stroke.cancel(state),
             Some((_, Drag::Outline { .. })) => self.outline.cancel_press(),
-            Some((_, Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::AdjustBrush { .. })) | None => {}
+            Some((_, Drag::Fill | Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::AdjustBrush { .. }))
+            | None => {}
         }
     }
 
@@ -216,6 +225,7 @@ impl Pointer {
                         stroke.add(first, self.modifiers.shift);
                         Drag::Stroke(stroke)
                     }
+                    Gesture::Point => Drag::Fill,
                     Gesture::Outline => {
                         self.outline.press(canvas);
                         Drag::Outline { double }
@@ -234,6 +244,7 @@ impl Pointer {
         match drag {
             Drag::Stroke(stroke) => stroke.add(sample(canvas, reading), self.modifiers.shift),
             Drag::Outline { .. } => self.outline.drag(canvas, scene.points / scene.view.scale()),
+            Drag::Fill => {}
             Drag::Pick => load::pick(scene.state, canvas),
             Drag::Pan { last } => {
                 scene.view.pan([at[0] - last[0], at[1] - last[1]]);
@@ -278,6 +289,7 @@ impl Pointer {
                     self.outline.finish(scene.state);
                 }
             }
+            Drag::Fill => fill(scene.state, scene.view.canvas_from_window(at)),
             Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::AdjustBrush { .. } => {}
         }
     }
@@ -316,6 +328,16 @@ impl Pointer {
         } else if self.fingers.paints(id) {
             self.moved(at, reading, scene);
         }
+    }
+}
+
+/// Fills the area at a canvas point; a refusal becomes a notice.
+#[expect(clippy::cast_possible_truncation, reason = "a place on the canvas, of at most 16384 pixels a side")]
+fn fill(state: &mut State, canvas: [f64; 2]) {
+    let [x, y] = canvas.map(f64::floor);
+    if x >= 0.0 && y >= 0.0 {
+        let FillSettings { tolerance, gap_px } = state.fill;
+        state.apply(&Command::Fill { at: (x as u32, y as u32), tolerance, gap: gap_px });
     }
 }
 

@@ -248,6 +248,22 @@ fn the_pick_key_picks_at_once_and_while_it_is_held() {
 }
 
 #[test]
+fn a_click_with_the_fill_tool_fills_an_area_as_one_step() {
+    let mut easel = Easel::new();
+    easel.state.tool = ToolKind::Fill;
+    easel.take(&[press(A), moved(B)]);
+    assert_eq!(easel.session().strokes(), 0, "nothing is filled before the button comes up");
+    easel.act(Action::Cancel);
+    easel.take(&[release(B)]);
+    assert_eq!(easel.session().strokes(), 0, "cancelled");
+    easel.take(&[press(A), release(A)]);
+    assert_eq!(easel.session().strokes(), 1);
+    // Nothing bounds the bare canvas.
+    let (width, height) = (easel.session().document().width, easel.session().document().height);
+    assert_eq!(easel.painted(), f64::from(width) * f64::from(height));
+}
+
+#[test]
 fn the_photo_is_looked_at_before_its_adjustments_while_the_key_is_down() {
     let mut easel = Easel::new();
     easel.act(Action::Before);

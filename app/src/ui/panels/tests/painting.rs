@@ -201,3 +201,18 @@ fn a_mixture_on_the_brush_shows_its_colour_and_names_its_paints() {
     press(&mut harness, "Brick light");
     assert!(harness.query_by_label_contains("On the brush").is_none());
 }
+
+#[test]
+fn the_fill_tool_has_settings_of_its_own_in_the_place_of_the_brushes() {
+    let mut harness = small(full());
+    press(&mut harness, wording::FILL);
+    assert_eq!(harness.state().tool, ToolKind::Fill);
+    harness.get_by_label(wording::FILL_TOLERANCE).set_value_accesskit(0.12);
+    harness.get_by_label(wording::FILL_GAP).set_value_accesskit(20.0);
+    harness.run();
+    assert_eq!((harness.state().fill.tolerance, harness.state().fill.gap_px), (0.12, 20));
+    assert!(harness.query_by_label(wording::SIZE).is_none());
+    keep_picture(&mut harness, "fill", [1280.0, 800.0]);
+    press(&mut harness, wording::BRUSH);
+    harness.get_by_label(wording::SIZE);
+}
