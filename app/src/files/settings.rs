@@ -31,6 +31,8 @@ pub const FIRST_STEPS: Setting<bool> = Setting::new("first_steps");
 pub const LAST_FOLDER: Setting<PathBuf> = Setting::new("last_folder");
 /// The name of the brush that was held last.
 pub const BRUSH: Setting<String> = Setting::new("brush");
+/// How much a trembling hand is steadied by every brush, 0 to 1; not set while each brush has its own way.
+pub const STEADYING: Setting<f32> = Setting::new("steadying");
 /// Sizes of brushes by their names, canvas pixels, where the painter chose another than the brush came with.
 pub const BRUSH_SIZES: Setting<BTreeMap<String, f32>> = Setting::new("brush_sizes");
 

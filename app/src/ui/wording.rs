@@ -1,6 +1,7 @@
 //! Every sentence and word the window shows. Errors bring their own words.
 
 mod board;
+mod brush;
 mod charts;
 mod comparison;
 mod files;
@@ -12,6 +13,7 @@ mod progress;
 mod studies;
 
 pub use board::*;
+pub use brush::*;
 pub use charts::*;
 pub use comparison::*;
 pub use files::*;

@@ -239,11 +239,11 @@ fn grow_back(seen: &mut Seen<'_>, reached: Bits) -> Result<Bits, EngineError> {
             front.push((x, y));
         }
     });
-    for round in 0..seen.radius {
+    for _ in 0..seen.radius {
         let mut next = Vec::new();
         for (x, y) in front {
-            // By turns with and without corners: an octagon is nearly round.
-            for (x, y) in around(size, x, y, round % 2 == 0) {
+            // Across corners too: what was kept away from is a square.
+            for (x, y) in around(size, x, y, true) {
                 seen.look(std::iter::once(tile_of_pixel(x, y).0))?;
                 if seen.alike.get(x, y) && filled.set(x, y) {
                     next.push((x, y));

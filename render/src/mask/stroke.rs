@@ -134,8 +134,10 @@ mod tests {
         let marks = Kind::ALL.map(|kind| {
             Some(Box::new(Mark { kind, paint: Paint { lift: 0.0, ..Paint::default() }, ..Mark::default() }))
         });
-        for mark in
-            marks.into_iter().filter(|mark| mark.as_ref().is_none_or(|m| m.kind != Kind::Charcoal)).chain([None])
+        for mark in marks
+            .into_iter()
+            .filter(|mark| mark.as_ref().is_none_or(|m| ![Kind::Rag, Kind::Charcoal].contains(&m.kind)))
+            .chain([None])
         {
             let brush = Brush { size_px: 24.0, strength: 1.0, pressure_size: false, mark, ..Brush::default() };
             let mut stroke = StrokeMask::new(SIZE, brush).unwrap();

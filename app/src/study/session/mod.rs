@@ -88,6 +88,8 @@ pub struct Session {
     recorded_pass: PassId,
     canvas: Canvas,
     brush: Brush,
+    /// How much the hand is steadied instead of by what the brush says, 0-1.
+    steadying: Option<f32>,
     loaded: Option<Loaded>,
     mixture: Option<BrushLoad>,
     /// Where relative paths start.
@@ -175,6 +177,7 @@ impl Session {
             document,
             canvas,
             brush: Brush::default(),
+            steadying: None,
             loaded: None,
             mixture: None,
             folder: PathBuf::from("."),

@@ -76,6 +76,11 @@ impl ActiveStroke {
 }
 
 impl Session {
+    /// From the next stroke on the hand is steadied so much, 0-1, by every brush; by each as it says where there is none.
+    pub fn steady(&mut self, steadying: Option<f32>) {
+        self.steadying = steadying.map(|much| much.clamp(0.0, 1.0));
+    }
+
     /// Puts the pen down.
     ///
     /// # Errors
@@ -94,12 +99,15 @@ impl Session {
                 (StrokeOp::Soften { radius_px }, self.paintable_pass()?, self.document.clone())
             }
         };
-        let brush = match tool {
+        let mut brush = match tool {
             StrokeTool::Brush => self.brush.clone(),
             // Nothing is used up where nothing is laid.
             StrokeTool::Scrape => self.brush.without_end(),
             StrokeTool::Soften => self.brush.for_softening(),
         };
+        if let (Some(much), Some(mark)) = (self.steadying, &mut brush.mark) {
+            mark.path.smoothing = much;
+        }
         let carried = match (&op, brush.wet()) {
             (StrokeOp::Lay(load), Some(wet)) => {
                 // Free paint is taken up only where it may be laid.

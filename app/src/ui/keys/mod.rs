@@ -93,6 +93,7 @@ macro_rules! actions {
                     Action::Before => KeyPress::Holds(HeldKey::Before),
                     Action::Previous
                     | Action::FromWell
+                    | Action::BrushSheet
                     | Action::Tool(_)
                     | Action::Close
                     | Action::Cancel
@@ -173,6 +174,8 @@ actions! {
         Stronger, "Stronger brush", [Chord::shift(Key::PageUp)];
         /// A weaker brush.
         Weaker, "Weaker brush", [Chord::shift(Key::PageDown)];
+        /// The sheet that sets the brush.
+        BrushSheet, "Set the brush in hand, as a right click on it", [Chord::plain(Key::B)];
         /// Closes the outline of a mass.
         Close, "Close the outline of a mass", [Chord::plain(Key::Enter)];
         /// Takes the last corner off the outline of a mass.

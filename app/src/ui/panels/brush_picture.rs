@@ -36,7 +36,7 @@ pub(super) fn image(brush: &Brush, samples: &[PenSample], size: Vec2) -> Result<
 }
 
 /// The stroke of a small picture: a shallow bow whose pressure rises and falls, without time, so that no speed shows.
-fn bow(size: Vec2, inset: f32) -> Vec<PenSample> {
+pub(super) fn bow(size: Vec2, inset: f32) -> Vec<PenSample> {
     let steps = 24_u16;
     let at = |i: u16| {
         let t = f32::from(i) / f32::from(steps);

@@ -6,7 +6,7 @@
 //! | left: the photo, the loupe, painting against photo | `reference` (a folder), `photo`, `shut_photo`, `lit_surface` |
 //! | bottom: tools, tray, well, free colour | `tools`, `brush_picture`, `tray`, `well`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, charts, passes, mixing model | `readout`, `bar`, `chart`, `lean_chart`, `reach_chart`, `passes`, `mixing` |
-//! | sheets | `swatch_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` with `guide` |
+//! | sheets | `swatch_sheet`, `brush_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page`, `side_by_side` |
@@ -22,6 +22,7 @@ mod blur;
 mod board;
 mod board_sheet;
 mod brush_picture;
+mod brush_sheet;
 mod chart;
 mod chosen;
 mod colour_form;
@@ -102,6 +103,8 @@ enum Sheet {
     Browse(file_browser::Purpose),
     /// The length of the stint.
     Stint,
+    /// Setting the brush that is held.
+    Brush(brush_sheet::BrushForm),
     /// The keys.
     Keys,
 }
@@ -180,6 +183,7 @@ pub struct PanelState {
     passes: passes::PassesState,
     well: well::WellState,
     brushes: brush_picture::BrushPictures,
+    brush_strip: Option<brush_sheet::StripPicture>,
     start: start::StartPage,
     browser: file_browser::BrowserState,
     notices: notices::NoticesState,
@@ -213,6 +217,11 @@ impl PanelState {
     /// Opens the key sheet, or shuts it.
     pub fn toggle_keys(&mut self) {
         self.sheet = if self.sheet == Some(Sheet::Keys) { None } else { Some(Sheet::Keys) };
+    }
+
+    /// Opens the sheet that sets the brush that is held.
+    pub fn open_brush_sheet(&mut self, state: &State) {
+        self.sheet = Some(Sheet::Brush(brush_sheet::BrushForm::of(state)));
     }
 
     /// Opens a page, or goes back to the canvas.
@@ -492,7 +501,7 @@ fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         content(&mut ui);
     };
     region(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| {
-        tools::panel(state, &mut panels.brushes, ui)
+        tools::panel(state, panels, ui)
     });
     region(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut |ui| {
         tray::panel(state, panels, ui)
@@ -515,6 +524,7 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::Browse(purpose) => chosen::sheet(state, panels, ui, purpose),
         Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
         Sheet::Stint => stint::sheet(state, ui),
+        Sheet::Brush(form) => brush_sheet::sheet(state, panels, ui, form),
         Sheet::Keys => keys_sheet::sheet(panels, ui),
     };
     if stays.is_some() {

@@ -1,5 +1,6 @@
 //! Bottom left: the choice of tool, the brushes at hand and the settings of the one that is held.
 
+use super::PanelState;
 use super::brush_picture::BrushPictures;
 use super::measures::Measures;
 use super::widgets;
@@ -23,7 +24,7 @@ const GAP: f32 = 6.0;
 
 /// Pills for the tools of [`ToolKind::ALL`], a picture for each brush at hand, then sliders for the brush's size (canvas pixels) and
 /// for the paint on it.
-pub(super) fn panel(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) {
+pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         let tools = ToolKind::ALL.map(|tool| (tool, tool.label()));
@@ -32,7 +33,10 @@ pub(super) fn panel(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui
         }
     });
     ui.spacing_mut().item_spacing.y = GAP;
-    brushes(state, pictures, ui);
+    if let Some(place) = brushes(state, &mut panels.brushes, ui) {
+        state.choose_brush(place);
+        panels.open_brush_sheet(state);
+    }
     let Some(before) = state.session.as_ref().map(Session::brush).cloned() else { return };
     let mut brush = before.clone();
     if state.tool == ToolKind::Fill {
@@ -91,13 +95,13 @@ fn fill_settings(fill: &mut FillSettings, ui: &mut Ui) {
     });
 }
 
-/// Two rows of brushes; further ones are reached by scrolling.
-fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) {
+/// Two rows of brushes; further ones are reached by scrolling. Tells the place of one that is to be set.
+fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) -> Option<usize> {
     let across = ui.available_width();
     let width = ((across - GAP * (IN_A_ROW as f32 - 1.0)) / IN_A_ROW as f32).floor();
     let height = Measures::of(ui.ctx()).between(40.0, 52.0).round();
     let chosen = state.brushes.chosen();
-    let mut pressed = None;
+    let (mut pressed, mut set) = (None, None);
     let rows = state.brushes.all().len().div_ceil(IN_A_ROW).min(2) as f32;
     let room = rows * height + (rows - 1.0) * GAP;
     ScrollArea::vertical().max_height(room).min_scrolled_height(room).auto_shrink([false, true]).show(ui, |ui| {
@@ -112,8 +116,12 @@ fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) {
                     let size = vec2(width, height - 16.0);
                     let picture =
                         pictures.get(ui, place, brush, size).map(|t| egui::load::SizedTexture::new(t.id(), size));
-                    if tile(ui, vec2(width, height), &available.named.name, picture, place == chosen).clicked() {
+                    let tile = tile(ui, vec2(width, height), &available.named.name, picture, place == chosen);
+                    if tile.clicked() {
                         pressed = Some(place);
+                    }
+                    if tile.secondary_clicked() {
+                        set = Some(place);
                     }
                 }
             });
@@ -126,6 +134,7 @@ fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) {
             state.tool = ToolKind::Brush;
         }
     }
+    set
 }
 
 /// A brush: its mark above its name.

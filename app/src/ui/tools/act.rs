@@ -105,6 +105,7 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::Before => pointer.before = true,
         // The panels have taken these.
         Action::Nudge | Action::ByCorners => {}
+        Action::BrushSheet => panels.open_brush_sheet(state),
         Action::KeySheet => panels.toggle_keys(),
         Action::PhotoPage => panels.toggle_page(Page::Photo),
         Action::Compare => panels.toggle_comparison(state),

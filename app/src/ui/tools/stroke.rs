@@ -1,5 +1,6 @@
 //! A stroke in the making, of any tool that works along a path: samples gather during a frame and are shown once.
 
+use crate::files::settings;
 use crate::study::session::{Done, Session, SessionError, StrokeTool};
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
@@ -27,6 +28,7 @@ impl Stroke {
     /// Begins a stroke at its first sample. None when the session refuses it; why becomes a notice.
     pub fn begin(state: &mut State, tool: StrokeTool, first: PenSample) -> Option<Self> {
         let session = state.session.as_mut()?;
+        session.steady(state.settings.get(&settings::STEADYING));
         let begun = session.begin_stroke(tool);
         state.drop_ended_trial();
         if let Err(error) = begun {

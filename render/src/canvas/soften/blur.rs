@@ -15,6 +15,8 @@ use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TilePo
 
 /// Farthest that paint is carried along a row or a column, all steps together: less than a tile.
 const MOST_STEPS: u32 = 7;
+/// The largest radius that these steps reach, pixels.
+const LARGEST_RADIUS_PX: f32 = 104.0;
 const SIDE: usize = TILE_SIDE as usize;
 
 /// One exchange with the pixels so far away on both sides.
@@ -29,7 +31,7 @@ struct Step {
 /// distance d add d²/2 to the variance.
 #[expect(clippy::cast_possible_truncation, reason = "a part of 65535")]
 fn steps(radius_px: f32) -> Vec<Step> {
-    let mut wanted = f64::from(radius_px.clamp(1.0, 120.0) / 2.0).powi(2);
+    let mut wanted = f64::from(radius_px.clamp(1.0, LARGEST_RADIUS_PX) / 2.0).powi(2);
     let mut steps = Vec::new();
     for i in 0..MOST_STEPS {
         let distance = 1 << i;
@@ -203,7 +205,7 @@ mod tests {
     /// At any radius a line becomes one hill: it falls to both sides without a gap or a second top, and is as wide as a disc of the radius.
     #[test]
     fn no_bands_at_any_radius() {
-        for radius_px in [1.0, 3.0, 8.0, 12.5, 20.0, 37.0, 60.0, 90.0, 120.0] {
+        for radius_px in [1.0, 3.0, 8.0, 12.5, 20.0, 37.0, 60.0, 90.0, 104.0] {
             let line = spread(radius_px);
             let sum: f64 = line.iter().sum();
             assert!((sum - 1.0).abs() < 0.01, "{radius_px}: {sum}");
@@ -226,7 +228,7 @@ mod tests {
         let distances = |radius_px| steps(radius_px).iter().map(|s| s.distance).collect::<Vec<_>>();
         assert_eq!(distances(1.0), [1]);
         assert_eq!(distances(8.0), [1, 2, 4, 8]);
-        let all: usize = distances(120.0).iter().sum();
+        let all: usize = distances(LARGEST_RADIUS_PX).iter().sum();
         assert!(all < SIDE, "{all}");
     }
 }

@@ -79,3 +79,35 @@ fn every_brush_has_a_picture_of_its_own() {
         whole.save(path).unwrap();
     }
 }
+
+#[test]
+fn the_brush_in_hand_is_set_tried_and_kept_as_ones_own() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut screen = full();
+    screen.data_folder = Some(folder.path().to_owned());
+    let mut harness = small(screen);
+    press(&mut harness, "Bristle");
+    harness.get_by_label("Bristle").click_secondary();
+    harness.run();
+    harness.get_by_label(wording::UNEVEN).set_value_accesskit(0.25);
+    harness.get_by_label(wording::TAKES_UP).set_value_accesskit(0.5);
+    harness.run();
+    let mark = brush(&harness).mark.clone().unwrap();
+    assert_eq!((mark.bristles.unevenness, mark.wet.pickup), (0.25, 0.5));
+    let strip = harness.get_by_label(wording::BRUSH_STRIP).rect();
+    harness.drag_at(strip.center() - egui::vec2(100.0, 0.0));
+    harness.hover_at(strip.center());
+    harness.step();
+    harness.drop_at(strip.center() + egui::vec2(100.0, 20.0));
+    harness.run();
+    keep_picture(&mut harness, "brush_sheet", [1280.0, 800.0]);
+    harness.get_by_label(wording::BRUSH_NAME).set_text_value_accesskit("Depot wall");
+    harness.run();
+    press(&mut harness, wording::KEEP_BRUSH);
+    press(&mut harness, wording::AS_IT_CAME);
+    press(&mut harness, wording::DONE);
+    let mine = harness.state().brushes.all().last().unwrap().clone();
+    assert_eq!(mine.named.name, "Depot wall");
+    assert_eq!(mine.original.mark.unwrap().bristles.unevenness, 0.25);
+    assert!(mine.path.unwrap().starts_with(folder.path()));
+}
