@@ -458,15 +458,22 @@ pub fn pass_name(name: &str, state: &str) -> String {
 pub fn ground(name: &str) -> String {
     if name.is_empty() { "Ground".to_owned() } else { format!("Ground, {name}") }
 }
-/// Title of the choice of a mixing model.
-pub const HOW_PAINTS_MIX: &str = "How paints mix";
-/// A mixing model on its button, and its accessible name.
-pub fn mixing(mixing: Mixing) -> (&'static str, &'static str) {
+/// The mixing model of the study, on its button.
+pub fn mixing(mixing: Mixing) -> &'static str {
     match mixing {
-        Mixing::Light => ("As light", "Paints mix as light does"),
-        Mixing::Perceptual => ("By eye", "Paints mix as the eye would place the middle"),
-        Mixing::Pigment => ("As pigment", "Paints mix as pigments do"),
+        Mixing::Light => "Mix: as light",
+        Mixing::Perceptual => "Mix: by eye",
+        Mixing::Pigment => "Mix: pigment",
     }
+}
+/// The same in words, with what a press brings.
+pub fn mixing_named(now: Mixing, next: Mixing) -> String {
+    let words = |mixing| match mixing {
+        Mixing::Light => "as light does",
+        Mixing::Perceptual => "half way to the eye",
+        Mixing::Pigment => "as pigments do",
+    };
+    format!("Paints mix {}; press for {}", words(now), words(next))
 }
 /// What the chosen mixing model does.
 pub fn mixing_told(mixing: Mixing) -> &'static str {

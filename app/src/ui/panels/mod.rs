@@ -4,8 +4,8 @@
 //! | --- | --- |
 //! | top bar: looks, history, export | `top` |
 //! | left: the photo, the loupe, painting against photo | `reference` (a folder), `photo`, `shut_photo`, `lit_surface` |
-//! | bottom: tools, tray, well, free colour | `tools`, `brush_picture`, `tray`, `well`, `dab`, `mixture`, `free`, `plane` |
-//! | right: readout, charts, passes, mixing model | `readout`, `bar`, `chart`, `lean_chart`, `reach_chart`, `passes`, `mixing` |
+//! | bottom: tools, tray, well, free colour | `tools`, `brush_picture`, `tray`, `well`, `mixing`, `dab`, `mixture`, `free`, `plane` |
+//! | right: readout, charts, passes | `readout`, `bar`, `chart`, `lean_chart`, `reach_chart`, `passes` |
 //! | sheets | `swatch_sheet`, `brush_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
@@ -486,7 +486,6 @@ fn right_side(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let top = (fixed.min_rect().bottom() + theme::STEP).min(all.bottom());
     scrolling(ui, Rect::from_min_max(pos2(all.left(), top), all.max), |ui| {
         passes::list(state, panels, ui);
-        mixing::section(state, ui);
         readout::rest(state, panels, ui, inner.height());
     });
 }

@@ -3,7 +3,7 @@
 use super::measures::Measures;
 use super::swatch_sheet::{SwatchForm, called};
 use super::widgets::{self, Pill};
-use super::{Sheet, board_sheet, dab, mixture, well};
+use super::{Sheet, board_sheet, dab, mixing, mixture, well};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::Loaded;
 use crate::ui::looks::Look;
@@ -100,7 +100,7 @@ fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board
     if widgets::pill(ui, wording::BOARD, Pill::Second).clicked() {
         panels.board_open = !panels.board_open;
     }
-    ui.add_space(theme::STEP);
+    mixing::pill(state, ui);
     mixture::line(state, ui);
 }
 

@@ -68,10 +68,12 @@ fn the_mixture_is_loaded_ringed_told_and_cleared_by_name() {
     harness.run();
     let readout = harness.state().readout.clone().unwrap();
     assert!(readout.board_share >= before.board_share);
-    // The way paints mix is chosen below the passes and shows in the well too.
-    press(&mut harness, wording::mixing(Mixing::Pigment).1);
-    assert_eq!(document(&harness).mixing, Mixing::Pigment);
-    press(&mut harness, wording::mixing(Mixing::Perceptual).1);
+    // The way paints mix goes on with each press, and shows in the well too.
+    let [light, by_eye, pigment] = Mixing::ALL;
+    for (now, next) in [(by_eye, pigment), (pigment, light), (light, by_eye)] {
+        press(&mut harness, &wording::mixing_named(now, next));
+        assert_eq!(document(&harness).mixing, next);
+    }
     // Cleared, the brush holds what it held last.
     press(&mut harness, wording::CLEAR_WELL);
     assert!(document(&harness).well.is_empty());
