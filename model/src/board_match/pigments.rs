@@ -18,14 +18,18 @@ const STEPS: (f32, f32) = (0.5, 1.0 / 8192.0);
 const SMALLER_STEP: f32 = 0.125;
 /// A gain below this share of the difference is none.
 const LEAST_GAIN: f32 = 1e-3;
-/// Near enough to stop, deltaEOK: a hundredth of what can just be seen.
-const CLOSE_OK: f32 = 2e-4;
+/// Near enough to stop, deltaEOK: far below what can be seen.
+const CLOSE_OK: f32 = 3e-5;
+/// What a blend is given of a swatch that it does not have, to see whether that leads nearer.
+const TASTE: f32 = 0.02;
 /// Steps of Newton's method at most, the change of an amount that it looks ahead by, and what keeps a flat valley from leading far astray.
 const NEWTON_STEPS: usize = 12;
 const PROBE: f32 = 1e-3;
 const DAMPING: f64 = 1e-9;
 /// Near enough to look no further, CIEDE2000.
 const CLOSE_CIEDE2000: f64 = 0.5;
+/// From this CIEDE2000 on a swatch that a blend does not have is tried.
+const TASTED_CIEDE2000: f64 = 0.02;
 
 /// The latent points of a board's swatches.
 pub(super) struct Pigments(Vec<Latent>);
@@ -72,6 +76,10 @@ impl Pigments {
             if cold_off < off {
                 (best, off) = (cold, cold_off);
             }
+        }
+        if off > TASTED_CIEDE2000 && off <= verdict.1 {
+            self.taste(&mut best, oklab);
+            off = measured(&best);
         }
         if off > verdict.0 && off <= verdict.1 {
             let near = |sum: &Latent| ciede2000(Mixing::Pigment.colour(sum).lab(), lab) as f32;
@@ -122,6 +130,26 @@ impl Pigments {
                 None => blend.parts.push((to, moved)),
             }
             blend.parts.retain(|p| p.1 > 0.0);
+        }
+    }
+
+    /// Gives a blend a little of each swatch that it does not have, and goes on from where that leads nearest.
+    fn taste(&self, blend: &mut Blend, wanted: Oklab) {
+        while blend.parts.len() < MOST_CORNERS {
+            let absent = (0..self.0.len()).filter(|i| blend.parts.iter().all(|p| p.0 != *i));
+            let with = absent.map(|i| {
+                let mut with = blend.clone();
+                with.parts.iter_mut().for_each(|p| p.1 *= 1.0 - TASTE);
+                with.sum = std::array::from_fn(|k| (1.0 - TASTE) * blend.sum[k] + TASTE * self.0[i][k]);
+                with.parts.push((i, TASTE));
+                self.polish(&mut with, wanted);
+                (delta_ok(Mixing::Pigment.colour(&with.sum).oklab(), wanted), with)
+            });
+            let here = delta_ok(Mixing::Pigment.colour(&blend.sum).oklab(), wanted);
+            match with.min_by(|a, b| a.0.total_cmp(&b.0)) {
+                Some((there, with)) if there < here * (1.0 - LEAST_GAIN) => *blend = with,
+                _ => return,
+            }
         }
     }
 
