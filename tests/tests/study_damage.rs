@@ -207,7 +207,7 @@ fn parts_that_are_not_known_are_refused_by_name() {
         for error in [StudyFile::open(&path).unwrap_err(), StudyFile::open_read_only(&path).unwrap_err()] {
             assert!(matches!(error, StudyError::UnknownPart { .. }), "{sql}: {error:?}");
             let text = error.to_string();
-            assert!(text.contains(said) && text.contains("study format 3"), "{sql}: {text}");
+            assert!(text.contains(said) && text.contains("study format 4"), "{sql}: {text}");
         }
         assert!(std::fs::read(&path).unwrap() == before);
     }
@@ -227,7 +227,7 @@ fn an_upgrade_leaves_a_copy_and_replaces_nothing() {
         let of_version = |path: &Path| -> u32 {
             Connection::open(path).unwrap().pragma_query_value(None, "user_version", |row| row.get(0)).unwrap()
         };
-        assert_eq!((of_version(&path), of_version(&copy)), (3, version));
+        assert_eq!((of_version(&path), of_version(&copy)), (4, version));
         let old = StudyFile::open_read_only(&copy).unwrap();
         assert_eq!((old.document(), tiles(&old).unwrap()), (&document, found));
         // Only once.
