@@ -5,9 +5,11 @@
 
 mod coverage;
 mod fill;
+mod full_pixels;
 mod load;
 mod merge;
 mod pair_sums;
+mod room;
 mod soften;
 mod thumbnail;
 mod units;
@@ -25,6 +27,7 @@ use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Layer, Op, Stack
 use crate::mask::{CanvasSize, Mask, Visits, tile_of_pixel};
 use crate::paints::PaintLut;
 use crate::pixel::{paint_id, show_layer};
+use full_pixels::in_full_pixels;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -49,7 +52,7 @@ pub struct Change {
 
 /// Tiles that an engine has taken in, not in place yet: [`Canvas::place`].
 #[derive(Debug)]
-pub struct Uploaded(Vec<(TileKey, Option<TileHandle>)>);
+pub struct Uploaded(Vec<(TileKey, Option<TileHandle>, u64)>);
 
 /// What a stroke does where its mask covers.
 #[derive(Clone, PartialEq, Debug)]
@@ -84,6 +87,8 @@ pub struct Canvas {
     tiles: BTreeMap<TileKey, TileHandle>,
     /// Tiles of the stroke in the making; they stand before those of the passes.
     live: BTreeMap<TileKey, TileHandle>,
+    /// Amounts in pixels of eight paints, of the tiles that have such pixels.
+    full_pixels: BTreeMap<TileKey, u64>,
     tallies: BTreeMap<TilePos, Tally>,
     total: Tally,
     stale: BTreeSet<TilePos>,
@@ -109,6 +114,7 @@ impl Canvas {
             passes: passes.to_vec(),
             tiles: BTreeMap::new(),
             live: BTreeMap::new(),
+            full_pixels: BTreeMap::new(),
             tallies: BTreeMap::new(),
             total: Tally::default(),
             stale: BTreeSet::new(),
@@ -151,7 +157,9 @@ impl Canvas {
         let shows = |p: &Pass| (p.id, p.visible, p.strength);
         if !self.passes.iter().map(shows).eq(passes.iter().map(shows)) {
             self.stale.extend(self.tiles.keys().map(|k| k.pos));
-            self.tiles.retain(|key, _| passes.iter().any(|p| p.id == key.pass));
+            let stays = |key: &TileKey| passes.iter().any(|p| p.id == key.pass);
+            self.tiles.retain(|key, _| stays(key));
+            self.full_pixels.retain(|key, _| stays(key));
         }
         self.passes = passes.to_vec();
     }
@@ -173,24 +181,36 @@ impl Canvas {
     pub fn upload(&mut self, tiles: Vec<(TileKey, TilePixels)>) -> Result<Uploaded, EngineError> {
         let (full, empty): (Vec<_>, Vec<_>) = tiles.into_iter().partition(|(_, t)| !t.is_empty());
         let (keys, pixels): (Vec<_>, Vec<_>) = full.into_iter().map(|(key, t)| (key, Arc::new(t))).unzip();
-        let handles = self.engine.upload(&pixels)?;
-        let full = keys.into_iter().zip(handles.into_iter().map(Some));
-        Ok(Uploaded(full.chain(empty.into_iter().map(|(key, _)| (key, None))).collect()))
+        let handles = self.with_room(|canvas| canvas.engine.upload(&pixels))?;
+        let amounts = pixels.iter().map(|pixels| in_full_pixels(pixels));
+        let full =
+            keys.into_iter().zip(handles).zip(amounts).map(|((key, handle), amount)| (key, Some(handle), amount));
+        Ok(Uploaded(full.chain(empty.into_iter().map(|(key, _)| (key, None, 0))).collect()))
     }
 
     /// Puts uploaded tiles in place.
     pub fn place(&mut self, uploaded: Uploaded) {
-        for (key, handle) in uploaded.0 {
-            self.place_one(key, handle);
+        for (key, handle, in_full_pixels) in uploaded.0 {
+            self.place_one(key, handle, in_full_pixels);
         }
     }
 
-    fn place_one(&mut self, key: TileKey, handle: Option<TileHandle>) {
+    /// `in_full_pixels` is what [`in_full_pixels`] says of the tile.
+    fn place_one(&mut self, key: TileKey, handle: Option<TileHandle>, in_full_pixels: u64) {
         self.stale.insert(key.pos);
+        self.note_full_pixels(key, in_full_pixels);
         match handle {
             Some(handle) => self.tiles.insert(key, handle),
             None => self.tiles.remove(&key),
         };
+    }
+
+    fn note_full_pixels(&mut self, key: TileKey, amount: u64) {
+        if amount > 0 {
+            self.full_pixels.insert(key, amount);
+        } else {
+            self.full_pixels.remove(&key);
+        }
     }
 
     /// Shows a stroke in the making: `touched` tiles of one pass as they will be with the mask of the whole stroke so far.
@@ -222,15 +242,15 @@ impl Canvas {
             .filter(|key| *op != StrokeOp::Scrape || self.tiles.contains_key(key))
             .filter_map(|key| Some((key, mask.tiles.get(&key.pos)?)))
             .collect();
-        let after = match op {
-            StrokeOp::Lay(load) => self.lay(load, &places)?,
+        let after = self.with_room(|canvas| match op {
+            StrokeOp::Lay(load) => canvas.lay(load, &places),
             StrokeOp::Scrape => {
-                let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
-                self.engine.commit(Op::Scrape, &places.iter().map(job).collect::<Vec<_>>())?
+                let job = |&(key, mask): &(TileKey, _)| CommitJob { base: canvas.tiles.get(&key), mask };
+                canvas.engine.commit(Op::Scrape, &places.iter().map(job).collect::<Vec<_>>())
             }
             // Shown above.
-            StrokeOp::Soften { .. } => Vec::new(),
-        };
+            StrokeOp::Soften { .. } => Ok(Vec::new()),
+        })?;
         let changed: BTreeSet<_> = places.iter().map(|(key, _)| key.pos).chain(bare).collect();
         self.stale.extend(&changed);
         self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
@@ -257,6 +277,7 @@ impl Canvas {
                 continue;
             }
             let old = if after.is_empty() { self.tiles.remove(&key) } else { self.tiles.insert(key, handle) };
+            self.note_full_pixels(key, in_full_pixels(&after));
             changes.push(Change { key, before, after, old });
         }
         Ok(changes)
@@ -280,7 +301,7 @@ impl Canvas {
     /// Takes changes back that could not be stored: those that were made last, all of them.
     pub fn revert(&mut self, changes: Vec<Change>) {
         for change in changes {
-            self.place_one(change.key, change.old);
+            self.place_one(change.key, change.old, in_full_pixels(&change.before));
         }
     }
 
@@ -297,6 +318,7 @@ impl Canvas {
         let changes = keys.into_iter().zip(before);
         let cleared = changes.map(|(key, before)| {
             let old = self.tiles.remove(&key);
+            self.full_pixels.remove(&key);
             Change { key, before, after: empty.clone(), old }
         });
         Ok(cleared.collect())
@@ -335,7 +357,7 @@ impl Canvas {
     pub fn tally(&mut self) -> Result<&Tally, EngineError> {
         let places: Vec<_> = self.stale.iter().copied().collect();
         let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
-        let tallies = self.engine_with_paints()?.tally(&stacks)?;
+        let tallies = self.with_room(|canvas| canvas.engine_with_paints()?.tally(&stacks))?;
         for (pos, tally) in places.into_iter().zip(tallies) {
             if let Some(old) = self.tallies.remove(&pos) {
                 self.total.take_all(&old);
@@ -353,7 +375,7 @@ impl Canvas {
     /// When the engine fails.
     pub fn resolve(&mut self, places: &[TilePos]) -> Result<Vec<u32>, EngineError> {
         let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
-        self.engine_with_paints()?.resolve(&stacks)
+        self.with_room(|canvas| canvas.engine_with_paints()?.resolve(&stacks))
     }
 
     /// Linear colours of one row of tiles, row by row across the canvas, for export: `width` times up to 128 rows.

@@ -103,7 +103,7 @@ pub enum EngineError {
     DeviceLost(String),
     /// The device's memory is full.
     #[error(
-        "the graphics device has no room for more paint ({0}); merge passes or clear one, or choose the CPU engine"
+        "the graphics device has no room for more paint ({0}); hide passes, merge or clear one, or choose the CPU engine"
     )]
     OutOfMemory(String),
     /// A handle that this engine did not make.
@@ -133,6 +133,16 @@ pub trait Engine: Send {
     /// # Errors
     /// When the device fails.
     fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError>;
+
+    /// Takes tiles that are not needed soon off the device; they come back by themselves when they are. Tells how many planes were given
+    /// back. An engine that has no memory of its own does nothing.
+    ///
+    /// # Errors
+    /// When the device fails.
+    fn park(&mut self, tiles: &[TileHandle]) -> Result<usize, EngineError> {
+        let _ = tiles;
+        Ok(0)
+    }
 
     /// Reads some pixels: for each sample its planes, and of each plane the pairs in the order of the sample's pixels.
     ///

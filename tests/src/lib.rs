@@ -4,6 +4,7 @@ pub mod device;
 #[cfg(target_os = "linux")]
 pub mod display;
 pub mod exact;
+pub mod fuzz;
 pub mod numbers;
 pub mod program;
 pub mod scenes;

@@ -2,10 +2,14 @@
 #![allow(clippy::unwrap_used)]
 
 use serde_json::Value;
+use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
+use stint_model::board::Role;
 use stint_render::choose::EngineChoice;
+use stint_render::mask::PenSample;
+use stint_render::mask::brush::Brush;
 use stint_tests::program::{TestFolder, program};
-use stint_tests::scripts::{desk_with_study, strokes_in};
+use stint_tests::scripts::{desk_with_study, play, strokes_in};
 
 /// Words under "Commands:" of a help text.
 fn subcommands(help: &str) -> Vec<String> {
@@ -13,6 +17,38 @@ fn subcommands(help: &str) -> Vec<String> {
     // A text that goes on in the next line stands under itself, far from where names stand.
     let words = listed.filter_map(|line| line.strip_prefix("  ")?.split(' ').next().filter(|word| !word.is_empty()));
     words.map(str::to_owned).filter(|word| word != "help").collect()
+}
+
+/// Glazes of ten swatches over one another: a ninth paint in a pixel counts under another one, and the readout says how much of the
+/// paint that may concern.
+#[test]
+fn a_readout_says_where_shares_of_single_swatches_are_approximate() {
+    let desk = TestFolder::new();
+    let swatch =
+        |n: usize| (format!("surface {n}"), Role::Local, format!("#{:02x}{:02x}60", 40 + 20 * n, 200 - 15 * n));
+    let brush = Brush { size_px: 300.0, strength: 0.3, ..Default::default() };
+    let glazes = |count: usize| {
+        let mut commands = vec![Command::Brush(brush.clone())];
+        for (family, role, colour) in (0..count).map(swatch) {
+            let name = String::new();
+            commands.push(Command::AddSwatch { family: family.clone(), role, name, colour, by_role: false });
+            commands.push(Command::Load(SwatchRef::Swatch { family, role }));
+            commands.push(Command::Stroke(vec![PenSample::new(20.0, 60.0, 1.0), PenSample::new(180.0, 60.0, 1.0)]));
+        }
+        let script = format!("{count}.ron");
+        desk.script(&script, (200, 120), commands);
+        let study = format!("{count}.stint");
+        play(&desk, &script, &study).success();
+        let json = desk.stint(["readout", &study, "--json"]).success();
+        (desk.stint(["readout", &study]).success(), serde_json::from_str::<Value>(&json).unwrap())
+    };
+    let (text, json) = glazes(10);
+    let share = json["eight_paints_share"].as_f64().unwrap();
+    assert!(share > 0.5 && share <= 1.0, "{share}");
+    assert!(text.contains("lies in pixels of eight paints") && text.contains("free and bare are exact"), "{text}");
+    // As many as there is room for.
+    let (text, json) = glazes(8);
+    assert!(json["eight_paints_share"].is_null() && !text.contains("eight paints"), "{text}");
 }
 
 #[test]

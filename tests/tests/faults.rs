@@ -59,6 +59,12 @@ fn agree(path: &Path, seen: &Seen, after: &str) {
     assert_eq!(file.shares().unwrap(), seen.shares, "{after}");
 }
 
+/// How many photos are in the file.
+fn photos(path: &Path) -> i64 {
+    let db = rusqlite::Connection::open_with_flags(path, rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY).unwrap();
+    db.query_row("SELECT COUNT(*) FROM photo", [], |row| row.get(0)).unwrap()
+}
+
 type Action = Box<dyn Fn(&mut Session) -> Result<(), SessionError>>;
 
 fn command(command: Command) -> Action {
@@ -93,6 +99,8 @@ fn actions() -> Vec<(&'static str, Action, Command)> {
         let (family, name, colour) = ("Brick".to_owned(), String::new(), colour.to_owned());
         board(Command::AddSwatch { family, role, name, colour, by_role: true })
     };
+    let photo = concat!(env!("CARGO_MANIFEST_DIR"), "/data/photos/private/depot.jpg");
+    add("take in a photo", board(Command::Reference(photo.to_owned())));
     add("add a swatch", swatch(Role::Local, "#73524e"));
     add("add another", swatch(Role::Light, "#a8846f"));
     add("load and fill", {
@@ -148,6 +156,7 @@ fn with_every_fault(
 ) -> u64 {
     let mut before = seen(session);
     agree(path, &before, name);
+    let mut photos_before = photos(path);
     for n in 1.. {
         trigger.arm(n, stays);
         let result = action(session);
@@ -160,13 +169,14 @@ fn with_every_fault(
                 // What is on the brush is no part of the study.
                 assert!(after == Seen { loaded: after.loaded, ..before.clone() }, "{what} changed something");
                 assert!(!session.is_painting(), "{what}");
+                assert_eq!(photos(path), photos_before, "{what} left a photo");
             }
             Ok(()) => assert!(after != before, "{what} changed nothing"),
         }
         agree(path, &after, &what);
         if after.depths != before.depths || after.document != before.document {
             session.apply(back).unwrap();
-            before = seen(session);
+            (before, photos_before) = (seen(session), photos(path));
             if !fired {
                 return n as u64 - 1;
             }

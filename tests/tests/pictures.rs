@@ -49,6 +49,7 @@ fn depot() -> Attached {
         board_share: 0.875 / 0.9375,
         free_share: 0.0625 / 0.9375,
         bare_share: 0.0625,
+        eight_paints_share: 0.0,
         families: Vec::new(),
         swatches: Vec::new(),
         free_colour: FreeColourNote::default(),

@@ -8,7 +8,7 @@ use rusqlite::Connection;
 use std::path::{Path, PathBuf};
 use stint_model::study::file::{StudyError, StudyFile};
 use stint_model::study::tile::{TILE_PIXELS, TileKey, TilePixels};
-use study_support::{counted, crc32, document, files_in, painted, sum_anew};
+use study_support::{add_photo, counted, crc32, document, files_in, painted, sum_anew};
 
 /// A sample of an older version, under the name of a study in a folder of its own.
 fn sample(version: u32) -> (tempfile::TempDir, PathBuf) {
@@ -176,7 +176,7 @@ fn rows_that_were_moved_or_changed_are_found() {
     ] {
         let (_folder, path, _) = painted(43, 4);
         let mut study = StudyFile::open(&path).unwrap();
-        let photo = study.add_photo("depot.jpg", b"tram").unwrap();
+        let photo = add_photo(&mut study, "depot.jpg", b"tram").unwrap();
         drop(study);
         change(&path, sql);
         let read = || -> Result<(), StudyError> {

@@ -5,7 +5,7 @@ mod study_support;
 
 use std::path::Path;
 use stint_model::study::file::{StepKind, StudyError, StudyFile};
-use study_support::{Random, after, document, files_in, painted, record, some_change, state, sum_anew};
+use study_support::{Random, add_photo, after, document, files_in, painted, record, some_change, state, sum_anew};
 
 #[test]
 fn a_new_study_never_replaces_a_file() {
@@ -45,7 +45,7 @@ fn one_window_paints_and_others_read() {
     }
     assert!(reader.undo().unwrap().is_none());
     assert!(matches!(record(&mut reader, &change), Err(StudyError::Reading { .. })));
-    assert!(matches!(reader.add_photo("a.jpg", b"a"), Err(StudyError::Reading { .. })));
+    assert!(matches!(add_photo(&mut reader, "a.jpg", b"a"), Err(StudyError::Reading { .. })));
     drop(reader);
     drop(painter);
     assert_eq!(state(&StudyFile::open(&path).unwrap()), states[5]);

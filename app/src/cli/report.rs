@@ -36,6 +36,11 @@ pub(super) fn text(readout: &Readout, out: &mut dyn Write) -> std::io::Result<()
     if !unused.is_empty() {
         writeln!(out, "\nUnused: {}", unused.join(", "))?;
     }
+    if readout.eight_paints_share > Readout::TOLD_EIGHT_PAINTS_SHARE {
+        let share = percent(readout.eight_paints_share);
+        writeln!(out, "\n{share} of the paint lies in pixels of eight paints: there a ninth counts under the swatch")?;
+        writeln!(out, "        most like it; from the board, free and bare are exact all the same")?;
+    }
     let state = if readout.free_colour.open { "open" } else { "shut" };
     writeln!(out, "\nFree colour is {state}")?;
     opened_text(&readout.free_colour.opened, out)

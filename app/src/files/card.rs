@@ -130,6 +130,7 @@ fn attached(board: &Board, (width, height): (u32, u32)) -> Attached {
         board_share: if count > 0.0 { 1.0 } else { 0.0 },
         free_share: 0.0,
         bare_share: 1.0 - painted,
+        eight_paints_share: 0.0,
         families: families.collect(),
         swatches: shares.collect(),
         free_colour: FreeColourNote::default(),

@@ -397,6 +397,13 @@ pub fn unused(names: &[String], all: usize) -> String {
         more => format!("Unused: {listed} and {more} more"),
     }
 }
+/// Under the unused swatches, where much paint lies in pixels of eight paints.
+pub fn approximate(share: f64) -> String {
+    format!("Swatches: approximate in {} of the paint", share_1(share))
+}
+/// What it means.
+pub const APPROXIMATE_HELP: &str = "A pixel holds eight paints; a ninth counts under the swatch most like it. The shares from the \
+                                    board, free and bare are exact.";
 /// Paint of a swatch that was taken off the board.
 pub const REMOVED: &str = "Removed swatch";
 /// A part of the bar.

@@ -111,3 +111,17 @@ fn other_files_are_named_for_what_they_are() {
     let message = Photo::open("no-such-photo.jpg").unwrap_err().to_string();
     assert!(message.contains("no-such-photo.jpg"), "{message}");
 }
+
+/// Found by fuzzing: all rows were there and the rest was not; such a photo could be looked at, and not taken into a study.
+#[test]
+fn a_png_without_its_end_is_cut_short() {
+    let whole = png(None);
+    Photo::from_bytes(&whole, "a.png").unwrap();
+    let mut damaged = whole[..whole.len() - 12].to_vec();
+    for tail in [&b""[..], b"\x74\x44\x9f\x2bcription"] {
+        damaged.truncate(whole.len() - 12);
+        damaged.extend_from_slice(tail);
+        let error = Photo::from_bytes(&damaged, "a.png").unwrap_err();
+        assert!(matches!(error, PhotoError::CutShort { .. }), "{error}");
+    }
+}

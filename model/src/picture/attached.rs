@@ -201,6 +201,7 @@ pub(super) mod tests {
             board_share: 0.9,
             free_share: 0.1,
             bare_share: 1.0 / 43.0,
+            eight_paints_share: 0.0,
             families: vec![FamilyShare { id: FamilyId(1), name: "wet yard".into(), share: 0.9 }],
             swatches,
             free_colour: FreeColourNote { open: true, opened },

@@ -79,6 +79,10 @@ pub struct Readout {
     pub free_share: f64,
     /// Share of the canvas that is bare ground.
     pub bare_share: f64,
+    /// Share of the painted area in pixels that hold eight paints, the most there is room for. There a ninth paint was given to the
+    /// paint most like it, so the shares of single swatches are approximate by this much at most; board and free are exact.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub eight_paints_share: f64,
     /// By family, in board order.
     pub families: Vec<FamilyShare>,
     /// By swatch, in board order; every swatch of the board is listed.
@@ -87,16 +91,34 @@ pub struct Readout {
     pub free_colour: FreeColourNote,
 }
 
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks so")]
+fn is_zero(share: &f64) -> bool {
+    *share == 0.0
+}
+
+/// Visible amounts of a canvas; 65535 is one pixel in full.
+#[derive(Clone, Copy, Debug)]
+pub struct Amounts<'a> {
+    /// By paint.
+    pub tally: &'a Tally,
+    /// All that lies in pixels of eight paints where there are more than eight.
+    pub in_full_pixels: u64,
+}
+
 impl Readout {
-    /// The readout of a canvas of `width_px` x `height_px` pixels whose visible amounts sum to `tally`.
+    /// [`Readout::eight_paints_share`] above which people are told.
+    pub const TOLD_EIGHT_PAINTS_SHARE: f64 = 0.01;
+
+    /// The readout of a canvas of `width_px` x `height_px` pixels with these visible amounts.
     pub fn new(
         width_px: u32,
         height_px: u32,
-        tally: &Tally,
+        amounts: Amounts<'_>,
         board: &Board,
         paints: &PaintTable,
         free_colour: FreeColourNote,
     ) -> Self {
+        let Amounts { tally, in_full_pixels } = amounts;
         let painted = tally.total();
         let canvas = u64::from(width_px) * u64::from(height_px) * FULL;
         let of_painted = |amount: u64| if painted == 0 { 0.0 } else { amount as f64 / painted as f64 };
@@ -126,6 +148,8 @@ impl Readout {
             // What is not of the board is free, a paint that the table does not know included.
             free_share: of_painted(painted.saturating_sub(of_board)),
             bare_share: canvas.saturating_sub(painted) as f64 / canvas as f64,
+            // What passes above hide is in it, so it can come to more than all.
+            eight_paints_share: of_painted(in_full_pixels.min(painted)),
             families: families.collect(),
             swatches: swatches.collect(),
             free_colour,

@@ -117,16 +117,108 @@ pub(super) fn require_whole(db: &Connection, path: &Path) -> Result<(), Fault> {
     Ok(())
 }
 
-/// A copy in memory of the state at one moment.
+/// A copy in memory of the state at one moment, taken piece by piece: a window that records a step meanwhile waits for a piece
+/// at most.
 pub(super) fn copy(source: &Connection) -> Result<Connection, Fault> {
+    copy_in_pieces(source, PIECE_BYTES, &mut || {})
+}
+
+/// How much is copied before the file is given free for a moment, in bytes: a millisecond's work.
+const PIECE_BYTES: i64 = 1 << 20;
+
+/// Copies `piece_bytes` at a time and calls `between` while the file is free. Whenever somebody has changed the file, SQLite
+/// begins anew ("SQLite Backup API", file and database connection locking); the pieces are then twice as large, so that
+/// a painter who never rests cannot keep the copy from coming to its end.
+fn copy_in_pieces(source: &Connection, piece_bytes: i64, between: &mut dyn FnMut()) -> Result<Connection, Fault> {
     let mut copy = Connection::open_in_memory()?;
     // A copy in memory must have the page size of its source.
     let page_size: i64 = source.pragma_query_value(None, "page_size", |row| row.get(0))?;
     copy.pragma_update(None, "page_size", page_size)?;
-    let all_pages = -1;
-    let step = Backup::new(source, &mut copy)?.step(all_pages)?;
-    match step {
-        StepResult::Done => Ok(copy),
-        _ => Err(Fault::Busy),
+    let backup = Backup::new(source, &mut copy)?;
+    let mut pages = i32::try_from(piece_bytes / page_size.max(1)).unwrap_or(1).max(1);
+    let mut left = i32::MAX;
+    loop {
+        match backup.step(pages)? {
+            StepResult::Done => break,
+            StepResult::More => {}
+            _ => return Err(Fault::Busy),
+        }
+        let now = backup.progress().remaining;
+        if now >= left {
+            pages = pages.saturating_mul(2);
+        }
+        left = now;
+        between();
+    }
+    drop(backup);
+    Ok(copy)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::board::{Board, LightOfDay};
+    use crate::ids::PassId;
+    use crate::study::file::{Step, StepKind, StudyFile, TileChange};
+    use crate::study::tile::{Plane, TileKey, TilePixels, TilePos};
+
+    /// Records a stroke. Somebody in the way would have to be this very thread, which never gives way.
+    fn stroke(study: &mut StudyFile, number: u32) {
+        let key = TileKey { pass: PassId(1), pos: TilePos { column: number as u16 % 4, row: number as u16 / 4 % 4 } };
+        // Noise takes room, so that the copy has many pieces.
+        let word = |i: usize| 1 << 16 | (((i as u32).wrapping_mul(0x9e37_79b9 + number) >> 17) + 1);
+        let after = TilePixels::new(vec![Plane::from_fn(word)]);
+        let tiles = [TileChange { key, before: &TilePixels::default(), after: &after }];
+        let (label, kind, shares) = ("Stroke", StepKind::Stroke, Shares::EMPTY);
+        study
+            .record(Step { label, kind, command: "", document: None, tiles: &tiles, shares, noted: Default::default() })
+            .unwrap();
+    }
+
+    #[test]
+    fn a_stroke_beside_a_copy_is_kept_at_once_and_the_copy_is_of_one_moment() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("depot.stint");
+        let mut document = Document::new(512, 512, Board::new("depot", LightOfDay::Cool)).unwrap();
+        document.paints.load_free(crate::colour::Colour::new(0.1, 0.2, 0.3)).unwrap();
+        let mut study = StudyFile::create(&path, &document).unwrap();
+        (0..8).for_each(|number| stroke(&mut study, number));
+
+        let source = connect(&path, OpenFlags::SQLITE_OPEN_READ_ONLY).unwrap();
+        let (mut pieces, mut strokes) = (0, 8);
+        let copied = copy_in_pieces(&source, 4096, &mut || {
+            pieces += 1;
+            if pieces % 40 == 0 && strokes < 11 {
+                stroke(&mut study, strokes);
+                strokes += 1;
+            }
+        });
+        let copied = copied.unwrap();
+        assert!(pieces > 100 && strokes == 11, "{pieces} pieces, {strokes} strokes");
+        let whole: String = copied.pragma_query_value(None, "integrity_check", |row| row.get(0)).unwrap();
+        let heads = |db: &Connection| -> [i64; 3] {
+            ["SELECT head FROM study", "SELECT COUNT(*) FROM step", "SELECT COUNT(*) FROM tile"]
+                .map(|query| db.query_row(query, [], |row| row.get(0)).unwrap())
+        };
+        assert_eq!((whole.as_str(), heads(&copied)), ("ok", heads(&study.db)));
+    }
+
+    #[test]
+    fn a_painter_who_never_rests_cannot_keep_a_copy_from_its_end() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("depot.stint");
+        let mut document = Document::new(512, 512, Board::new("depot", LightOfDay::Cool)).unwrap();
+        document.paints.load_free(crate::colour::Colour::new(0.1, 0.2, 0.3)).unwrap();
+        let mut study = StudyFile::create(&path, &document).unwrap();
+        (0..8).for_each(|number| stroke(&mut study, number));
+        let source = connect(&path, OpenFlags::SQLITE_OPEN_READ_ONLY).unwrap();
+        let mut strokes = 8;
+        copy_in_pieces(&source, 4096, &mut || {
+            stroke(&mut study, strokes);
+            strokes += 1;
+        })
+        .unwrap();
+        assert!((9..40).contains(&strokes), "{strokes}");
     }
 }

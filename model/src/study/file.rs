@@ -4,7 +4,7 @@
 //! can be copied at any time. SQLite's "Atomic Commit In SQLite" describes what keeps it whole through a crash.
 //!
 //! [`StudyFile::open`] is for painting and takes the study for itself; [`StudyFile::open_read_only`] works on a copy in
-//! memory, taken in one go, so that it sees one state and never makes the painter wait for longer than that.
+//! memory, of one state, taken piece by piece, so that the painter waits for a piece at most.
 //! Steps, undo and redo are in [`super::history`].
 
 use super::VERSION;
@@ -15,8 +15,8 @@ use super::document::Document;
 use super::error::{Fault, disk_error};
 use super::lock::StudyLock;
 use super::rows::{
-    Position, StoredTile, read_document, read_key, read_opened, read_photo, read_position, read_tile, read_worked,
-    write_photo,
+    Position, StoredTile, photo_key, read_document, read_key, read_opened, read_photo, read_position, read_tile,
+    read_worked,
 };
 use super::snapshot::{PackedRow, Snapshot, Snapshots};
 use super::tile::{MAX_PLANES, TILE_BUDGET_BYTES, TileKey, TilePixels};
@@ -29,7 +29,7 @@ use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::path::{Path, PathBuf};
 
 pub use super::error::StudyError;
-pub use super::step::{Lid, Moved, Noted, ShareRow, Shares, Step, StepId, StepKind, StepRow, TileChange};
+pub use super::step::{Lid, Moved, NewPhoto, Noted, ShareRow, Shares, Step, StepId, StepKind, StepRow, TileChange};
 
 /// Tiles unpacked at a time: at most 64 MiB, and twice that on the way through the history.
 pub(super) const BATCH: usize = 128;
@@ -280,13 +280,13 @@ impl StudyFile {
         snapshot.read_row(&self.db, row).map_err(|e| e.at(&self.path))
     }
 
-    /// Stores a photo and hands out its key. The same bytes under the same name keep the key they have.
+    /// The key that a photo has, or that the next step gives it (see [`StudyFile::record_with_photo`]). The same bytes under the
+    /// same name keep the key they have.
     ///
     /// # Errors
-    /// When the handle is for reading or the photo cannot be written.
-    pub fn add_photo(&mut self, name: &str, bytes: &[u8]) -> Result<i64, StudyError> {
-        self.require_painting()?;
-        write_photo(&self.db, name, bytes).map_err(|e| Fault::from(e).at(&self.path))
+    /// When the file cannot be read.
+    pub fn photo_key(&self, name: &str, bytes: &[u8]) -> Result<i64, StudyError> {
+        photo_key(&self.db, name, bytes).map(|(key, _)| key).map_err(|e| Fault::from(e).at(&self.path))
     }
 
     /// Name and bytes of a stored photo.
@@ -420,7 +420,7 @@ mod tests {
         let change = |(i, after)| TileChange { key: key(i as u16 % 5, 1 + i as u16 / 5), before: &empty, after };
         let changes: Vec<TileChange<'_>> = many.iter().enumerate().map(change).collect();
         assert!(matches!(stroke(&mut study, &changes), Err(StudyError::DiskFull { .. })));
-        assert!(matches!(study.add_photo("depot.jpg", &vec![7; 1 << 20]), Err(StudyError::DiskFull { .. })));
+        assert!(matches!(add_photo(&mut study, "depot.jpg", &vec![7; 1 << 20]), Err(StudyError::DiskFull { .. })));
         assert_eq!((study.position, tiles(&study)), before);
         assert_eq!((study.undo_depth(), study.redo_depth()), (1, 1));
 
@@ -472,12 +472,42 @@ mod tests {
         assert_eq!((study.undo_depth(), study.document()), (1, &document()));
     }
 
+    /// Takes a photo in by a step of its own.
+    fn add_photo(study: &mut StudyFile, name: &str, bytes: &[u8]) -> Result<i64, StudyError> {
+        let key = study.photo_key(name, bytes)?;
+        let (label, kind, shares) = ("Take in a photo", StepKind::Edit, Shares::EMPTY);
+        let step = Step { label, kind, command: "", document: None, tiles: &[], shares, noted: Default::default() };
+        study.record_with_photo(step, NewPhoto { key, name, bytes }).map(|_| key)
+    }
+
+    #[test]
+    fn a_photo_comes_into_the_file_with_its_step_or_not_at_all() {
+        let mut study = StudyFile::in_memory(&document()).unwrap();
+        let photos = |study: &StudyFile| -> i64 {
+            study.db.query_row("SELECT COUNT(*) FROM photo", [], |row| row.get(0)).unwrap()
+        };
+        let key = study.photo_key("depot.jpg", b"tram").unwrap();
+        let mut wrong = document();
+        wrong.active_pass = PassId(9);
+        let (label, kind, shares) = ("Take in a photo", StepKind::Edit, Shares::EMPTY);
+        let step =
+            |document| Step { label, kind, command: "", document, tiles: &[], shares, noted: Default::default() };
+        let photo = NewPhoto { key, name: "depot.jpg", bytes: b"tram" };
+        assert!(matches!(study.record_with_photo(step(Some(&wrong)), photo), Err(StudyError::Unsound { .. })));
+        let other = NewPhoto { key: key + 1, ..photo };
+        assert!(matches!(study.record_with_photo(step(None), other), Err(StudyError::Unsound { .. })));
+        assert_eq!((photos(&study), study.undo_depth()), (0, 0));
+        study.record_with_photo(step(None), photo).unwrap();
+        assert_eq!((photos(&study), study.undo_depth()), (1, 1));
+    }
+
     #[test]
     fn photos_are_kept_once() {
         let mut study = StudyFile::in_memory(&document()).unwrap();
-        let depot = study.add_photo("depot.jpg", b"bytes").unwrap();
-        assert_eq!(study.add_photo("depot.jpg", b"bytes").unwrap(), depot);
-        let others = [study.add_photo("depot.jpg", b"other").unwrap(), study.add_photo("tram.jpg", b"bytes").unwrap()];
+        let mut add = |name: &str, bytes: &[u8]| add_photo(&mut study, name, bytes).unwrap();
+        let depot = add("depot.jpg", b"bytes");
+        assert_eq!(add("depot.jpg", b"bytes"), depot);
+        let others = [add("depot.jpg", b"other"), add("tram.jpg", b"bytes")];
         assert!(!others.contains(&depot) && others[0] != others[1]);
         assert_eq!(study.photo(depot).unwrap(), ("depot.jpg".to_owned(), b"bytes".to_vec()));
         assert!(matches!(study.photo(99), Err(StudyError::NoPhoto { key: 99, .. })));

@@ -7,12 +7,13 @@ use super::check;
 use super::codec::{apply, in_parallel};
 use super::error::Fault;
 use super::file::{
-    BATCH, Lid, Moved, Noted, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget,
+    BATCH, Lid, Moved, NewPhoto, Noted, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile,
+    require_budget,
 };
 use super::rows::{
     PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_share_row, read_shares,
-    read_steps, read_worked, write_delta, write_document, write_head, write_opened, write_step, write_tile,
-    write_worked,
+    read_steps, read_worked, write_delta, write_document, write_head, write_opened, write_photo, write_step,
+    write_tile, write_worked,
 };
 use super::tile::{TileKey, TilePixels, place_of};
 use super::tile_tally::{Limits, TileTally};
@@ -47,10 +48,19 @@ impl StudyFile {
     /// file or in this handle, and it may be tried again.
     pub fn record(&mut self, step: Step<'_>) -> Result<StepId, StudyError> {
         self.require_painting()?;
-        self.write_step(&step).map_err(|e| e.at(&self.path))
+        self.write_step(&step, None).map_err(|e| e.at(&self.path))
     }
 
-    fn write_step(&mut self, step: &Step<'_>) -> Result<StepId, Fault> {
+    /// Records a step that takes in a photo, both in one transaction.
+    ///
+    /// # Errors
+    /// As for [`StudyFile::record`], and when the photo has another key than it says.
+    pub fn record_with_photo(&mut self, step: Step<'_>, photo: NewPhoto<'_>) -> Result<StepId, StudyError> {
+        self.require_painting()?;
+        self.write_step(&step, Some(photo)).map_err(|e| e.at(&self.path))
+    }
+
+    fn write_step(&mut self, step: &Step<'_>, photo: Option<NewPhoto<'_>>) -> Result<StepId, Fault> {
         check_step(step, &self.document).map_err(Fault::Unsound)?;
         let document = step.document.unwrap_or(&self.document);
         let limits = Limits::of(document);
@@ -90,6 +100,9 @@ impl StudyFile {
             write_delta(&change, number, tile.key, &delta)?;
             self.snapshots.save(&change, tile.key)?;
             write_tile(&change, tile.key, after.as_ref())?;
+        }
+        if let Some(photo) = photo {
+            write_photo(&change, photo)?;
         }
         if let Some(document) = step.document {
             write_document(&change, number, document)?;

@@ -3,7 +3,7 @@
 use super::check_sum::CheckSum;
 use super::document::Document;
 use super::error::Fault;
-use super::step::{Lid, ShareRow, Shares, StepId, StepKind, StepRow};
+use super::step::{Lid, NewPhoto, ShareRow, Shares, StepId, StepKind, StepRow};
 use super::tile::{TileKey, TilePos, place_of};
 use super::tile_tally::TileTally;
 use crate::ids::PassId;
@@ -279,15 +279,27 @@ pub(super) fn read_photo(db: &Connection, key: i64) -> Result<(String, Vec<u8>),
     Ok((name, bytes))
 }
 
-/// Stores a photo and tells its key; one that is there keeps the key it has.
-pub(super) fn write_photo(db: &Connection, name: &str, bytes: &[u8]) -> rusqlite::Result<i64> {
+/// The key of a photo that is there, or the one that it would get, and whether it is there.
+pub(super) fn photo_key(db: &Connection, name: &str, bytes: &[u8]) -> rusqlite::Result<(i64, bool)> {
     let same = "SELECT key FROM photo WHERE name = ?1 AND length(bytes) = length(?2) AND bytes = ?2";
     if let Some(key) = db.query_row(same, (name, bytes), |row| row.get(0)).optional()? {
-        return Ok(key);
+        return Ok((key, true));
     }
-    let key: i64 = db.query_row("SELECT IFNULL(MAX(key), 0) + 1 FROM photo", [], |row| row.get(0))?;
-    db.execute("INSERT INTO photo VALUES (?1, ?2, ?3, ?4)", (key, name, bytes, photo_sum(key, name, bytes).sum()))?;
-    Ok(key)
+    let next = "SELECT IFNULL(MAX(key), 0) + 1 FROM photo";
+    db.query_row(next, [], |row| row.get(0)).map(|key| (key, false))
+}
+
+/// Stores a photo; one that is there stays as it is.
+pub(super) fn write_photo(db: &Connection, photo: NewPhoto<'_>) -> Result<(), Fault> {
+    let NewPhoto { key, name, bytes } = photo;
+    let (wanted, is_there) = photo_key(db, name, bytes)?;
+    if wanted != key {
+        return Err(Fault::Unsound(format!("photo {key} is another one than \"{name}\"")));
+    }
+    if !is_there {
+        db.execute("INSERT INTO photo VALUES (?1, ?2, ?3, ?4)", (key, name, bytes, photo_sum(key, name, bytes).sum()))?;
+    }
+    Ok(())
 }
 
 impl Lid {

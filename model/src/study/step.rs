@@ -48,6 +48,17 @@ pub struct Noted {
     pub worked_s: u64,
 }
 
+/// A photo that a step takes in.
+#[derive(Clone, Copy, Debug)]
+pub struct NewPhoto<'a> {
+    /// Its key, from [`StudyFile::photo_key`](super::file::StudyFile::photo_key).
+    pub key: i64,
+    /// File name, without folders.
+    pub name: &'a str,
+    /// Bytes of the file.
+    pub bytes: &'a [u8],
+}
+
 /// The readout in four numbers. All finite.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Shares {

@@ -1,5 +1,6 @@
 //! Merging a pass into the one below it: what shows of both becomes the paint of one.
 
+use super::full_pixels::in_full_pixels;
 use super::pair_sums::PairSums;
 use super::{Canvas, Change};
 use crate::amount::FULL;
@@ -48,16 +49,18 @@ impl Canvas {
             Arc::new(TilePixels::new(planes))
         };
         let merged: Vec<_> = tops.par_iter().zip(&belows).map(one).collect();
-        let handles = self.engine.upload(&merged)?;
+        let handles = self.with_room(|canvas| canvas.engine.upload(&merged))?;
         let mut changes = Vec::new();
         for ((((&pos, over), under), new), handle) in places.iter().zip(&tops).zip(&belows).zip(&merged).zip(handles) {
             self.stale.insert(pos);
             let (upper, lower) = (TileKey { pass: top.0, pos }, TileKey { pass: below.0, pos });
             if let Some(old) = self.tiles.remove(&upper) {
+                self.full_pixels.remove(&upper);
                 changes.push(Change { key: upper, before: over.clone(), after: empty.clone(), old: Some(old) });
             }
             if new != under {
                 let old = if new.is_empty() { self.tiles.remove(&lower) } else { self.tiles.insert(lower, handle) };
+                self.note_full_pixels(lower, in_full_pixels(new));
                 changes.push(Change { key: lower, before: under.clone(), after: new.clone(), old });
             }
         }

@@ -26,6 +26,10 @@ pub struct Gpu {
 /// Storage buffers that one kernel binds at most: four banks, jobs, paints, masks or output.
 const STORAGE_BUFFERS: u32 = 7;
 
+/// How much of the memory that the driver offers may be taken, in per cent; what other programs hold counts too. Beyond it a buffer is
+/// refused, where the driver can be asked, before the system begins to move memory to and fro.
+const MOST_OF_THE_MEMORY_PERCENT: u8 = 90;
+
 impl Gpu {
     /// Opens a device of the best adapter there is of the kind wanted.
     ///
@@ -44,7 +48,12 @@ impl Gpu {
         for backends in [wgpu::Backends::PRIMARY, wgpu::Backends::GL] {
             if adapters.is_empty() {
                 let descriptor = wgpu::InstanceDescriptor::new_without_display_handle();
-                let instance = wgpu::Instance::new(wgpu::InstanceDescriptor { backends, ..descriptor });
+                let memory_budget_thresholds = wgpu::MemoryBudgetThresholds {
+                    for_resource_creation: Some(MOST_OF_THE_MEMORY_PERCENT),
+                    ..Default::default()
+                };
+                let descriptor = wgpu::InstanceDescriptor { backends, memory_budget_thresholds, ..descriptor };
+                let instance = wgpu::Instance::new(descriptor);
                 adapters = pollster::block_on(instance.enumerate_adapters(backends));
                 adapters.retain(wanted);
             }

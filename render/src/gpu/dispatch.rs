@@ -150,6 +150,7 @@ impl GpuEngine {
         job: &CommitJob<'_>,
         masks: &mut Vec<u32>,
     ) -> Result<(CommitWords, GpuTile), EngineError> {
+        job.base.map_or(Ok(()), |base| self.bring_back(base))?;
         let base = job.base.map(tile).transpose()?;
         let paint = match op {
             Op::Lay(paint) => paint.0,
@@ -187,6 +188,7 @@ impl GpuEngine {
     }
 
     fn write_stacks(&mut self, stacks: &[Stack]) -> Result<(), EngineError> {
+        stacks.iter().flat_map(|stack| &stack.layers).try_for_each(|layer| self.bring_back(&layer.tile))?;
         let mut words = vec![0_u32; stacks.len() + 1];
         for (i, stack) in stacks.iter().enumerate() {
             words[i] = words.len() as u32;

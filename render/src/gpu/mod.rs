@@ -34,10 +34,19 @@ const CHUNK: usize = 512;
 /// Pixels of a row of a tile.
 const SIDE: usize = TILE_SIDE as usize;
 
-/// A tile on the device.
+/// Where the planes of a tile are.
+#[derive(Clone)]
+enum Planes {
+    /// On the device, in these pages, lowest first.
+    Device(Vec<u32>),
+    /// Beside it: the tile was parked.
+    Host(Arc<TilePixels>),
+}
+
+/// A tile of the engine.
 struct GpuTile {
-    /// Behind a lock, because upper planes that turn out to be empty go while others hold the tile.
-    pages: Mutex<Vec<u32>>,
+    /// Behind a lock, because upper planes that turn out to be empty go, and tiles are parked, while others hold the tile.
+    planes: Mutex<Planes>,
     /// Paints that may be in the tile: bounds the planes it needs, so that nothing is read back to grow it.
     paints: BTreeSet<u16>,
     /// Whether some pixel may hold one paint twice: only in a tile that came in damaged.
@@ -47,25 +56,48 @@ struct GpuTile {
 
 impl GpuTile {
     fn new(pages: Vec<u32>, paints: BTreeSet<u16>, repeats: bool, free: FreeList) -> Self {
-        GpuTile { pages: Mutex::new(pages), paints, repeats, free }
+        GpuTile { planes: Mutex::new(Planes::Device(pages)), paints, repeats, free }
     }
 
-    fn lock(&self) -> MutexGuard<'_, Vec<u32>> {
-        self.pages.lock().unwrap_or_else(PoisonError::into_inner)
+    fn lock(&self) -> MutexGuard<'_, Planes> {
+        self.planes.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    /// The pages of its planes, lowest first.
-    fn pages(&self) -> Vec<u32> {
+    /// Where its planes are.
+    fn planes(&self) -> Planes {
         self.lock().clone()
+    }
+
+    /// The pages of its planes, lowest first; none while it is parked.
+    fn pages(&self) -> Vec<u32> {
+        match &*self.lock() {
+            Planes::Device(pages) => pages.clone(),
+            Planes::Host(_) => Vec::new(),
+        }
     }
 
     /// Gives the pages above the lowest `planes` back; they were read and are empty.
     fn trim(&self, planes: usize) {
-        let mut pages = self.lock();
-        let kept = planes.min(pages.len());
-        let mut empty = pages.split_off(kept);
+        if let Planes::Device(pages) = &mut *self.lock() {
+            let empty = pages.split_off(planes.min(pages.len()));
+            self.give_back(empty);
+        }
+    }
+
+    /// Puts its planes elsewhere and gives the pages they were in back; tells how many.
+    fn put(&self, planes: Planes) -> usize {
+        let pages = match std::mem::replace(&mut *self.lock(), planes) {
+            Planes::Device(pages) => pages,
+            Planes::Host(_) => Vec::new(),
+        };
+        let count = pages.len();
+        self.give_back(pages);
+        count
+    }
+
+    fn give_back(&self, mut pages: Vec<u32>) {
         if let Ok(mut free) = self.free.lock() {
-            free.append(&mut empty);
+            free.append(&mut pages);
         }
     }
 }
@@ -116,9 +148,17 @@ impl GpuEngine {
     /// # Errors
     /// When the device fails while the kernels are made.
     pub fn new(gpu: Gpu) -> Result<Self, EngineError> {
+        Self::within(gpu, u64::MAX)
+    }
+
+    /// An engine whose tiles take no more than `most_bytes` of the device's memory.
+    ///
+    /// # Errors
+    /// As for [`GpuEngine::new`].
+    pub fn within(gpu: Gpu, most_bytes: u64) -> Result<Self, EngineError> {
         use wgpu::BufferUsages as Use;
         let mut engine = GpuEngine {
-            pool: Pool::new(&gpu)?,
+            pool: Pool::new(&gpu, most_bytes)?,
             pipelines: Pipelines::new(&gpu)?,
             paints: PaintLut::new(&PaintTable::default(), Colour::default(), Mixing::default()),
             ints: GrowingBuffer::new(&gpu, "paints", Use::STORAGE)?,
@@ -138,6 +178,25 @@ impl GpuEngine {
     /// Memory of the device that tiles take now, bytes.
     pub fn used_bytes(&self) -> u64 {
         self.pool.used_bytes()
+    }
+
+    /// Puts planes into pages of their own.
+    fn write_planes(&mut self, pixels: &TilePixels) -> Result<Vec<u32>, EngineError> {
+        let pages = self.pool.take(&self.gpu, pixels.planes().len())?;
+        for (&page, plane) in pages.iter().zip(pixels.planes()) {
+            let (bank, offset) = self.pool.locate(page);
+            self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(&plane[..]));
+        }
+        Ok(pages)
+    }
+
+    /// Brings a parked tile back onto the device.
+    fn bring_back(&mut self, handle: &TileHandle) -> Result<(), EngineError> {
+        let tile = tile(handle)?;
+        if let Planes::Host(pixels) = tile.planes() {
+            tile.put(Planes::Device(self.write_planes(&pixels)?));
+        }
+        Ok(())
     }
 
     fn write_paints(&mut self, paints: &PaintLut) -> Result<(), EngineError> {
@@ -160,11 +219,7 @@ impl Engine for GpuEngine {
     fn upload(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError> {
         let mut handles = Vec::with_capacity(tiles.len());
         for pixels in tiles {
-            let pages = self.pool.take(&self.gpu, pixels.planes().len())?;
-            for (&page, plane) in pages.iter().zip(pixels.planes()) {
-                let (bank, offset) = self.pool.locate(page);
-                self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(&plane[..]));
-            }
+            let pages = self.write_planes(pixels)?;
             let mut paints = BTreeSet::new();
             let mut last = 0;
             for &pair in pixels.planes().iter().flat_map(|p| p.iter()) {
@@ -185,11 +240,22 @@ impl Engine for GpuEngine {
     fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError> {
         let mut all = Vec::with_capacity(tiles.len());
         for chunk in tiles.chunks(CHUNK / MAX_PLANES) {
-            let pages = chunk.iter().map(|t| Ok(tile(t)?.pages())).collect::<Result<Vec<_>, EngineError>>()?;
-            let copies: Vec<_> = pages.iter().flatten().map(|&page| self.pool.locate(page)).collect();
+            let held = chunk.iter().map(|t| Ok(tile(t)?.planes())).collect::<Result<Vec<_>, EngineError>>()?;
+            let pages = held.iter().flat_map(|planes| match planes {
+                Planes::Device(pages) => &pages[..],
+                Planes::Host(_) => &[],
+            });
+            let copies: Vec<_> = pages.map(|&page| self.pool.locate(page)).collect();
             let words = self.read_back.read(&self.gpu, &copies, PAGE_BYTES)?;
             let mut planes = words.chunks_exact(TILE_PIXELS);
-            for (handle, pages) in chunk.iter().zip(&pages) {
+            for (handle, held) in chunk.iter().zip(held) {
+                let pages = match held {
+                    Planes::Device(pages) => pages,
+                    Planes::Host(pixels) => {
+                        all.push(pixels);
+                        continue;
+                    }
+                };
                 let planes = planes.by_ref().take(pages.len()).map(|words| Plane::from_fn(|i| words[i]));
                 let pixels = TilePixels::new(planes.collect());
                 tile(handle)?.trim(pixels.planes().len());
@@ -197,6 +263,16 @@ impl Engine for GpuEngine {
             }
         }
         Ok(all)
+    }
+
+    fn park(&mut self, tiles: &[TileHandle]) -> Result<usize, EngineError> {
+        let mut given_back = 0;
+        for chunk in tiles.chunks(CHUNK / MAX_PLANES) {
+            for (handle, pixels) in chunk.iter().zip(self.download(chunk)?) {
+                given_back += tile(handle)?.put(Planes::Host(pixels));
+            }
+        }
+        Ok(given_back)
     }
 
     fn sample(&mut self, samples: &[TileSample<'_>]) -> Result<Vec<Vec<Vec<u32>>>, EngineError> {
@@ -213,6 +289,11 @@ impl Engine for GpuEngine {
             let words = self.read_back.read(&self.gpu, &copies, ROW_BYTES)?;
             let mut rows = words.chunks_exact(SIDE);
             for sample in some {
+                if let Planes::Host(pixels) = tile(sample.tile)?.planes() {
+                    let pairs = |plane: &Plane| sample.pixels.iter().map(|&i| plane[i]).collect();
+                    all.push(pixels.planes().iter().map(pairs).collect());
+                    continue;
+                }
                 let wanted: Vec<usize> = rows_of(sample).collect();
                 let planes = tile(sample.tile)?.pages().into_iter().map(|_| {
                     let read: BTreeMap<usize, &[u32]> = wanted.iter().copied().zip(rows.by_ref()).collect();

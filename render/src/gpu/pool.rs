@@ -37,13 +37,13 @@ const BANK_USAGE: wgpu::BufferUsages =
     wgpu::BufferUsages::STORAGE.union(wgpu::BufferUsages::COPY_SRC).union(wgpu::BufferUsages::COPY_DST);
 
 impl Pool {
-    /// An empty pool.
+    /// An empty pool that takes no more than `most_bytes`.
     ///
     /// # Errors
     /// When the device has no room for a single page.
-    pub fn new(gpu: &Gpu) -> Result<Self, EngineError> {
+    pub fn new(gpu: &Gpu, most_bytes: u64) -> Result<Self, EngineError> {
         let limits = gpu.device.limits();
-        let bytes = limits.max_buffer_size.min(limits.max_storage_buffer_binding_size);
+        let bytes = limits.max_buffer_size.min(limits.max_storage_buffer_binding_size).min(most_bytes / BANKS as u64);
         Ok(Pool {
             banks: Vec::new(),
             empty: create(gpu, "bank", BANK_USAGE, PAGE_BYTES)?,

@@ -8,7 +8,7 @@ use stint_model::colour::Colour;
 use stint_model::ids::PassId;
 use stint_model::pass::{Pass, PassKind};
 use stint_model::study::Document;
-use stint_model::study::file::{Shares, Step, StepKind, StudyError, StudyFile, TileChange};
+use stint_model::study::file::{NewPhoto, Shares, Step, StepKind, StudyError, StudyFile, TileChange};
 use stint_model::study::tile::{Plane, TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, TilePos};
 
 /// SplitMix64 (G. Steele, D. Lea, C. Flood, "Fast splittable pseudorandom number generators", 2014; constants from
@@ -152,6 +152,14 @@ pub fn record(study: &mut StudyFile, change: &Change) -> Result<(), StudyError> 
     let id = study.record(step)?;
     assert_eq!(id.0, number);
     Ok(())
+}
+
+/// Takes a photo in by a step of its own.
+pub fn add_photo(study: &mut StudyFile, name: &str, bytes: &[u8]) -> Result<i64, StudyError> {
+    let key = study.photo_key(name, bytes)?;
+    let (label, kind, shares) = ("Take in a photo", StepKind::Edit, shares(study.undo_depth() + 1));
+    let step = Step { label, kind, command: "", document: None, tiles: &[], shares, noted: Default::default() };
+    study.record_with_photo(step, NewPhoto { key, name, bytes }).map(|_| key)
 }
 
 pub fn state(study: &StudyFile) -> State {

@@ -51,8 +51,7 @@ impl App {
                 };
                 self.raw.events.extend([tab(true), tab(false)]);
             }
-            // A key that is held does not begin again, nor does it take back what it did.
-            Some(action) if event.repeat && action.press() != KeyPress::Repeats => {}
+            Some(action) if !begins(action, event.repeat) => {}
             Some(action) => self.queued_input.push(QueuedInput::ActionPressed(action)),
             None => self.raw.events.extend(self.translator.key(event)),
         }
@@ -69,6 +68,12 @@ impl App {
             no_study: self.state.session.is_none(),
         }
     }
+}
+
+/// Whether a press does its action: a key that is held does not begin again, nor does it take back what it did, but takes the next
+/// step.
+fn begins(action: Action, repeat: bool) -> bool {
+    !repeat || action.press() == KeyPress::Repeats
 }
 
 /// What lies between a key and the canvas.
@@ -137,6 +142,29 @@ mod tests {
         assert!(sheet.lets(Action::Quit, Key::Q));
         let keys = KeyFocus { key_sheet: true, ..sheet };
         assert!(keys.lets(Action::KeySheet, Key::F1) && !keys.lets(Action::Value, Key::F3));
+    }
+
+    #[test]
+    fn a_held_key_turns_nothing_on_and_off_and_goes_on_with_steps() {
+        let toggles = [
+            Action::Value,
+            Action::Squint,
+            Action::TwoTone,
+            Action::Mirror,
+            Action::KeySheet,
+            Action::Library,
+            Action::PhotoPage,
+            Action::Panels,
+            Action::OpenFreeColour,
+            Action::Before,
+            Action::Close,
+        ];
+        for action in toggles {
+            assert!(begins(action, false) && !begins(action, true), "{action:?}");
+        }
+        for action in [Action::StepBack, Action::StepOn, Action::Larger, Action::ZoomIn, Action::Lighter] {
+            assert!(begins(action, false) && begins(action, true), "{action:?}");
+        }
     }
 
     #[test]

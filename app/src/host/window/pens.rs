@@ -51,6 +51,11 @@ impl Pens {
                 }
                 false
             }
+            // A tablet whose cable comes out tells no release everywhere, and a window that is left hears none.
+            WindowEvent::PointerLeft { kind: PointerKind::TabletTool(_), .. } | WindowEvent::Focused(false) => {
+                self.down = false;
+                false
+            }
             WindowEvent::PointerMoved { source: PointerSource::Mouse, .. }
             | WindowEvent::PointerLeft { kind: PointerKind::Mouse, .. } => self.down,
             _ => false,
@@ -100,5 +105,18 @@ mod tests {
         assert!(!pens.suppresses(&moved(tool())));
         assert!(!pens.suppresses(&pen(TabletToolButton::Contact, ElementState::Released)));
         assert!(!pens.suppresses(&mouse()));
+    }
+
+    #[test]
+    fn a_pen_that_goes_in_the_middle_of_a_stroke_leaves_the_mouse_alive() {
+        let kind = PointerKind::TabletTool(TabletToolKind::Pen);
+        let left = WindowEvent::PointerLeft { device_id: None, position: None, primary: true, kind };
+        for gone in [left, WindowEvent::Focused(false)] {
+            let mut pens = Pens::default();
+            assert!(!pens.suppresses(&pen(TabletToolButton::Contact, ElementState::Pressed)));
+            assert!(pens.suppresses(&moved(PointerSource::Mouse)));
+            assert!(!pens.suppresses(&gone));
+            assert!(!pens.suppresses(&moved(PointerSource::Mouse)));
+        }
     }
 }

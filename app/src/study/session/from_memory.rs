@@ -30,8 +30,8 @@ impl Session {
         // The engine first: without one there shall be no file either.
         let chosen = choose(choice)?;
         let mut session = Session::start(StudyFile::create(path, &document)?, chosen)?;
-        let stored = name.clone();
-        let photo = session.recorder.call(move |file| file.add_photo(&stored, &bytes))?;
+        let stored = session.to_store(name.clone(), bytes)?;
+        let photo = stored.key;
         let followed = |picked: &Picked| Picked { photo, how: picked.how.clone() };
         let picks = from.picks.iter().filter(|(_, picked)| picked.photo == reference.photo);
         let document = Document {
@@ -40,7 +40,8 @@ impl Session {
             photo_shut: true,
             ..document
         };
-        session.record(&Command::Reference(name), StepKind::Edit, document, Vec::new(), None)?;
+        let command = Command::Reference(name);
+        session.record_with_photo(&command, StepKind::Edit, document, (Vec::new(), None), Some(stored))?;
         session.settle()?;
         Ok(session)
     }

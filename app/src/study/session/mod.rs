@@ -35,7 +35,7 @@ pub use work_time::{PAUSE, STINTS_MIN};
 
 use crate::study::command::Command;
 use engine::{Chosen, choose};
-use recorder::{NewStep, Recorder};
+use recorder::{NewStep, Recorder, StoredPhoto};
 use std::collections::{BTreeSet, VecDeque};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -43,10 +43,10 @@ use stint_model::board::Board;
 use stint_model::colour::Colour;
 use stint_model::ids::{PaintId, PassId, SwatchId};
 use stint_model::photo::Photo;
-use stint_model::readout::{FreeColourNote, Opened, Readout};
+use stint_model::readout::{Amounts, FreeColourNote, Opened, Readout};
 use stint_model::study::Document;
 use stint_model::study::file::{Lid, Noted, ShareRow, Shares, StepKind, StudyError, StudyFile};
-use stint_model::study::tile::{TILE_SIDE, TilePos};
+use stint_model::study::tile::{MAX_PLANES, TILE_SIDE, TilePos};
 use stint_render::canvas::{BrushLoad, Canvas, Change};
 use stint_render::choose::EngineChoice;
 use stint_render::engine::{Engine, EngineInfo};
@@ -421,6 +421,18 @@ impl Session {
         changes: Vec<Change>,
         opened: Option<(Lid, Opened)>,
     ) -> Result<Done, SessionError> {
+        self.record_with_photo(command, kind, document, (changes, opened), None)
+    }
+
+    /// As [`Session::record`], with the photo that the step takes in.
+    fn record_with_photo(
+        &mut self,
+        command: &Command,
+        kind: StepKind,
+        document: Document,
+        (changes, opened): (Vec<Change>, Option<(Lid, Opened)>),
+        photo: Option<StoredPhoto>,
+    ) -> Result<Done, SessionError> {
         let shares = match self.shares_with(&document) {
             Ok(shares) => shares,
             Err(error) => {
@@ -442,7 +454,7 @@ impl Session {
         let recorded_pass = std::mem::replace(&mut self.recorded_pass, document.active_pass);
         let before = std::mem::replace(&mut self.document, document);
         let noted = Noted { opened, worked_s };
-        let step = NewStep { command: command.clone(), kind, document: new, changes, shares, noted };
+        let step = NewStep { command: command.clone(), kind, document: new, changes, shares, noted, photo };
         self.recorder.push(step, before, recorded_pass);
         self.changes += 1;
         let stroke = (kind == StepKind::Stroke).then(|| self.strokes());
@@ -497,6 +509,8 @@ fn lut(document: &Document) -> PaintLut {
 }
 
 fn readout_of(canvas: &mut Canvas, document: &Document, note: FreeColourNote) -> Result<Readout, SessionError> {
-    let tally = canvas.tally()?;
-    Ok(Readout::new(document.width, document.height, tally, &document.board, &document.paints, note))
+    // As many paints as a pixel has room for displace none.
+    let in_full_pixels = if document.paints.len() > MAX_PLANES { canvas.in_full_pixels() } else { 0 };
+    let amounts = Amounts { tally: canvas.tally()?, in_full_pixels };
+    Ok(Readout::new(document.width, document.height, amounts, &document.board, &document.paints, note))
 }

@@ -17,7 +17,7 @@ use stint_model::ids::PassId;
 use stint_model::readout::Opened;
 use stint_model::study::Document;
 use stint_model::study::file::{
-    Lid, Moved, Noted, ShareRow, Shares, Step, StepId, StepKind, StudyError, StudyFile, TileChange,
+    Lid, Moved, NewPhoto, Noted, ShareRow, Shares, Step, StepId, StepKind, StudyError, StudyFile, TileChange,
 };
 use stint_model::study::history::Direction;
 use stint_model::study::snapshot::Snapshot;
@@ -66,6 +66,16 @@ pub(super) struct NewStep {
     pub(super) changes: Vec<Change>,
     pub(super) shares: Shares,
     pub(super) noted: Noted,
+    /// The photo that it takes in.
+    pub(super) photo: Option<StoredPhoto>,
+}
+
+/// A photo as it goes into the file.
+pub(super) struct StoredPhoto {
+    /// From [`StudyFile::photo_key`].
+    pub(super) key: i64,
+    pub(super) name: String,
+    pub(super) bytes: Arc<Vec<u8>>,
 }
 
 /// What it takes to go back to before a step.
@@ -335,11 +345,11 @@ impl Writer {
     }
 
     fn record(&mut self, step: &NewStep) -> Result<StepId, NotKept> {
-        let NewStep { command, kind, document, changes, shares, noted } = step;
+        let NewStep { command, kind, document, changes, shares, noted, photo } = step;
         let text = ron::to_string(command).map_err(|e| NotKept::Unwritable(e.to_string()))?;
         let tiles: Vec<_> =
             changes.iter().map(|c| TileChange { key: c.key, before: &c.before, after: &c.after }).collect();
-        let kept = self.file.record(Step {
+        let step = Step {
             label: command.label(),
             kind: *kind,
             command: &text,
@@ -347,7 +357,13 @@ impl Writer {
             tiles: &tiles,
             shares: *shares,
             noted: noted.clone(),
-        });
+        };
+        let kept = match photo {
+            Some(StoredPhoto { key, name, bytes }) => {
+                self.file.record_with_photo(step, NewPhoto { key: *key, name, bytes })
+            }
+            None => self.file.record(step),
+        };
         kept.map_err(|error| NotKept::Refused(Box::new(error)))
     }
 }

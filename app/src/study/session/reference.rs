@@ -1,5 +1,6 @@
 //! The reference photo of a study.
 
+use super::recorder::StoredPhoto;
 use super::{Done, Session, SessionError};
 use crate::study::command::Command;
 use std::path::Path;
@@ -60,16 +61,24 @@ impl Session {
         self.store_photo(command, decoded)
     }
 
+    /// A photo with the key that the next step gives it. Every step must have been answered.
+    pub(super) fn to_store(&self, name: String, bytes: Vec<u8>) -> Result<StoredPhoto, SessionError> {
+        let bytes = Arc::new(bytes);
+        let (asked, of) = (name.clone(), bytes.clone());
+        let key = self.recorder.call(move |file| file.photo_key(&asked, &of))?;
+        Ok(StoredPhoto { key, name, bytes })
+    }
+
     fn store_photo(&mut self, command: &Command, decoded: DecodedPhoto) -> Result<Done, SessionError> {
         let DecodedPhoto { name, photo, bytes } = decoded;
         self.settle()?;
-        let stored = name.clone();
-        let key = self.recorder.call(move |file| file.add_photo(&stored, &bytes))?;
+        let stored = self.to_store(name.clone(), bytes)?;
+        let key = stored.key;
         let mut document = self.document.clone();
         document.reference = Some(Reference { name, photo: key, adjustments: Adjustments::default(), framing: None });
         // A photo that is brought in is to be looked at.
         document.photo_shut = false;
-        let done = self.record(command, StepKind::Edit, document, Vec::new(), None)?;
+        let done = self.record_with_photo(command, StepKind::Edit, document, (Vec::new(), None), Some(stored))?;
         self.notices.extend(photo.warnings().iter().map(ToString::to_string));
         self.photo = Some((key, Arc::new(photo)));
         Ok(done)

@@ -20,7 +20,8 @@ pub fn read(path: &Path) -> (KeyMap, Vec<String>) {
     (map, notices.into_iter().map(|n| format!("{}: {n}", path.display())).collect())
 }
 
-fn parse(text: &str) -> (KeyMap, Vec<String>) {
+/// The keys in force by the text of such a file, and a sentence for everything in it that could not be used.
+pub fn parse(text: &str) -> (KeyMap, Vec<String>) {
     let mut map = KeyMap::default();
     let wanted: BTreeMap<String, Vec<String>> = match ron::from_str(text) {
         Ok(wanted) => wanted,
@@ -39,6 +40,7 @@ fn parse(text: &str) -> (KeyMap, Vec<String>) {
         let mut chords = Vec::new();
         for key in keys {
             match Chord::parse(&key) {
+                Ok(chord) if chords.contains(&chord) => {}
                 Ok(chord) => chords.push(chord),
                 Err(e) => notices.push(format!("{e} (for {name})")),
             }
@@ -84,6 +86,25 @@ mod tests {
         assert_eq!(map.action(Chord::plain(Key::Backspace)), Some(Action::StepBack));
         assert!(map.keys(Action::Fit).is_empty());
         assert!(!map.keys(Action::Tool(ToolKind::Brush)).contains(&Chord::plain(Key::A)), "A key does one thing");
+    }
+
+    /// Found by fuzzing.
+    #[test]
+    fn a_key_that_is_given_twice_is_there_once() {
+        let (map, notices) = parse(r#"{"Cancel": ["A", " a ", "A"]}"#);
+        assert!(notices.len() <= 1, "{notices:?}");
+        assert_eq!(map.keys(Action::Cancel), [Chord::plain(Key::A)]);
+    }
+
+    #[test]
+    fn f1_is_a_key_like_others() {
+        let (map, notices) = parse(r#"{"KeySheet": []}"#);
+        assert!(notices.is_empty(), "{notices:?}");
+        assert_eq!(map.action(Chord::plain(Key::F1)), None);
+        let (map, notices) = parse(r#"{"Mirror": ["F1"]}"#);
+        assert!(notices.is_empty(), "{notices:?}");
+        assert_eq!(map.action(Chord::plain(Key::F1)), Some(Action::Mirror));
+        assert!(map.keys(Action::KeySheet).is_empty());
     }
 
     #[test]

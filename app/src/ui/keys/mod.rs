@@ -5,7 +5,7 @@ mod chord;
 mod file;
 
 pub use chord::{Chord, ChordError};
-pub use file::read;
+pub use file::{parse, read};
 
 use crate::ui::tool_kind::ToolKind;
 use egui::Key;

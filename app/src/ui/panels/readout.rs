@@ -207,6 +207,9 @@ fn chart_section(ui: &mut Ui, readout_panel: &ReadoutState, readout: &Readout) {
         let shown = &unused[..unused.len().min(NAMED)];
         widgets::quiet(ui, wording::unused(shown, unused.len())).on_hover_text(unused.join(", "));
     }
+    if readout.eight_paints_share > Readout::TOLD_EIGHT_PAINTS_SHARE {
+        widgets::quiet(ui, wording::approximate(readout.eight_paints_share)).on_hover_text(wording::APPROXIMATE_HELP);
+    }
     if readout_panel.chart.len() > 1 {
         widgets::quiet(ui, wording::OVER_STROKES);
         let opened: Vec<_> = readout.free_colour.opened.iter().map(|o| o.after_strokes).collect();

@@ -43,6 +43,10 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
     let sixteen = depth == BitDepth::Sixteen;
     let bytes_per_pixel = channels.count << usize::from(sixteen);
     check_memory(name, [width_px, height_px], bytes.len(), bytes_per_pixel as f64)?;
+    // All rows may be there all the same, but something is missing.
+    if chunks.last().is_none_or(|last| last.kind != *b"IEND") {
+        return Err(PhotoError::cut_short(name));
+    }
     let count = width_px as usize * height_px as usize * channels.count;
     let (samples, max_sample) = if sixteen {
         let mut samples = vec![0u16; count];

@@ -80,6 +80,32 @@ fn the_readout_says_its_numbers_and_changes_its_words_past_the_aim() {
     harness.get_by_label(wording::free_words(true));
 }
 
+/// Glazes over one another, one of each swatch.
+fn glaze(state: &mut State) {
+    let brush = stint_render::mask::brush::Brush { size_px: 300.0, strength: 0.3, ..Default::default() };
+    assert!(state.apply(&Command::Brush(brush)));
+    for (family, _) in BOARD {
+        for role in [Role::Light, Role::Local, Role::Shadow] {
+            assert!(state.apply(&Command::Load(SwatchRef::Swatch { family: family.to_owned(), role })));
+            let across = [10.0, 150.0].map(|x| PenSample::new(x, 60.0, 1.0));
+            assert!(state.apply(&Command::Stroke(across.to_vec())), "{:?}", state.notices);
+        }
+    }
+}
+
+#[test]
+fn paint_in_pixels_of_eight_paints_is_told_by_the_readout() {
+    let mut harness = small(full());
+    assert_eq!(harness.state().readout.as_ref().unwrap().eight_paints_share, 0.0);
+    assert!(harness.query_by_label_contains("approximate").is_none());
+    glaze(harness.state_mut());
+    harness.run();
+    let share = harness.state().readout.as_ref().unwrap().eight_paints_share;
+    assert!(share > 0.5, "{share}");
+    harness.get_by_label(&wording::approximate(share));
+    keep_picture(&mut harness, "approximate", [1280.0, 800.0]);
+}
+
 #[test]
 fn hovering_the_bar_lights_its_paint_up() {
     let mut harness = small(full());
