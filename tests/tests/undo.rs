@@ -116,7 +116,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(88) {
+    match numbers.below(92) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 if numbers.below(2) == 0 => {
             let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
@@ -146,10 +146,10 @@ fn any_command(numbers: &mut Numbers) -> Command {
         7 if numbers.below(3) == 0 => Command::RemoveFamily(family),
         7..=9 => Command::AddSwatch { family, role, name, colour, by_role: false },
         76 => Command::ChangeSwatch { swatch: swatch(numbers), role, name, colour },
-        82 | 83 => Command::Stir { swatch: swatch(numbers), parts: pick(&[3, 1, -1, 999], numbers) },
-        84 => Command::ClearWell,
-        85 => Command::LoadWell,
-        86 | 87 => Command::Fill {
+        86 | 87 => Command::Stir { swatch: swatch(numbers), parts: pick(&[3, 1, -1, 999], numbers) },
+        88 => Command::ClearWell,
+        89 => Command::LoadWell,
+        90 | 91 => Command::Fill {
             at: (numbers.below(320), numbers.below(220)),
             tolerance: numbers.range(-0.05, 0.4),
             gap: numbers.below(70),
