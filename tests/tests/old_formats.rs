@@ -29,7 +29,7 @@ fn json(readout: &Readout) -> String {
 }
 
 /// The samples of studies: the name, and how many steps can be undone and redone.
-const STUDIES: [(&str, (u64, u64)); 2] = [("study_1", (5, 0)), ("study_2", (29, 2))];
+const STUDIES: [(&str, (u64, u64)); 3] = [("study_1", (5, 0)), ("study_2", (29, 2)), ("study_3", (29, 2))];
 
 #[test]
 fn studies_of_every_version_have_the_readout_they_had() {
