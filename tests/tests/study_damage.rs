@@ -215,7 +215,7 @@ fn parts_that_are_not_known_are_refused_by_name() {
 
 #[test]
 fn an_upgrade_leaves_a_copy_and_replaces_nothing() {
-    for version in [1, 2] {
+    for version in [1, 2, 3] {
         let (folder, path) = sample(version);
         std::fs::write(folder.path().join("depot before upgrade.stint"), "older").unwrap();
         let study = StudyFile::open(&path).unwrap();

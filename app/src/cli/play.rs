@@ -52,6 +52,7 @@ pub(super) fn play(
     if let Some(notice) = session.take_notice() {
         super::say(&notice);
     }
+    session.count_time(false);
     session.set_folder(script_path.parent().unwrap_or(Path::new(".")));
     let mut progress = Progress::new("painting", script.commands.len() as u64);
     for (i, command) in script.commands.iter().enumerate() {

@@ -78,8 +78,10 @@ pub fn play(folder: &Path, path: &Path, choice: EngineChoice) -> Result<Session,
     let board = Board::new(&script.board, script.light);
     let mut session = Session::create(path, (script.width, script.height), board, choice)?;
     session.set_folder(folder);
+    session.count_time(false);
     for command in &script.commands {
         session.apply(command)?;
     }
+    session.count_time(true);
     Ok(session)
 }

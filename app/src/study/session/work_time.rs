@@ -21,16 +21,21 @@ pub(super) struct WorkClock {
     worked: Duration,
     last: Option<Instant>,
     now: Box<dyn Fn() -> Instant + Send>,
+    /// Whether a script is at work, which takes no time of a painter's.
+    stopped: bool,
 }
 
 impl WorkClock {
     /// Goes on from so many seconds.
     pub(super) fn new(worked_s: u64) -> Self {
-        WorkClock { worked: Duration::from_secs(worked_s), last: None, now: Box::new(clock::now) }
+        WorkClock { worked: Duration::from_secs(worked_s), last: None, now: Box::new(clock::now), stopped: false }
     }
 
     /// Something is done now.
     pub(super) fn note(&mut self) {
+        if self.stopped {
+            return;
+        }
         let now = (self.now)();
         let gap = self.last.map_or(Duration::ZERO, |last| now.saturating_duration_since(last));
         if gap <= PAUSE {
@@ -53,6 +58,12 @@ impl Session {
     /// Takes the time from another clock from now on: tests need not wait.
     pub fn set_clock(&mut self, now: impl Fn() -> Instant + Send + 'static) {
         self.work.now = Box::new(now);
+    }
+
+    /// Counts no time from here on, or counts again: what a script does takes no time of a painter's, and must not hang on the speed of
+    /// the machine.
+    pub fn count_time(&mut self, counts: bool) {
+        (self.work.stopped, self.work.last) = (!counts, None);
     }
 
     /// Something is done to the study now: tells for how many seconds it was worked on. At the end of the stint the painter hears so once.
@@ -198,6 +209,25 @@ mod tests {
             let error = session.apply(&Command::SetStint(Some(wrong))).unwrap_err().to_string();
             assert!(error.contains("1 to 1440"), "{error}");
         }
+    }
+
+    #[test]
+    fn a_script_takes_no_time_of_a_painters() {
+        let (mut session, hands) =
+            (Session::in_memory((64, 64), Board::default(), EngineChoice::Cpu).unwrap(), Hands::new());
+        hands.wind(&mut session);
+        session.count_time(false);
+        for n in 0..5 {
+            hands.go_on(30);
+            edit(&mut session, n);
+        }
+        session.count_time(true);
+        assert_eq!(session.work_time().worked_s, 0);
+        hands.go_on(30);
+        edit(&mut session, 5);
+        hands.go_on(20);
+        edit(&mut session, 6);
+        assert_eq!(session.work_time().worked_s, 20, "counted from the painter's first step on");
     }
 
     #[test]

@@ -1,7 +1,6 @@
 //! The charts on screen: a row a measure, one axis of time. Every point of a study is a button that opens it.
 
 use super::figures::Gathered;
-use crate::ui::panels::measures::Measures;
 use crate::ui::panels::widgets;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
@@ -16,10 +15,10 @@ use stint_model::progress::{Chart, Mark};
 const AROUND: f32 = 24.0;
 /// Width of the figures at their left, points.
 const FIGURES: f32 = 64.0;
-/// Height of a chart without its title, designed and largest, points.
-const HEIGHT: (f32, f32) = (92.0, 132.0);
+/// Height of a chart without its title, least and largest, points: a few charts fill the page, many scroll.
+const HEIGHT: (f32, f32) = (84.0, 170.0);
 /// Height of a title, and of the axis, points.
-const TITLE: f32 = 34.0;
+const TITLE: f32 = 44.0;
 const AXIS: f32 = 28.0;
 /// Height of the line that says what a point is, points.
 const WORDS: f32 = 40.0;
@@ -31,10 +30,10 @@ const REACH: f32 = 9.0;
 #[expect(clippy::cast_possible_truncation, reason = "a place in the plot in the single precision of egui")]
 pub(super) fn charts(known: &Gathered, ui: &mut Ui) -> Option<usize> {
     let all = ui.max_rect().shrink2(vec2(AROUND, 8.0));
-    let height = Measures::of(ui.ctx()).between(HEIGHT.0, HEIGHT.1);
     let line = Rect::from_min_size(all.min, vec2(all.width(), WORDS));
     let foot = Rect::from_min_max(pos2(all.left(), all.bottom() - AXIS), all.max);
     let body = Rect::from_min_max(line.left_bottom(), foot.right_top());
+    let height = (body.height() / known.charts.len().max(1) as f32 - TITLE).clamp(HEIGHT.0, HEIGHT.1);
     let mut inside = ui.new_child(UiBuilder::new().max_rect(body).id_salt("charts"));
     inside.set_clip_rect(body.expand2(vec2(8.0, 0.0)).intersect(ui.clip_rect()));
     let (mut said, mut pressed) = (None, None);
