@@ -67,6 +67,14 @@ mod tests {
         canvas.resolve(&SIZE.tiles().collect::<Vec<TilePos>>())
     }
 
+    /// Engines are at most one 8-bit code apart.
+    fn assert_alike(ours: &[u32], theirs: &[u32]) {
+        let codes = |colours: &[u32]| -> Vec<u8> { colours.iter().flat_map(|c| c.to_le_bytes()).collect() };
+        assert_eq!(ours.len(), theirs.len());
+        let apart = codes(ours).into_iter().zip(codes(theirs)).map(|(a, b)| a.abs_diff(b)).max();
+        assert!(apart <= Some(1), "{apart:?} codes apart");
+    }
+
     /// Hides and shows passes on a device with little room; on the CPU, which has room for everything, the same shows.
     #[test]
     fn hidden_passes_make_room_on_a_full_device_and_come_back() -> Result<(), EngineError> {
@@ -92,13 +100,13 @@ mod tests {
             glaze(canvas, 1, 4)?;
         }
         let [gpu, cpu] = &mut canvas;
-        assert_eq!(seen(gpu)?, seen(cpu)?);
+        assert_alike(&seen(gpu)?, &seen(cpu)?);
         assert_eq!(gpu.tally()?, cpu.tally()?);
         // The hidden pass shows again in the place of the other, and both are what they were.
         for visible in [[false, true], [true, false]] {
             gpu.set_passes(&passes(visible));
             cpu.set_passes(&passes(visible));
-            assert_eq!(seen(gpu)?, seen(cpu)?);
+            assert_alike(&seen(gpu)?, &seen(cpu)?);
             assert_eq!(gpu.tally()?, cpu.tally()?);
         }
         let pixels = |canvas: &mut Canvas| -> Result<Vec<_>, EngineError> {
