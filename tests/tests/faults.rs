@@ -61,7 +61,8 @@ fn agree(path: &Path, seen: &Seen, after: &str) {
 
 /// How many photos are in the file.
 fn photos(path: &Path) -> i64 {
-    let db = rusqlite::Connection::open_with_flags(path, rusqlite::OpenFlags::SQLITE_OPEN_READ_ONLY).unwrap();
+    // After a fault half a step may lie there, which opening it for writing takes back.
+    let db = rusqlite::Connection::open(path).unwrap();
     db.query_row("SELECT COUNT(*) FROM photo", [], |row| row.get(0)).unwrap()
 }
 

@@ -160,6 +160,7 @@ mod tests {
     use super::*;
     use crate::board::{Board, LightOfDay};
     use crate::ids::PassId;
+    use crate::random::SplitMix64;
     use crate::study::file::{Step, StepKind, StudyFile, TileChange};
     use crate::study::tile::{Plane, TileKey, TilePixels, TilePos};
 
@@ -167,8 +168,8 @@ mod tests {
     fn stroke(study: &mut StudyFile, number: u32) {
         let key = TileKey { pass: PassId(1), pos: TilePos { column: number as u16 % 4, row: number as u16 / 4 % 4 } };
         // Noise takes room, so that the copy has many pieces.
-        let word = |i: usize| 1 << 16 | (((i as u32).wrapping_mul(0x9e37_79b9 + number) >> 17) + 1);
-        let after = TilePixels::new(vec![Plane::from_fn(word)]);
+        let mut random = SplitMix64(u64::from(number));
+        let after = TilePixels::new(vec![Plane::from_fn(|_| 1 << 16 | (1 + random.next_u64() as u32 % 32_000))]);
         let tiles = [TileChange { key, before: &TilePixels::default(), after: &after }];
         let (label, kind, shares) = ("Stroke", StepKind::Stroke, Shares::EMPTY);
         study
@@ -189,13 +190,13 @@ mod tests {
         let (mut pieces, mut strokes) = (0, 8);
         let copied = copy_in_pieces(&source, 4096, &mut || {
             pieces += 1;
-            if pieces % 40 == 0 && strokes < 11 {
+            if pieces % 20 == 0 && strokes < 11 {
                 stroke(&mut study, strokes);
                 strokes += 1;
             }
         });
         let copied = copied.unwrap();
-        assert!(pieces > 100 && strokes == 11, "{pieces} pieces, {strokes} strokes");
+        assert!(pieces > 60 && strokes == 11, "{pieces} pieces, {strokes} strokes");
         let whole: String = copied.pragma_query_value(None, "integrity_check", |row| row.get(0)).unwrap();
         let heads = |db: &Connection| -> [i64; 3] {
             ["SELECT head FROM study", "SELECT COUNT(*) FROM step", "SELECT COUNT(*) FROM tile"]
