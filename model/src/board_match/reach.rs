@@ -17,22 +17,24 @@ use std::collections::BTreeMap;
 
 /// The values at which mixtures are shown, Munsell: a dark, a middle and a light one.
 pub const VALUES_MUNSELL: [f32; 3] = [3.0, 5.0, 7.0];
-/// Columns and rows of a slice.
-pub const SLICE_CELLS: usize = 48;
+/// Columns and rows of a slice, and of one of pigments, whose mixtures take a hundred times as long to look for.
+const SLICE_CELLS: usize = 48;
+const PIGMENT_SLICE_CELLS: usize = 24;
 
 /// Slices reach at least this far from grey, in OKLab a and b, and beyond the farthest swatch by this factor.
 const LEAST_HALF: f32 = 0.1;
 const ROOM: f32 = 1.15;
 /// Places across and down at which a photo is looked at.
-const LOOKS: u32 = 64;
+const LOOKS: u32 = 60;
 /// Below this opacity a pixel is not counted.
 const OPAQUE: f32 = 0.5;
-/// Colours of the photo nearer to one another than this in OKLab are looked at as one: half of what is just visible.
-const BIN: f32 = 0.01;
+/// Colours of the photo nearer to one another than this in OKLab are looked at as one: just visible (CSS Color 4).
+const BIN: f32 = 0.02;
 /// Swatches that are tried, and colours out of reach that each is tried on; the best few are tried on all.
-const TRIED: usize = 24;
-const TRIED_ON: usize = 192;
-const BEST: usize = 3;
+const TRIED: usize = 16;
+const PIGMENTS_TRIED: usize = 6;
+const TRIED_ON: usize = 128;
+const BEST: usize = 2;
 /// A swatch that reaches less of the photo than this is not worth naming.
 const LEAST_GAIN: f64 = 0.005;
 /// Differences from here on are worth a word: Munsell values, OKLab units of warmth and of chroma.
@@ -47,6 +49,8 @@ const COLOURS_PER_TASK: usize = 64;
 pub struct Slice {
     /// Munsell value.
     pub value_munsell: f32,
+    /// Its columns, as many as its rows.
+    pub side: usize,
     /// Whether the colour at the middle of each cell comes within CIEDE2000 1 of a mixture; rows from blue-yellow +half down to
     /// -half, columns from green-red -half to +half.
     pub cells: Vec<bool>,
@@ -69,30 +73,34 @@ impl Reach {
         let farthest = board.swatches().map(|(_, s)| s.colour.oklab()).map(|c| c.a.abs().max(c.b.abs()));
         let half = (ROOM * farthest.reduce(f32::max)?).max(LEAST_HALF);
         let mixtures = Mixtures::new(board, mixing);
-        let slices = VALUES_MUNSELL.map(|value| slice(&mixtures, value, half));
+        let side = match mixing {
+            Mixing::Light | Mixing::Perceptual => SLICE_CELLS,
+            Mixing::Pigment => PIGMENT_SLICE_CELLS,
+        };
+        let slices = VALUES_MUNSELL.map(|value| slice(&mixtures, value, half, side));
         Some(Reach { half, slices: slices.into() })
     }
 
     /// The colour in the middle of a cell of a slice; it may lie outside any gamut.
     pub fn colour(&self, slice: &Slice, cell: usize) -> Colour {
-        cell_colour(slice.value_munsell, self.half, cell)
+        cell_colour(slice.value_munsell, self.half, slice.side, cell)
     }
 }
 
-fn cell_colour(value: f32, half: f32, cell: usize) -> Colour {
-    let place = |i: usize| ((i as f32 + 0.5) / SLICE_CELLS as f32 * 2.0 - 1.0) * half;
-    at_value(value, place(cell % SLICE_CELLS), -place(cell / SLICE_CELLS))
+fn cell_colour(value: f32, half: f32, side: usize, cell: usize) -> Colour {
+    let place = |i: usize| ((i as f32 + 0.5) / side as f32 * 2.0 - 1.0) * half;
+    at_value(value, place(cell % side), -place(cell / side))
 }
 
-fn slice(mixtures: &Mixtures<'_>, value_munsell: f32, half: f32) -> Slice {
-    let mut cells = vec![false; SLICE_CELLS * SLICE_CELLS];
+fn slice(mixtures: &Mixtures<'_>, value_munsell: f32, half: f32, side: usize) -> Slice {
+    let mut cells = vec![false; side * side];
     let shown: (usize, usize) = cells
-        .par_chunks_mut(SLICE_CELLS)
+        .par_chunks_mut(side)
         .enumerate()
         .map(|(row, cells)| {
             let (mut start, mut shown, mut mixed) = (Corners::default(), 0, 0);
-            for (cell, index) in cells.iter_mut().zip(row * SLICE_CELLS..) {
-                let colour = cell_colour(value_munsell, half, index);
+            for (cell, index) in cells.iter_mut().zip(row * side..) {
+                let colour = cell_colour(value_munsell, half, side, index);
                 if let Some(found) = mixtures.nearest(colour, HIT_CIEDE2000, start) {
                     *cell = found.ciede2000 <= HIT_CIEDE2000;
                     start = found.corners;
@@ -104,7 +112,7 @@ fn slice(mixtures: &Mixtures<'_>, value_munsell: f32, half: f32) -> Slice {
             (mixed, shown)
         })
         .reduce(|| (0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
-    Slice { value_munsell, cells, of_srgb: shown.0 as f64 / (shown.1 as f64).max(1.0) }
+    Slice { value_munsell, side, cells, of_srgb: shown.0 as f64 / (shown.1 as f64).max(1.0) }
 }
 
 /// Whether a colour is a mixture of the board's swatches, exactly but for rounding.
@@ -161,7 +169,11 @@ impl PhotoReach {
         let colours: Vec<PhotoColour> =
             colours.map(|(&(colour, weight), within)| PhotoColour { colour, share: weight / all, within }).collect();
         let share = colours.iter().filter(|c| c.within).map(|c| c.share).sum();
-        let addition = addition(board, &mixtures, &colours);
+        let tried = match mixing {
+            Mixing::Light | Mixing::Perceptual => TRIED,
+            Mixing::Pigment => PIGMENTS_TRIED,
+        };
+        let addition = addition(board, &mixtures, &colours, tried);
         Some(PhotoReach { share, colours, addition })
     }
 }
@@ -208,7 +220,7 @@ fn within(mixtures: &Mixtures<'_>, colours: &[Colour]) -> Vec<bool> {
 }
 
 /// The colour of the photo that reaches most of what is out of reach, once it is on the board.
-fn addition(board: &Board, mixtures: &Mixtures<'_>, colours: &[PhotoColour]) -> Option<Addition> {
+fn addition(board: &Board, mixtures: &Mixtures<'_>, colours: &[PhotoColour], tried: usize) -> Option<Addition> {
     let mut out: Vec<(Colour, f64)> = colours.iter().filter(|c| !c.within).map(|c| (c.colour, c.share)).collect();
     // Those that are most of the photo first.
     out.sort_by(|a, b| b.1.total_cmp(&a.1));
@@ -219,7 +231,7 @@ fn addition(board: &Board, mixtures: &Mixtures<'_>, colours: &[PhotoColour]) -> 
     };
     let some = &out[..out.len().min(TRIED_ON)];
     let mut tried: Vec<(Colour, f64)> =
-        spread(&out).into_iter().map(nudge).map(|colour| (colour, gain(colour, some))).collect();
+        spread(&out, tried).into_iter().map(nudge).map(|colour| (colour, gain(colour, some))).collect();
     tried.sort_by(|a, b| b.1.total_cmp(&a.1));
     let best = tried.into_iter().take(BEST).map(|(colour, _)| (colour, gain(colour, &out)));
     let (colour, gain) = best.max_by(|a, b| a.1.total_cmp(&b.1))?;
@@ -227,12 +239,12 @@ fn addition(board: &Board, mixtures: &Mixtures<'_>, colours: &[PhotoColour]) -> 
 }
 
 /// A few of many colours, each as far from those before it as can be; the first is the most frequent one.
-fn spread(colours: &[(Colour, f64)]) -> Vec<Colour> {
+fn spread(colours: &[(Colour, f64)], most: usize) -> Vec<Colour> {
     let places: Vec<Oklab> = colours.iter().map(|(colour, _)| colour.oklab()).collect();
     let mut apart = vec![f32::INFINITY; colours.len()];
     let mut chosen = Vec::new();
     let mut next = (!colours.is_empty()).then_some(0);
-    while let Some(i) = next.filter(|_| chosen.len() < TRIED) {
+    while let Some(i) = next.filter(|_| chosen.len() < most) {
         chosen.push(colours[i].0);
         for (apart, place) in apart.iter_mut().zip(&places) {
             *apart = apart.min(delta_ok(*place, places[i]));
@@ -285,9 +297,11 @@ mod tests {
             let board = board(&BRICKS);
             let reach = Reach::of(&board, mixing).unwrap();
             let mixtures = Mixtures::new(&board, mixing);
+            let mut all = 0;
             for slice in &reach.slices {
                 let held = slice.cells.iter().filter(|cell| **cell).count();
-                assert!(held > 10 && held < slice.cells.len() / 2, "{mixing:?} {}: {held}", slice.value_munsell);
+                all += held;
+                assert!(held > 0 && held < slice.cells.len() / 2, "{mixing:?} {}: {held}", slice.value_munsell);
                 assert!(slice.of_srgb > 0.0 && slice.of_srgb < 0.4, "{}", slice.of_srgb);
                 for (i, held) in slice.cells.iter().enumerate().step_by(7) {
                     let colour = reach.colour(slice, i);
@@ -296,6 +310,7 @@ mod tests {
                     assert!(*held == (alone.ciede2000 <= HIT_CIEDE2000) || (alone.ciede2000 - 1.0).abs() < 0.05);
                 }
             }
+            assert!(all > 60, "{mixing:?}: {all}");
         }
     }
 

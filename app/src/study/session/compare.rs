@@ -12,8 +12,8 @@ use stint_render::canvas::Thumbnail;
 
 /// Cells along the longer side of the grid.
 const GRID_SIDE: u32 = 512;
-/// Blocks of the photo along its longer side: more than cells, so that a canvas that shows a part of it has as many.
-const PHOTO_SIDE: u32 = 1024;
+/// Blocks of the photo along its longer side: as many as cells, so that all of it on a canvas of its form is compared block by cell.
+const PHOTO_SIDE: u32 = GRID_SIDE;
 /// Paint on a cell from this cover on, of 65535.
 const PAINTED: u32 = 32768;
 

@@ -13,7 +13,7 @@ use egui::{
 };
 use std::sync::Arc;
 use stint_model::board::Board;
-use stint_model::board_match::reach::{PhotoReach, Reach, SLICE_CELLS, Slice};
+use stint_model::board_match::reach::{PhotoReach, Reach, Slice};
 use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
 use stint_model::photo::{Adjustments, Photo};
@@ -101,7 +101,7 @@ fn picture(ui: &Ui, reach: &Reach, slice: &Slice, look: Look) -> TextureHandle {
         true => theme::srgb(look.of(reach.colour(slice, i).to_srgb8())),
         false => Color32::TRANSPARENT,
     };
-    let image = ColorImage::new([SLICE_CELLS; 2], slice.cells.iter().enumerate().map(pixel).collect());
+    let image = ColorImage::new([slice.side; 2], slice.cells.iter().enumerate().map(pixel).collect());
     ui.ctx().load_texture("reach", image, TextureOptions::NEAREST)
 }
 
