@@ -76,11 +76,18 @@ pub struct Tip {
     pub aspect: f32,
     /// How it lies.
     pub angle: Angle,
+    /// How far the mark is strewn across the stroke, in halves of the width, 0 to 1.
+    #[serde(skip_serializing_if = "is_none")]
+    pub scatter: f32,
+}
+
+fn is_none(part: &f32) -> bool {
+    *part == 0.0
 }
 
 impl Default for Tip {
     fn default() -> Self {
-        Tip { shape: Shape::Ellipse, aspect: 1.0, angle: Angle::Direction(0.0) }
+        Tip { shape: Shape::Ellipse, aspect: 1.0, angle: Angle::Direction(0.0), scatter: 0.0 }
     }
 }
 
@@ -295,6 +302,7 @@ impl Mark {
         let mut all = vec![
             ("tip.aspect", tip.aspect, 0.0, 1.0),
             ("tip.angle", degrees, -180.0, 180.0),
+            ("tip.scatter", tip.scatter, 0.0, 1.0),
             ("bristles.count", bristles.count, 4.0, 400.0),
             ("bristles.unevenness", bristles.unevenness, 0.0, 1.0),
             ("bristles.splitting", bristles.splitting, 0.0, 1.0),

@@ -195,6 +195,30 @@ mod tests {
         samples().into_iter().enumerate().map(rich).collect()
     }
 
+    /// A strewn mark reaches beyond its width, leaves gaps within it, and is the same however its samples come.
+    #[test]
+    fn scatter_strews_a_mark_across_the_stroke() {
+        let painted = |scatter: f32, at_once: usize| {
+            let mut brush = of_kind(Kind::Flat);
+            if let Some(mark) = &mut brush.mark {
+                mark.tip.scatter = scatter;
+                mark.path = Following::default();
+            }
+            let mut stroke = StrokeMask::new(SIZE, brush).unwrap();
+            let samples: Vec<_> = (0..20).map(|i| PenSample::new(30.0 + 12.0 * i as f32, 100.0, 1.0)).collect();
+            for some in samples.chunks(at_once) {
+                stroke.extend(some).unwrap();
+            }
+            stroke.into_mask()
+        };
+        let (plain, strewn) = (painted(0.0, 20), painted(0.6, 20));
+        assert!(strewn == painted(0.6, 1));
+        let beyond = |mask: &Mask| (60..240).filter(|&x| (mask.at(x, 76) > 0) || (mask.at(x, 123) > 0)).count();
+        assert!(beyond(&plain) == 0 && beyond(&strewn) > 10, "{} {}", beyond(&plain), beyond(&strewn));
+        let inside = |mask: &Mask| (60..200).filter(|&x| mask.at(x, 83) > 60_000).count();
+        assert!(inside(&plain) > 130 && inside(&strewn) < 130, "{} {}", inside(&plain), inside(&strewn));
+    }
+
     #[test]
     fn marks_of_every_kind_grow_the_same_one_at_a_time_and_all_at_once() {
         for kind in Kind::ALL {

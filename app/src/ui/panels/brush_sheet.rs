@@ -146,6 +146,7 @@ fn hair_settings(ui: &mut Ui, mark: &mut Mark) {
     part(ui, wording::UNEVEN, &mut mark.bristles.unevenness);
     part(ui, wording::PARTING, &mut mark.bristles.splitting);
     part(ui, wording::GRAIN, &mut mark.grain.amount);
+    part(ui, wording::STREWN, &mut mark.tip.scatter);
     let words = wording::brush_widths(mark.path.taper_end);
     widgets::slider(ui, wording::TAPER, &words, &mut mark.path.taper_end, 0.0..=8.0, false);
 }

@@ -18,6 +18,8 @@ pub const CARRIES: &str = "Carries it for";
 pub const HAIRS: &str = "Locks of hair";
 /// Slider of how unevenly they carry paint.
 pub const UNEVEN: &str = "Uneven hair";
+/// Slider of how far the mark is strewn across the stroke.
+pub const STREWN: &str = "Strewn";
 /// Slider of how far they part as the paint runs low.
 pub const PARTING: &str = "Hair parts";
 /// Slider of how much of the canvas's tooth shows.
