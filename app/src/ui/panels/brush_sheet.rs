@@ -53,6 +53,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
     let closed = widgets::sheet(ui, wording::BRUSH_SHEET, WIDTH, |ui| {
         strip(panels, ui, &brush, &mut form);
         widgets::gap(ui, 1.0);
+        ui.spacing_mut().item_spacing.x = 3.0 * theme::STEP;
         ui.columns(2, |columns| {
             let [left, right] = columns else { return };
             paint_settings(left, &mut brush);
@@ -62,6 +63,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
             steadying(state, right);
         });
         widgets::gap(ui, 1.0);
+        ui.spacing_mut().item_spacing.x = theme::STEP;
         ui.horizontal(|ui| {
             widgets::bare_field(ui, wording::BRUSH_NAME, &mut form.name, 220.0);
             if widgets::pill(ui, wording::KEEP_BRUSH, Pill::Second).clicked() {

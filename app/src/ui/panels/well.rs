@@ -120,13 +120,13 @@ fn draw(state: &State, ui: &Ui, round: Rect, document: &Document, (on_brush, com
         well = well.stirred(id, coming).unwrap_or(well);
     }
     if well.is_empty() {
-        let hint = painter.layout(
-            wording::WELL_HINT.to_owned(),
-            theme::font(theme::TINY, theme::Weight::Regular),
-            theme::QUIET,
-            round.width() * 0.72,
-        );
-        painter.galley(round.center() - hint.size() / 2.0, hint, theme::QUIET);
+        let font = theme::font(theme::TINY, theme::Weight::Regular);
+        let mut hint =
+            egui::text::LayoutJob::simple(wording::WELL_HINT.to_owned(), font, theme::QUIET, round.width() * 0.72);
+        hint.halign = egui::Align::Center;
+        let hint = painter.layout_job(hint);
+        // Its lines are laid out around its middle.
+        painter.galley(round.center() - vec2(0.0, hint.size().y / 2.0), hint, theme::QUIET);
         return;
     }
     let seen = |colour: Colour| theme::srgb(state.look.of(colour.to_srgb8()));
