@@ -135,16 +135,20 @@ pub const NO_STINT: &str = "No limit";
 pub fn minutes(minutes: u64) -> String {
     format!("{minutes} min")
 }
-/// The time at work in the heading of the readout.
+/// The time at work in the heading of the readout, where there is little room.
 pub fn time_short(time: WorkTime) -> String {
     match time.stint_min {
-        Some(stint) => format!("{} of {stint} min", time.minutes()),
+        Some(stint) => format!("{}/{stint} min", time.minutes()),
         None => minutes(time.minutes()),
     }
 }
 /// Accessible name of the same, which opens the sheet of the stint.
 pub fn time_named(time: WorkTime) -> String {
-    format!("Length of the stint: {} at work", time_short(time))
+    let worked = match time.stint_min {
+        Some(stint) => format!("{} of {stint} min", time.minutes()),
+        None => minutes(time.minutes()),
+    };
+    format!("Length of the stint: {worked} at work")
 }
 /// Title of the sheet of the stint.
 pub const STINT_SHEET: &str = "How long is this stint?";
