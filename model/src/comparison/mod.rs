@@ -62,7 +62,9 @@ impl Compared {
 
     /// With its name: "wet yard 0.8 too dark".
     pub fn sentence(&self) -> String {
-        format!("{} {}", self.name, self.verdict())
+        // A part of the rest is named by its place: "elsewhere, right: right".
+        let colon = if self.family.is_none() { ":" } else { "" };
+        format!("{}{colon} {}", self.name, self.verdict())
     }
 
     /// The figures of both: "value 3.2, the photo 4.0; chroma 0.031, the photo 0.028; warmth 0.010 less than the photo's".

@@ -84,7 +84,7 @@ fn a_copy_is_right_and_planted_faults_are_told_surface_by_surface() {
     let found: Vec<_> = copy.surfaces[..3].iter().map(|s| (s.found_by, (s.share * 100.0).round())).collect();
     // 120 x 40 of 120 x 90 pixels; 50 x 43; and half of what lies below.
     assert_eq!(found, [(FoundBy::Outline, 44.0), (FoundBy::Outline, 20.0), (FoundBy::Paint, 28.0)]);
-    assert!(sentences(&copy)[3..].iter().all(|s| s.starts_with("elsewhere") && s.ends_with("right")), "{rest}");
+    assert!(sentences(&copy)[3..].iter().all(|s| s.starts_with("elsewhere") && s.ends_with(": right")), "{rest}");
 
     let wrong =
         compared(&painted(|part, c| [shift(0.0, 0.0), shift(0.0, -0.02), shift(-0.8, 0.0)][part].given_to(c)), &whole);

@@ -10,7 +10,7 @@ NAME VALUE CHROMA A B VALUE CHROMA A B, the picture first; VALUE is Munsell's, C
 import sys
 
 from coloraide import Color
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageOps
 
 # ASTM D1535: luminance in per cent of the perfect diffuser as a quintic of Munsell value.
 QUINTIC = (1.1914, -0.22533, 0.23352, -0.020484, 0.00081939)
@@ -29,8 +29,8 @@ def value_of(y):
 
 
 def mean(image, corners):
-    mask = Image.new("1", image.size)
-    ImageDraw.Draw(mask).polygon(corners, fill=1)
+    mask = Image.new("L", image.size)
+    ImageDraw.Draw(mask).polygon(corners, fill=255)
     counts = image.histogram(mask)
     light = [sum(n * LINEAR[code] for code, n in enumerate(counts[256 * c : 256 * c + 256])) for c in range(3)]
     pixels = sum(counts[:256])
@@ -42,7 +42,7 @@ def figures(colour):
     return f"{value_of(colour.convert('xyz-d65')['y']):.5f} {(a * a + b * b) ** 0.5:.6f} {a:.6f} {b:.6f}"
 
 
-picture, photo = (Image.open(path).convert("RGB") for path in sys.argv[1:3])
+picture, photo = (ImageOps.exif_transpose(Image.open(path)).convert("RGB") for path in sys.argv[1:3])
 scale = [picture.size[i] / photo.size[i] for i in range(2)]
 for line in sys.stdin:
     name, *numbers = line.split()

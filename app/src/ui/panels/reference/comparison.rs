@@ -12,9 +12,10 @@ use crate::ui::wording;
 use egui::{Align2, CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2, vec2};
 use stint_model::comparison::Compared;
 
-/// Height of a line, points: name and verdict under each other.
+/// Height of a line, points: name and verdict under each other; and of one that is right, which has both side by side.
 const ROW: f32 = 38.0;
-/// Height of the figures under the list, which keep their place, points.
+const RIGHT_ROW: f32 = 26.0;
+/// Height of the figures above the list, which keep their place, points.
 const FIGURES: f32 = 50.0;
 /// Side of the patch of the nearest paint, points.
 const PATCH: f32 = 12.0;
@@ -57,13 +58,13 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
     } else {
         whole(ui, &found);
     }
+    figures(state, ui, &found);
     for (i, surface) in found.comparison.surfaces.iter().enumerate() {
         row(state, ui, &found, i, surface);
     }
     if !found.comparison.bare.is_empty() {
         widgets::quiet(ui, wording::not_painted(&found.comparison.bare));
     }
-    figures(state, ui, &found);
 }
 
 /// What can be switched on: the look, and the handles of the canvas.
@@ -94,7 +95,9 @@ fn whole(ui: &mut Ui, found: &Found) {
 
 /// A line of a surface.
 fn row(state: &mut State, ui: &mut Ui, found: &Found, i: usize, surface: &Compared) {
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    let right = surface.verdict() == "right";
+    let height = if right { RIGHT_ROW } else { ROW };
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
     let sentence = surface.sentence();
     response.widget_info(|| WidgetInfo::labeled(Role::ListBoxOption, true, &sentence));
     if response.clicked() {
@@ -106,18 +109,24 @@ fn row(state: &mut State, ui: &mut Ui, found: &Found, i: usize, surface: &Compar
         CornerRadius::same(theme::CORNER),
         if lit { theme::ROW_HOVERED } else { theme::ROW },
     );
-    let right = surface.verdict() == "right";
     let loads = if right { None } else { load_button(state, ui, found, i, surface, rect) };
     if lit || loads.as_ref().is_some_and(|l| l.hovered() || l.has_focus()) {
         state.comparing.light(i);
     }
     let end = loads.as_ref().map_or(rect.right(), |l| l.rect.left()) - 8.0;
-    let room = |top: f32| Rect::from_min_max(pos2(rect.left() + 10.0, top), pos2(end, top + ROW / 2.0 - 2.0));
-    let (name, verdict) = if right { (theme::TEXT, theme::QUIET) } else { (theme::STRONG, theme::STRONG) };
     let name_font = theme::font(theme::SMALL, Weight::Medium);
-    widgets::clipped(ui, room(rect.top() + 2.0), &wording::sentence_start(&surface.name), name_font, name);
-    let font = theme::font(theme::SMALL, Weight::Regular);
-    widgets::clipped(ui, room(rect.center().y), &surface.verdict(), font, verdict);
+    let name = wording::sentence_start(&surface.name);
+    if right {
+        let at = rect.right_center() - vec2(10.0, 0.0);
+        let beside = widgets::line(ui, at, Align2::RIGHT_CENTER, &surface.verdict(), theme::QUIET);
+        let room = Rect::from_min_max(rect.min + vec2(10.0, 0.0), pos2(beside.left() - 8.0, rect.bottom()));
+        widgets::clipped(ui, room, &name, name_font, theme::TEXT);
+    } else {
+        let room = |top: f32| Rect::from_min_max(pos2(rect.left() + 10.0, top), pos2(end, top + ROW / 2.0 - 2.0));
+        widgets::clipped(ui, room(rect.top() + 2.0), &name, name_font, theme::STRONG);
+        let font = theme::font(theme::SMALL, Weight::Regular);
+        widgets::clipped(ui, room(rect.center().y), &surface.verdict(), font, theme::STRONG);
+    }
     widgets::focus_ring(ui, &response, rect);
 }
 
