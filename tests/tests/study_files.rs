@@ -63,20 +63,27 @@ fn readers_beside_a_busy_painter_see_whole_steps() {
         changes.push(change);
     }
     let mut painter = StudyFile::open(&path).unwrap();
+    let (first_look, looked) = std::sync::mpsc::channel();
+    let (path, known) = (&path, &states);
     std::thread::scope(|scope| {
-        let reading = scope.spawn(|| {
+        let reading = scope.spawn(move || {
             let mut seen = std::collections::BTreeSet::new();
             loop {
-                let found = state(&StudyFile::open_read_only(&path).unwrap());
-                assert_eq!(found, states[found.strokes as usize]);
+                let found = state(&StudyFile::open_read_only(path).unwrap());
+                assert_eq!(found, known[found.strokes as usize]);
                 seen.insert(found.strokes);
+                let _ = first_look.send(());
                 if found.strokes == 60 {
                     return seen.len();
                 }
             }
         });
-        for change in &changes {
+        for (i, change) in changes.iter().enumerate() {
             record(&mut painter, change).unwrap();
+            if i == changes.len() / 2 {
+                // On a busy machine the painter could be done before anybody has looked once.
+                let _ = looked.recv();
+            }
         }
         assert!(reading.join().unwrap() > 1);
     });
