@@ -201,7 +201,7 @@ fn swatches(ui: &mut Ui, words: &str, family: &Family, shown: &impl Fn(&Swatch) 
             let (patch, _) = ui.allocate_exact_size(vec2(18.0, 14.0), Sense::hover());
             ui.painter().rect_filled(patch, CornerRadius::same(2), shown(swatch));
             let value = swatch.colour.munsell_value();
-            widgets::quiet(ui, wording::swatch_figures(&family.swatch_name(swatch), value, warmth(swatch.colour)));
+            widgets::quiet(ui, wording::swatch_figures(&family.swatch_name(swatch), value));
         });
     }
 }

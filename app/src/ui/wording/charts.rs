@@ -44,8 +44,8 @@ pub fn lean_words(family: &str, lean: Option<&Lean<'_>>, light: LightOfDay) -> S
 }
 
 /// A swatch under the pointer.
-pub fn swatch_figures(name: &str, value: f32, warmth: f32) -> String {
-    format!("{name}, value {value:.1}, warmth {warmth:+.3}")
+pub fn swatch_figures(name: &str, value: f32) -> String {
+    format!("{name}, value {value:.1}")
 }
 
 /// Title of the picture of mixtures.

@@ -109,7 +109,8 @@ pub fn answer_words(question: &Question, reply: Reply, answer: &Answer) -> Strin
         }
         (Question::Warmth(_), Reply::RightIsWarmer(said_right)) => {
             let side = if said_right == answer.right { "right" } else { "left" };
-            format!("The {side} one is warmer, by {:.3}.", answer.by)
+            let degree = Deviation::degree(answer.by).unwrap_or("a little ");
+            format!("The {side} one is {degree}warmer.")
         }
         (Question::Light(_, light), _) => match light {
             LightOfDay::Warm => "The light is warm, as of a low sun or a lamp.".to_owned(),
