@@ -181,8 +181,9 @@ fn planted_shifts_of_a_known_photo_come_back() {
         let found = Comparison::new(&board, from, &framing, &painting, &own);
         let whole = found.whole;
         assert!((whole.value_munsell - value).abs() < 0.1, "{value} {warmth}: {whole:?}");
+        // The mean light of shifted pixels is not quite the shifted mean. 0.02 is just visible (CSS Color 4).
         assert!(
-            (whole.warmth - warmth).abs() < 0.004 && (whole.strength - 1.0).abs() < 0.15,
+            (whole.warmth - warmth).abs() < 0.008 && (whole.strength - 1.0).abs() < 0.15,
             "{value} {warmth}: {whole:?}"
         );
         assert_eq!(found.surfaces.len(), 6);
