@@ -16,6 +16,7 @@ use stint_model::study::file::{StudyError, StudyFile};
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
+use stint_tests::display::wait_for;
 use stint_tests::numbers::Numbers;
 
 fn brick() -> SwatchRef {
@@ -137,7 +138,8 @@ fn what_cannot_be_kept_is_taken_back_with_all_that_came_after_it() {
     assert!(words.starts_with("the last 4 steps could not be kept and were taken back: "), "{words}");
     assert!(words.contains("depot.stint was moved, replaced or deleted"), "{words}");
     assert!(!session.is_painting());
-    assert!(told.load(Ordering::SeqCst) >= 1, "whoever waits is woken");
+    // The answer is there first, and then whoever waits is woken.
+    wait_for("whoever waits to be woken", || told.load(Ordering::SeqCst) >= 1);
     let after = (on_canvas(&mut session), session.document().clone(), session.depths(), session.readout().unwrap());
     assert_eq!(after, before);
     assert_eq!(session.shares().unwrap(), rows);
