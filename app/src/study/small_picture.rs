@@ -52,12 +52,23 @@ fn of_study(path: &Path) -> Result<SmallPicture, SessionError> {
     Ok(SmallPicture { width_px, height_px, pixels, strip, board_share })
 }
 
-/// The painting of a study as it is, bare canvas too: without a stroke it is no photo. It is not kept. None for a file that cannot be
-/// shown.
-pub fn small_painting(path: &Path) -> Option<SmallPicture> {
+/// A study as it is looked at beside its photo.
+pub struct BesidePhoto {
+    /// The painting as it is, bare canvas too: without a stroke it is no photo.
+    pub picture: SmallPicture,
+    /// How it differs from its photo, surface by surface; nothing without a photo or paint.
+    pub sentences: Vec<String>,
+}
+
+/// Reads a study and holds it against its photo. It takes a while, and is not kept; none for a file that cannot be shown.
+pub fn beside_photo(path: &Path) -> Option<BesidePhoto> {
     let mut session = Session::open_read_only(path, EngineChoice::Cpu).ok()?;
     let (width_px, height_px, pixels) = painting_of(&mut session).ok()?;
-    Some(SmallPicture { width_px, height_px, pixels, ..SmallPicture::default() })
+    let picture = SmallPicture { width_px, height_px, pixels, ..SmallPicture::default() };
+    // A photo that cannot be read is told of where it is shown.
+    let sentences =
+        session.comparison_source().map_or_else(|_| Vec::new(), |source| source.compare(None).comparison.sentences());
+    Some(BesidePhoto { picture, sentences })
 }
 
 fn painting_of(session: &mut Session) -> Result<(u32, u32, Vec<[u8; 3]>), SessionError> {
@@ -125,7 +136,7 @@ mod tests {
         assert_eq!(picture.pixels, small_picture(Path::new(photo), &store).unwrap().pixels);
         assert_eq!(picture.board_share, None);
         // Asked for its painting, it shows its bare canvas.
-        let bare = small_painting(&path).unwrap();
+        let bare = beside_photo(&path).unwrap().picture;
         assert!(bare.pixels.windows(2).all(|p| p[0] == p[1]) && bare.width_px == bare.height_px);
         let broken = folder.path().join("broken.stint");
         std::fs::write(&broken, "no study").unwrap();

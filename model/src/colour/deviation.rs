@@ -76,6 +76,9 @@ pub struct Deviation {
 }
 
 impl Deviation {
+    /// What is said of a surface that is not off.
+    pub const RIGHT: &str = "right";
+
     /// How `colour` is off from `wanted`.
     pub fn of(colour: Colour, wanted: Colour) -> Self {
         let plane = |c: Colour| {
@@ -197,7 +200,7 @@ impl Deviation {
     /// All axes by their degrees, the largest first; "right" when there is none to tell.
     pub fn graded_sentence(&self) -> String {
         let told: Vec<_> = self.axes().into_iter().filter_map(|axis| self.graded(axis)).collect();
-        if told.is_empty() { "right".to_owned() } else { told.join(", ") }
+        if told.is_empty() { Self::RIGHT.to_owned() } else { told.join(", ") }
     }
 
     /// All ways in one line with their figures, the largest first, for somebody who meant to hit a swatch.

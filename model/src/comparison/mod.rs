@@ -60,6 +60,11 @@ impl Compared {
         self.off.graded_sentence()
     }
 
+    /// Whether nothing is to be told of it.
+    pub fn is_right(&self) -> bool {
+        self.verdict() == Deviation::RIGHT
+    }
+
     /// With its name: "wet yard 0.8 too dark".
     pub fn sentence(&self) -> String {
         // A part of the rest is named by its place: "elsewhere, right: right".
@@ -161,6 +166,21 @@ impl Comparison {
             }
         });
         Comparison { surfaces: surfaces.collect(), whole, bare, grid: (painting.width, painting.height) }
+    }
+
+    /// All that is to be said, the whole picture first: then the surfaces that are off, or that all are right; nothing where nothing
+    /// is painted.
+    pub fn sentences(&self) -> Vec<String> {
+        if self.surfaces.is_empty() {
+            return Vec::new();
+        }
+        let mut sentences = self.whole_sentences();
+        let off: Vec<_> = self.surfaces.iter().filter(|s| !s.is_right()).map(Compared::sentence).collect();
+        if off.is_empty() {
+            sentences.push("every surface right".to_owned());
+        }
+        sentences.extend(off);
+        sentences
     }
 
     /// What is to be said of the whole picture, one sentence a way, and nothing where it is as the photo is.

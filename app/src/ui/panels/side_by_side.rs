@@ -1,5 +1,5 @@
 //! Two studies of one photo beside it: the one that was painted with the photo, the photo, and the one from memory. Looked at as the
-//! canvas is: the look that is chosen applies to all three.
+//! canvas is: the look that is chosen applies to all three. Under each study stands how it differs from the photo.
 
 use super::blur;
 use super::photo;
@@ -7,15 +7,14 @@ use super::reference::{fitted, photo_transform};
 use super::widgets;
 use super::{Page, PanelState};
 use crate::base::jobs::{Job, Outcome};
-use crate::files::picture_store::SmallPicture;
-use crate::study::small_picture::small_painting;
+use crate::study::small_picture::{BesidePhoto, beside_photo};
 use crate::ui::looks::Look;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{
-    Align2, Color32, ColorImage, Key, Rect, Role, Sense, TextureHandle, TextureOptions, Ui, UiBuilder, WidgetInfo,
-    pos2, vec2,
+    Align2, Color32, ColorImage, Key, Rect, Role, ScrollArea, Sense, TextureHandle, TextureOptions, Ui, UiBuilder,
+    WidgetInfo, pos2, vec2,
 };
 use std::path::PathBuf;
 
@@ -25,9 +24,12 @@ const GAP: f32 = 20.0;
 const WORDS: f32 = 26.0;
 /// Height of the line above the pictures, points.
 const HEAD: f32 = 48.0;
+/// Height under the pictures for the sentences, points, where the page is at least [`TALL`] high.
+const SENTENCES: f32 = 170.0;
+const TALL: f32 = 480.0;
 
 /// The studies, read beside the window; the first is the one painted with the photo.
-type Studies = [Option<SmallPicture>; 2];
+type Studies = [Option<BesidePhoto>; 2];
 
 /// What the page remembers.
 #[derive(Default)]
@@ -50,7 +52,7 @@ impl SideBySide {
         if self.of != Some(changes) {
             *self = SideBySide { of: Some(changes), ..Default::default() };
             let wake = ui.ctx().clone();
-            let read = move |_: &_| paths.map(|path| small_painting(&path));
+            let read = move |_: &_| paths.map(|path| beside_photo(&path));
             // Without a thread there is no picture now; the page asks again when it is opened again.
             self.reading = Job::start("side by side", move || wake.request_repaint(), read).ok();
         }
@@ -67,7 +69,7 @@ impl SideBySide {
             return textures.clone();
         }
         let textures = studies.each_ref().map(|study| {
-            let study = study.as_ref()?;
+            let study = &study.as_ref()?.picture;
             let (width, height) = (study.width_px as usize, study.height_px as usize);
             let codes = match look {
                 Look::Squint { radius_px } => {
@@ -105,6 +107,8 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     part.follow(ui, [path.with_file_name(&first), path], changes);
     let [with_photo, from_memory] = part.textures(ui, state.look, canvas_px);
     let read = part.studies.is_some();
+    let sentences = |i: usize| part.studies.as_ref().and_then(|s| s[i].as_ref()).map_or(&[][..], |s| &s.sentences);
+    let sentences = [sentences(0).to_vec(), sentences(1).to_vec()];
     panels.side_by_side = part;
 
     let head = Rect::from_min_max(all.min + vec2(GAP, 10.0), pos2(all.right() - GAP, all.top() + HEAD));
@@ -113,9 +117,10 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         panels.page = Page::Canvas;
     }
     let width = (all.width() - 4.0 * GAP) / 3.0;
+    let under = if all.height() >= TALL { WORDS + SENTENCES } else { WORDS };
     let room = |i: usize| {
         let left = all.left() + GAP + i as f32 * (width + GAP);
-        Rect::from_min_max(pos2(left, all.top() + HEAD), pos2(left + width, all.bottom() - GAP - WORDS))
+        Rect::from_min_max(pos2(left, all.top() + HEAD), pos2(left + width, all.bottom() - GAP - under))
     };
     if !room(0).is_positive() {
         return;
@@ -132,7 +137,23 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             let missing = wording::study_missing(&first);
             widgets::centred(ui, fit(size, i), &missing, theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
         }
+        let top = fit(size, i).bottom() + WORDS + 6.0;
+        let place = Rect::from_min_max(pos2(room(i).left(), top), pos2(room(i).right(), all.bottom() - GAP));
+        told(ui, place, i, &sentences[i / 2]);
     }
+}
+
+/// How a study differs from the photo, a line a sentence; what does not fit is reached by the wheel.
+fn told(ui: &mut Ui, place: Rect, column: usize, sentences: &[String]) {
+    if !place.is_positive() {
+        return;
+    }
+    let mut list = ui.new_child(UiBuilder::new().id_salt(("told", column)).max_rect(place));
+    ScrollArea::vertical().id_salt(("sentences", column)).show(&mut list, |ui| {
+        for sentence in sentences {
+            widgets::quiet(ui, wording::sentence_start(sentence));
+        }
+    });
 }
 
 /// A picture with its words under it; without one its place.

@@ -95,7 +95,7 @@ fn whole(ui: &mut Ui, found: &Found) {
 
 /// A line of a surface.
 fn row(state: &mut State, ui: &mut Ui, found: &Found, i: usize, surface: &Compared) {
-    let right = surface.verdict() == "right";
+    let right = surface.is_right();
     let height = if right { RIGHT_ROW } else { ROW };
     let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
     let sentence = surface.sentence();

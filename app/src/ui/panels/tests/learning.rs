@@ -120,6 +120,13 @@ fn a_study_is_painted_again_without_the_photo_and_held_against_it_afterwards() {
     }
     until(&mut harness, "the studies", |h| h.state().panels.side_by_side.is_read());
     assert!(harness.query_by_label_contains("is not beside").is_none());
+    // The brick of the first study lies where the photo has sky, and the second has no paint to speak of.
+    harness.run();
+    let said = crate::study::small_picture::beside_photo(&home.path().join("depot.stint")).unwrap().sentences;
+    assert!(said.iter().any(|s| s.starts_with("Brick ")), "{said:?}");
+    for sentence in &said {
+        harness.get_by_label(&wording::sentence_start(sentence));
+    }
     keep_picture(&mut harness, "side_by_side", [1280.0, 800.0]);
     harness.key_press(egui::Key::Escape);
     harness.run();
