@@ -43,8 +43,8 @@ const TURN: [f64; 3] = [24.0, 268.0, 152.0];
 const TURN_SECONDS: f64 = 6.0;
 /// Where the canvas lies when the whole of it is shown: middle, window pixels.
 const MIDDLE: (f64, f64) = (658.0, 327.0);
-/// A Shift drag this far, points, brings the brush from 42 px to 60: 90 points double it.
-const SIZE_DRAG: f64 = 46.3;
+/// The brush in hand, and its size, canvas pixels.
+const SETTINGS: &str = r#"{"brush": "Round", "brush_sizes": {"Round": 60.0}}"#;
 
 /// A display without a screen; ends when dropped.
 struct Display {
@@ -180,25 +180,15 @@ fn rest(seconds: f64) {
     std::thread::sleep(Duration::from_secs_f64(seconds));
 }
 
-/// Makes the brush 60 px and paints a straight stroke in the bare strip with it, so that its size can be read afterwards.
+/// Paints a straight stroke in the bare strip with it, so that its size can be read afterwards.
 fn prepare(xdotool: &mut Xdotool) {
     xdotool.run("search --onlyvisible --name Stint windowfocus");
     rest(0.3);
-    xdotool.move_to(MIDDLE);
-    xdotool.run("keydown shift");
-    rest(0.1);
-    xdotool.run("mousedown 1");
-    for step in 1..=10 {
-        xdotool.move_to((MIDDLE.0 + SIZE_DRAG * f64::from(step) / 10.0, MIDDLE.1));
-        rest(0.02);
-    }
-    xdotool.run("mouseup 1");
-    xdotool.run("keyup shift");
-    rest(0.2);
     xdotool.move_to((MIDDLE.0 - 100.0, MIDDLE.1 + 224.0));
     xdotool.run("mousedown 1");
-    for step in 0..=20 {
-        xdotool.move_to((MIDDLE.0 - 100.0 + 10.0 * f64::from(step), MIDDLE.1 + 224.0));
+    // Slowly: a fast mouse makes a narrow stroke.
+    for step in 0..=100 {
+        xdotool.move_to((MIDDLE.0 - 100.0 + 2.0 * f64::from(step), MIDDLE.1 + 224.0));
         rest(0.02);
     }
     xdotool.run("mouseup 1");
@@ -412,6 +402,8 @@ fn main() {
     let file = |name: &str| -> PathBuf { home.path().join(name) };
     let (study, pace) = (file("bench.stint"), file("pace.csv"));
     block_in(&study);
+    std::fs::create_dir_all(file("stint")).unwrap();
+    std::fs::write(file("stint/settings.ron"), SETTINGS).unwrap();
     for (what, study) in [("start page", None), ("the study", Some(&*study))] {
         let times = sorted((0..3).map(|_| {
             let (mut child, time) = start(&display, home.path(), study, &pace);
