@@ -83,6 +83,25 @@ pub enum Surround {
     Light,
 }
 
+impl Surround {
+    /// All, from dark to light.
+    pub const ALL: [Surround; 3] = [Surround::Dark, Surround::Middle, Surround::Light];
+
+    /// Its name in `settings.ron`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Surround::Dark => "dark",
+            Surround::Middle => "middle",
+            Surround::Light => "light",
+        }
+    }
+
+    /// The one of this name.
+    pub fn named(name: &str) -> Option<Surround> {
+        Surround::ALL.into_iter().find(|surround| surround.name() == name)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

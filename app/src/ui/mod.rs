@@ -1,7 +1,7 @@
 //! What is on screen and what hands do with it, as functions of a state. It knows no window system.
 //!
-//! From the bottom up: plain types ([`brushes`], [`comparing`], [`looks`], [`tool_kind`], [`stale`], [`request`]), [`state`], [`wording`] and [`theme`],
-//! [`studies`], the canvas ([`canvas_view`]), [`keys`], the [`panels`], and the [`tools`], which ask the panels first.
+//! From the bottom up: plain types ([`brushes`], [`comparing`], [`looks`], [`tool_kind`], [`stale`], [`request`]), [`keys`], [`preferences`], [`state`] with [`remembered`], [`wording`] and [`theme`],
+//! [`studies`], the canvas ([`canvas_view`]), the [`panels`], and the [`tools`], which ask the panels first.
 
 pub mod brushes;
 pub mod canvas_view;
@@ -10,6 +10,8 @@ pub mod file_pictures;
 pub mod keys;
 pub mod looks;
 pub mod panels;
+pub mod preferences;
+pub mod remembered;
 pub mod request;
 pub mod stale;
 pub mod state;

@@ -2,6 +2,7 @@
 
 use crate::study::opening::NewCanvas;
 use crate::study::session::ExportOptions;
+use crate::ui::keys::Action;
 use std::path::PathBuf;
 
 /// A study to be made.
@@ -39,6 +40,8 @@ pub enum Request {
     Opened,
     /// Open what is on the clipboard, if it is a photo or a file.
     Paste,
+    /// Do what a key does.
+    Act(Action),
     /// Go back to the start page.
     CloseStudy,
     /// End the program.

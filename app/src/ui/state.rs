@@ -1,6 +1,6 @@
 //! What the window knows beside the study: tool, look, notices. Panels and tools change it; the window loop reads it.
 
-use crate::files::settings::{self, Settings};
+use crate::files::settings::{self, Setting, Settings};
 use crate::study::command::{Command, FILL_GAP_PX, FILL_TOLERANCE, SwatchRef};
 use crate::study::export_job::ExportJob;
 use crate::study::open_job::{OpenedFile, Opening};
@@ -8,7 +8,9 @@ use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::brushes::Brushes;
 use crate::ui::comparing::Comparing;
+use crate::ui::keys::Keys;
 use crate::ui::looks::{Guides, Look, Surround};
+use crate::ui::preferences::Preferences;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
 use crate::ui::tool_kind::ToolKind;
@@ -93,6 +95,12 @@ pub struct State {
     pub photos_taken: u64,
     /// What the painter set once and for all.
     pub settings: Settings,
+    /// What of it the window goes by in every frame.
+    pub preferences: Preferences,
+    /// How much of the size of panels and words there is room for in the window, percent; none where nobody has looked.
+    pub size_held_percent: Option<u32>,
+    /// Which key does what.
+    pub keys: Keys,
     /// The newest refusal among the notices; what is done next cures it.
     pub refusal: Option<String>,
     /// The painting held against its photo.
@@ -121,6 +129,21 @@ impl State {
             self.keep_brush_loaded();
         }
         Ok(())
+    }
+
+    /// Keeps a setting; what nobody ever changed is not written. Why it cannot be kept becomes a notice.
+    pub fn keep_setting<T>(&mut self, setting: &Setting<T>, now: T, usual: T)
+    where
+        T: serde::Serialize + serde::de::DeserializeOwned + PartialEq,
+    {
+        if now == usual && self.settings.get(setting).is_none() {
+            return;
+        }
+        if let Err(why) = self.settings.set(setting, &now)
+            && !self.notices.contains(&why)
+        {
+            self.notices.push(why);
+        }
     }
 
     /// Remembers the swatch on the brush; loads it again when the brush was emptied, as by shutting free colour, and the first local when

@@ -1,5 +1,6 @@
 //! Which study is open: making, opening and closing studies, and writing one as a picture.
 
+use super::remembered;
 use super::request::{NewStudy, Request};
 use super::stale::Stale;
 use super::state::State;
@@ -19,7 +20,7 @@ use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
-/// [`Request::Paste`], [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the
+/// [`Request::Paste`], [`Request::Act`], [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the
 /// window is done.
 pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
     for request in std::mem::take(&mut state.requests) {
@@ -31,7 +32,9 @@ pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
             Request::Demo => make_demo(state, wake.clone()),
             Request::CloseStudy => close(state),
             Request::Export { path, options } => export(state, path, options, wake.clone()),
-            Request::Fit | Request::ActualSize | Request::Paste | Request::Quit => state.requests.push(request),
+            Request::Fit | Request::ActualSize | Request::Paste | Request::Act(_) | Request::Quit => {
+                state.requests.push(request);
+            }
         }
     }
 }
@@ -191,6 +194,7 @@ pub fn replace_engine(state: &mut State, why: &EngineError) {
 /// Closes the open study; it is in its file already. An export of it that is being written goes on.
 pub fn close(state: &mut State) {
     state.remember_brush();
+    remembered::remember(state);
     state.epoch += 1;
     (state.previous, state.highlighted, state.readout, state.stale) = (None, None, None, Stale::All);
     (state.trial_board, state.last_swatch) = (None, None);

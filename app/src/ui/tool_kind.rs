@@ -39,9 +39,14 @@ macro_rules! tools {
             /// All, in the order of the tools panel and of the key sheet.
             pub const ALL: [ToolKind; [$(stringify!($name)),*].len()] = [$(ToolKind::$name),*];
 
-            /// Its name in `keys.ron`.
+            /// Its name in `keys.ron` and `settings.ron`.
             pub fn name(self) -> &'static str {
                 match self { $(ToolKind::$name => stringify!($name),)* }
+            }
+
+            /// The tool of this name.
+            pub fn named(name: &str) -> Option<ToolKind> {
+                ToolKind::ALL.into_iter().find(|tool| tool.name() == name)
             }
 
             /// Its word in the tools panel and on the key sheet.

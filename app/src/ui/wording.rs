@@ -10,6 +10,7 @@ mod memory;
 mod pages;
 mod photo;
 mod progress;
+mod settings;
 mod studies;
 
 pub use board::*;
@@ -22,6 +23,7 @@ pub use memory::*;
 pub use pages::*;
 pub use photo::*;
 pub use progress::*;
+pub use settings::*;
 pub use studies::*;
 
 use stint_model::board::{LightOfDay, Role};

@@ -9,6 +9,7 @@ use super::frame_timer::FrameTimer;
 use super::frame_times::FrameTimes;
 use super::ime::{self, InputMethod};
 use super::pens::Pens;
+use super::placement;
 use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
 use crate::base::clock::{self, Stopwatch};
@@ -16,8 +17,9 @@ use crate::base::folders;
 use crate::files::settings::Settings;
 use crate::study::session::Waker;
 use crate::ui::canvas_view::transform::View;
-use crate::ui::keys::{self, Action, KeyMap};
+use crate::ui::keys::{Action, Keys};
 use crate::ui::panels::PanelState;
+use crate::ui::remembered;
 use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme;
@@ -36,10 +38,8 @@ use winit::event::{PointerKind, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoopProxy, OwnedDisplayHandle};
 use winit::window::{Window, WindowId};
 
-/// Size of a new window, logical points.
-const SIZE: (f64, f64) = (1280.0, 800.0);
 /// Smallest size that the panels fit in, logical points.
-const MIN_SIZE: (f64, f64) = (640.0, 480.0);
+pub(super) const MIN_SIZE: (f64, f64) = (640.0, 480.0);
 /// Something to be done at the next frame, in the order in which it came.
 pub(super) enum QueuedInput {
     Tool(Input),
@@ -58,7 +58,6 @@ pub struct App {
     pub(super) view: View,
     pub(super) pointer: Pointer,
     pub(super) previous_paint: PreviousPaint,
-    pub(super) keys: KeyMap,
     pub(super) translator: Translator,
     pub(super) exchange: Exchange,
     pub(super) input_method: InputMethod,
@@ -106,12 +105,12 @@ impl App {
         });
         let (keys, settings, notices) = match folders::config() {
             Some(folder) => {
-                let (keys, mut notices) = keys::read(&folder.join("keys.ron"));
+                let (keys, mut notices) = Keys::read(&folder.join("keys.ron"));
                 let (settings, told) = Settings::read(&folder);
                 notices.extend(told);
                 (keys, settings, notices)
             }
-            None => (KeyMap::default(), Settings::default(), Vec::new()),
+            None => (Keys::default(), Settings::default(), Vec::new()),
         };
         let controls = Controls::to(std::env::var_os(CONTROLS_VARIABLE).map(PathBuf::from));
         if controls.wanted() {
@@ -119,9 +118,10 @@ impl App {
         }
         let wake = proxy.clone();
         let waker: Option<Waker> = Some(Arc::new(move || wake.wake_up()));
-        let mut state = State { engine: choice, notices, settings, waker, ..State::default() };
+        let mut state = State { engine: choice, notices, settings, keys, waker, ..State::default() };
+        remembered::restore(&mut state);
         state.gather_brushes();
-        let panels = PanelState::with_keys(keys.table());
+        let panels = PanelState::restored(&state);
         App {
             file,
             failed,
@@ -132,7 +132,6 @@ impl App {
             view: View::default(),
             pointer: Pointer::default(),
             previous_paint: PreviousPaint::default(),
-            keys,
             translator: Translator::default(),
             exchange: Exchange::default(),
             input_method: InputMethod::default(),
@@ -306,9 +305,9 @@ impl ApplicationHandler for App {
 
     fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
         if self.window.is_none() {
-            let attributes = super::identity::attributes(event_loop)
-                .with_surface_size(LogicalSize::new(SIZE.0, SIZE.1))
-                .with_min_surface_size(LogicalSize::new(MIN_SIZE.0, MIN_SIZE.1));
+            let attributes =
+                super::identity::attributes(event_loop).with_min_surface_size(LogicalSize::new(MIN_SIZE.0, MIN_SIZE.1));
+            let attributes = placement::placed(attributes, event_loop, &self.state.settings);
             match event_loop.create_window(attributes) {
                 Ok(window) => self.window = Some(Arc::from(window)),
                 Err(error) => return self.fail(event_loop, WindowError::NoDisplay(super::cause(&error))),

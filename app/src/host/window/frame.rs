@@ -84,7 +84,9 @@ impl App {
         #[expect(clippy::cast_possible_truncation, reason = "a scale factor in the single precision of egui")]
         let native = window.scale_factor() as f32;
         let logical = egui::vec2(size.width as f32, size.height as f32) / native;
-        let scale = native * panels::enlargement(logical);
+        let percent = self.state.preferences.size_percent;
+        self.state.size_held_percent = Some(panels::size_held_percent(logical, percent));
+        let scale = native * panels::scale(logical, percent);
         let points = scale * self.context.zoom_factor();
         let mut raw = self.raw.take();
         raw.time = Some(self.started.elapsed().as_secs_f64());

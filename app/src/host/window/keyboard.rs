@@ -21,7 +21,12 @@ impl App {
             return;
         };
         if event.state == ElementState::Released {
-            self.queued_input.extend(self.keys.released(key).map(QueuedInput::ActionReleased));
+            self.queued_input.extend(self.state.keys.map().released(key).map(QueuedInput::ActionReleased));
+            self.raw.events.extend(self.translator.key(event));
+            return;
+        }
+        // A key that is to be given to an action does nothing now.
+        if self.panels.takes_any_key() {
             self.raw.events.extend(self.translator.key(event));
             return;
         }
@@ -41,9 +46,19 @@ impl App {
                 _ => {}
             }
         }
-        let action = self.keys.action(Chord::pressed(key, modifiers)).filter(|&action| focus.lets(action, key));
+        let action =
+            self.state.keys.map().action(Chord::pressed(key, modifiers)).filter(|&action| focus.lets(action, key));
         match action {
-            Some(Action::Panels) => {
+            Some(action) if !begins(action, event.repeat) => {}
+            Some(action) => self.begin(action),
+            None => self.raw.events.extend(self.translator.key(event)),
+        }
+    }
+
+    /// Does in the next frame what the press of a key does.
+    pub(super) fn begin(&mut self, action: Action) {
+        match action {
+            Action::Panels => {
                 // egui goes to its first control when Tab comes and nothing has the keyboard.
                 let tab = |pressed| {
                     let modifiers = egui::Modifiers::NONE;
@@ -51,10 +66,9 @@ impl App {
                 };
                 self.raw.events.extend([tab(true), tab(false)]);
             }
-            Some(action) if !begins(action, event.repeat) => {}
-            Some(action) => self.queued_input.push(QueuedInput::ActionPressed(action)),
-            None => self.raw.events.extend(self.translator.key(event)),
+            action => self.queued_input.push(QueuedInput::ActionPressed(action)),
         }
+        self.redraw();
     }
 
     /// What a key meets now.
@@ -64,7 +78,11 @@ impl App {
             control: self.context.memory(|m| m.focused()).is_some_and(|id| id != canvas_id()),
             sheet: self.panels.sheet_is_open(),
             key_sheet: self.panels.key_sheet_is_open(),
-            covered: matches!(self.panels.page, Page::Library | Page::Memory | Page::SideBySide | Page::Progress),
+            finder: self.panels.finder_is_open(),
+            covered: matches!(
+                self.panels.page,
+                Page::Library | Page::Memory | Page::SideBySide | Page::Progress | Page::Settings
+            ),
             no_study: self.state.session.is_none(),
         }
     }
@@ -87,6 +105,8 @@ pub(super) struct KeyFocus {
     sheet: bool,
     /// That sheet is the one that shows the keys.
     key_sheet: bool,
+    /// That sheet is the one that finds everything by its name.
+    finder: bool,
     /// A page lies over the canvas.
     covered: bool,
     no_study: bool,
@@ -98,9 +118,12 @@ impl KeyFocus {
         if action == Action::Quit {
             return true;
         }
-        // What a sheet asks is answered first; the sheet that shows the keys goes as it came.
+        // What a sheet asks is answered first; the sheets that show the keys go as they came.
         if self.sheet {
-            return self.key_sheet && action == Action::KeySheet;
+            return self.key_sheet && action == Action::KeySheet || self.finder && action == Action::FindAction;
+        }
+        if action == Action::FindAction {
+            return true;
         }
         let function = key.name().strip_prefix('F').is_some_and(|n| n.parse::<u8>().is_ok());
         if function {
@@ -140,6 +163,9 @@ mod tests {
             assert!(!sheet.lets(action, key), "{action:?}");
         }
         assert!(sheet.lets(Action::Quit, Key::Q));
+        let finder = KeyFocus { finder: true, ..sheet };
+        assert!(finder.lets(Action::FindAction, Key::F) && !sheet.lets(Action::FindAction, Key::F));
+        assert!(KeyFocus { no_study: true, ..KeyFocus::default() }.lets(Action::FindAction, Key::F));
         let keys = KeyFocus { key_sheet: true, ..sheet };
         assert!(keys.lets(Action::KeySheet, Key::F1) && !keys.lets(Action::Value, Key::F3));
     }

@@ -17,6 +17,7 @@ mod keyboard;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod pen_x11;
 mod pens;
+mod placement;
 mod platform_output;
 mod retained_frame;
 mod screen;

@@ -1,13 +1,14 @@
 //! Which study is open: requests, a study that panels opened, one whose engine is gone, and the end.
 
 use super::app::App;
+use super::placement;
 use super::{FRAME_TIMES_VARIABLE, WindowError};
 use crate::base::clock::{self, Duration};
 use crate::base::jobs;
 use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
-use crate::ui::{studies, wording};
+use crate::ui::{remembered, studies, wording};
 use stint_model::disk;
 use stint_model::printable::printable;
 use stint_render::engine::EngineError;
@@ -32,6 +33,7 @@ impl App {
                         self.state.refuse(wording::NOTHING_TO_PASTE.to_owned());
                     }
                 }
+                Request::Act(action) => self.begin(action),
                 Request::Quit => self.quit(event_loop),
                 other @ (Request::NewStudy(_)
                 | Request::Demo
@@ -93,6 +95,11 @@ impl App {
     pub(super) fn quit(&mut self, event_loop: &dyn ActiveEventLoop) {
         self.pointer.finish_drag(&mut self.state);
         self.state.notices.clear();
+        if let Some(window) = &self.window {
+            placement::remember(window.as_ref(), &mut self.state);
+        }
+        self.panels.remember(&mut self.state);
+        remembered::remember(&mut self.state);
         studies::close(&mut self.state);
         // A picture that was asked for is written to its end, and nothing is cut off in the middle of a file.
         studies::finish_export(&mut self.state);

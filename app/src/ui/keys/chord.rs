@@ -41,6 +41,12 @@ impl Chord {
         Chord { key, ctrl: modifiers.command || modifiers.ctrl, shift: modifiers.shift, alt: modifiers.alt }
     }
 
+    /// As `keys.ron` has it, which is the same on every system.
+    pub fn written(&self) -> String {
+        let words = [(self.ctrl, "Ctrl+"), (self.shift, "Shift+"), (self.alt, "Alt+")];
+        words.into_iter().filter(|(on, _)| *on).map(|(_, word)| word).chain([self.key.name()]).collect()
+    }
+
     /// From a text such as "Ctrl+Shift+Z"; the words of modifiers in any case, keys as egui names them.
     ///
     /// # Errors

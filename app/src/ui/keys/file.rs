@@ -3,43 +3,40 @@
 
 use super::{Action, Chord, KeyMap};
 use std::collections::BTreeMap;
-use std::path::Path;
-use stint_model::disk;
 
-/// The keys in force, and a sentence for everything in the file that could not be used. No file: our own keys.
-pub fn read(path: &Path) -> (KeyMap, Vec<String>) {
-    let text = match disk::read_to_string(path) {
-        Ok(text) => text,
-        Err(e) if e.kind() == std::io::ErrorKind::NotFound => return (KeyMap::default(), Vec::new()),
-        Err(e) => {
-            let notice = format!("{} cannot be read ({e}); our own keys are used", path.display());
-            return (KeyMap::default(), vec![notice]);
-        }
-    };
-    let (map, notices) = parse(&text);
-    (map, notices.into_iter().map(|n| format!("{}: {n}", path.display())).collect())
+/// What such a file holds: keys by the names of actions.
+pub(super) type OwnKeys = BTreeMap<String, Vec<String>>;
+
+/// What the text of such a file holds.
+///
+/// # Errors
+/// The line that is not understood, and why.
+pub(super) fn entries(text: &str) -> Result<OwnKeys, String> {
+    ron::from_str(text)
+        .map_err(|e| format!("line {} is not understood ({}); our own keys are used", e.span.start.line, e.code))
 }
 
 /// The keys in force by the text of such a file, and a sentence for everything in it that could not be used.
 pub fn parse(text: &str) -> (KeyMap, Vec<String>) {
+    match entries(text) {
+        Ok(wanted) => map_of(&wanted),
+        Err(why) => (KeyMap::default(), vec![why]),
+    }
+}
+
+/// The keys in force where the painter chose these, and a sentence for everything among them that could not be used.
+pub(super) fn map_of(wanted: &OwnKeys) -> (KeyMap, Vec<String>) {
     let mut map = KeyMap::default();
-    let wanted: BTreeMap<String, Vec<String>> = match ron::from_str(text) {
-        Ok(wanted) => wanted,
-        Err(e) => {
-            let text = format!("line {} is not understood ({}); our own keys are used", e.span.start.line, e.code);
-            return (map, vec![text]);
-        }
-    };
     let mut notices = Vec::new();
     let mut own = Vec::new();
     for (name, keys) in wanted {
-        let Some(action) = Action::named(&name) else {
+        let Some(action) = Action::named(name) else {
             notices.push(format!("there is no action \"{name}\"; the key sheet and the manual name all of them"));
             continue;
         };
         let mut chords = Vec::new();
         for key in keys {
-            match Chord::parse(&key) {
+            match Chord::parse(key) {
                 Ok(chord) if chords.contains(&chord) => {}
                 Ok(chord) => chords.push(chord),
                 Err(e) => notices.push(format!("{e} (for {name})")),

@@ -3,9 +3,13 @@
 
 mod chord;
 mod file;
+mod own;
+mod search;
 
 pub use chord::{Chord, ChordError};
-pub use file::{parse, read};
+pub use file::parse;
+pub use own::Keys;
+pub use search::found;
 
 use crate::ui::tool_kind::ToolKind;
 use egui::Key;
@@ -119,6 +123,8 @@ macro_rules! actions {
                     | Action::OpenFreeColour
                     | Action::Export
                     | Action::CloseStudy
+                    | Action::FindAction
+                    | Action::Settings
                     | Action::Quit => KeyPress::Once,
                 }
             }
@@ -132,8 +138,21 @@ macro_rules! actions {
                 }
             }
 
+            /// Whether it is for an open study alone.
+            pub fn needs_study(self) -> bool {
+                !matches!(
+                    self,
+                    Action::KeySheet
+                        | Action::Panels
+                        | Action::Library
+                        | Action::FindAction
+                        | Action::Settings
+                        | Action::Quit
+                )
+            }
+
             /// Its keys where `keys.ron` names no others.
-            fn own_keys(self) -> Vec<Chord> {
+            pub fn own_keys(self) -> Vec<Chord> {
                 match self {
                     $(Action::$name => vec![$($chord),*],)*
                     Action::Tool(tool) => vec![Chord::plain(tool.key())],
@@ -240,6 +259,10 @@ actions! {
         OpenFreeColour, "Open free colour", [Chord::ctrl(Key::L)];
         /// The export sheet.
         Export, "Export", [Chord::ctrl(Key::E)];
+        /// Everything the keys can do, found by name.
+        FindAction, "Find anything by its name", [Chord::ctrl(Key::F)];
+        /// The settings and the keys.
+        Settings, "Settings and keys, and back", [Chord::shift(Key::F1)];
         /// Back to the start page.
         CloseStudy, "Close the study", [Chord::ctrl(Key::W)];
         /// Ends the program.

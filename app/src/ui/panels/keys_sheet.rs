@@ -1,8 +1,9 @@
 //! The sheet that F1 opens: every key and what it does, and the painter's guide.
 
 use super::widgets::{self, Pill};
-use super::{Sheet, guide};
+use super::{Page, Sheet, guide};
 use crate::ui::panels::PanelState;
+use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{ScrollArea, Ui};
 
@@ -14,8 +15,8 @@ const AROUND_GUIDE: f32 = 270.0;
 const KEY: f32 = 112.0;
 
 /// The sheet; gives itself back while it stays open.
-pub(super) fn sheet(panels: &mut PanelState, ui: &mut Ui) -> Option<Sheet> {
-    let mut done = false;
+pub(super) fn sheet(state: &State, panels: &mut PanelState, ui: &mut Ui) -> Option<Sheet> {
+    let (mut done, mut change) = (false, false);
     let closed = widgets::sheet(ui, wording::KEYS, WIDTH, |ui| {
         if let Some(shown) = widgets::segments(ui, Some(panels.guide), &wording::HELP_PARTS) {
             panels.guide = shown;
@@ -26,21 +27,25 @@ pub(super) fn sheet(panels: &mut PanelState, ui: &mut Ui) -> Option<Sheet> {
             let height = ui.ctx().content_rect().height() - AROUND_GUIDE;
             ScrollArea::vertical().max_height(height.max(160.0)).show(ui, guide::page);
         } else {
-            keys(panels, ui);
+            keys(&state.keys.map().table(), ui);
         }
-        widgets::footer(ui, |ui| done = widgets::pill(ui, wording::DONE, Pill::First).clicked());
+        widgets::footer(ui, |ui| {
+            done = widgets::pill(ui, wording::DONE, Pill::First).clicked();
+            change = widgets::pill(ui, wording::CHANGE_KEYS, Pill::Second).clicked();
+        });
     });
+    if change {
+        panels.page = Page::Settings;
+        done = true;
+    }
     (!done && !closed).then_some(Sheet::Keys)
 }
 
 /// The keys, in two columns that are read downwards.
-fn keys(panels: &PanelState, ui: &mut Ui) {
-    if panels.keys.is_empty() {
-        widgets::quiet(ui, wording::NO_KEYS);
-    }
-    let half = panels.keys.len().div_ceil(2);
+fn keys(table: &[(String, String)], ui: &mut Ui) {
+    let half = table.len().div_ceil(2);
     ui.columns(2, |columns| {
-        for (i, (key, what)) in panels.keys.iter().enumerate() {
+        for (i, (key, what)) in table.iter().enumerate() {
             let ui = &mut columns[usize::from(i >= half)];
             ui.spacing_mut().item_spacing.y = 2.0;
             ui.spacing_mut().interact_size.y = 18.0;

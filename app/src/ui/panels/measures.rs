@@ -22,6 +22,22 @@ pub fn enlargement(size: Vec2) -> f32 {
     1.0 + ENLARGED * (2.0 * growth(size)).round() / 2.0
 }
 
+/// Below this nothing more can be enlarged, points.
+const SMALLEST: Vec2 = vec2(640.0, 480.0);
+
+/// The part of the size that the painter set, percent, for which a window has room; its size in the system's logical points.
+pub fn size_held_percent(size: Vec2, percent: u32) -> u32 {
+    #[expect(clippy::cast_possible_truncation, reason = "a few hundred at most")]
+    let room = ((size / SMALLEST).min_elem() * 100.0).clamp(100.0, 200.0) as u32;
+    percent.min(room)
+}
+
+/// By how much everything but the canvas is drawn larger than designed: the size that the painter set, and the window's.
+pub fn scale(size: Vec2, percent: u32) -> f32 {
+    let chosen = size_held_percent(size, percent) as f32 / 100.0;
+    chosen * enlargement(size / chosen)
+}
+
 /// How far a window is on the way from the designed to the largest size, 0 to 1.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(super) struct Measures(f32);
@@ -76,6 +92,22 @@ mod tests {
         assert_eq!(widths(5120.0, 2880.0), largest);
         let (left, ..) = widths(1920.0, 1120.0);
         assert_eq!(left, 342.0);
+    }
+
+    #[test]
+    fn the_size_that_is_set_is_held_to_the_window() {
+        for (size, percent, held) in [
+            ((1280.0, 960.0), 200, 200),
+            ((900.0, 600.0), 200, 125),
+            ((640.0, 480.0), 150, 100),
+            ((300.0, 200.0), 200, 100),
+        ] {
+            assert_eq!(size_held_percent(size.into(), percent), held, "{size:?}");
+        }
+        assert_eq!(scale(vec2(1280.0, 800.0), 100), 1.0);
+        assert_eq!(scale(vec2(2560.0, 1440.0), 100), 1.25);
+        // Twice as large in a window that is twice as large as designed: as designed, and not larger still.
+        assert_eq!(scale(vec2(2560.0, 1600.0), 200), 2.0);
     }
 
     #[test]

@@ -10,7 +10,8 @@
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page`, `side_by_side` |
-//! | instead of everything: the kept boards, progress | `library_page`, `progress_page` |
+//! | instead of everything: the kept boards, progress, settings | `library_page`, `progress_page`, `settings_page` (a folder) |
+//! | everything the keys can do, by name | `finder` |
 //! | no study | `start` (a folder) |
 //! | choosing a file | `file_browser` (a folder), `chosen` |
 //! | how large all this is | `measures` |
@@ -29,6 +30,7 @@ mod colour_form;
 mod dab;
 mod export;
 mod file_browser;
+mod finder;
 mod free;
 mod guide;
 mod keys_sheet;
@@ -50,6 +52,7 @@ mod reach_chart;
 mod readout;
 mod reference;
 mod replace_sheet;
+mod settings_page;
 mod shut_photo;
 mod side_by_side;
 mod start;
@@ -63,8 +66,9 @@ mod tray;
 mod well;
 mod widgets;
 
-pub use measures::enlargement;
+pub use measures::{enlargement, scale, size_held_percent};
 
+use crate::files::settings::Setting;
 use crate::ui::file_pictures::FilePictures;
 use crate::ui::looks::Look;
 use crate::ui::state::State;
@@ -77,6 +81,13 @@ use stint_model::ids::SwatchId;
 const HOVER_SECONDS: f64 = 0.3;
 /// Height of the top bar, points.
 const TOP_HEIGHT: f32 = 44.0;
+
+/// Panels that were put away, by their names here.
+const PUT_AWAY: Setting<Vec<String>> = Setting::new("panels_put_away");
+const REFERENCE: &str = "reference";
+const READOUT: &str = "readout";
+/// How wide the loupe is, photo pixels.
+const LOUPE: Setting<u32> = Setting::new("loupe_px");
 
 /// The sheet that lies over the window.
 #[derive(Clone, PartialEq, Debug)]
@@ -107,6 +118,8 @@ enum Sheet {
     Brush(brush_sheet::BrushForm),
     /// The keys.
     Keys,
+    /// Everything the keys can do.
+    Find(finder::FinderForm),
 }
 
 /// What asks whether a file gives way.
@@ -147,14 +160,14 @@ pub enum Page {
     Progress,
     /// The kept boards; covers the whole window.
     Library,
+    /// Settings and keys; covers the whole window.
+    Settings,
 }
 
 /// What the panels remember between frames.
 #[derive(Default)]
 pub struct PanelState {
-    /// Keys and what they do, for the key sheet.
-    keys: Vec<(String, String)>,
-    /// Whether that sheet shows the guide instead.
+    /// Whether the key sheet shows the guide instead.
     guide: bool,
     /// What lies where the canvas is.
     pub page: Page,
@@ -169,6 +182,7 @@ pub struct PanelState {
     side_by_side: side_by_side::SideBySide,
     progress: progress_page::ProgressState,
     library: library_page::LibraryState,
+    settings: settings_page::SettingsState,
     reference_away: bool,
     readout_away: bool,
     photo: photo::PhotoState,
@@ -199,9 +213,44 @@ pub struct PanelState {
 }
 
 impl PanelState {
-    /// Panels as they are at the start, with the keys and what they do for the key sheet.
-    pub fn with_keys(keys: Vec<(String, String)>) -> Self {
-        PanelState { keys, ..PanelState::default() }
+    /// Panels as they were when the program ran last.
+    pub fn restored(state: &State) -> Self {
+        let away = state.settings.get(&PUT_AWAY).unwrap_or_default();
+        let mut panels = PanelState {
+            reference_away: away.iter().any(|panel| panel == REFERENCE),
+            readout_away: away.iter().any(|panel| panel == READOUT),
+            ..PanelState::default()
+        };
+        if let Some(aperture_px) = state.settings.get(&LOUPE) {
+            panels.loupe.set_aperture(aperture_px);
+        }
+        panels
+    }
+
+    /// Keeps how the panels are for the next time the program runs.
+    pub fn remember(&self, state: &mut State) {
+        let away = [(self.reference_away, REFERENCE), (self.readout_away, READOUT)];
+        let away = away.into_iter().filter(|(away, _)| *away).map(|(_, panel)| panel.to_owned()).collect();
+        state.keep_setting(&PUT_AWAY, away, Vec::new());
+        state.keep_setting(&LOUPE, self.loupe.aperture_px, reference::loupe_state::APERTURE_PX);
+    }
+
+    /// Whether the next key that is pressed is taken down and does nothing.
+    pub fn takes_any_key(&self) -> bool {
+        self.page == Page::Settings && self.settings.listens()
+    }
+
+    /// Opens the sheet that finds everything by its name, or shuts it.
+    pub fn toggle_finder(&mut self) {
+        self.sheet = match self.sheet {
+            Some(Sheet::Find(_)) => None,
+            _ => Some(Sheet::Find(finder::FinderForm::default())),
+        };
+    }
+
+    /// Whether that sheet is open.
+    pub fn finder_is_open(&self) -> bool {
+        matches!(self.sheet, Some(Sheet::Find(_)))
     }
 
     /// Whether a sheet lies over the window, which then takes the keys.
@@ -285,8 +334,13 @@ impl PanelState {
         before.start.follow_study(state.session.is_some());
         before.pictures.look_again();
         before.progress.figures.look_again();
+        let mut loupe = reference::loupe_state::LoupeState::default();
+        loupe.set_aperture(before.loupe.aperture_px);
         *self = PanelState {
-            keys: before.keys,
+            loupe,
+            reference_away: before.reference_away,
+            readout_away: before.readout_away,
+            settings: before.settings,
             guide: before.guide,
             start: before.start,
             browser: before.browser,
@@ -342,6 +396,12 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         sheets(state, panels, ui);
         return Rect::from_min_max(rest.min, rest.min);
     }
+    if panels.page == Page::Settings {
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "settings", rest, theme::PANEL, |ui| settings_page::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
     if state.session.is_none() {
         notices::overlay(state, panels, ui, rest);
         place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, panels, ui));
@@ -369,14 +429,15 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     }
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
     let board_open = panels.board_open;
+    let (photo_side, readout_side) = sides(state);
     if board_open {
-        let left = cut(&mut rest, Side::Left, measures.left_width());
+        let left = cut(&mut rest, photo_side, measures.left_width());
         place(ui, "board", left, theme::PANEL, |ui| board::panel(state, panels, ui));
     } else if !panels.reference_away {
-        let left = cut(&mut rest, Side::Left, measures.left_width());
+        let left = cut(&mut rest, photo_side, measures.left_width());
         place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
     }
-    let right = (!panels.readout_away).then(|| cut(&mut rest, Side::Right, measures.right_width()));
+    let right = (!panels.readout_away).then(|| cut(&mut rest, readout_side, measures.right_width()));
     next_step::line(state, panels, ui, &mut rest);
     if board_open {
         board::strip(state, panels, ui, &mut rest);
@@ -389,7 +450,7 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         place(ui, "right", right, theme::PANEL, |ui| right_side(state, panels, ui));
     }
     match panels.page {
-        Page::Canvas | Page::Library | Page::Memory | Page::SideBySide | Page::Progress => {}
+        Page::Canvas | Page::Library | Page::Memory | Page::SideBySide | Page::Progress | Page::Settings => {}
         Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, panels, ui)),
     }
     sheets(state, panels, ui);
@@ -417,6 +478,11 @@ enum Side {
     Bottom,
     Left,
     Right,
+}
+
+/// The sides of photo and tools, and of readout and free colour.
+fn sides(state: &State) -> (Side, Side) {
+    if state.preferences.left_handed { (Side::Right, Side::Left) } else { (Side::Left, Side::Right) }
 }
 
 /// Cuts a strip off a rectangle; a strip wider than what is left takes it all.
@@ -493,19 +559,17 @@ fn right_side(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let all = ui.max_rect();
     let measures = Measures::of(ui.ctx());
-    let left = pos2(all.left() + measures.left_width(), all.bottom());
-    let right = pos2(all.right() - measures.right_width(), all.top());
+    let (photo_side, readout_side) = sides(state);
+    let mut rest = all;
+    let tools = cut(&mut rest, photo_side, measures.left_width());
+    let free = cut(&mut rest, readout_side, measures.right_width());
     let mut region = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut Ui)| {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
         content(&mut ui);
     };
-    region(Rect::from_min_max(all.min, left).shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| {
-        tools::panel(state, panels, ui)
-    });
-    region(Rect::from_min_max(pos2(left.x, all.top()), pos2(right.x, all.bottom())), "tray", &mut |ui| {
-        tray::panel(state, panels, ui)
-    });
-    region(Rect::from_min_max(right, all.max), "free colour", &mut |ui| free::panel(state, panels, ui));
+    region(tools.shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| tools::panel(state, panels, ui));
+    region(rest, "tray", &mut |ui| tray::panel(state, panels, ui));
+    region(free, "free colour", &mut |ui| free::panel(state, panels, ui));
 }
 
 /// Shows the open sheet, if any. A sheet that wants to stay puts itself back.
@@ -524,7 +588,8 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
         Sheet::Stint => stint::sheet(state, ui),
         Sheet::Brush(form) => brush_sheet::sheet(state, panels, ui, form),
-        Sheet::Keys => keys_sheet::sheet(panels, ui),
+        Sheet::Keys => keys_sheet::sheet(state, panels, ui),
+        Sheet::Find(form) => finder::sheet(state, ui, form),
     };
     if stays.is_some() {
         panels.sheet = stays;

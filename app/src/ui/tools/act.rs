@@ -107,6 +107,8 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::Nudge | Action::ByCorners => {}
         Action::BrushSheet => panels.open_brush_sheet(state),
         Action::KeySheet => panels.toggle_keys(),
+        Action::FindAction => panels.toggle_finder(),
+        Action::Settings => panels.toggle_page(Page::Settings),
         Action::PhotoPage => panels.toggle_page(Page::Photo),
         Action::Compare => panels.toggle_comparison(state),
         Action::MemoryPage => panels.toggle_page(Page::Memory),

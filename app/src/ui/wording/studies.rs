@@ -168,8 +168,8 @@ pub const STINT_LINE: &str =
 pub const KEYS: &str = "Keys";
 /// The parts of the key sheet: the keys, and the painter's guide.
 pub const HELP_PARTS: [(bool, &str); 2] = [(false, "All keys"), (true, "Painter's guide")];
-/// No table of keys was given.
-pub const NO_KEYS: &str = "No keys are set.";
+/// Button on the key sheet that opens the page where they are changed.
+pub const CHANGE_KEYS: &str = "Change keys…";
 /// Button that closes a notice.
 pub const DISMISS: &str = "Dismiss";
 /// Tells how many notices come after the one that is shown.

@@ -3,6 +3,11 @@
 use crate::study::command::MovedTone;
 use stint_model::board::Role;
 
+/// Width of the loupe until another is chosen, photo pixels.
+pub(in crate::ui::panels) const APERTURE_PX: u32 = 9;
+/// Widest loupe, photo pixels.
+pub(in crate::ui::panels) const MAX_APERTURE_PX: u32 = 31;
+
 /// How an outline is being drawn now.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub(in crate::ui::panels) enum OutlineMode {
@@ -53,13 +58,18 @@ impl Default for LoupeState {
             nudged: false,
             family: String::new(),
             role: Role::Local,
-            aperture_px: 9,
+            aperture_px: APERTURE_PX,
             photo: None,
         }
     }
 }
 
 impl LoupeState {
+    /// Sets the width of the loupe, within its limits.
+    pub fn set_aperture(&mut self, aperture_px: u32) {
+        self.aperture_px = aperture_px.clamp(1, MAX_APERTURE_PX);
+    }
+
     /// Holds a spot, in the place of an outline.
     pub fn hold(&mut self, at: (u32, u32)) {
         self.clear_outline();

@@ -137,6 +137,7 @@ struct StartActions {
     library: bool,
     progress: bool,
     keys: bool,
+    settings: bool,
     /// A sentence for the next study that is sent away.
     away: Option<&'static str>,
 }
@@ -156,6 +157,9 @@ impl StartActions {
         if let Some(key) = self.away {
             next_time::send_away(state, key);
         }
+        if self.settings {
+            panels.toggle_page(super::Page::Settings);
+        }
         if self.keys {
             panels.sheet = Some(Sheet::Keys);
         }
@@ -168,7 +172,8 @@ fn head(ui: &mut Ui, actions: &mut StartActions, advice: Option<&Advice>) {
         ui.spacing_mut().item_spacing.x = 16.0;
         let title = RichText::new(wording::PROGRAM).font(theme::font(theme::HUGE, Weight::Semibold));
         ui.label(title.color(theme::STRONG));
-        let right = widgets::pill_width(ui, wording::KEYS_F1) + 24.0;
+        let pills = [wording::KEYS_F1, wording::SETTINGS].map(|words| widgets::pill_width(ui, words));
+        let right = pills.iter().sum::<f32>() + 32.0;
         // The sentence stands in the place of the line: nothing moves when it comes.
         match advice {
             Some(advice) => {
@@ -183,7 +188,9 @@ fn head(ui: &mut Ui, actions: &mut StartActions, advice: Option<&Advice>) {
             None => {}
         }
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+            ui.spacing_mut().item_spacing.x = 8.0;
             actions.keys = widgets::pill_named(ui, wording::KEYS_F1, wording::KEYS, Pill::Second).clicked();
+            actions.settings = widgets::pill(ui, wording::SETTINGS, Pill::Second).clicked();
         });
     });
 }

@@ -12,6 +12,7 @@ mod looks;
 mod memory;
 mod painting;
 mod photo;
+mod settings;
 mod starting;
 mod studies;
 mod tray;
@@ -20,7 +21,6 @@ mod well;
 use super::{PanelState, enlargement, frame};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::{Loaded, Session};
-use crate::ui::keys::KeyMap;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::accesskit::Role as Accessible;
@@ -118,7 +118,6 @@ fn full() -> Screen {
     apply(Command::LoadFree("#c43a5e".to_owned()));
     apply(Command::Stroke((0..8).map(|i| PenSample::new(120.0 + i as f32, 70.0, 0.4)).collect()));
     apply(load("Brick", Role::Local));
-    state.panels.keys = KeyMap::default().table();
     state
 }
 

@@ -1,0 +1,99 @@
+//! Words of the page of settings and keys, and of the sheet that finds everything by its name.
+
+/// Title of the page, and its button.
+pub const SETTINGS: &str = "Settings";
+/// Title: how large panels and words are.
+pub const INTERFACE_SIZE: &str = "Size of panels and words";
+/// A size, percent.
+pub fn percent(percent: u32) -> String {
+    format!("{percent} %")
+}
+/// What the size is for.
+pub const SIZE_LINE: &str = "The canvas keeps its own zoom.";
+/// When the window is too small for the size that is set.
+pub fn size_held(percent: u32) -> String {
+    format!("This window has room for {percent} %.")
+}
+/// Title: where the panels lie.
+pub const PANELS: &str = "Panels";
+/// Where the panels lie: whether for the left hand, words.
+pub const HANDS: [(bool, &str); 2] =
+    [(false, "Photo left, readout right"), (true, "Photo right, readout left, for the left hand")];
+/// Whether the photo's panel shows.
+pub const REFERENCE_SHOWS: &str = "Reference";
+/// Whether the readout shows.
+pub const READOUT_SHOWS: &str = "Readout";
+/// Title: what lies around the canvas.
+pub const SURROUND_TITLE: &str = "Around the canvas";
+/// The surrounds, from dark to light.
+pub const SURROUND_CHOICES: [&str; 3] = ["Dark", "Middle grey", "Light"];
+/// Title: help for a beginner.
+pub const FIRST_STUDY: &str = "First study";
+/// Whether the line with the next step shows.
+pub const SAY_NEXT_STEP: &str = "Say the next step";
+/// Title: where settings and keys are kept.
+pub const KEPT_IN: &str = "Kept in this folder";
+/// Sets everything in the column back.
+pub const USUAL_SETTINGS: &str = "Usual settings again";
+/// The file of settings is damaged.
+pub const SETTINGS_DAMAGED: &str =
+    "The file of settings has a mistake, so nothing is written there. Mend it, or put it aside and begin anew.";
+/// Puts it aside.
+pub const BEGIN_ANEW: &str = "Put it aside";
+/// Where it is now.
+pub fn put_aside(path: &std::path::Path) -> String {
+    format!("the settings with the mistake are now {}", path.display())
+}
+/// It cannot be moved.
+pub fn not_put_aside(why: &std::io::Error) -> String {
+    format!("the file of settings cannot be put aside ({why}); move it away by hand")
+}
+
+/// Field over the list of keys.
+pub const FIND_KEY: &str = "Find by what it does, or by its key";
+/// Nothing has such a name.
+pub const NOTHING_FOUND: &str = "Nothing has such a name.";
+/// Changes a key.
+pub const CHANGE_KEY: &str = "Change";
+/// Accessible name of the same.
+pub fn change_key_of(action: &str) -> String {
+    format!("Change the key of: {action}")
+}
+/// Gives an action the keys it came with.
+pub const RESET_KEY: &str = "Reset";
+/// Accessible name of the same.
+pub fn reset_key_of(action: &str) -> String {
+    format!("Reset the key of: {action}")
+}
+/// Gives every action the keys it came with.
+pub const ALL_KEYS_BACK: &str = "Reset all keys";
+/// While a key is awaited.
+pub fn press_the_key(action: &str) -> String {
+    format!("Press the new key for: {action}")
+}
+/// An action without a key; also takes its key away.
+pub const NO_KEY: &str = "No key";
+/// Ends the change of a key.
+pub const STOP: &str = "Leave it";
+/// A key belongs to another action.
+pub fn key_taken(key: &str, action: &str) -> String {
+    format!("{key} is the key of: {action}")
+}
+/// Takes it from there.
+pub const GIVE_OVER: &str = "Take it";
+/// Accessible name of the same.
+pub fn give_over_to(action: &str) -> String {
+    format!("Take it for: {action}")
+}
+
+/// Title of the sheet that finds everything the keys can do.
+pub const FIND_ANYTHING: &str = "Find anything";
+/// Its field.
+pub const FIND_BY_NAME: &str = "Name of what you want to do";
+/// What is done while a key is held.
+pub fn hold_the_key(action: &str, key: &str) -> String {
+    match key {
+        "" => format!("{action}: this works while its key is held; give it one in the settings"),
+        key => format!("{action}: hold {key}"),
+    }
+}
