@@ -39,6 +39,11 @@ pub fn today() -> String {
     ZonedDateTime::now().date().to_string()
 }
 
+/// This moment where the painter is, to the second, `2026-11-25T17:04:09` (RFC 3339 without its offset).
+pub fn to_the_second() -> String {
+    ZonedDateTime::now().strftime("%Y-%m-%dT%H:%M:%S").to_string()
+}
+
 /// The day of a moment where the painter is, `2026-11-25`; none that no calendar holds.
 pub fn day_of(when: SystemTime) -> Option<String> {
     let stamp = Timestamp::try_from(when).ok()?;

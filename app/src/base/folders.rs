@@ -28,6 +28,16 @@ pub fn config() -> Option<PathBuf> {
 /// Where the program keeps its own things, such as the list of recent studies: a folder `stint` in `folder` if given, else in
 /// the user's data folder, else in the working folder.
 pub fn data(folder: Option<&Path>) -> PathBuf {
+    data_home(folder).join("stint")
+}
+
+/// The user's trash: the home trash of the FreeDesktop.org Trash specification 1.0 where there is such, a folder of our own elsewhere.
+pub fn trash(folder: Option<&Path>) -> PathBuf {
+    if cfg!(any(windows, target_os = "macos")) { data(folder).join("trash") } else { data_home(folder).join("Trash") }
+}
+
+/// The user's data folder, or `folder` in its place.
+fn data_home(folder: Option<&Path>) -> PathBuf {
     let user = || {
         if cfg!(windows) {
             variable("LOCALAPPDATA")
@@ -37,7 +47,7 @@ pub fn data(folder: Option<&Path>) -> PathBuf {
             variable("XDG_DATA_HOME").or_else(|| home().map(|h| h.join(".local/share")))
         }
     };
-    folder.map(Path::to_owned).or_else(user).unwrap_or_else(|| PathBuf::from(".")).join("stint")
+    folder.map(Path::to_owned).or_else(user).unwrap_or_else(|| PathBuf::from("."))
 }
 
 /// The user's documents; the home folder where there are none, the working folder when the system names none.

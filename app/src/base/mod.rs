@@ -4,4 +4,5 @@ pub mod clock;
 pub mod folders;
 pub mod fonts;
 pub mod jobs;
+pub mod percent;
 pub mod worker;

@@ -132,7 +132,7 @@ pub fn shown(listed: &[Listed], wanted: Wanted, all: bool, hidden: bool, order: 
 }
 
 /// Names in the order people expect: the case of letters aside, and numbers by their size ("photo 2" before "photo 10").
-fn by_name(a: &str, b: &str) -> Ordering {
+pub fn by_name(a: &str, b: &str) -> Ordering {
     let (mut a, mut b) = (a.chars().peekable(), b.chars().peekable());
     loop {
         let digits = |c: Option<&char>| c.is_some_and(char::is_ascii_digit);

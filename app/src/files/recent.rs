@@ -2,8 +2,9 @@
 
 use crate::base::folders;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use stint_model::disk;
+use stint_model::disk::{self, Identity};
 
 /// How many are kept.
 const MAX_STUDIES: usize = 200;
@@ -11,6 +12,9 @@ const MAX_STUDIES: usize = 200;
 #[derive(Default, Serialize, Deserialize)]
 struct Recent {
     studies: Vec<PathBuf>,
+    /// Which files they are, to find them again where they were moved to.
+    #[serde(default)]
+    files: BTreeMap<PathBuf, Identity>,
 }
 
 /// Where the list lies; in `folder` instead of the user's data folder if given.
@@ -18,12 +22,25 @@ fn list_file(folder: Option<&Path>) -> PathBuf {
     folders::data(folder).join("recent.ron")
 }
 
-/// The studies that are still there, the last one first. A list that cannot be read counts as empty: it holds nothing
-/// that the painter cannot open by its path.
-pub fn load(folder: Option<&Path>) -> Vec<PathBuf> {
+/// A list that cannot be read counts as empty: it holds nothing that the painter cannot open by its path.
+fn read(folder: Option<&Path>) -> Recent {
     let text = disk::read_to_string(list_file(folder)).ok();
-    let recent: Recent = text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default();
-    recent.studies.into_iter().filter(|p| disk::is_file(p)).collect()
+    text.and_then(|text| ron::from_str(&text).ok()).unwrap_or_default()
+}
+
+/// The studies that are still there, the last one first.
+pub fn load(folder: Option<&Path>) -> Vec<PathBuf> {
+    read(folder).studies.into_iter().filter(|p| disk::is_file(p)).collect()
+}
+
+/// All studies that are remembered, the last one first, those that are not there too.
+pub fn all(folder: Option<&Path>) -> Vec<PathBuf> {
+    read(folder).studies
+}
+
+/// Which file a study was when it was opened last.
+pub fn identity(folder: Option<&Path>, study: &Path) -> Option<Identity> {
+    read(folder).files.remove(study)
 }
 
 /// Puts a study at the top of the list.
@@ -31,14 +48,43 @@ pub fn load(folder: Option<&Path>) -> Vec<PathBuf> {
 /// # Errors
 /// Where the list lies and why it cannot be written.
 pub fn add(folder: Option<&Path>, study: &Path) -> Result<(), (PathBuf, std::io::Error)> {
+    let study = full(study);
+    change(folder, |recent| {
+        recent.studies.retain(|p| *p != study);
+        recent.files.extend(Identity::of(&study).ok().map(|identity| (study.clone(), identity)));
+        recent.studies.insert(0, study);
+    })
+}
+
+/// Gives a study the path it has now; one that is gone leaves the list.
+///
+/// # Errors
+/// As [`add`].
+pub fn moved(folder: Option<&Path>, from: &Path, to: Option<&Path>) -> Result<(), (PathBuf, std::io::Error)> {
+    let to = to.map(full);
+    change(folder, |recent| {
+        let place = recent.studies.iter().position(|p| p == from).unwrap_or(0);
+        recent.studies.retain(|p| p != from && Some(p) != to.as_ref());
+        if let Some(to) = to {
+            recent.files.extend(Identity::of(&to).ok().map(|identity| (to.clone(), identity)));
+            recent.studies.insert(place.min(recent.studies.len()), to);
+        }
+    })
+}
+
+fn full(study: &Path) -> PathBuf {
+    disk::canonicalize(study).unwrap_or_else(|_| study.to_owned())
+}
+
+fn change(folder: Option<&Path>, change: impl FnOnce(&mut Recent)) -> Result<(), (PathBuf, std::io::Error)> {
     let file = list_file(folder);
-    let study = disk::canonicalize(study).unwrap_or_else(|_| study.to_owned());
-    let mut studies = load(folder);
-    studies.retain(|p| *p != study);
-    studies.insert(0, study);
-    studies.truncate(MAX_STUDIES);
+    let mut recent = read(folder);
+    change(&mut recent);
+    recent.studies.truncate(MAX_STUDIES);
+    let Recent { studies, files } = &mut recent;
+    files.retain(|path, _| studies.contains(path));
     let write = || {
-        let text = ron::ser::to_string_pretty(&Recent { studies }, Default::default())
+        let text = ron::ser::to_string_pretty(&recent, Default::default())
             .map_err(|e| std::io::Error::other(e.to_string()))?;
         if let Some(folder) = file.parent() {
             disk::create_dir_all(folder)?;
@@ -66,9 +112,22 @@ mod tests {
         for path in [&one, &two, &one] {
             add(at, path).unwrap();
         }
-        assert_eq!(load(at), [one.clone(), two]);
+        assert_eq!(load(at), [one.clone(), two.clone()]);
+        // One that was moved keeps its place, and one that is not there stays on the list of all.
+        let three = folder.path().canonicalize().unwrap().join("three.stint");
+        assert_eq!(identity(at, &two), Identity::of(&two).ok());
+        std::fs::rename(&two, &three).unwrap();
+        assert_eq!((load(at).len(), all(at).len()), (1, 2));
+        moved(at, &two, Some(&three)).unwrap();
+        assert_eq!(load(at), [one.clone(), three.clone()]);
+        moved(at, &three, None).unwrap();
+        assert_eq!(all(at), std::slice::from_ref(&one));
         std::fs::remove_file(&one).unwrap();
-        assert_eq!(load(at).len(), 1);
+        assert!(load(at).is_empty());
+        // A list as earlier versions wrote it.
+        std::fs::write(&one, "").unwrap();
+        std::fs::write(list_file(at), format!("(studies: [{one:?}])")).unwrap();
+        assert_eq!(load(at), std::slice::from_ref(&one));
         std::fs::write(list_file(at), "not a list").unwrap();
         assert!(load(at).is_empty());
     }

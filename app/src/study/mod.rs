@@ -4,6 +4,7 @@ pub mod command;
 pub mod demo;
 pub mod export_job;
 pub mod keep_board;
+pub mod keeping;
 pub mod open_job;
 pub mod opening;
 pub mod progress;

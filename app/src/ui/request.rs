@@ -1,5 +1,6 @@
 //! What panels and keys ask for that is no command to a study.
 
+use crate::study::keeping::Keeping;
 use crate::study::opening::NewCanvas;
 use crate::study::session::ExportOptions;
 use crate::ui::keys::Action;
@@ -40,6 +41,8 @@ pub enum Request {
     Opened,
     /// Open what is on the clipboard, if it is a photo or a file.
     Paste,
+    /// Do something with a study's file.
+    Keep(Keeping),
     /// Do what a key does.
     Act(Action),
     /// Go back to the start page.

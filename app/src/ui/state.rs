@@ -3,6 +3,7 @@
 use crate::files::settings::{self, Setting, Settings};
 use crate::study::command::{Command, FILL_GAP_PX, FILL_TOLERANCE, SwatchRef};
 use crate::study::export_job::ExportJob;
+use crate::study::keeping::{Keeping, KeepingJob};
 use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
@@ -16,6 +17,7 @@ use crate::ui::stale::Stale;
 use crate::ui::tool_kind::ToolKind;
 use std::path::PathBuf;
 use stint_model::board::{Board, Role};
+use stint_model::disk;
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 use stint_render::choose::EngineChoice;
@@ -87,6 +89,12 @@ pub struct State {
     pub waker: Option<Waker>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
+    /// What is being done with a study's file beside the window.
+    pub keeping: Option<KeepingJob>,
+    /// Counts up whenever studies came, went or moved.
+    pub studies_changed: u64,
+    /// A study that is not where it was and was not found.
+    pub lost_study: Option<PathBuf>,
     /// What is being opened beside the window.
     pub opening: Option<Opening>,
     /// What was opened beside the window, until [`Request::Opened`] is done.
@@ -201,8 +209,19 @@ impl State {
         }
     }
 
+    /// Has the open study looked for when it is not where it was any more: nothing can be kept until it is found.
+    pub fn look_for_study(&mut self) {
+        let Some(session) = &self.session else { return };
+        let was = session.path().to_owned();
+        if self.keeping.is_none() && was.is_absolute() && !disk::is_file(&was) {
+            let also = self.settings.get(&settings::LAST_FOLDER).into_iter().collect();
+            self.requests.push(Request::Keep(Keeping::Find { was, also }));
+        }
+    }
+
     fn taken_back(&mut self, error: &SessionError) {
         self.notices.push(error.to_string());
+        self.look_for_study();
         self.drop_ended_trial();
         self.stale = Stale::All;
         self.refresh();

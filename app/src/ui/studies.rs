@@ -1,5 +1,9 @@
 //! Which study is open: making, opening and closing studies, and writing one as a picture.
 
+mod keeping;
+
+pub use keeping::poll as poll_keeping;
+
 use super::remembered;
 use super::request::{NewStudy, Request};
 use super::stale::Stale;
@@ -31,6 +35,7 @@ pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
             Request::PaintAgain => paint_again(state, wake.clone()),
             Request::Demo => make_demo(state, wake.clone()),
             Request::CloseStudy => close(state),
+            Request::Keep(what) => keeping::begin(state, what, wake.clone()),
             Request::Export { path, options } => export(state, path, options, wake.clone()),
             Request::Fit | Request::ActualSize | Request::Paste | Request::Act(_) | Request::Quit => {
                 state.requests.push(request);

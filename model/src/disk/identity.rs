@@ -1,18 +1,22 @@
 //! Which file something is, whatever its path.
 
 use super::Metadata;
+use serde::{Deserialize, Serialize};
 use std::io;
 use std::path::Path;
 
 /// Which file something is. Two of them are equal when they stand for one file, also after it was moved; on systems that
 /// give files no number, all are equal.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize, Deserialize)]
 pub struct Identity {
     #[cfg(unix)]
     device_and_number: (u64, u64),
 }
 
 impl Identity {
+    /// Whether two files can be told apart by it here.
+    pub const TELLS: bool = cfg!(unix);
+
     /// The file at `path`.
     ///
     /// # Errors

@@ -7,7 +7,7 @@
 //! | what | where |
 //! | --- | --- |
 //! | what `std::fs` does | here |
-//! | files that appear whole or not at all: [`place`], [`replace`], [`write`], [`Unplaced`] | `replace.rs` |
+//! | files that appear whole or not at all: [`place`], [`replace`], [`write`], [`move_new`], [`Unplaced`] | `replace.rs` |
 //! | the first name that is free: [`free_name`], [`numbered`], [`create_free`] | `free_name.rs` |
 //! | which file is at a place: [`Identity`] | `identity.rs` |
 
@@ -19,7 +19,7 @@ mod replace;
 
 pub use free_name::{create_free, free_name, numbered};
 pub use identity::Identity;
-pub use replace::{Replace, Unplaced, place, replace, write};
+pub use replace::{Replace, Unplaced, move_new, place, replace, write};
 pub use std::fs::{File, Metadata, OpenOptions, ReadDir, TryLockError};
 
 use std::io::{self, Read};

@@ -64,6 +64,37 @@ impl Unplaced {
     }
 }
 
+/// Moves a file to a name that is free, and makes the move last. On another disk it is copied there as a whole and then taken away here.
+///
+/// # Errors
+/// [`io::ErrorKind::AlreadyExists`] when the name is taken, else what the system says; the file is then where it was.
+pub fn move_new(from: &Path, to: &Path) -> io::Result<()> {
+    if super::is_taken(to) {
+        return Err(taken());
+    }
+    // A second name first, which replaces nothing; then the old one goes.
+    match std::fs::hard_link(from, to) {
+        Ok(()) => std::fs::remove_file(from).inspect_err(|_| {
+            let _ = std::fs::remove_file(to);
+        })?,
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Err(taken()),
+        // Some file systems give a file one name only.
+        Err(_) => match std::fs::rename(from, to) {
+            Err(error) if error.kind() == io::ErrorKind::CrossesDevices => {
+                let copy = Unplaced::beside(to)?;
+                std::fs::copy(from, copy.path())?;
+                File::open(copy.path())?.sync_all()?;
+                copy.place_new(to)?;
+                std::fs::remove_file(from)?;
+            }
+            other => other?,
+        },
+    }
+    let _ = sync_folder(from);
+    let _ = sync_folder(to);
+    Ok(())
+}
+
 fn temporary_beside(path: &Path) -> io::Result<NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".stint-").suffix(".new");
@@ -157,6 +188,21 @@ fn sync_folder(_: &Path) -> io::Result<()> {
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_file_moves_to_a_free_name_and_to_no_other() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        std::fs::write(at("a"), "tram").unwrap();
+        std::fs::write(at("b"), "depot").unwrap();
+        assert_eq!(move_new(&at("a"), &at("b")).unwrap_err().kind(), io::ErrorKind::AlreadyExists);
+        assert!(move_new(&at("a"), &at("none/a")).is_err());
+        assert_eq!(std::fs::read_to_string(at("a")).unwrap(), "tram");
+        move_new(&at("a"), &at("c")).unwrap();
+        assert_eq!(std::fs::read_to_string(at("c")).unwrap(), "tram");
+        assert_eq!(std::fs::read_to_string(at("b")).unwrap(), "depot");
+        assert!(!at("a").exists());
+    }
     use std::ffi::OsString;
     use std::fs;
 

@@ -234,7 +234,9 @@ impl App {
             WindowEvent::Focused(focused) => {
                 self.raw.focused = focused;
                 self.raw.events.push(egui::Event::WindowFocused(focused));
-                if !focused {
+                if focused {
+                    self.state.look_for_study();
+                } else {
                     self.queued_input.push(QueuedInput::Tool(Input::FocusLost));
                 }
                 self.redraw();

@@ -1,6 +1,6 @@
 //! Clipboard and dropped files.
 
-use crate::base::folders;
+use crate::base::{folders, percent};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use stint_model::disk::{self, Unplaced};
@@ -150,8 +150,7 @@ fn path_in(text: &str) -> Option<PathBuf> {
     (path.is_absolute() && disk::is_file(&path)).then_some(path)
 }
 
-/// The path of a `file` URI (RFC 8089), percent-decoded (RFC 3986, 2.1).
-#[expect(clippy::cast_possible_truncation, reason = "two hexadecimal digits are a byte")]
+/// The path of a `file` URI (RFC 8089).
 fn path_of_uri(uri: &str) -> Option<PathBuf> {
     let rest = uri.trim().strip_prefix("file:")?;
     let path = match rest.strip_prefix("//") {
@@ -159,19 +158,7 @@ fn path_of_uri(uri: &str) -> Option<PathBuf> {
         Some(after) => &after[after.find('/')?..],
         None => rest,
     };
-    let mut bytes = Vec::with_capacity(path.len());
-    let mut from = path.bytes();
-    while let Some(byte) = from.next() {
-        bytes.push(match byte {
-            b'%' => {
-                let mut digit = || char::from(from.next()?).to_digit(16);
-                let (high, low) = (digit()?, digit()?);
-                (high * 16 + low) as u8
-            }
-            other => other,
-        });
-    }
-    let text = String::from_utf8(bytes).ok()?;
+    let text = percent::decoded(path)?;
     // "/C:/folder" on Windows.
     let drive = cfg!(windows) && text.as_bytes().get(2) == Some(&b':');
     Some(PathBuf::from(if drive { &text[1..] } else { &text }))

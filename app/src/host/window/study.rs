@@ -41,6 +41,7 @@ impl App {
                 | Request::Export { .. }
                 | Request::Open(_)
                 | Request::Opened
+                | Request::Keep(_)
                 | Request::CloseStudy) => {
                     // Whatever comes instead, a stroke in the making is kept.
                     self.pointer.finish_drag(&mut self.state);

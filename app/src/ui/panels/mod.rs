@@ -2,11 +2,11 @@
 //!
 //! | place | file |
 //! | --- | --- |
-//! | top bar: looks, history, export | `top` |
+//! | top bar: looks, history, export; the study's menu | `top`, `study_menu` |
 //! | left: the photo, the loupe, painting against photo | `reference` (a folder), `photo`, `shut_photo`, `lit_surface` |
 //! | bottom: tools, tray, well, free colour | `tools`, `brush_picture`, `tray`, `well`, `mixing`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, charts, passes | `readout`, `bar`, `chart`, `lean_chart`, `reach_chart`, `passes` |
-//! | sheets | `swatch_sheet`, `brush_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `stint`, `keys_sheet` with `guide` |
+//! | sheets | `swatch_sheet`, `brush_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `study_sheets`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page`, `side_by_side` |
@@ -57,6 +57,8 @@ mod shut_photo;
 mod side_by_side;
 mod start;
 mod stint;
+mod study_menu;
+mod study_sheets;
 mod swatch_sheet;
 #[cfg(test)]
 mod tests;
@@ -120,6 +122,12 @@ enum Sheet {
     Keys,
     /// Everything the keys can do.
     Find(finder::FinderForm),
+    /// Another name for a study.
+    RenameStudy(study_sheets::RenameForm),
+    /// Studies in the trash.
+    Trash,
+    /// A study that is not where it was.
+    LostStudy(std::path::PathBuf),
 }
 
 /// What asks whether a file gives way.
@@ -379,6 +387,10 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     panels.follow_photos(state);
     export::follow(state, panels, ui.ctx());
     studies::poll_opening(state);
+    studies::poll_keeping(state);
+    if let Some(path) = state.lost_study.take() {
+        panels.sheet = Some(Sheet::LostStudy(path));
+    }
     follow_comparison(state, panels, ui.ctx());
     let mut rest = ui.max_rect();
     state.remarked = panels.take_lit_in_chart();
@@ -590,6 +602,9 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::Brush(form) => brush_sheet::sheet(state, panels, ui, form),
         Sheet::Keys => keys_sheet::sheet(state, panels, ui),
         Sheet::Find(form) => finder::sheet(state, ui, form),
+        Sheet::RenameStudy(form) => study_sheets::rename(state, ui, form),
+        Sheet::Trash => study_sheets::trash(state, panels, ui),
+        Sheet::LostStudy(path) => study_sheets::lost(state, panels, ui, path),
     };
     if stays.is_some() {
         panels.sheet = stays;

@@ -1,7 +1,7 @@
 //! The top bar: the study's name, the looks, the history, export.
 
-use super::next_step;
 use super::widgets::{self, Pill};
+use super::{next_step, study_menu};
 use crate::study::command::Command;
 use crate::study::session::Session;
 use crate::ui::looks::{Look, Surround};
@@ -52,7 +52,7 @@ pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).layout(layout).id_salt(name));
         content(&mut ui);
     };
-    name_and_words(state, ui, Rect::from_min_max(all.min, pos2(looks.left() - GAP, all.bottom())));
+    name_and_words(state, panels, ui, Rect::from_min_max(all.min, pos2(looks.left() - GAP, all.bottom())));
     strip(ui, "looks", looks, Layout::left_to_right(Align::Center), &mut |ui| look_pills(state, panels, ui));
     let view = Rect::from_min_max(pos2(looks.right() + GAP, all.top()), all.max);
     strip(ui, "view", view, Layout::left_to_right(Align::Center), &mut |ui| {
@@ -114,7 +114,7 @@ fn view_buttons(state: &mut State, ui: &mut Ui) {
     }
 }
 
-fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
+fn name_and_words(state: &mut State, panels: &mut PanelState, ui: &mut Ui, rect: Rect) {
     let Some(session) = &state.session else { return };
     let name = study_name(session);
     let font = theme::font(theme::MIDDLE, Weight::Semibold);
@@ -123,14 +123,13 @@ fn name_and_words(state: &mut State, ui: &mut Ui, rect: Rect) {
         theme::font(theme::SMALL, Weight::Regular),
         theme::QUIET,
     );
-    let galley = ui.painter().layout_no_wrap(name.clone(), font.clone(), theme::STRONG);
+    let galley = ui.painter().layout_no_wrap(name.clone(), font, theme::STRONG);
     // Both in full, or the name alone: half a statement says nothing.
-    let both = words.size().x + 16.0 + galley.size().x.min(LEFT_NEEDS) <= rect.width();
-    let room = if both { rect.width() - words.size().x - 16.0 } else { rect.width() }.min(galley.size().x);
+    let wide = galley.size().x + study_menu::PADDING;
+    let both = words.size().x + 16.0 + wide.min(LEFT_NEEDS) <= rect.width();
+    let room = if both { rect.width() - words.size().x - 16.0 } else { rect.width() }.min(wide);
     let title = Rect::from_min_size(rect.min, vec2(room.max(0.0) + 1.0, rect.height()));
-    let response = ui.interact(title, ui.scope_id().with("name"), egui::Sense::hover());
-    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Heading, true, &name));
-    widgets::clipped(ui, title, &name, font, theme::STRONG);
+    let response = study_menu::name(state, panels, ui, &name, title);
     if both {
         let at = Rect::from_min_max(pos2(title.right() + 16.0, rect.top()), rect.max);
         let mut words = ui.new_child(UiBuilder::new().max_rect(at).layout(Layout::left_to_right(Align::Center)));

@@ -106,6 +106,18 @@ pub(super) fn text_button(ui: &mut Ui, label: &str, name: &str) -> Response {
     })
 }
 
+/// A low button that is one of several: light words on a ground while it is the chosen one.
+pub(super) fn text_choice(ui: &mut Ui, label: &str, name: &str, chosen: bool) -> Response {
+    let words = button_words(ui, label, theme::SMALL);
+    let size = words.size() + vec2(WORDS_PADDING, 3.0);
+    let info = |enabled| WidgetInfo::selected(Role::RadioButton, enabled, chosen, name);
+    button(ui, words, size, 4, info, |_, lifted| match (chosen, lifted) {
+        (true, _) => (theme::STRONG, theme::ON_LIGHT),
+        (false, true) => (theme::ROW_CHOSEN, theme::BRIGHT),
+        (false, false) => (theme::ROW, theme::TEXT),
+    })
+}
+
 /// Width of a pill, points.
 pub(super) fn pill_width(ui: &Ui, label: &str) -> f32 {
     text_width(ui, label) + PILL_PADDING

@@ -113,6 +113,75 @@ pub const DEMO_STUDY: &str = "Tram depot";
 pub fn open_recent(name: &str) -> String {
     format!("Open {name}")
 }
+/// Orders of the painter's studies: name in the settings, words.
+pub const STUDY_ORDERS: [(&str, &str); 3] = [("opened", "Opened"), ("painted", "Painted"), ("name", "Name")];
+/// Accessible name of a choice of the order.
+pub fn study_order(words: &str) -> String {
+    format!("Order of the studies: {}", words.to_lowercase())
+}
+/// Opens the trash; how many studies are in it.
+pub fn trash_with(count: usize) -> String {
+    format!("Trash, {count}")
+}
+/// Title of the sheet of the trash.
+pub const TRASH_SHEET: &str = "Studies in the trash";
+/// What the sheet is about.
+pub const TRASH_LINE: &str = "A study that is brought back lies where it was. The trash is emptied from your desktop.";
+/// Button on a card.
+pub const MORE: &str = "More";
+/// Accessible name of the same.
+pub fn more_for(name: &str) -> String {
+    format!("More for {name}")
+}
+/// Renames a study.
+pub const RENAME_STUDY: &str = "Rename…";
+/// Puts a study in the trash.
+pub const PUT_IN_TRASH: &str = "Put in the trash";
+/// Starts a study with the board of the open one.
+pub const START_WITH_BOARD: &str = "Start another with this board";
+/// Above the studies that were opened last.
+pub const OPENED_LAST: &str = "Opened last";
+/// Accessible name of the study's name in the top bar.
+pub fn study_menu(name: &str) -> String {
+    format!("Study {name}: rename, copy, open another")
+}
+/// Title of the sheet that renames.
+pub const RENAME_SHEET: &str = "Rename the study";
+/// On the card of a study that is not there.
+pub const NOT_THERE: &str = "Not where it was";
+/// Title of the sheet about a study that is not there.
+pub const LOST_SHEET: &str = "The study is not where it was";
+/// Where it was, and where it was looked for.
+pub fn lost_line(path: &std::path::Path) -> String {
+    format!(
+        "{} is not there, and it was not found in the folders around it, among your pictures or documents.",
+        path.display()
+    )
+}
+/// Has the painter look for it.
+pub const LOOK_FOR_IT: &str = "Look for it…";
+/// Takes it off the list.
+pub const OFF_THE_LIST: &str = "Take off the list";
+/// A copy was made.
+pub fn study_copied(name: &str) -> String {
+    format!("the copy is {name}; it is among your studies")
+}
+/// A study went into the trash.
+pub fn study_trashed(name: &str) -> String {
+    format!("{name} is in the trash; bring it back from the start page")
+}
+/// A study came back.
+pub fn study_back(name: &str) -> String {
+    format!("{name} is back among your studies")
+}
+/// An open study was moved by somebody, and found.
+pub fn study_found(from: &std::path::Path, to: &std::path::Path) -> String {
+    format!("{} was moved and is open from {} now", from.display(), to.display())
+}
+/// Something is being done with a file already.
+pub const ONE_AFTER_THE_OTHER: &str = "another study's file is being worked on; try again in a moment";
+/// The work on a file came to nothing.
+pub const KEEPING_STOPPED: &str = "the study's file could not be worked on; try again";
 /// The study is open in this window.
 pub fn open_here(path: &std::path::Path) -> String {
     format!("the study {} is open in this window already", path.display())

@@ -13,8 +13,10 @@ mod photo_first;
 use super::file_browser::Purpose;
 use super::measures::Measures;
 use super::progress_page::next_time;
+use super::study_sheets::RenameForm;
 use super::widgets::{self, Pill};
 use super::{PanelState, Sheet};
+use crate::files::trash::Trashed;
 use crate::ui::request::{NewStudy, Request};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
@@ -50,6 +52,18 @@ impl StartPage {
     /// Starts from a kept board.
     pub fn with_board(&mut self, board: stint_model::board::Board) {
         self.form.board = Some(board);
+    }
+
+    /// The studies that are there, the last opened first; none while they are being read.
+    pub fn recent_studies(&mut self, state: &State, ctx: &egui::Context) -> Vec<own_studies::RecentStudy> {
+        self.studies.follow(state, ctx);
+        self.studies.recent().cloned().collect()
+    }
+
+    /// Studies in the trash, the last that went first.
+    pub fn trashed(&mut self, state: &State, ctx: &egui::Context) -> Vec<Trashed> {
+        self.studies.follow(state, ctx);
+        self.studies.trashed().to_vec()
     }
 
     /// Follows a change of the open study: the lists are read anew the next time the page shows, and a board that a study was
@@ -93,7 +107,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
                 left(&mut page, state, ui, &mut actions, 0.0);
                 ui.add_space(16.0);
-                own_studies::heading(ui);
+                page.studies.heading(state, ui, &mut actions);
                 page.studies.cards(state, panels, ui, &mut actions);
                 ui.add_space(16.0);
             });
@@ -111,7 +125,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         });
         let right = Rect::from_min_max(pos2(middle, body.top()), body.max);
         region(ui, "right", right, &mut |ui| {
-            own_studies::heading(ui);
+            page.studies.heading(state, ui, &mut actions);
             egui::ScrollArea::vertical().id_salt("studies").auto_shrink(false).show(ui, |ui| {
                 page.studies.cards(state, panels, ui, &mut actions);
                 ui.add_space(16.0);
@@ -138,6 +152,9 @@ struct StartActions {
     progress: bool,
     keys: bool,
     settings: bool,
+    trash: bool,
+    rename: Option<PathBuf>,
+    lost: Option<PathBuf>,
     /// A sentence for the next study that is sent away.
     away: Option<&'static str>,
 }
@@ -159,6 +176,15 @@ impl StartActions {
         }
         if self.settings {
             panels.toggle_page(super::Page::Settings);
+        }
+        if self.trash {
+            panels.sheet = Some(Sheet::Trash);
+        }
+        if let Some(path) = self.rename {
+            panels.sheet = Some(Sheet::RenameStudy(RenameForm::of(path)));
+        }
+        if let Some(path) = self.lost {
+            panels.sheet = Some(Sheet::LostStudy(path));
         }
         if self.keys {
             panels.sheet = Some(Sheet::Keys);

@@ -2,9 +2,15 @@
 //! the window.
 
 use super::StartActions;
-use crate::base::clock::day_words;
+use crate::base::clock::{SystemTime, day_words};
+use crate::base::folders;
 use crate::base::jobs::{Job, Outcome};
+use crate::files::listing::by_name;
+use crate::files::names::stem;
 use crate::files::recent;
+use crate::files::settings::Setting;
+use crate::files::trash::{self, Trashed};
+use crate::study::keeping::{Keeping, Kept, carry_out};
 use crate::ui::file_pictures::ShownPicture;
 use crate::ui::panels::{PanelState, widgets};
 use crate::ui::request::Request;
@@ -12,7 +18,7 @@ use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::{Align2, Color32, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind, Ui, Vec2, WidgetInfo, pos2, vec2};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use stint_model::disk;
 
 /// Width and height of a card, points.
@@ -24,19 +30,36 @@ const STRIP: f32 = 8.0;
 /// Space between cards, points.
 const GAP: Vec2 = vec2(18.0, 16.0);
 
+/// Studies that are not where they were are looked for, so many at a time.
+const MOST_LOOKED_FOR: usize = 8;
+/// The order of the studies.
+const ORDER: Setting<String> = Setting::new("studies_order");
+
 /// A study that was opened before.
-struct RecentStudy {
-    path: PathBuf,
-    name: String,
-    /// When it was last painted on, in words.
+#[derive(Clone)]
+pub(in crate::ui::panels) struct RecentStudy {
+    pub path: PathBuf,
+    pub name: String,
+    /// When it was last painted on; none when it is not where it was.
+    painted: Option<SystemTime>,
+    /// The same in words.
     age: String,
+}
+
+/// What was read of the painter's files.
+struct Read {
+    /// The last opened first.
+    studies: Vec<RecentStudy>,
+    trashed: Vec<Trashed>,
 }
 
 /// The studies, the last opened first, read beside the window.
 #[derive(Default)]
 pub(super) struct OwnStudies {
-    studies: Option<Vec<RecentStudy>>,
-    reading: Option<Job<Vec<RecentStudy>>>,
+    read: Option<Read>,
+    reading: Option<Job<Read>>,
+    /// The count of changes of the state that they were read at.
+    changed: u64,
 }
 
 /// How many cards lie beside each other on a page of this width, when what lies to their left takes `left` at most.
@@ -54,67 +77,158 @@ pub(super) fn width(columns: usize) -> f32 {
     columns as f32 * (CARD.x + GAP.x) - GAP.x + 8.0
 }
 
-/// The title above them.
-pub(super) fn heading(ui: &mut Ui) {
-    let words = egui::RichText::new(wording::YOUR_STUDIES).font(theme::font(theme::MIDDLE, Weight::Semibold));
-    ui.label(words.color(theme::STRONG));
-    ui.add_space(4.0);
+fn read(data: Option<&Path>) -> Read {
+    let mut looked_for = 0;
+    let mut study = |path: PathBuf| {
+        let name = stem(&path);
+        if disk::is_file(&path) {
+            let painted = disk::metadata(&path).and_then(|m| m.modified()).unwrap_or(SystemTime::UNIX_EPOCH);
+            return RecentStudy { path, name, painted: Some(painted), age: day_words(painted) };
+        }
+        looked_for += 1;
+        let find = Keeping::Find { was: path.clone(), also: Vec::new() };
+        match (looked_for <= MOST_LOOKED_FOR).then(|| carry_out(&find, data)) {
+            Some(Ok(Kept::Moved(_, now))) => {
+                let painted = disk::metadata(&now).and_then(|m| m.modified()).unwrap_or(SystemTime::UNIX_EPOCH);
+                RecentStudy { name: stem(&now), path: now, painted: Some(painted), age: day_words(painted) }
+            }
+            _ => RecentStudy { path, name, painted: None, age: wording::NOT_THERE.to_owned() },
+        }
+    };
+    let studies = recent::all(data).into_iter().map(&mut study).collect();
+    Read { studies, trashed: trash::list(&folders::trash(data)) }
 }
 
 impl OwnStudies {
     /// Has the studies read anew the next time they show.
     pub fn look_again(&mut self) {
-        (self.studies, self.reading) = (None, None);
+        self.read = None;
     }
 
-    fn follow(&mut self, state: &State, ui: &Ui) {
-        if let Some(Outcome::Done(studies)) = self.reading.as_ref().map(Job::poll) {
-            (self.studies, self.reading) = (Some(studies), None);
+    /// Reads them beside the window when that is due.
+    pub fn follow(&mut self, state: &State, ctx: &egui::Context) {
+        if let Some(Outcome::Done(read)) = self.reading.as_ref().map(Job::poll) {
+            (self.read, self.reading) = (Some(read), None);
         }
-        if self.studies.is_none() && self.reading.is_none() {
-            let (data, wake) = (state.data_folder.clone(), ui.ctx().clone());
-            let read = move |_: &_| {
-                let study = |path: PathBuf| {
-                    let modified = disk::metadata(&path).and_then(|m| m.modified());
-                    let age = modified.map(day_words).unwrap_or_default();
-                    let name = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-                    RecentStudy { path, name, age }
-                };
-                recent::load(data.as_deref()).into_iter().map(study).collect()
-            };
-            self.reading = Job::start("own studies", move || wake.request_repaint(), read).ok();
+        if std::mem::replace(&mut self.changed, state.studies_changed) != state.studies_changed {
+            self.read = None;
         }
+        if self.read.is_none() && self.reading.is_none() {
+            let (data, wake) = (state.data_folder.clone(), ctx.clone());
+            self.reading =
+                Job::start("own studies", move || wake.request_repaint(), move |_: &_| read(data.as_deref())).ok();
+        }
+    }
+
+    /// The studies that are there, the last opened first; none while they are being read.
+    pub fn recent(&self) -> impl Iterator<Item = &RecentStudy> {
+        self.read.iter().flat_map(|read| &read.studies).filter(|study| study.painted.is_some())
+    }
+
+    /// Studies in the trash, the last that went first.
+    pub fn trashed(&self) -> &[Trashed] {
+        self.read.as_ref().map_or(&[], |read| &read.trashed)
+    }
+
+    /// The title above them, with their order and the trash.
+    pub fn heading(&self, state: &mut State, ui: &mut Ui, actions: &mut StartActions) {
+        let words = egui::RichText::new(wording::YOUR_STUDIES).font(theme::font(theme::MIDDLE, Weight::Semibold));
+        ui.label(words.color(theme::STRONG));
+        let now = order(state);
+        ui.horizontal(|ui| {
+            ui.set_height(24.0);
+            ui.spacing_mut().item_spacing.x = 4.0;
+            for (order, words) in wording::STUDY_ORDERS {
+                let response = widgets::text_choice(ui, words, &wording::study_order(words), order == now);
+                if response.clicked() {
+                    state.keep_setting(&ORDER, order.to_owned(), wording::STUDY_ORDERS[0].0.to_owned());
+                }
+            }
+            let count = self.trashed().len();
+            if count > 0 {
+                let words = wording::trash_with(count);
+                actions.trash |= widgets::text_button(ui, &words, &words).clicked();
+            }
+        });
     }
 
     /// The cards.
     pub fn cards(&mut self, state: &State, panels: &mut PanelState, ui: &mut Ui, actions: &mut StartActions) {
-        self.follow(state, ui);
-        let Some(studies) = &self.studies else { return };
+        self.follow(state, ui.ctx());
+        let Some(Read { studies, .. }) = &self.read else { return };
         if studies.is_empty() {
             widgets::quiet(ui, wording::NO_RECENT);
             return;
+        }
+        let mut ordered: Vec<&RecentStudy> = studies.iter().collect();
+        match order(state).as_str() {
+            "painted" => ordered.sort_by_key(|study| std::cmp::Reverse(study.painted)),
+            "name" => ordered.sort_by(|a, b| by_name(&a.name, &b.name)),
+            _ => {}
         }
         #[expect(
             clippy::cast_possible_truncation,
             reason = "as many columns as fit into a window; the cast saturates at 0"
         )]
         let columns = (((ui.available_width() + GAP.x) / (CARD.x + GAP.x)).floor() as usize).max(1);
-        let rows = studies.len().div_ceil(columns);
+        let rows = ordered.len().div_ceil(columns);
         let height = rows as f32 * (CARD.y + GAP.y) - GAP.y;
         let (all, _) = ui.allocate_exact_size(vec2(width(columns), height), Sense::hover());
-        for (i, study) in studies.iter().enumerate() {
+        for (i, study) in ordered.into_iter().enumerate() {
             let place = vec2((i % columns) as f32, (i / columns) as f32) * (CARD + GAP);
             let rect = Rect::from_min_size(all.min + place, CARD);
             // A row more than shows, so that Tab can walk on.
             if !ui.clip_rect().expand2(vec2(0.0, CARD.y)).intersects(rect) {
                 continue;
             }
-            let picture = panels.pictures.get(&study.path).map(|p| p.cloned());
+            let there = study.painted.is_some();
+            let picture = if there { panels.pictures.get(&study.path).map(|p| p.cloned()) } else { Some(None) };
             if card(ui, rect, study, picture) {
-                actions.requests.push(Request::Open(study.path.clone()));
+                if there {
+                    actions.requests.push(Request::Open(study.path.clone()));
+                } else {
+                    actions.lost = Some(study.path.clone());
+                }
             }
+            more(ui, rect, study, actions);
         }
     }
+}
+
+/// The order that is chosen.
+fn order(state: &State) -> String {
+    state.settings.get(&ORDER).unwrap_or_else(|| wording::STUDY_ORDERS[0].0.to_owned())
+}
+
+/// The button at the foot of a card, and what it offers.
+fn more(ui: &mut Ui, card: Rect, study: &RecentStudy, actions: &mut StartActions) {
+    let width = widgets::text_button_width(ui, wording::MORE);
+    let place = Rect::from_min_max(card.max - vec2(width + 10.0, 30.0), card.max - vec2(10.0, 8.0));
+    let builder = egui::UiBuilder::new().max_rect(place).id_salt(("more", &study.path));
+    let mut inside = ui.new_child(builder.layout(egui::Layout::left_to_right(egui::Align::Center)));
+    let button = widgets::text_button(&mut inside, wording::MORE, &wording::more_for(&study.name));
+    egui::Popup::menu(&button).show(|ui| {
+        ui.set_min_width(150.0);
+        let path = || study.path.clone();
+        if study.painted.is_none() {
+            if ui.button(wording::LOOK_FOR_IT).clicked() {
+                actions.lost = Some(path());
+            }
+            if ui.button(wording::OFF_THE_LIST).clicked() {
+                actions.requests.push(Request::Keep(Keeping::Forget(path())));
+            }
+            return;
+        }
+        if ui.button(wording::RENAME_STUDY).clicked() {
+            actions.rename = Some(path());
+        }
+        if ui.button(wording::DUPLICATE).clicked() {
+            actions.requests.push(Request::Keep(Keeping::Duplicate(path())));
+        }
+        if ui.button(wording::PUT_IN_TRASH).clicked() {
+            actions.requests.push(Request::Keep(Keeping::Trash(path())));
+        }
+    });
 }
 
 /// A study; tells whether it was pressed. `picture` is nothing while it is being made.

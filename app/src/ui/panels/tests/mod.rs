@@ -15,6 +15,7 @@ mod photo;
 mod settings;
 mod starting;
 mod studies;
+mod study_files;
 mod tray;
 mod well;
 
