@@ -122,7 +122,7 @@ fn main() {
     let bytes = photo_bytes();
     let photo = Photo::from_bytes(&bytes, "bench.jpg").unwrap();
     let pixels = photo.width_px() * photo.height_px();
-    let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 0.5 });
+    let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 0.5, ..Adjustments::default() });
 
     let corners = vec![[900.0, 700.0], [2600.0, 650.0], [2700.0, 1850.0], [850.0, 1880.0]];
     let outline = Outline::new(corners).unwrap();
@@ -135,7 +135,12 @@ fn main() {
     let proposal_ms = median_ms(9, || drop(propose(&view, FAMILIES, "bench").unwrap()));
     let opened_ms = median_ms(5, || {
         let photo = Photo::from_bytes(&bytes, "bench.jpg").unwrap();
-        propose(&photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 0.5 }), FAMILIES, "bench").unwrap();
+        propose(
+            &photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 0.5, ..Adjustments::default() }),
+            FAMILIES,
+            "bench",
+        )
+        .unwrap();
     });
     let megapixels = f64::from(pixels) / 1e6;
     println!(

@@ -54,7 +54,7 @@ fn photo() {
     let open = median_ms(5, || drop(Photo::from_bytes(&bytes, "bench.jpg").unwrap()));
     println!("a 12-megapixel JPEG of {mib:.1} MiB opens in {open:.0} ms");
     let photo = Photo::from_bytes(&bytes, "bench.jpg").unwrap();
-    let view = photo.view(Adjustments { hue_turn_degrees: 8.0, soften_px: 1.0 });
+    let view = photo.view(Adjustments { hue_turn_degrees: 8.0, soften_px: 1.0, ..Adjustments::default() });
     let mut x = 100;
     let pick_ms = median_ms(201, || {
         x = (x + 17) % 3900;

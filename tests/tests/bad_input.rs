@@ -220,7 +220,10 @@ fn values_that_cannot_be_painted_stop_a_script_after_what_is_kept() {
         (mass(vec![[0.0, 0.0], [9.0, 9.0]]), "at least three points"),
         (mass(vec![[0.0, 0.0], [9.0, 9.0], [nan, 2.0]]), "point 2 of the outline"),
         (Command::PassStrength { pass: "Block-in".to_owned(), strength: nan }, "give a number from 0 to 1"),
-        (Command::Adjust { hue_turn: nan, soften: 0.0 }, "give a number from -180 to 180"),
+        (
+            Command::Adjust { hue_turn: nan, soften: 0.0, exposure: 0.0, contrast: 1.0 },
+            "give a number from -180 to 180",
+        ),
         (Command::LoadFree("#12".to_owned()), "six digits"),
         (Command::LoadFree("#123456".to_owned()), "free colour is shut"),
         (Command::ShowPass { pass: "glaze".to_owned(), visible: true }, "there are: Block-in"),

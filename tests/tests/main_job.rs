@@ -62,7 +62,7 @@ fn block_in(job: &Job, proposed: &Value) -> Vec<Command> {
     let surface = job.surface.to_owned();
     let mut commands = vec![
         Command::Reference(format!("../{}", job.photo)),
-        Command::Adjust { hue_turn: 6.0, soften: 0.8 },
+        Command::Adjust { hue_turn: 6.0, soften: 0.8, exposure: 0.0, contrast: 1.0 },
         Command::PickTrio { family: surface.clone(), outline: job.outline.to_vec(), moved: Vec::new() },
         Command::SetLight(LightOfDay::Warm),
     ];

@@ -217,7 +217,7 @@ fn damage_inside_a_photo_never_panics() {
             let mut changed = bytes.clone();
             changed[at] ^= 0x5A;
             if let Ok(photo) = Photo::from_bytes(&changed, name) {
-                let soft = photo.view(Adjustments { hue_turn_degrees: 10.0, soften_px: 0.5 });
+                let soft = photo.view(Adjustments { hue_turn_degrees: 10.0, soften_px: 0.5, ..Adjustments::default() });
                 assert!(soft.colour(photo.width_px() / 2, photo.height_px() / 2).is_finite(), "{name}, byte {at}");
             }
         }
@@ -281,7 +281,7 @@ fn an_outlined_surface_gives_shadow_local_and_light() {
     // china.jpg: the red pillars and walls under the roof; coffee.jpg: the dark coffee with its foam, in the cup.
     for (name, x, y, w, h) in [("china.jpg", 60.0, 200.0, 520.0, 120.0), ("coffee.jpg", 230.0, 90.0, 170.0, 160.0)] {
         let photo = open(name);
-        let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 0.5 });
+        let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 0.5, ..Adjustments::default() });
         let outline = Outline::new(vec![[x, y], [x + w, y], [x + w, y + h], [x, y + h]]).unwrap();
         let found = trio(&view, &outline).unwrap();
         assert!(!found.stepped, "{name}: {found:?}");

@@ -11,6 +11,7 @@ use stint_model::board::review::{Rule, Subject};
 use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::ids::{FamilyId, SwatchId};
 use stint_model::mixing::Mixing;
+use stint_model::photo::PixelRect;
 use stint_model::readout::Readout;
 use stint_model::study::Document;
 use stint_model::study::tile::{TileKey, TilePixels};
@@ -124,7 +125,21 @@ fn any_command(numbers: &mut Numbers) -> Command {
             let corners = [(left, top), (right, top), (right, bottom), (left, bottom)];
             Command::LineUp { corners: (numbers.below(3) > 0).then_some(corners) }
         }
-        1 => Command::Adjust { hue_turn: numbers.range(-200.0, 200.0), soften: numbers.range(0.0, 3.1) },
+        1 if numbers.below(2) == 0 => {
+            let part = PixelRect {
+                x: numbers.below(600),
+                y: numbers.below(400),
+                width_px: numbers.below(400),
+                height_px: numbers.below(300),
+            };
+            Command::CropPhoto { part: (numbers.below(3) > 0).then_some(part) }
+        }
+        1 => Command::Adjust {
+            hue_turn: numbers.range(-200.0, 200.0),
+            soften: numbers.range(0.0, 3.1),
+            exposure: numbers.range(-3.1, 3.1),
+            contrast: numbers.range(0.4, 2.1),
+        },
         2 => Command::Pick {
             family,
             role,

@@ -5,6 +5,7 @@ use stint_model::board::review::Subject;
 use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::ids::SwatchId;
 use stint_model::mixing::Mixing;
+use stint_model::photo::{Adjustments, PixelRect};
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
@@ -59,12 +60,24 @@ pub struct MovedTone {
 pub enum Command {
     /// Takes a photo in as the reference; the path is relative to the script, or to the working folder.
     Reference(String),
-    /// Sets hue turn (degrees, -180 to 180) and soften (sigma, photo pixels, 0 to 3) of the reference.
+    /// Sets hue turn (degrees, -180 to 180), soften (sigma, photo pixels, 0 to 3), exposure (stops, -3 to 3) and contrast (slope of the
+    /// values about a middle grey, 0.5 to 2) of the reference. What it is cropped to stays.
     Adjust {
         /// Degrees.
         hue_turn: f32,
         /// Photo pixels.
         soften: f32,
+        /// Stops; 0 when left out.
+        #[serde(default)]
+        exposure: f32,
+        /// Slope; 1 when left out.
+        #[serde(default = "as_it_is")]
+        contrast: f32,
+    },
+    /// Uses a part of the reference alone, photo pixels; all of it again for none. Nothing of the photo is lost.
+    CropPhoto {
+        /// The part.
+        part: Option<PixelRect>,
     },
     /// Lines the canvas up with a part of the reference; none for all of it.
     LineUp {
@@ -358,12 +371,27 @@ fn fill_gap() -> u32 {
     FILL_GAP_PX
 }
 
+fn as_it_is() -> f32 {
+    Adjustments::default().contrast
+}
+
 impl Command {
+    /// Sets everything that adjustments say, but the crop.
+    pub fn adjust(to: Adjustments) -> Self {
+        Command::Adjust {
+            hue_turn: to.hue_turn_degrees,
+            soften: to.soften_px,
+            exposure: to.exposure_stops,
+            contrast: to.contrast,
+        }
+    }
+
     /// What the history calls it.
     pub fn label(&self) -> &'static str {
         match self {
             Command::Reference(_) => "Take in a photo",
             Command::Adjust { .. } => "Adjust the photo",
+            Command::CropPhoto { .. } => "Crop the photo",
             Command::LineUp { .. } => "Line up with the photo",
             Command::Pick { .. } => "Pick a colour",
             Command::PickTrio { .. } => "Pick shadow, local and light",

@@ -22,17 +22,19 @@ pub fn small_picture(path: &Path, store: &PictureStore) -> Option<SmallPicture> 
     }
     let made = match Form::of(path) {
         Form::Study => of_study(path).ok()?,
-        Form::Folder | Form::Picture | Form::Board | Form::Other => of_photo(&Photo::open(path).ok()?),
+        Form::Folder | Form::Picture | Form::Board | Form::Other => {
+            of_photo(&Photo::open(path).ok()?, Adjustments::default())
+        }
     };
     // A store that cannot be written costs nothing but the time to look again.
     let _ = store.keep(&stamp, &made);
     Some(made)
 }
 
-fn of_photo(photo: &Photo) -> SmallPicture {
+fn of_photo(photo: &Photo, adjustments: Adjustments) -> SmallPicture {
     // A middle grey behind what is transparent.
     let behind = Colour::from_srgb8([121; 3]);
-    let (width_px, height_px, pixels) = photo.view(Adjustments::default()).thumbnail(SIDE_PX, behind);
+    let (width_px, height_px, pixels) = photo.view(adjustments).thumbnail(SIDE_PX, behind);
     SmallPicture { width_px, height_px, pixels, ..SmallPicture::default() }
 }
 
@@ -44,8 +46,8 @@ fn of_study(path: &Path) -> Result<SmallPicture, SessionError> {
     let document = session.document();
     if readout.painted_px == 0.0 && document.reference.is_some() && !document.photo_shut {
         // Nothing is painted yet: the photo is what the painter knows it by.
-        let (photo, _) = session.reference()?;
-        return Ok(SmallPicture { strip, ..of_photo(&photo) });
+        let (photo, adjustments) = session.reference()?;
+        return Ok(SmallPicture { strip, ..of_photo(&photo, adjustments) });
     }
     let (width_px, height_px, pixels) = painting_of(&mut session)?;
     let board_share = (readout.painted_px > 0.0).then_some(readout.board_share);

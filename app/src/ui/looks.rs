@@ -46,13 +46,26 @@ impl Look {
     }
 }
 
+/// Most columns and most rows of a grid.
+pub const MAX_GRID: u8 = 24;
+
 /// Lines over canvas and photo that help to place things.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Guides {
     /// Two lines across and two down, at thirds.
     pub thirds: bool,
     /// From corner to corner.
     pub diagonals: bool,
+    /// The painter's own grid.
+    pub grid: bool,
+    /// Its columns and rows, 1 to [`MAX_GRID`] each.
+    pub cells: (u8, u8),
+}
+
+impl Default for Guides {
+    fn default() -> Self {
+        Guides { thirds: false, diagonals: false, grid: false, cells: (4, 4) }
+    }
 }
 
 impl Guides {
@@ -63,6 +76,12 @@ impl Guides {
             for at in [1.0 / 3.0, 2.0 / 3.0] {
                 lines.extend([[[at, 0.0], [at, 1.0]], [[0.0, at], [1.0, at]]]);
             }
+        }
+        if self.grid {
+            let (columns, rows) = self.cells;
+            let inside = |count: u8| (1..count).map(move |i| f32::from(i) / f32::from(count));
+            lines.extend(inside(columns).map(|x| [[x, 0.0], [x, 1.0]]));
+            lines.extend(inside(rows).map(|y| [[0.0, y], [1.0, y]]));
         }
         if self.diagonals {
             lines.extend([[[0.0, 0.0], [1.0, 1.0]], [[0.0, 1.0], [1.0, 0.0]]]);
@@ -105,6 +124,19 @@ impl Surround {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn guides_are_lines_between_the_edges() {
+        assert!(Guides::default().lines().is_empty());
+        let grid = Guides { grid: true, cells: (3, 2), ..Guides::default() };
+        let lines = grid.lines();
+        assert_eq!(lines.len(), 3);
+        // Three columns stand where the thirds stand.
+        let thirds = Guides { thirds: true, ..Guides::default() }.lines();
+        assert!(thirds.contains(&lines[0]) && thirds.contains(&lines[1]));
+        assert_eq!(lines[2], [[0.0, 0.5], [1.0, 0.5]]);
+        assert_eq!(Guides { diagonals: true, ..grid }.lines().len(), 5);
+    }
 
     #[test]
     fn photo_and_tray_are_looked_at_as_the_canvas_is() {

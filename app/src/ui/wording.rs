@@ -82,7 +82,11 @@ pub const PHOTO: &str = "Photo: move to look, click to hold a spot, drag to outl
 /// Slider that turns the hues of the photo, -180 to 180 degrees.
 pub const HUE_TURN: &str = "Hue turn";
 /// Slider that blurs the photo, 0 to 3 photo pixels.
-pub const SOFTEN: &str = "Soften specks";
+pub const SOFTEN: &str = "Soften";
+/// Slider that makes the photo lighter or darker, -3 to 3 stops.
+pub const EXPOSURE: &str = "Exposure";
+/// Slider that draws the photo's values apart or together.
+pub const CONTRAST: &str = "Contrast";
 
 /// Title of the loupe.
 pub const LOUPE: &str = "Under the loupe";
@@ -203,6 +207,11 @@ pub fn per_cent(fraction: f32) -> String {
 /// Degrees with their sign; none for zero.
 pub fn degrees(angle: f32) -> String {
     if angle.round() == 0.0 { "0°".to_owned() } else { format!("{angle:+.0}°") }
+}
+
+/// Light added, in stops with their sign; none for zero.
+pub fn stops(stops: f32) -> String {
+    if stops.abs() < 0.025 { "0".to_owned() } else { format!("{stops:+.2}") }
 }
 
 /// Shown in the tray in the place of the swatches.
@@ -531,6 +540,12 @@ pub fn fit_at(zoom: f64) -> String {
 pub const THIRDS: &str = "Thirds";
 /// Toggle: lines from corner to corner.
 pub const DIAGONALS: &str = "Diagonals";
+/// Toggle: the painter's own grid.
+pub const GRID: &str = "Grid";
+/// How many columns it has.
+pub const GRID_COLUMNS: &str = "Columns";
+/// How many rows.
+pub const GRID_ROWS: &str = "Rows";
 /// Button that goes through the greys around the canvas.
 pub const SURROUND_SHORT: &str = "Surround";
 /// Button that opens mirror, guides, zoom and surround where the window is narrow.

@@ -179,13 +179,16 @@ impl PhotoReach {
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "pixels of a photo, and bins of a few hundred")]
-/// The colours of a photo with how often they were met.
+/// The colours of what is used of a photo with how often they were met.
 fn colours_of(view: &View<'_>) -> Vec<(Colour, f64)> {
-    let (width, height) = (view.photo().width_px(), view.photo().height_px());
-    let (across, down) = (LOOKS.min(width), LOOKS.min(height));
+    let part = view.part();
+    let (across, down) = (LOOKS.min(part.width_px), LOOKS.min(part.height_px));
     let middle = |i: u32, of: u32, px: u32| ((2 * u64::from(i) + 1) * u64::from(px) / (2 * u64::from(of))) as u32;
     let places: Vec<[u32; 2]> = (0..down)
-        .flat_map(|row| (0..across).map(move |column| [middle(column, across, width), middle(row, down, height)]))
+        .flat_map(|row| (0..across).map(move |column| (column, row)))
+        .map(|(column, row)| {
+            [part.x + middle(column, across, part.width_px), part.y + middle(row, down, part.height_px)]
+        })
         .collect();
     let mut bins: BTreeMap<[i32; 3], ([f64; 3], f64)> = BTreeMap::new();
     for (colour, alpha) in view.at(&places) {

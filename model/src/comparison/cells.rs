@@ -37,15 +37,16 @@ pub struct PhotoCells {
 
 impl PhotoCells {
     #[expect(clippy::cast_possible_truncation, reason = "cells of a grid, and blocks held to those there are")]
-    /// Lays a photo, reduced to blocks, under a canvas of this many cells.
+    /// Lays a photo, or the part of it that is used, reduced to blocks, under a canvas of this many cells.
     pub fn new(blocks: &Blocks, view: &View<'_>, framing: &Framing, (width, height): (u32, u32)) -> Self {
         let (across, down, seen) = blocks.colours(view);
-        let photo = [view.photo().width_px(), view.photo().height_px()].map(f64::from);
+        let part = blocks.rect();
+        let [left, top, wide, high] = [part.x, part.y, part.width_px, part.height_px].map(f64::from);
         let block = |[x, y]: [f64; 2]| -> Option<(Colour, f32)> {
             let place = |at: f64, size: f64, blocks: u32| {
                 (0.0..size).contains(&at).then(|| ((at / size * f64::from(blocks)) as u32).min(blocks - 1))
             };
-            let (column, row) = (place(x, photo[0], across)?, place(y, photo[1], down)?);
+            let (column, row) = (place(x - left, wide, across)?, place(y - top, high, down)?);
             Some(seen[(row * across + column) as usize])
         };
         let cell = |column: u32, row: u32| -> Option<Colour> {

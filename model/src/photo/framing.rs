@@ -1,5 +1,6 @@
 //! Which part of the photo the canvas shows, and how places on the two belong together.
 
+use super::view::PixelRect;
 use serde::{Deserialize, Serialize};
 
 /// Least area of the part that is shown, as a fraction of the square of the longest side of its frame: less is a line.
@@ -40,6 +41,13 @@ impl Framing {
     pub fn whole(width_px: u32, height_px: u32) -> Self {
         let (right, bottom) = (width_px as f32, height_px as f32);
         Framing { corners_px: [(0.0, 0.0), (right, 0.0), (right, bottom), (0.0, bottom)] }
+    }
+
+    /// A part of the photo on all of the canvas.
+    pub fn part(part: PixelRect) -> Self {
+        let (left, top) = (part.x as f32, part.y as f32);
+        let (right, bottom) = ((part.x + part.width_px) as f32, (part.y + part.height_px) as f32);
+        Framing { corners_px: [(left, top), (right, top), (right, bottom), (left, bottom)] }
     }
 
     /// A canvas with these corners on the photo.

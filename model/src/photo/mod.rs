@@ -10,7 +10,8 @@
 //! | a photo, or the words why not | [`open`](mod@open), [`error`] |
 //! | samples to linear light: ICC profile or numbers, unclamped | `profile` |
 //! | upright coordinates: EXIF orientation as an index map | `orient` |
-//! | what is seen: soften, then hue turn, only where asked | [`view`] |
+//! | what is seen: crop and soften, only where asked | [`view`] |
+//! | then exposure, contrast and hue turn, colour by colour | [`ColourChange`] |
 //! | one colour through a loupe | [`pick`](mod@pick) |
 //! | an outlined surface and its shadow, local and light | [`region`], [`trio`](mod@trio) |
 //! | a pick brought back into range | [`nudge`] |
@@ -26,6 +27,7 @@
 
 pub mod bounds;
 pub mod cluster;
+mod colour_change;
 mod container;
 mod decode;
 pub mod error;
@@ -46,6 +48,7 @@ pub mod trio;
 pub mod view;
 
 pub use crate::board::nudge::nudge;
+pub use colour_change::ColourChange;
 pub use error::{PhotoError, PhotoWarning};
 pub use framing::{Framing, FramingError};
 pub use open::Photo;
@@ -55,4 +58,4 @@ pub use reduce::Blocks;
 pub use region::{Outline, RegionError};
 pub use swatch_sheet::{SwatchSheet, SwatchSheetError, swatch_sheet};
 pub use trio::{Tone, Trio, trio};
-pub use view::{Adjustments, Block, PixelRect, View};
+pub use view::{Adjustments, Block, MIN_CROP_PX, PixelRect, View};

@@ -119,7 +119,7 @@ mod tests {
         assert!((colour.r - 0.75).abs() < 1e-6 && (colour.g - 0.25).abs() < 1e-6 && colour.b == 0.0, "{colour:?}");
         assert_eq!(pick(&view, 2, 0, 1), Err(PickError::Transparent { x: 2, y: 0 }));
         // Softening draws from opaque neighbours only.
-        let soft = photo.view(Adjustments { soften_px: 0.5, hue_turn_degrees: 0.0 });
+        let soft = photo.view(Adjustments { soften_px: 0.5, ..Adjustments::default() });
         assert!(pick(&soft, 2, 0, 1).unwrap().b < 1e-6);
     }
 }

@@ -3,7 +3,7 @@
 use super::cluster::cluster_points;
 use super::reduce::Reduced;
 use super::trio::{PlacedColour, Tone, Trio, from_samples};
-use super::view::View;
+use super::view::{PixelRect, View};
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
 use crate::colour::words::plain_name;
 use crate::colour::{Colour, Oklab};
@@ -81,7 +81,7 @@ pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Boa
     propose(view, families, name).map(|proposal| proposal.board)
 }
 
-/// Proposes a board of at most `families` (1 to 16) surfaces from the whole view.
+/// Proposes a board of at most `families` (1 to 16) surfaces from all of a view that is used.
 ///
 /// The photo is reduced by block means to 300 cells on its longer side; transparent, blown-out and black cells are left
 /// out. The rest is gathered by place and colour together (k-means); surfaces under 1 % of the photo are left out as
@@ -107,8 +107,7 @@ pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal,
     let mut surfaces = surfaces(&reduced, &cells, families);
     surfaces.sort_by(|a, b| a.middle_row().total_cmp(&b.middle_row()));
 
-    let size_px = [view.photo().width_px(), view.photo().height_px()];
-    let names: Vec<String> = surfaces.iter().map(|surface| surface.name(size_px)).collect();
+    let names: Vec<String> = surfaces.iter().map(|surface| surface.name(view.part())).collect();
     let names = Board::new(name, LightOfDay::Neutral).free_family_names(names.iter().map(String::as_str));
     let mut proposal = Proposal { board: Board::new(name, LightOfDay::Neutral), places: Vec::new() };
     let mut next_id = 1;
@@ -187,9 +186,10 @@ impl Surface {
 
     /// Its colour and its place, in words: "dark blue, top left".
     #[expect(clippy::cast_possible_truncation, reason = "one of three; the cast saturates")]
-    fn name(&self, photo_px: [u32; 2]) -> String {
+    fn name(&self, part: PixelRect) -> String {
+        let (from, size) = ([part.x, part.y].map(f64::from), [part.width_px, part.height_px].map(f64::from));
         let third = |axis: usize, words: [&'static str; 3]| {
-            words[((self.middle(axis) / f64::from(photo_px[axis]) * 3.0) as usize).min(2)]
+            words[(((self.middle(axis) - from[axis]) / size[axis] * 3.0) as usize).min(2)]
         };
         let (row, column) = (third(1, ["top", "", "bottom"]), third(0, ["left", "", "right"]));
         let place = match (row, column) {
@@ -306,6 +306,21 @@ mod tests {
                 let (seen, wanted) = (view.colour(*x, *y).oklab(), swatch.colour.oklab());
                 assert!((seen.l - wanted.l).abs() < 0.03, "{seen:?} {wanted:?}");
             }
+        }
+    }
+
+    #[test]
+    fn of_a_cropped_photo_only_the_part_is_looked_at() {
+        let photo = photo_of(160, &street());
+        let crop = crate::photo::PixelRect { x: 20, y: 45, width_px: 100, height_px: 75 };
+        let view = photo.view(Adjustments { crop: Some(crop), ..Adjustments::default() });
+        let found = propose(&view, 3, "street").unwrap();
+        // The sky lies outside; wall and ground are named by their place on what is used.
+        let names: Vec<_> = found.board.families.iter().map(|f| f.name.as_str()).collect();
+        assert!(names.iter().all(|name| !name.starts_with("blue")), "{names:?}");
+        assert!(names[0].contains("top") && names[names.len() - 1].contains("bottom"), "{names:?}");
+        for [x, y] in found.places.iter().flat_map(|place| place.spots.map(|(_, at)| at)) {
+            assert!((20..120).contains(&x) && (45..120).contains(&y), "{x}, {y}");
         }
     }
 

@@ -118,7 +118,7 @@ impl Blocks {
 /// The colour of a weighted sum under a view.
 fn straight([r, g, b, a]: [f32; 4], view: &View<'_>) -> Colour {
     let own = if a > 0.0 { [r / a, g / a, b / a] } else { [0.0; 3] };
-    view.turn().of(view.photo().colour_of(own))
+    view.change().of(view.photo().colour_of(own))
 }
 
 /// A reduced view: each cell is the mean, in linear light and weighted by opacity, of a block of photo pixels.
@@ -131,33 +131,29 @@ pub(super) struct Reduced {
     pub colours: Vec<Colour>,
     /// Mean opacity of each cell.
     pub alpha: Vec<f32>,
-    /// Size of the photo.
-    photo_px: [u32; 2],
+    /// What of the photo the cells cover.
+    part: PixelRect,
 }
 
 impl Reduced {
-    /// Reduces a view so that neither side has more than `max_side` cells; a smaller photo is kept pixel for pixel.
+    /// Reduces the part of a view that is used so that neither side has more than `max_side` cells; a smaller one is kept pixel for
+    /// pixel.
     ///
     /// Softening is applied to the cells with its width scaled down: the mean of a softened block and the softened mean
     /// of a block differ by less than the blocks' own coarseness, and a photo of twelve megapixels need not be softened
-    /// whole. The hue is turned last, as in a view.
+    /// whole. Colours are changed last, as in a view.
     pub fn new(view: &View<'_>, max_side: u32) -> Self {
-        let blocks = view.photo().blocks(max_side);
+        let blocks = Blocks::new(view.photo(), view.part(), max_side);
         let (colours, alpha) = blocks.colours(view).2.into_iter().unzip();
-        Reduced {
-            width: blocks.width,
-            height: blocks.height,
-            colours,
-            alpha,
-            photo_px: [blocks.rect.width_px, blocks.rect.height_px],
-        }
+        Reduced { width: blocks.width, height: blocks.height, colours, alpha, part: blocks.rect }
     }
 
     /// The photo pixels from the cell at the top left to the one at the bottom right, both included.
     pub fn rect_px(&self, first: usize, last: usize) -> PixelRect {
-        let [left, right] = [first % self.width, last % self.width + 1].map(|i| edge(i, self.width, self.photo_px[0]));
-        let [top, bottom] = [first / self.width, last / self.width + 1].map(|i| edge(i, self.height, self.photo_px[1]));
-        PixelRect { x: left, y: top, width_px: right - left, height_px: bottom - top }
+        let PixelRect { x, y, width_px, height_px } = self.part;
+        let [left, right] = [first % self.width, last % self.width + 1].map(|i| edge(i, self.width, width_px));
+        let [top, bottom] = [first / self.width, last / self.width + 1].map(|i| edge(i, self.height, height_px));
+        PixelRect { x: x + left, y: y + top, width_px: right - left, height_px: bottom - top }
     }
 
     /// The photo pixels of the cell that holds a pixel.
@@ -168,16 +164,18 @@ impl Reduced {
             let near = (u64::from(at) * cells as u64 / u64::from(size_px)) as usize;
             if near + 1 < cells && edge(near + 1, cells, size_px) <= at { near + 1 } else { near }
         };
-        let cell = cell(y, self.height, self.photo_px[1]) * self.width + cell(x, self.width, self.photo_px[0]);
+        let (x, y) = (x.saturating_sub(self.part.x), y.saturating_sub(self.part.y));
+        let cell = cell(y, self.height, self.part.height_px) * self.width + cell(x, self.width, self.part.width_px);
         self.rect_px(cell, cell)
     }
 
     /// The photo pixel at the middle of a cell.
     pub fn middle_px(&self, cell: usize) -> [u32; 2] {
         let middle = |i: usize, cells: usize, size_px: u32| (edge(i, cells, size_px) + edge(i + 1, cells, size_px)) / 2;
+        let PixelRect { x, y, width_px, height_px } = self.part;
         [
-            middle(cell % self.width, self.width, self.photo_px[0]).min(self.photo_px[0] - 1),
-            middle(cell / self.width, self.height, self.photo_px[1]).min(self.photo_px[1] - 1),
+            x + middle(cell % self.width, self.width, width_px).min(width_px - 1),
+            y + middle(cell / self.width, self.height, height_px).min(height_px - 1),
         ]
     }
 }
@@ -197,11 +195,11 @@ impl Photo {
 }
 
 impl View<'_> {
-    /// A small opaque copy of at most `max_side` pixels a side: width, height and sRGB codes (IEC 61966-2-1), row by
+    /// A small opaque copy of the part that is used, of at most `max_side` pixels a side: width, height and sRGB codes (IEC 61966-2-1), row by
     /// row. Colours outside sRGB are clipped; transparency is shown over `ground`. Softening is applied to the copy, with its
     /// width scaled down.
     pub fn thumbnail(&self, max_side: u32, ground: Colour) -> (u32, u32, Vec<[u8; 3]>) {
-        self.photo().blocks(max_side).seen(self, ground)
+        Blocks::new(self.photo(), self.part(), max_side).seen(self, ground)
     }
 }
 
@@ -254,7 +252,7 @@ mod tests {
     fn a_part_is_seen_as_in_the_whole_and_softening_knows_no_bands() {
         let samples: Vec<u8> = (0..90 * 70 * 3).map(|i| (i * 37 % 251) as u8).collect();
         let photo = photo_of(90, &samples);
-        let view = photo.view(Adjustments { hue_turn_degrees: 30.0, soften_px: 0.0 });
+        let view = photo.view(Adjustments { hue_turn_degrees: 30.0, soften_px: 0.0, ..Adjustments::default() });
         let rect = PixelRect { x: 40, y: 60, width_px: 80, height_px: 80 };
         let part = Blocks::new(&photo, rect, 500);
         assert_eq!(part.rect(), PixelRect { x: 40, y: 60, width_px: 50, height_px: 10 });
@@ -265,7 +263,7 @@ mod tests {
             assert_eq!(part, &whole[(60 + row) * 90 + 40..][..50]);
         }
         // 70 rows are three bands; the softened view has none.
-        let soft = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 2.0 });
+        let soft = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: 2.0, ..Adjustments::default() });
         let exact = soft.region(PixelRect { x: 0, y: 0, width_px: 90, height_px: 70 });
         let codes = soft.thumbnail(90, Colour::default()).2;
         let off = |code: &[u8; 3], exact: [u8; 3]| code.iter().zip(exact).map(|(a, b)| a.abs_diff(b)).max().unwrap();

@@ -91,7 +91,7 @@ fn the_same_bits_with_any_number_of_threads() {
     let samples: Vec<u8> =
         (0..300 * 200 * 3).map(|i| (i as u32).wrapping_mul(2_654_435_761).to_be_bytes()[0]).collect();
     let photo = photo_of(300, &samples);
-    let view = photo.view(Adjustments { hue_turn_degrees: 20.0, soften_px: 0.7 });
+    let view = photo.view(Adjustments { hue_turn_degrees: 20.0, soften_px: 0.7, ..Adjustments::default() });
     let with = |threads| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| trio(&view, &whole(300.0, 200.0)).unwrap())

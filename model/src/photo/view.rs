@@ -1,8 +1,9 @@
-//! The photo as it is looked at: softened, then turned, and only where someone looks.
+//! The photo as it is looked at: softened, then lightened, steepened and turned, and only where someone looks.
 
+use super::colour_change::ColourChange;
 use super::open::Photo;
 use super::soften::Kernel;
-use crate::colour::{Colour, Oklab};
+use crate::colour::Colour;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
@@ -13,8 +14,11 @@ const POINTS_PER_TASK: usize = 256;
 /// Below this opacity a pixel has no colour of its own to speak of, and its stored one is shown.
 const TRANSPARENT_ALPHA: f32 = 1e-6;
 
+/// Shortest side of a part that a photo is cropped to, pixels.
+pub const MIN_CROP_PX: u32 = 16;
+
 /// What is done to a photo when it is looked at. Never baked into pixels.
-#[derive(Clone, Copy, PartialEq, Debug, Default, Serialize, Deserialize)]
+#[derive(Clone, Copy, PartialEq, Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Adjustments {
     /// Turn of all hues in OKLCh, degrees, -180 to 180.
@@ -23,19 +27,91 @@ pub struct Adjustments {
     /// Standard deviation of the Gaussian that softens camera specks, in photo pixels, 0 to 3.
     #[serde(rename = "soften")]
     pub soften_px: f32,
+    /// Light added, in stops: each doubles it; -3 to 3.
+    #[serde(rename = "exposure", default, skip_serializing_if = "is_nothing")]
+    pub exposure_stops: f32,
+    /// Slope of the values about a middle grey, 0.5 to 2; 1 leaves them as they are.
+    #[serde(default = "as_it_is", skip_serializing_if = "is_as_it_is")]
+    pub contrast: f32,
+    /// The part that is used; all of it when there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub crop: Option<PixelRect>,
+}
+
+fn is_nothing(stops: &f32) -> bool {
+    *stops == 0.0
+}
+
+fn as_it_is() -> f32 {
+    1.0
+}
+
+#[expect(clippy::float_cmp, reason = "what was never set")]
+fn is_as_it_is(contrast: &f32) -> bool {
+    *contrast == 1.0
+}
+
+impl Default for Adjustments {
+    fn default() -> Self {
+        Adjustments { hue_turn_degrees: 0.0, soften_px: 0.0, exposure_stops: 0.0, contrast: as_it_is(), crop: None }
+    }
+}
+
+impl Adjustments {
+    /// Where hue turn, soften, exposure and contrast lie, in the order of the fields.
+    pub const RANGES: [(f32, f32); 4] = [(-180.0, 180.0), (0.0, 3.0), (-3.0, 3.0), (0.5, 2.0)];
+
+    /// The same with every value brought into its range; what is no number is left out.
+    pub fn in_range(self) -> Self {
+        let held = |value: f32, i: usize, plain: f32| {
+            let (low, high) = Self::RANGES[i];
+            if value.is_nan() { plain } else { value.clamp(low, high) }
+        };
+        Adjustments {
+            hue_turn_degrees: held(self.hue_turn_degrees, 0, 0.0),
+            soften_px: held(self.soften_px, 1, 0.0),
+            exposure_stops: held(self.exposure_stops, 2, 0.0),
+            contrast: held(self.contrast, 3, 1.0),
+            crop: self.crop,
+        }
+    }
+
+    /// The crop alone: the same part of the photo, as it was taken.
+    pub fn crop_alone(self) -> Self {
+        Adjustments { crop: self.crop, ..Adjustments::default() }
+    }
+
+    /// The part of a photo of this size that is used.
+    pub fn part_of(self, width_px: u32, height_px: u32) -> PixelRect {
+        let whole = PixelRect { x: 0, y: 0, width_px, height_px };
+        self.crop.and_then(|crop| crop.within(width_px, height_px)).unwrap_or(whole)
+    }
 }
 
 /// A rectangle of upright photo pixels.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct PixelRect {
     /// First column.
     pub x: u32,
     /// First row.
     pub y: u32,
     /// Columns.
+    #[serde(rename = "width")]
     pub width_px: u32,
     /// Rows.
+    #[serde(rename = "height")]
     pub height_px: u32,
+}
+
+impl PixelRect {
+    /// What of it lies on a photo of this size; nothing when it lies beside it.
+    pub fn within(self, width_px: u32, height_px: u32) -> Option<Self> {
+        let (x, y) = (self.x.min(width_px), self.y.min(height_px));
+        let rect =
+            PixelRect { x, y, width_px: self.width_px.min(width_px - x), height_px: self.height_px.min(height_px - y) };
+        (rect.width_px > 0 && rect.height_px > 0).then_some(rect)
+    }
 }
 
 /// A rectangle of seen pixels.
@@ -50,15 +126,16 @@ pub struct Block {
 }
 
 /// A photo under adjustments. Softening is a Gaussian integrated over each pixel, in linear light, with the edges of
-/// the photo repeated outwards (see [`super::soften`]); the hue is then turned in OKLCh (B. Ottosson, "A perceptual
-/// color space for image processing", 2020) without bringing the result into any gamut. Values outside the ranges of
-/// [`Adjustments`] are brought to the nearest allowed one.
+/// the photo repeated outwards (see [`super::soften`]); the colour is then changed by itself ([`ColourChange`]) without
+/// bringing the result into any gamut. Values outside the ranges of [`Adjustments`] are brought to the nearest allowed one.
+/// A crop says what part is used; pixels keep the numbers they have on the whole photo.
 #[derive(Clone, Debug)]
 pub struct View<'a> {
     photo: &'a Photo,
     kernel: Option<Kernel>,
     sigma_px: f32,
-    turn: HueTurn,
+    change: ColourChange,
+    part: PixelRect,
 }
 
 impl Photo {
@@ -72,7 +149,8 @@ impl<'a> View<'a> {
     fn new(photo: &'a Photo, adjustments: Adjustments) -> Self {
         let kernel = Kernel::new(adjustments.soften_px);
         let sigma_px = if kernel.is_some() { adjustments.soften_px } else { 0.0 };
-        View { photo, kernel, sigma_px, turn: HueTurn::new(adjustments.hue_turn_degrees) }
+        let part = adjustments.part_of(photo.width_px(), photo.height_px());
+        View { photo, kernel, sigma_px, change: ColourChange::new(adjustments), part }
     }
 
     /// The photo that is looked at.
@@ -85,9 +163,14 @@ impl<'a> View<'a> {
         self.sigma_px
     }
 
-    /// The hue turn.
-    pub(super) fn turn(&self) -> HueTurn {
-        self.turn
+    /// What is done to each colour.
+    pub(super) fn change(&self) -> ColourChange {
+        self.change
+    }
+
+    /// The part that is used: what the photo is cropped to, or all of it.
+    pub fn part(&self) -> PixelRect {
+        self.part
     }
 
     /// The colour of one pixel; coordinates beyond the photo give its nearest edge pixel.
@@ -103,10 +186,9 @@ impl<'a> View<'a> {
     /// The same as [`View::region`], with opacities and with the rectangle that was left after clipping.
     #[expect(clippy::cast_possible_truncation, reason = "a photo has fewer than 2^32 pixels a side")]
     pub fn block(&self, rect: PixelRect) -> Block {
-        let (width, height) = (self.photo.width_px(), self.photo.height_px());
-        let (x, y) = (rect.x.min(width), rect.y.min(height));
-        let rect =
-            PixelRect { x, y, width_px: rect.width_px.min(width - x), height_px: rect.height_px.min(height - y) };
+        let (x, y) = (rect.x.min(self.photo.width_px()), rect.y.min(self.photo.height_px()));
+        let nothing = PixelRect { x, y, width_px: 0, height_px: 0 };
+        let rect = rect.within(self.photo.width_px(), self.photo.height_px()).unwrap_or(nothing);
         let row = rect.width_px as usize;
         let size = row * rect.height_px as usize;
         let mut block = Block { rect, colours: vec![Colour::default(); size], alpha: vec![0.0; size] };
@@ -165,7 +247,7 @@ impl<'a> View<'a> {
                         }
                     }
                 };
-                *colour = self.turn.of(self.photo.colour_of([r, g, b]));
+                *colour = self.change.of(self.photo.colour_of([r, g, b]));
                 *alpha = a;
             }
         }
@@ -201,29 +283,6 @@ impl<'a> View<'a> {
 
 fn padded_width(rect: PixelRect, kernel: &Kernel) -> usize {
     rect.width_px as usize + 2 * kernel.radius_px()
-}
-
-/// A rotation of the OKLab plane of green-red and blue-yellow.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub(super) struct HueTurn {
-    /// Cosine and sine, or nothing to do.
-    rotation: Option<(f32, f32)>,
-}
-
-impl HueTurn {
-    #[expect(clippy::cast_possible_truncation, reason = "a sine and a cosine in single precision")]
-    fn new(degrees: f32) -> Self {
-        let degrees = if degrees.is_nan() { 0.0 } else { degrees.clamp(-180.0, 180.0) };
-        let (sin, cos) = f64::from(degrees).to_radians().sin_cos();
-        HueTurn { rotation: (degrees != 0.0).then_some((cos as f32, sin as f32)) }
-    }
-
-    /// The turned colour: same OKLab lightness and chroma, hue moved; not brought into any gamut.
-    pub fn of(self, colour: Colour) -> Colour {
-        let Some((cos, sin)) = self.rotation else { return colour };
-        let Oklab { l, a, b } = colour.oklab();
-        Oklab { l, a: cos * a - sin * b, b: sin * a + cos * b }.colour()
-    }
 }
 
 #[cfg(test)]

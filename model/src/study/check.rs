@@ -3,6 +3,7 @@
 
 use super::document::{CANVAS_LIMIT, Document, STINT_LIMIT_MIN};
 use super::tile::{TILE_SIDE, TileKey};
+use crate::photo::Adjustments;
 use rusqlite::Connection;
 use std::collections::HashSet;
 
@@ -34,10 +35,14 @@ pub(super) fn document(document: &Document) -> Result<(), String> {
     if !ground.colour.is_finite() {
         return Err("its ground is not three finite numbers".to_owned());
     }
-    if let Some(reference) = reference
-        && !(reference.adjustments.hue_turn_degrees.is_finite() && reference.adjustments.soften_px.is_finite())
-    {
-        return Err("the adjustments of its photo are not finite numbers".to_owned());
+    if let Some(reference) = reference {
+        let Adjustments { hue_turn_degrees, soften_px, exposure_stops, contrast, crop } = reference.adjustments;
+        if [hue_turn_degrees, soften_px, exposure_stops, contrast].iter().any(|value| !value.is_finite()) {
+            return Err("the adjustments of its photo are not finite numbers".to_owned());
+        }
+        if crop.is_some_and(|crop| crop.width_px == 0 || crop.height_px == 0) {
+            return Err("its photo is cropped to nothing".to_owned());
+        }
     }
     if let Some(minutes) = document.stint_min
         && !(1..=STINT_LIMIT_MIN).contains(&minutes)

@@ -43,7 +43,7 @@ pub struct Reference {
     pub name: String,
     /// Key of the stored bytes, as [`super::file::StudyFile`] hands it out.
     pub photo: i64,
-    /// Hue turn and soften.
+    /// How it is looked at, and what part of it is used.
     pub adjustments: Adjustments,
     /// Which part of the photo the canvas shows; all of it when nothing was said.
     #[serde(default, skip_serializing_if = "Option::is_none")]

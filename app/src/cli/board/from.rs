@@ -5,11 +5,12 @@ use crate::cli::CliError;
 use crate::cli::source::{Kind, board_of, kind_of, photo_of};
 use crate::files::kind::KindError;
 use crate::files::names::stem;
+use crate::study::session::SessionError;
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
 use stint_model::board::{Board, LightOfDay, Role};
-use stint_model::photo::{Adjustments, Outline, propose_board, trio};
+use stint_model::photo::{Adjustments, Outline, PixelRect, propose_board, trio};
 use stint_model::picture::PictureError;
 
 /// Number of surfaces to look for in a photo, when nobody says.
@@ -34,8 +35,17 @@ pub(super) struct From {
     /// Gaussian that softens camera specks, photo pixels (0 to 3) [default: 0.5]
     #[arg(long, value_parser = in_range::<0, 3>)]
     soften: Option<f32>,
+    /// Light added to a photo, stops: each doubles it (-3 to 3) [default: 0]
+    #[arg(long, allow_negative_numbers = true, value_parser = in_range::<-3, 3>)]
+    exposure: Option<f32>,
+    /// Contrast of a photo: slope of the values about a middle grey (0.5 to 2) [default: 1]
+    #[arg(long, value_parser = slope)]
+    contrast: Option<f32>,
+    /// Use this part of a photo alone, photo pixels: LEFT,TOP,WIDTH,HEIGHT; outlines keep the places of the whole photo
+    #[arg(long, value_parser = part)]
+    crop: Option<PixelRect>,
     /// Read a picture of flat swatches on a plain ground, families by columns or rows, instead of a photo
-    #[arg(long, conflicts_with_all = ["families", "outline", "hue_turn", "soften"])]
+    #[arg(long, conflicts_with_all = ["families", "outline", "hue_turn", "soften", "exposure", "contrast", "crop"])]
     swatches: bool,
     /// The light of the day [default: what the file says, neutral for a photo]
     #[arg(long, value_enum)]
@@ -75,6 +85,9 @@ impl From {
             (!self.outline.is_empty(), "--outline"),
             (self.hue_turn.is_some(), "--hue-turn"),
             (self.soften.is_some(), "--soften"),
+            (self.exposure.is_some(), "--exposure"),
+            (self.contrast.is_some(), "--contrast"),
+            (self.crop.is_some(), "--crop"),
         ] {
             if given {
                 return Err(CliError::OnlyForPhotos { path: self.file.clone(), argument });
@@ -85,8 +98,19 @@ impl From {
 
     fn proposed(&self) -> Result<Board, CliError> {
         let photo = photo_of(&self.file)?;
-        let adjustments =
-            Adjustments { hue_turn_degrees: self.hue_turn.unwrap_or(0.0), soften_px: self.soften.unwrap_or(SOFTEN) };
+        if let Some(part) = self.crop
+            && part.within(photo.width_px(), photo.height_px()) != Some(part)
+        {
+            let (width_px, height_px) = (photo.width_px(), photo.height_px());
+            return Err(SessionError::Crop { width_px, height_px, least: 1 }.into());
+        }
+        let adjustments = Adjustments {
+            hue_turn_degrees: self.hue_turn.unwrap_or(0.0),
+            soften_px: self.soften.unwrap_or(SOFTEN),
+            exposure_stops: self.exposure.unwrap_or(0.0),
+            contrast: self.contrast.unwrap_or(1.0),
+            crop: self.crop,
+        };
         let view = photo.view(adjustments);
         let name = self.name.clone().unwrap_or_else(|| stem(&self.file));
         if self.outline.is_empty() {
@@ -101,9 +125,26 @@ impl From {
                 (Role::Local, found.local.colour),
                 (Role::Shadow, found.shadow.colour),
             ];
-            board = board.with_trio(family, tones, &[]).map_err(crate::study::session::SessionError::from)?;
+            board = board.with_trio(family, tones, &[]).map_err(SessionError::from)?;
         }
         Ok(board)
+    }
+}
+
+/// A slope of values.
+fn slope(text: &str) -> Result<f32, String> {
+    let value: f32 = text.parse().map_err(|_| format!("\"{text}\" is not a number"))?;
+    if (0.5..=2.0).contains(&value) { Ok(value) } else { Err("give a number from 0.5 to 2".to_owned()) }
+}
+
+/// A part of a photo, written `LEFT,TOP,WIDTH,HEIGHT`.
+fn part(text: &str) -> Result<PixelRect, String> {
+    let numbers: Option<Vec<u32>> = text.split(',').map(|n| n.trim().parse().ok()).collect();
+    match numbers.as_deref() {
+        Some(&[x, y, width_px, height_px]) if width_px > 0 && height_px > 0 => {
+            Ok(PixelRect { x, y, width_px, height_px })
+        }
+        _ => Err(format!("\"{text}\" is no part of a photo; write LEFT,TOP,WIDTH,HEIGHT in whole pixels")),
     }
 }
 

@@ -25,7 +25,7 @@ impl Palette {
     /// # Errors
     /// When too little is to be seen on it.
     pub fn of_photo(photo: &Photo) -> Result<Self, ProposeError> {
-        let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: SOFTEN });
+        let view = photo.view(Adjustments { hue_turn_degrees: 0.0, soften_px: SOFTEN, ..Adjustments::default() });
         Ok(Palette::of(&propose_board(&view, FAMILIES, "photo")?))
     }
 

@@ -216,7 +216,7 @@ fn the_board_made_from_a_photo_comes_first_for_that_photo() {
         let home = tempfile::tempdir().unwrap();
         let mut library = Library::open(Some(home.path()));
         for (i, (photo, outline)) in photos.iter().enumerate() {
-            let view = photo.view(Adjustments { hue_turn_degrees: 4.0, soften_px: 0.0 });
+            let view = photo.view(Adjustments { hue_turn_degrees: 4.0, soften_px: 0.0, ..Adjustments::default() });
             let mut board = propose_board(&view, families, &format!("{i}")).unwrap();
             // And a surface picked by hand.
             let hand = trio(&view, &Outline::new(outline.clone()).unwrap()).unwrap();

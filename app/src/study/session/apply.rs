@@ -3,7 +3,7 @@
 use super::board::{NewSwatch, with_swatch};
 use super::boards::{forget_board, new_board, switch_board};
 use super::passes::{add_pass, move_pass, rename_pass, set_strength, show_pass};
-use super::reference::{adjust, line_up};
+use super::reference::{adjust, crop_photo, line_up};
 use super::work_time::set_stint;
 use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
@@ -11,6 +11,7 @@ use std::collections::BTreeSet;
 use stint_model::board::Board;
 use stint_model::board::check::check;
 use stint_model::colour::Colour;
+use stint_model::photo::Adjustments;
 use stint_model::study::Document;
 use stint_model::study::file::Moved;
 use stint_model::study::history::Direction;
@@ -34,7 +35,17 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
     }
     match command {
         Command::Reference(path) => session.take_reference(command, path),
-        Command::Adjust { hue_turn, soften } => session.edit(command, |_, d| adjust(d, *hue_turn, *soften)),
+        Command::Adjust { hue_turn, soften, exposure, contrast } => {
+            let to = Adjustments {
+                hue_turn_degrees: *hue_turn,
+                soften_px: *soften,
+                exposure_stops: *exposure,
+                contrast: *contrast,
+                crop: None,
+            };
+            session.edit(command, |_, d| adjust(d, to))
+        }
+        Command::CropPhoto { part } => session.edit(command, |s, d| crop_photo(s, d, *part)),
         Command::LineUp { corners } => session.edit(command, |_, d| line_up(d, *corners)),
         Command::Pick { family, role, name, at, aperture, nudged, by_role } => {
             let new = NewSwatch { family, role: *role, name, by_role: *by_role };

@@ -41,7 +41,8 @@ impl LaidPhoto {
         framing: Framing,
         grid: (u32, u32),
     ) -> Self {
-        let same = |b: &LaidPhoto| Arc::ptr_eq(&b.photo, &photo);
+        let part = adjustments.part_of(photo.width_px(), photo.height_px());
+        let same = |b: &LaidPhoto| Arc::ptr_eq(&b.photo, &photo) && b.blocks.rect() == part;
         let before = before.filter(same);
         if let Some(before) = &before
             && (before.adjustments, before.framing) == (adjustments, framing)
@@ -49,7 +50,7 @@ impl LaidPhoto {
         {
             return before.clone();
         }
-        let blocks = before.map_or_else(|| Arc::new(photo.blocks(PHOTO_SIDE)), |b| b.blocks);
+        let blocks = before.map_or_else(|| Arc::new(Blocks::new(&photo, part, PHOTO_SIDE)), |b| b.blocks);
         let cells = Arc::new(PhotoCells::new(&blocks, &photo.view(adjustments), &framing, grid));
         LaidPhoto { photo, blocks, adjustments, framing, cells }
     }
@@ -97,13 +98,17 @@ impl Session {
         let own = self.reference().ok().map(|(own, _)| own);
         let same = own.is_some_and(|own| size(&own) == size(&photo));
         let framing = if same { self.framing(&photo) } else { Framing::whole(photo.width_px(), photo.height_px()) };
-        self.source(photo, Adjustments::default(), framing, same)
+        let own = self.document.reference.as_ref().map_or_else(Adjustments::default, |r| r.adjustments);
+        let adjustments = if same { own.crop_alone() } else { Adjustments::default() };
+        self.source(photo, adjustments, framing, same)
     }
 
-    /// Which part of a photo of the reference's size the canvas shows.
+    /// Which part of a photo of the reference's size the canvas shows: what was lined up, or all that the photo is cropped to.
     pub fn framing(&self, photo: &Photo) -> Framing {
-        let kept = self.document.reference.as_ref().and_then(|r| r.framing);
-        kept.unwrap_or_else(|| Framing::whole(photo.width_px(), photo.height_px()))
+        let reference = self.document.reference.as_ref();
+        let adjustments = reference.map_or_else(Adjustments::default, |r| r.adjustments);
+        let part = adjustments.part_of(photo.width_px(), photo.height_px());
+        reference.and_then(|r| r.framing).unwrap_or_else(|| Framing::part(part))
     }
 
     fn source(
@@ -124,7 +129,8 @@ impl ComparisonSource {
         let ComparisonSource { thumbnail, document, photo, adjustments, framing, picked_here } = self;
         let grid = (thumbnail.width(), thumbnail.height());
         let key = if picked_here { document.reference.as_ref().map_or(0, |r| r.photo) } else { 0 };
-        let longer_side_px = photo.width_px().max(photo.height_px());
+        let part = adjustments.part_of(photo.width_px(), photo.height_px());
+        let longer_side_px = part.width_px.max(part.height_px);
         let laid = LaidPhoto::new(laid, photo, adjustments, framing, grid);
         let painting = painted_cells(&thumbnail, &document);
         let from = PickedFrom { picks: &document.picks, photo: key, longer_side_px };

@@ -78,6 +78,16 @@ pub enum SessionError {
         /// Most.
         high: f32,
     },
+    /// A part that the photo cannot be cropped to.
+    #[error("the photo has {width_px} x {height_px} pixels; crop it to a part of that, at least {least} x {least}")]
+    Crop {
+        /// Width of the photo.
+        width_px: u32,
+        /// Its height.
+        height_px: u32,
+        /// Shortest side of a part.
+        least: u32,
+    },
     /// A stint that is none.
     #[error("a stint of {minutes} minutes cannot be set; give 1 to {most} minutes, or none")]
     Stint {

@@ -109,7 +109,7 @@ mod tests {
         let outline = vec![[0.0, 0.0], [48.0, 0.0], [48.0, 64.0], [0.0, 64.0]];
         for command in [
             Command::Reference(PHOTO.to_owned()),
-            Command::Adjust { hue_turn: 4.0, soften: 0.3 },
+            Command::Adjust { hue_turn: 4.0, soften: 0.3, exposure: 0.0, contrast: 1.0 },
             Command::Pick {
                 family: family.clone(),
                 role: Role::Local,

@@ -6,9 +6,8 @@ use crate::study::command::MovedTone;
 use stint_model::board::{Board, Role};
 use stint_model::colour::Colour;
 use stint_model::colour::gamut::{SRGB, into_gamut};
-use stint_model::colour::turn::turn;
 use stint_model::ids::SwatchId;
-use stint_model::photo::{Adjustments, Photo, Trio, nudge, pick, propose_board};
+use stint_model::photo::{Adjustments, ColourChange, Photo, Trio, nudge, pick, propose_board};
 use stint_model::study::{Document, PickSource, Picked};
 
 impl Session {
@@ -55,8 +54,9 @@ impl Session {
         let (photo, adjustments) = self.reference()?;
         let proposed = propose_board(&photo.view(adjustments), families, "proposal")?;
         let (board, new) = with_families_of(document, &proposed)?;
-        let unturned = |id| board.swatch(id).map(|s| turn(s.colour, -adjustments.hue_turn_degrees));
-        let links: Vec<_> = new.into_iter().filter_map(|id| Some((id, PickSource::Mean(unturned(id)?)))).collect();
+        let change = ColourChange::new(adjustments);
+        let as_taken = |id| board.swatch(id).map(|s| change.undone(s.colour));
+        let links: Vec<_> = new.into_iter().filter_map(|id| Some((id, PickSource::Mean(as_taken(id)?)))).collect();
         document.board = board;
         link(document, links);
         Ok(())
@@ -146,8 +146,8 @@ impl Session {
             }
             PickSource::Surface { outline, role } => tone(&self.trio_of(photo, adjustments, outline)?, *role),
             PickSource::Mean(colour) => {
-                let turned = turn(*colour, adjustments.hue_turn_degrees);
-                if SRGB.nearly_holds(turned) { turned } else { into_gamut(turned, &SRGB) }
+                let seen = ColourChange::new(adjustments).of(*colour);
+                if SRGB.nearly_holds(seen) { seen } else { into_gamut(seen, &SRGB) }
             }
         })
     }
@@ -241,12 +241,12 @@ mod tests {
         session.apply(&Command::ProposeBoard(2)).unwrap();
         let before = colours(&session);
         assert_eq!(session.linked_picks(), before.len());
-        session.apply(&Command::Adjust { hue_turn: 40.0, soften: 0.0 }).unwrap();
+        session.apply(&Command::Adjust { hue_turn: 40.0, soften: 0.0, exposure: 0.0, contrast: 1.0 }).unwrap();
         session.apply(&Command::PickAgain).unwrap();
         let turned = colours(&session);
         assert!(before.iter().zip(&turned).all(|(a, b)| a != b), "{before:?} {turned:?}");
         // Back again gives what was first picked.
-        session.apply(&Command::Adjust { hue_turn: 0.0, soften: 0.0 }).unwrap();
+        session.apply(&Command::Adjust { hue_turn: 0.0, soften: 0.0, exposure: 0.0, contrast: 1.0 }).unwrap();
         session.apply(&Command::PickAgain).unwrap();
         assert_eq!(colours(&session), before);
         let sky = SwatchRef::Swatch { family: "Sky".to_owned(), role: Role::Light };

@@ -5,7 +5,7 @@ use super::{Done, Session, SessionError};
 use crate::study::command::Command;
 use std::path::Path;
 use std::sync::Arc;
-use stint_model::photo::{Adjustments, Framing, Photo};
+use stint_model::photo::{Adjustments, Framing, MIN_CROP_PX, Photo, PixelRect};
 use stint_model::study::file::StepKind;
 use stint_model::study::{Document, Reference};
 
@@ -118,14 +118,46 @@ pub(super) fn line_up(document: &mut Document, corners: Option<[(f32, f32); 4]>)
     Ok(())
 }
 
-/// Sets the adjustments of the reference.
-pub(super) fn adjust(document: &mut Document, hue_turn: f32, soften: f32) -> Result<(), SessionError> {
-    for (what, value, low, high) in [("hue turn", hue_turn, -180.0, 180.0), ("soften", soften, 0.0, 3.0)] {
+/// Sets the adjustments of the reference; what it is cropped to stays.
+pub(super) fn adjust(document: &mut Document, to: Adjustments) -> Result<(), SessionError> {
+    let values = [
+        ("hue turn", to.hue_turn_degrees),
+        ("soften", to.soften_px),
+        ("exposure", to.exposure_stops),
+        ("contrast", to.contrast),
+    ];
+    for ((what, value), (low, high)) in values.into_iter().zip(Adjustments::RANGES) {
         if !(low..=high).contains(&value) {
             return Err(SessionError::Range { what, value, low, high });
         }
     }
     let reference = document.reference.as_mut().ok_or(SessionError::NoReference)?;
-    reference.adjustments = Adjustments { hue_turn_degrees: hue_turn, soften_px: soften };
+    reference.adjustments = Adjustments { crop: reference.adjustments.crop, ..to };
+    Ok(())
+}
+
+/// Uses a part of the reference alone, or all of it.
+pub(super) fn crop_photo(
+    session: &mut Session,
+    document: &mut Document,
+    part: Option<PixelRect>,
+) -> Result<(), SessionError> {
+    let (photo, _) = session.reference()?;
+    let (width_px, height_px) = (photo.width_px(), photo.height_px());
+    let crop = match part {
+        None => None,
+        Some(part) => {
+            let least = MIN_CROP_PX.min(width_px).min(height_px);
+            let fits = part.within(width_px, height_px) == Some(part);
+            if !fits || part.width_px < least || part.height_px < least {
+                return Err(SessionError::Crop { width_px, height_px, least });
+            }
+            // All of it is no crop.
+            (part != PixelRect { x: 0, y: 0, width_px, height_px }).then_some(part)
+        }
+    };
+    if let Some(reference) = document.reference.as_mut() {
+        reference.adjustments.crop = crop;
+    }
     Ok(())
 }

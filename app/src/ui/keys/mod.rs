@@ -107,6 +107,10 @@ macro_rules! actions {
                     | Action::TwoTone
                     | Action::Difference
                     | Action::Mirror
+                    | Action::Thirds
+                    | Action::Diagonals
+                    | Action::Grid
+                    | Action::Crop
                     | Action::Surround
                     | Action::Fit
                     | Action::ActualSize
@@ -217,6 +221,12 @@ actions! {
         Difference, "Look: lighter or darker than the photo", [Chord::shift(Key::F3)];
         /// Left and right exchanged.
         Mirror, "Mirror", [Chord::plain(Key::F7)];
+        /// Lines at thirds over canvas and photo.
+        Thirds, "Guides: thirds", [Chord::plain(Key::T)];
+        /// Lines from corner to corner.
+        Diagonals, "Guides: diagonals", [Chord::plain(Key::Y)];
+        /// The painter's own grid.
+        Grid, "Guides: own grid", [Chord::plain(Key::H)];
         /// The next surround.
         Surround, "Surround: dark, middle, light", [Chord::plain(Key::F8)];
         /// The whole canvas.
@@ -241,6 +251,8 @@ actions! {
         KeySheet, "This sheet", [Chord::plain(Key::F1)];
         /// The photo, large, or the canvas again.
         PhotoPage, "Photo large, and back", [Chord::plain(Key::F9)];
+        /// The frame that crops the photo, or back.
+        Crop, "Crop the photo, and back", [Chord::plain(Key::C)];
         /// The painting held against its photo, or the photo's own panel again.
         Compare, "Held against the photo, and back", [Chord::shift(Key::F9)];
         /// Held: the photo is shown without its adjustments.

@@ -198,6 +198,7 @@ pub struct PanelState {
     proposal: reference::proposal::ProposalState,
     follow: reference::follow::FollowState,
     line_up: reference::line_up::LineUpState,
+    crop: reference::crop::CropState,
     lit: lit_surface::LitSurface,
     free: free::FreeState,
     readout: readout::ReadoutState,

@@ -56,8 +56,12 @@ pub(super) struct DisplayedPhoto {
     pub photo: Arc<Photo>,
     /// Its adjustments, as previewed.
     pub adjustments: Adjustments,
-    /// What of them is shown: none while the photo before them is looked at.
+    /// What of them changes the pixels that are shown: none while the photo before them is looked at. A crop is none of them.
     pub shown: Adjustments,
+    /// Left and right exchanged, as on the canvas.
+    pub mirror: bool,
+    /// All of it is shown, whatever it is cropped to.
+    pub uncropped: bool,
     /// Key of the stored bytes.
     pub key: i64,
     /// How it is looked at, as the canvas is.
@@ -67,20 +71,22 @@ pub(super) struct DisplayedPhoto {
 }
 
 impl DisplayedPhoto {
-    /// Width and height, pixels.
-    pub fn size(&self) -> egui::Vec2 {
-        egui::vec2(self.photo.width_px() as f32, self.photo.height_px() as f32)
+    /// The part that is shown: what the photo is cropped to, or all of it.
+    pub fn part(&self) -> PixelRect {
+        let adjustments = if self.uncropped { Adjustments::default() } else { self.adjustments };
+        adjustments.part_of(self.photo.width_px(), self.photo.height_px())
     }
 
-    /// All of the photo.
-    pub fn whole(&self) -> PixelRect {
-        PixelRect { x: 0, y: 0, width_px: self.photo.width_px(), height_px: self.photo.height_px() }
+    /// Width and height of that, pixels.
+    pub fn size(&self) -> egui::Vec2 {
+        let part = self.part();
+        egui::vec2(part.width_px as f32, part.height_px as f32)
     }
 }
 
 /// The reference of the open study; nothing if there is none, or if it cannot be read (a notice says so, once).
 pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<DisplayedPhoto> {
-    let look = state.look;
+    let (look, mirror, uncropped) = (state.look, state.mirror, panels.crop.open);
     if super::shut_photo::is_shut(state) {
         return None;
     }
@@ -96,8 +102,8 @@ pub(super) fn displayed(state: &mut State, panels: &mut PanelState) -> Option<Di
     match session.reference() {
         Ok((photo, adjustments)) => {
             let adjustments = photo_panel.preview.unwrap_or(adjustments);
-            let shown = if before { Adjustments::default() } else { adjustments };
-            Some(DisplayedPhoto { photo, adjustments, shown, key, look, canvas_px })
+            let shown = if before { Adjustments::default() } else { Adjustments { crop: None, ..adjustments } };
+            Some(DisplayedPhoto { photo, adjustments, shown, key, look, canvas_px, mirror, uncropped })
         }
         Err(error) => {
             photo_panel.failed = Some(key);
@@ -114,22 +120,22 @@ fn behind() -> Colour {
 }
 
 impl PhotoState {
-    /// The whole photo for a place this long, in points, in the column.
+    /// The part that is shown for a place this long, in points, in the column.
     pub fn small(&mut self, ui: &Ui, seen: &DisplayedPhoto, longest_points: f32) -> TextureHandle {
         let side = side_px(ui, longest_points, SMALL_SIDE);
         if self.preview.is_some() && side > MOVING_SIDE {
-            return self.moving.texture(ui, seen, seen.whole(), MOVING_SIDE);
+            return self.moving.texture(ui, seen, seen.part(), MOVING_SIDE);
         }
-        self.small.texture(ui, seen, seen.whole(), side)
+        self.small.texture(ui, seen, seen.part(), side)
     }
 
-    /// The whole photo for a place this long, in points, in the place of the canvas. While a slider moves it is less sharp.
+    /// The same in the place of the canvas. While a slider moves it is less sharp.
     pub fn large(&mut self, ui: &Ui, seen: &DisplayedPhoto, longest_points: f32) -> TextureHandle {
         // What is blurred needs no more than that either.
         if self.preview.is_some() || matches!(seen.look, Look::Squint { .. }) {
-            return self.moving.texture(ui, seen, seen.whole(), MOVING_SIDE);
+            return self.moving.texture(ui, seen, seen.part(), MOVING_SIDE);
         }
-        self.large.texture(ui, seen, seen.whole(), side_px(ui, longest_points, LARGE_SIDE))
+        self.large.texture(ui, seen, seen.part(), side_px(ui, longest_points, LARGE_SIDE))
     }
 
     /// A part of the photo for a place this long, in points; [`PhotoState::last_detail`] has it from now on.

@@ -1,7 +1,8 @@
 //! The photo, large, in the place of the canvas: picked from and outlined as in the column, closer if wanted.
 
 use super::photo::{self, DisplayedPhoto};
-use super::reference::{self, photo_transform};
+use super::reference;
+use super::reference::photo_transform::{PhotoTransform, whole_uv};
 use super::widgets;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -26,11 +27,11 @@ const DETAIL_MARGIN_SHARE: f32 = 0.1;
 /// What the page remembers.
 #[derive(Default)]
 pub(super) struct PhotoPageState {
-    /// The photo the rest is about.
-    photo: Option<i64>,
+    /// The photo the rest is about, and what of it is shown.
+    of: Option<(i64, PixelRect)>,
     /// Points on screen a photo pixel gets; none while all of it shows.
     scale: Option<f32>,
-    /// The part of the photo in the middle of the page, 0-1.
+    /// What of the photo as it shows is in the middle of the page, 0-1.
     middle: Vec2,
     /// What a key asked for.
     wanted: Option<ZoomRequest>,
@@ -116,9 +117,9 @@ impl PhotoPageState {
     /// Follows wheel, pinch, drags and keys; tells whether the pointer moves the photo.
     fn follow(&mut self, ui: &Ui, seen: &DisplayedPhoto, room: Rect, response: &Response) -> bool {
         let before = (self.scale, self.middle);
-        if self.photo != Some(seen.key) {
-            *self =
-                PhotoPageState { photo: Some(seen.key), middle: Vec2::splat(0.5), pan: self.pan, ..Default::default() };
+        let of = Some((seen.key, seen.part()));
+        if self.of != of {
+            *self = PhotoPageState { of, middle: Vec2::splat(0.5), pan: self.pan, ..Default::default() };
         }
         let at = response.hover_pos().unwrap_or(room.center());
         match self.wanted.take() {
@@ -192,20 +193,21 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let response = ui.interact(now, ui.scope_id().with("photo"), Sense::click_and_drag());
     let moves = panels.photo_page.follow(ui, &seen, room, &response);
     let whole = panels.photo_page.whole(&seen, room);
-    picture(panels, ui, &seen, whole, room);
-    let transform = photo_transform::PhotoTransform::new(&seen, whole, whole.intersect(room));
+    let transform = PhotoTransform::new(&seen, whole, whole.intersect(room));
+    picture(panels, ui, &seen, &transform, room);
     reference::on_photo(state, panels, ui, &seen, &transform, &response, !moves);
     if moves {
         ui.ctx().set_cursor_icon(egui::CursorIcon::Grab);
     }
 }
 
-/// The whole photo, as sharp as it is when all of it shows, and over it the part that shows, sharp.
-fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect, room: Rect) {
+/// All that is used of the photo, as sharp as it is when all of it shows, and over it the part that shows, sharp.
+fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, transform: &PhotoTransform, room: Rect) {
+    let whole = transform.whole;
     let fit = reference::fitted(seen.size(), room.shrink(MARGIN)).size().max_elem();
     let texture = panels.photo.large(ui, seen, fit);
     let painter = ui.painter_at(room);
-    painter.image(texture.id(), whole, photo_transform::whole_uv(), Color32::WHITE);
+    painter.image(texture.id(), whole, whole_uv(seen.mirror), Color32::WHITE);
     let made = texture.size()[0].max(texture.size()[1]) as f32;
     let wanted = whole.size().max_elem() * ui.pixels_per_point();
     let has_more = seen.size().max_elem() > made;
@@ -216,10 +218,10 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
     {
         return;
     }
-    let points = whole.width() / seen.size().x;
+    let points = transform.scale();
     let still = ui.input(|i| i.time) - panels.photo_page.moved;
     if still >= REST_SECONDS {
-        let visible = pixels(seen, whole, whole.intersect(room));
+        let visible = pixels(transform, whole.intersect(room));
         let covered = panels.photo.last_detail(seen).is_some_and(|(of, scale)| {
             let sharp =
                 scale.size()[0] as f32 / of.width_px as f32 * ZOOM_STEP >= (points * ui.pixels_per_point()).min(1.0);
@@ -227,7 +229,7 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
         });
         if !covered {
             let shows = whole.intersect(room);
-            let wanted_rect = pixels(seen, whole, shows.expand2(shows.size() * DETAIL_MARGIN_SHARE).intersect(whole));
+            let wanted_rect = pixels(transform, shows.expand2(shows.size() * DETAIL_MARGIN_SHARE).intersect(whole));
             let longest = wanted_rect.width_px.max(wanted_rect.height_px) as f32 * points;
             panels.photo.make_detail(ui, seen, wanted_rect, longest);
         }
@@ -235,20 +237,19 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, whole: Rect,
         ui.ctx().request_repaint_after(std::time::Duration::from_secs_f64(REST_SECONDS));
     }
     if let Some((of, texture)) = panels.photo.last_detail(seen) {
-        let place = |x: u32, y: u32| whole.min + vec2(x as f32, y as f32) * points;
-        let rect = Rect::from_min_max(place(of.x, of.y), place(of.x + of.width_px, of.y + of.height_px));
-        painter.image(texture.id(), rect, photo_transform::whole_uv(), Color32::WHITE);
+        let place = |x: u32, y: u32| transform.on_screen((x as f32, y as f32));
+        let rect = Rect::from_two_pos(place(of.x, of.y), place(of.x + of.width_px, of.y + of.height_px));
+        painter.image(texture.id(), rect, whole_uv(seen.mirror), Color32::WHITE);
     }
 }
 
 /// The photo pixels in a part of the screen.
-#[expect(clippy::cast_possible_truncation, reason = "held to the photo; the cast saturates at 0")]
-fn pixels(seen: &DisplayedPhoto, whole: Rect, screen_rect: Rect) -> PixelRect {
-    let scale = seen.size() / whole.size();
-    let from = ((screen_rect.min - whole.min) * scale).floor().max(Vec2::ZERO);
-    let to = ((screen_rect.max - whole.min) * scale).ceil().min(seen.size());
-    let size = (to - from).max(Vec2::splat(1.0));
-    PixelRect { x: from.x as u32, y: from.y as u32, width_px: size.x as u32, height_px: size.y as u32 }
+#[expect(clippy::cast_possible_truncation, reason = "places on the photo")]
+fn pixels(transform: &PhotoTransform, screen_rect: Rect) -> PixelRect {
+    let ends = [screen_rect.min, screen_rect.max].map(|at| transform.on_photo(at));
+    let range = |a: f32, b: f32| (a.min(b).floor() as u32, a.max(b).ceil() as u32);
+    let ((left, right), (top, bottom)) = (range(ends[0].0, ends[1].0), range(ends[0].1, ends[1].1));
+    PixelRect { x: left, y: top, width_px: (right - left).max(1), height_px: (bottom - top).max(1) }
 }
 
 fn holds(outer: PixelRect, inner: PixelRect) -> bool {
@@ -276,6 +277,8 @@ mod tests {
             key: 1,
             look: Default::default(),
             canvas_px: 1600,
+            mirror: false,
+            uncropped: false,
         };
         let room = Rect::from_min_max(pos2(300.0, 44.0), pos2(1024.0, 610.0));
         let mut page = PhotoPageState { middle: Vec2::splat(0.5), ..Default::default() };

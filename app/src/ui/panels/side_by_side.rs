@@ -129,10 +129,10 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let fit = |size: egui::Vec2, i: usize| fitted(size, room(i));
     let place = fit(seen.size(), 1);
     let texture = panels.photo.large(ui, &seen, place.size().max_elem());
-    picture(ui, Some(&texture), place, wording::THE_PHOTO);
+    picture(ui, Some(&texture), place, seen.mirror, wording::THE_PHOTO);
     for (i, texture, words) in [(0, with_photo, wording::WITH_PHOTO), (2, from_memory, wording::PAINTED_FROM_MEMORY)] {
         let size = texture.as_ref().map_or(seen.size(), TextureHandle::size_vec2);
-        picture(ui, texture.as_ref(), fit(size, i), words);
+        picture(ui, texture.as_ref(), fit(size, i), seen.mirror, words);
         if read && texture.is_none() {
             let missing = wording::study_missing(&first);
             widgets::centred(ui, fit(size, i), &missing, theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
@@ -156,13 +156,13 @@ fn told(ui: &mut Ui, place: Rect, column: usize, sentences: &[String]) {
     });
 }
 
-/// A picture with its words under it; without one its place.
-fn picture(ui: &Ui, texture: Option<&TextureHandle>, rect: Rect, words: &str) {
+/// A picture with its words under it, in the mirror where the canvas is; without one its place.
+fn picture(ui: &Ui, texture: Option<&TextureHandle>, rect: Rect, mirror: bool, words: &str) {
     let response = ui.interact(rect, ui.scope_id().with(words), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words));
     match texture {
         Some(texture) => {
-            ui.painter().image(texture.id(), rect, photo_transform::whole_uv(), Color32::WHITE);
+            ui.painter().image(texture.id(), rect, photo_transform::whole_uv(mirror), Color32::WHITE);
         }
         None => {
             ui.painter().rect_filled(rect, 0.0, theme::FIELD);

@@ -4,7 +4,7 @@ use super::widgets::{self, Pill};
 use super::{next_step, study_menu};
 use crate::study::command::Command;
 use crate::study::session::Session;
-use crate::ui::looks::{Look, Surround};
+use crate::ui::looks::{Guides, Look, MAX_GRID, Surround};
 use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::state::State;
@@ -64,11 +64,37 @@ pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             Popup::menu(&button).close_behavior(PopupCloseBehavior::CloseOnClickOutside).show(|ui| {
                 ui.spacing_mut().item_spacing = vec2(4.0, 6.0);
                 view_buttons(state, ui);
+                if state.guides.grid {
+                    grid_setting(state, ui);
+                }
             });
         }
     });
     strip(ui, "history", all, Layout::right_to_left(Align::Center), &mut |ui| history(state, panels, ui));
     look_setting(state, panels, ui, looks);
+    if fits && state.guides.grid {
+        below_the_bar(state, panels, ui, ("grid setting", view.left()), |state, _, ui| grid_setting(state, ui));
+    }
+}
+
+/// Columns and rows of the painter's own grid.
+#[expect(clippy::cast_possible_truncation, reason = "the slider is held to a few lines")]
+fn grid_setting(state: &mut State, ui: &mut Ui) {
+    let (columns, rows) = &mut state.guides.cells;
+    for (count, name) in [(columns, wording::GRID_COLUMNS), (rows, wording::GRID_ROWS)] {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 8.0;
+            widgets::cell(ui, name, 56.0, theme::QUIET);
+            let (rail, _) = ui.allocate_exact_size(vec2(90.0, widgets::PILL), egui::Sense::hover());
+            let mut value = f32::from(*count);
+            let slider = widgets::rail_slider(ui, rail, name, &mut value, 1.0..=f32::from(MAX_GRID), false);
+            *count = value.round() as u8;
+            if widgets::double_clicked(ui, &slider) {
+                *count = Guides::default().cells.0;
+            }
+            widgets::cell(ui, &count.to_string(), 20.0, theme::TEXT);
+        });
+    }
 }
 
 /// The zoom as the painter reads it: a canvas pixel on so much of a screen pixel.
@@ -86,8 +112,15 @@ fn surround_words(state: &State) -> (&'static str, Surround) {
 
 fn view_width(state: &State, ui: &Ui) -> f32 {
     let fit = wording::fit_at(state.zoom.max(10.0));
-    let words =
-        [wording::MIRROR, wording::THIRDS, wording::DIAGONALS, &fit, wording::ACTUAL_SIZE, wording::SURROUND_SHORT];
+    let words = [
+        wording::MIRROR,
+        wording::THIRDS,
+        wording::DIAGONALS,
+        wording::GRID,
+        &fit,
+        wording::ACTUAL_SIZE,
+        wording::SURROUND_SHORT,
+    ];
     words.iter().map(|words| widgets::pill_width(ui, words) + 4.0).sum()
 }
 
@@ -97,6 +130,7 @@ fn view_buttons(state: &mut State, ui: &mut Ui) {
         (&mut state.mirror, wording::MIRROR),
         (&mut state.guides.thirds, wording::THIRDS),
         (&mut state.guides.diagonals, wording::DIAGONALS),
+        (&mut state.guides.grid, wording::GRID),
     ] {
         if widgets::toggle(ui, words, *on).clicked() {
             *on = !*on;
@@ -171,47 +205,50 @@ fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect
     if matches!(state.look, Look::Colour | Look::Value | Look::Difference) {
         return;
     }
+    below_the_bar(state, panels, ui, ("look setting", looks.left()), |state, panels, ui| {
+        ui.horizontal(|ui| match &mut state.look {
+            Look::Squint { radius_px } => {
+                ui.spacing_mut().item_spacing.x = 8.0;
+                let (label, _) = ui.allocate_exact_size(vec2(64.0, widgets::PILL), egui::Sense::hover());
+                widgets::line(ui, label.left_center(), egui::Align2::LEFT_CENTER, wording::SQUINT_RADIUS, theme::QUIET);
+                let (rail, _) = ui.allocate_exact_size(Vec2::new(120.0, widgets::PILL), egui::Sense::hover());
+                widgets::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
+                panels.squint_radius_px = Some(*radius_px);
+                widgets::quiet(ui, wording::pixels(*radius_px));
+            }
+            Look::TwoTone { values } => {
+                ui.spacing_mut().item_spacing.x = 2.0;
+                widgets::quiet(ui, wording::VALUES_SHOWN);
+                for count in 2..=5 {
+                    let (label, name) = (count.to_string(), wording::values_of(count));
+                    if widgets::pill_named(ui, &label, &name, Pill::Choice(*values == count)).clicked() {
+                        *values = count;
+                        panels.values = Some(count);
+                    }
+                }
+            }
+            Look::Colour | Look::Value | Look::Difference => {}
+        });
+    });
+}
+
+/// A small sheet under the bar, over the surround; it has a name and a left edge.
+fn below_the_bar(
+    state: &mut State,
+    panels: &mut PanelState,
+    ui: &Ui,
+    (name, left): (&str, f32),
+    content: impl FnOnce(&mut State, &mut PanelState, &mut Ui),
+) {
     let line = if next_step::shows(state, panels) { next_step::HEIGHT } else { 0.0 };
-    let at = pos2(looks.left(), ui.max_rect().bottom() + line + 6.0);
+    let at = pos2(left, ui.max_rect().bottom() + line + 6.0);
     let frame = Frame::new()
         .fill(theme::BAR)
         .stroke(Stroke::new(1.0, theme::LINE))
         .corner_radius(CornerRadius::same(7))
         .inner_margin(Margin::symmetric(8, 4));
-    let area = Area::new(Id::unique("look setting")).order(Order::Middle).fixed_pos(at).constrain(false);
-    area.show(ui.ctx(), |ui| {
-        frame.show(ui, |ui| {
-            ui.horizontal(|ui| match &mut state.look {
-                Look::Squint { radius_px } => {
-                    ui.spacing_mut().item_spacing.x = 8.0;
-                    let (label, _) = ui.allocate_exact_size(vec2(64.0, widgets::PILL), egui::Sense::hover());
-                    widgets::line(
-                        ui,
-                        label.left_center(),
-                        egui::Align2::LEFT_CENTER,
-                        wording::SQUINT_RADIUS,
-                        theme::QUIET,
-                    );
-                    let (rail, _) = ui.allocate_exact_size(Vec2::new(120.0, widgets::PILL), egui::Sense::hover());
-                    widgets::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
-                    panels.squint_radius_px = Some(*radius_px);
-                    widgets::quiet(ui, wording::pixels(*radius_px));
-                }
-                Look::TwoTone { values } => {
-                    ui.spacing_mut().item_spacing.x = 2.0;
-                    widgets::quiet(ui, wording::VALUES_SHOWN);
-                    for count in 2..=5 {
-                        let (label, name) = (count.to_string(), wording::values_of(count));
-                        if widgets::pill_named(ui, &label, &name, Pill::Choice(*values == count)).clicked() {
-                            *values = count;
-                            panels.values = Some(count);
-                        }
-                    }
-                }
-                Look::Colour | Look::Value | Look::Difference => {}
-            });
-        });
-    });
+    let area = Area::new(Id::unique(name)).order(Order::Middle).fixed_pos(at).constrain(false);
+    area.show(ui.ctx(), |ui| frame.show(ui, |ui| content(state, panels, ui)));
 }
 
 /// Width of what stands at the right end.

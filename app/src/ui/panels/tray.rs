@@ -159,7 +159,12 @@ fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded
     ScrollArea::horizontal().auto_shrink(false).scroll_source(source).show(ui, |ui| {
         ui.spacing_mut().item_spacing.x = gap;
         ui.horizontal_top(|ui| {
-            for (place, family) in board.families.iter().enumerate() {
+            // In the mirror the last family comes first, as its paint lies on the canvas.
+            let mut order: Vec<_> = board.families.iter().enumerate().collect();
+            if state.mirror {
+                order.reverse();
+            }
+            for (place, family) in order {
                 if let Some(done) = column(state, ui, board, (place, narrower), family, loaded) {
                     action = Some(done);
                 }

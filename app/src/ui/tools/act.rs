@@ -37,8 +37,9 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
     match action {
         Action::Lighter => load::walk(state, Walk::Lighter),
         Action::Darker => load::walk(state, Walk::Darker),
-        Action::FamilyLeft => load::walk(state, Walk::Left),
-        Action::FamilyRight => load::walk(state, Walk::Right),
+        // As the tray lies on the screen.
+        Action::FamilyLeft => load::walk(state, if state.mirror { Walk::Right } else { Walk::Left }),
+        Action::FamilyRight => load::walk(state, if state.mirror { Walk::Left } else { Walk::Right }),
         Action::Previous => {
             if let Some(previous) = state.previous {
                 load::load(state, previous);
@@ -85,6 +86,10 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         }
         Action::Difference => state.look = toggled(state.look, Look::Difference),
         Action::Mirror => state.mirror = !state.mirror,
+        Action::Thirds => state.guides.thirds = !state.guides.thirds,
+        Action::Diagonals => state.guides.diagonals = !state.guides.diagonals,
+        Action::Grid => state.guides.grid = !state.guides.grid,
+        Action::Crop => panels.toggle_crop(state),
         Action::Surround => {
             state.surround = match state.surround {
                 Surround::Dark => Surround::Middle,

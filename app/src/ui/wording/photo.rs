@@ -30,6 +30,40 @@ pub const OUTLINE_BY_HAND: &str = "Outline by dragging again";
 pub const CORNERS_HINT: &str =
     "Click each corner of a surface. Enter or a double click closes it, Backspace takes a corner back.";
 
+/// Words on the button that shows a frame over the photo.
+pub const CROP: &str = "Crop";
+/// Accessible name of the same.
+pub const CROP_PHOTO: &str = "Crop the photo";
+/// Title of the section while the frame shows.
+pub const CROPPING: &str = "Crop the photo";
+/// Accessible name of the button that leaves it.
+pub const END_CROPPING: &str = "Leave the crop as it is";
+/// How to crop.
+pub const CROP_HINT: &str =
+    "Pull a corner, or drag the frame. Nothing of the photo is lost, and picks stay where they are.";
+/// Toggle: the frame keeps the shape of the canvas.
+pub const CANVAS_SHAPE: &str = "Shape of the canvas";
+/// Accessible name of the same.
+pub const KEEP_CANVAS_SHAPE: &str = "Keep the shape of the canvas";
+/// Accessible name of the button that uses all of the photo again.
+pub const UNCROP: &str = "Use the whole photo again";
+/// The inside of the frame.
+pub const CROP_FRAME: &str = "Crop: drag to move it, or use the arrow keys";
+/// A corner or a side of the frame: -1 for left or top, 1 for right or bottom, 0 for neither.
+pub fn crop_handle(across: i8, down: i8) -> String {
+    let row = ["Top", "", "Bottom"][usize::from((down + 1).unsigned_abs())];
+    let column = ["left", "", "right"][usize::from((across + 1).unsigned_abs())];
+    match (row, column) {
+        ("", column) => format!("{} side of the crop", super::sentence_start(column)),
+        (row, "") => format!("{row} side of the crop"),
+        (row, column) => format!("{row} {column} corner of the crop"),
+    }
+}
+/// How much of the photo is used.
+pub fn crop_size((width, height): (u32, u32), whole: (u32, u32)) -> String {
+    format!("{width} × {height} px of {} × {}", whole.0, whole.1)
+}
+
 /// Words on the button that starts a proposal of a board.
 pub const PROPOSE: &str = "Propose…";
 /// Accessible name of the same.

@@ -2,14 +2,13 @@
 //! pointer is tried out on the painting before it is taken.
 
 use super::super::photo::{self, DisplayedPhoto};
+use super::super::reference::photo_transform::{PhotoTransform, whole_uv};
 use super::super::widgets::{self, Pill};
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::theme;
 use crate::ui::wording;
-use egui::{
-    CornerRadius, CursorIcon, EventFilter, Key, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2,
-};
+use egui::{CornerRadius, CursorIcon, EventFilter, Key, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo};
 use stint_model::photo::pick;
 use stint_model::variation::compose::{Light, Settings, compose};
 use stint_model::variation::relight::White;
@@ -45,23 +44,22 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 }
 
 fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
-    let (width, height) = (seen.photo.width_px() as f32, seen.photo.height_px() as f32);
     let room = ui.available_width();
-    let scale = (room / width).min(room * MAX_HEIGHT / height);
-    let (rect, response) = ui.allocate_exact_size(vec2(width, height) * scale, Sense::click());
+    let scale = (room / seen.size().x).min(room * MAX_HEIGHT / seen.size().y);
+    let (rect, response) = ui.allocate_exact_size(seen.size() * scale, Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::WHITE_PHOTO));
     let texture = panels.photo.small(ui, seen, rect.width().max(rect.height()));
-    let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-    ui.painter().image(texture.id(), rect, whole, egui::Color32::WHITE);
+    let transform = PhotoTransform::new(seen, rect, rect);
+    ui.painter().image(texture.id(), rect, whole_uv(seen.mirror), egui::Color32::WHITE);
     widgets::focus_ring(ui, &response, rect);
     let spot = match response.hover_pos() {
-        Some(at) => Some(pixel_at(seen, rect, at)),
-        None if response.has_focus() => Some(by_keys(panels, ui, seen, &response)),
+        Some(at) => Some(transform.pixel(at)),
+        None if response.has_focus() => Some(by_keys(panels, ui, &transform, &response)),
         None => None,
     };
     let response = response.on_hover_cursor(CursorIcon::Crosshair);
     let Some(spot) = spot else { return };
-    mark(ui, rect, place_of(seen, rect, spot));
+    mark(ui, rect, transform.middle_of(spot));
     let white = white_at(seen, spot);
     if response.clicked() {
         match white {
@@ -91,34 +89,17 @@ fn white_at(seen: &DisplayedPhoto, (x, y): (u32, u32)) -> Option<White> {
     White::like(pick(&seen.photo.view(seen.adjustments), x, y, APERTURE_PX).ok()?)
 }
 
-fn pixel_at(seen: &DisplayedPhoto, rect: Rect, at: Pos2) -> (u32, u32) {
-    let fraction = (at - rect.min) / rect.size();
-    #[expect(clippy::cast_possible_truncation, reason = "held to the photo; the cast saturates")]
-    let pixel = |fraction: f32, length: u32| ((fraction.clamp(0.0, 1.0) * length as f32) as u32).min(length - 1);
-    (pixel(fraction.x, seen.photo.width_px()), pixel(fraction.y, seen.photo.height_px()))
-}
-
-fn place_of(seen: &DisplayedPhoto, rect: Rect, (x, y): (u32, u32)) -> Pos2 {
-    let fraction = |i: u32, length: u32| (i as f32 + 0.5) / length as f32;
-    rect.lerp_inside(vec2(fraction(x, seen.photo.width_px()), fraction(y, seen.photo.height_px())))
-}
-
 /// Arrow keys move the spot over the photo; Shift moves it by a pixel.
-#[expect(clippy::cast_possible_truncation, reason = "held to the photo; the cast saturates")]
-fn by_keys(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, response: &Response) -> (u32, u32) {
+fn by_keys(panels: &mut PanelState, ui: &Ui, transform: &PhotoTransform, response: &Response) -> (u32, u32) {
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
-    let (width, height) = (seen.photo.width_px(), seen.photo.height_px());
     let fine = ui.input(|i| i.modifiers.shift);
-    let step = |length: u32| if fine { 1 } else { i64::from(length / 64).max(1) };
+    #[expect(clippy::cast_possible_truncation, reason = "pixels of a photo")]
+    let step = if fine { 1 } else { ((transform.whole.width() / transform.scale()) as i64 / 64).max(1) };
     let presses = |key| ui.input(|i| i.num_presses(key)) as i64;
-    let spot = panels.board.vary.white.spot.unwrap_or((width / 2, height / 2));
-    let moved =
-        |at: u32, by: i64, length: u32| (i64::from(at) + by * step(length)).clamp(0, i64::from(length) - 1) as u32;
-    let spot = (
-        moved(spot.0, presses(Key::ArrowRight) - presses(Key::ArrowLeft), width),
-        moved(spot.1, presses(Key::ArrowDown) - presses(Key::ArrowUp), height),
-    );
+    let spot = panels.board.vary.white.spot.unwrap_or_else(|| transform.middle());
+    let by = (presses(Key::ArrowRight) - presses(Key::ArrowLeft), presses(Key::ArrowDown) - presses(Key::ArrowUp));
+    let spot = transform.moved(spot, (by.0 * step, by.1 * step));
     panels.board.vary.white.spot = Some(spot);
     spot
 }

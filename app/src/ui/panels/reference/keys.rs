@@ -10,6 +10,7 @@ impl PanelState {
         let large = self.page == Page::Photo;
         let corners = self.loupe.drawing == OutlineMode::Corners;
         match action {
+            Action::Close | Action::Cancel if self.crop.open => self.leave_crop(),
             Action::Close if corners => self.loupe.close_corners(),
             // What is proposed over the large photo is laid as it is.
             Action::Close if large && self.proposal.open => self.proposal.lay = true,

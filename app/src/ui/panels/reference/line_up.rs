@@ -25,16 +25,16 @@ pub(in crate::ui::panels) struct LineUpState {
     pulled: Option<[(f32, f32); 4]>,
 }
 
-/// Lines the canvas up with all of the photo again.
+/// Lines the canvas up with all that is used of the photo again.
 pub(super) fn whole(state: &mut State, panels: &mut PanelState, seen: &DisplayedPhoto) {
     panels.line_up.pulled = None;
-    if corners(state, seen) != Framing::whole(seen.photo.width_px(), seen.photo.height_px()).corners_px() {
+    if corners(state, seen) != Framing::part(seen.part()).corners_px() {
         state.apply(&Command::LineUp { corners: None });
     }
 }
 
 fn corners(state: &State, seen: &DisplayedPhoto) -> [(f32, f32); 4] {
-    let whole = || Framing::whole(seen.photo.width_px(), seen.photo.height_px());
+    let whole = || Framing::part(seen.part());
     state.session.as_ref().map_or_else(whole, |session| session.framing(&seen.photo)).corners_px()
 }
 
@@ -65,9 +65,12 @@ pub(super) fn handles(
             let step = KEY_STEP * seen.size().max_elem();
             let (right, down) =
                 (presses(Key::ArrowRight) - presses(Key::ArrowLeft), presses(Key::ArrowDown) - presses(Key::ArrowUp));
+            let right = if seen.mirror { -right } else { right };
             if right != 0.0 || down != 0.0 {
-                let moved = |at: f32, by: f32, most: f32| (at + by * step).clamp(0.0, most);
-                now[i] = (moved(now[i].0, right, seen.size().x), moved(now[i].1, down, seen.size().y));
+                let part = seen.part();
+                let moved =
+                    |at: f32, by: f32, from: u32, size: u32| (at + by * step).clamp(from as f32, (from + size) as f32);
+                now[i] = (moved(now[i].0, right, part.x, part.width_px), moved(now[i].1, down, part.y, part.height_px));
                 rests = true;
             }
         }

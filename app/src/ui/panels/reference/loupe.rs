@@ -130,7 +130,7 @@ fn show_glass(
     // An odd number of pixels, so that the spot lies in the middle; the ring covers a third of the glass.
     let side = (aperture * 3) | 1;
     let texture = panels.photo.patch(ui, seen, at, side);
-    ui.painter().image(texture.id(), glass, photo_transform::whole_uv(), egui::Color32::WHITE);
+    ui.painter().image(texture.id(), glass, photo_transform::whole_uv(seen.mirror), egui::Color32::WHITE);
     // The colour that is picked fills the ring, on the pixels it is the mean of; a nudged one lies beside it.
     let radius = (SIDE / side as f32 * aperture as f32 / 2.0).max(RING);
     let aside = vec2(if picked.nudged.is_some() { radius + 2.0 } else { 0.0 }, 0.0);

@@ -12,9 +12,11 @@
 //! | swatches that follow the photo | `follow` |
 //! | a board from the whole photo | `proposal` |
 //! | the painting held against it, lined up by its corners | `comparison`, `line_up` |
+//! | the part of it that is used | `crop` |
 
 pub(super) mod colour_notes;
 mod comparison;
+pub(super) mod crop;
 mod family_field;
 pub(super) mod follow;
 mod keys;
@@ -33,6 +35,7 @@ use super::photo::{self, DisplayedPhoto};
 use super::widgets::{self, Pill};
 use super::{Page, PanelState, shut_photo};
 use crate::study::command::Command;
+use crate::study::session::Session;
 use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
@@ -46,6 +49,8 @@ use stint_model::photo::Adjustments;
 const MAX_HEIGHT: f32 = 0.76;
 /// Distance of the panel's parts, points: less than elsewhere, so that all of it fits a window of 800 points.
 const GAP: f32 = 4.0;
+/// Space between two sliders beside each other, points.
+const HALVES_APART: f32 = 14.0;
 /// Height of a line of words that can be pressed, points.
 const LINE: f32 = 18.0;
 
@@ -65,6 +70,10 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     proposal::refresh(state, panels, ui, &seen);
     if panels.page != Page::Photo {
         show_photo(state, panels, ui, &seen);
+    }
+    if panels.crop.open {
+        crop::section(state, panels, ui, &seen);
+        return;
     }
     // Lines of words are no higher than they need to be.
     let usual = std::mem::replace(&mut ui.spacing_mut().interact_size.y, LINE);
@@ -140,7 +149,7 @@ fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Di
     let scale = (room / seen.size().x).min(room * MAX_HEIGHT / seen.size().y);
     let (rect, response) = ui.allocate_exact_size(seen.size() * scale, Sense::click_and_drag());
     let texture = panels.photo.small(ui, seen, rect.width().max(rect.height()));
-    ui.painter().image(texture.id(), rect, photo_transform::whole_uv(), Color32::WHITE);
+    ui.painter().image(texture.id(), rect, photo_transform::whole_uv(seen.mirror), Color32::WHITE);
     on_photo(state, panels, ui, seen, &PhotoTransform::new(seen, rect, rect), &response, true);
     let stroke = Stroke::new(1.0, theme::BAR);
     ui.painter().rect_stroke(rect, CornerRadius::ZERO, stroke, StrokeKind::Inside);
@@ -158,19 +167,23 @@ pub(super) fn on_photo(
 ) {
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, wording::PHOTO));
     let over = ui.painter_at(transform.clip);
+    // Guides help to choose the part, so they lie over what will be used.
+    let used = if panels.crop.open { crop::frame(state, panels, ui, seen, transform) } else { transform.whole };
     for line in state.guides.lines() {
-        let line = line.map(|[x, y]| transform.whole.lerp_inside(egui::vec2(x, y)));
+        let line = line.map(|[x, y]| used.lerp_inside(egui::vec2(x, y)));
         over.line_segment(line, Stroke::new(2.0, theme::OVER_PAINT_DARK));
         over.line_segment(line, Stroke::new(1.0, theme::OVER_PAINT_LIGHT));
+    }
+    if panels.crop.open {
+        return;
     }
     if state.comparing.open {
         let framing = state.session.as_ref().map(|session| session.framing(&seen.photo));
         let whole = transform.whole;
         panels.draw_veil(&over, |part| {
             let [x, y] = part.map(narrow);
-            let place = (x * seen.size().x, y * seen.size().y);
             let at = whole.lerp_inside(egui::vec2(x, y));
-            (at, framing.map_or(part, |framing| framing.canvas_from_photo(place)))
+            (at, framing.map_or(part, |framing| framing.canvas_from_photo(transform.on_photo(at))))
         });
     }
     if panels.line_up.open && state.comparing.open {
@@ -193,7 +206,7 @@ pub(super) fn on_photo(
 fn actions(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
-        let adjusted = seen.adjustments != Adjustments::default();
+        let adjusted = seen.adjustments != seen.adjustments.crop_alone();
         let before = ui.add_enabled_ui(adjusted, |ui| widgets::text_button(ui, wording::BEFORE, wording::LOOK_BEFORE));
         let held = before.inner.is_pointer_button_down_on()
             || before.inner.has_focus() && ui.input(|i| i.key_down(Key::Space) || i.key_down(Key::Enter));
@@ -217,6 +230,10 @@ fn actions(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Displ
             panels.proposal.open = true;
             ui.ctx().request_repaint();
         }
+        if widgets::text_button(ui, wording::CROP, wording::CROP_PHOTO).clicked() {
+            panels.toggle_crop(state);
+            ui.ctx().request_repaint();
+        }
         if widgets::text_button(ui, wording::COMPARE, wording::HELD_AGAINST).clicked() {
             panels.toggle_comparison(state);
             ui.ctx().request_repaint();
@@ -224,30 +241,61 @@ fn actions(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Displ
     });
 }
 
+/// Two sliders beside each other, twice; a double click sets one back.
 fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: Adjustments) {
+    let plain = Adjustments::default();
     let mut now = shown;
-    let words = wording::degrees(now.hue_turn_degrees);
-    let turn = widgets::slider(ui, wording::HUE_TURN, &words, &mut now.hue_turn_degrees, -180.0..=180.0, false);
-    let words = wording::pixels_1(now.soften_px);
-    let soften = widgets::slider(ui, wording::SOFTEN, &words, &mut now.soften_px, 0.0..=3.0, false);
+    let all = ui.available_rect_before_wrap();
+    let half = (all.width() - HALVES_APART) / 2.0;
+    let [hue, soft, light, slope] = Adjustments::RANGES.map(|(low, high)| low..=high);
+    let rows = [
+        [
+            (wording::HUE_TURN, wording::degrees(now.hue_turn_degrees), &mut now.hue_turn_degrees, hue, false),
+            (wording::SOFTEN, wording::pixels_1(now.soften_px), &mut now.soften_px, soft, false),
+        ],
+        [
+            (wording::EXPOSURE, wording::stops(now.exposure_stops), &mut now.exposure_stops, light, false),
+            (wording::CONTRAST, wording::per_cent(now.contrast), &mut now.contrast, slope, true),
+        ],
+    ];
+    let plain_values = [plain.hue_turn_degrees, plain.soften_px, plain.exposure_stops, plain.contrast];
+    let (mut rests, mut moves, mut number) = (false, false, 0);
+    for row in rows {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = HALVES_APART;
+            for (name, words, value, range, logarithmic) in row {
+                ui.allocate_ui(egui::vec2(half, widgets::SLIDER), |ui| {
+                    ui.set_width(half);
+                    let slider = widgets::slider(ui, name, &words, value, range, logarithmic);
+                    let back = widgets::double_clicked(ui, &slider);
+                    if back {
+                        *value = plain_values[number];
+                    }
+                    rests |= back || widgets::rested(&slider);
+                    moves |= slider.dragged();
+                });
+                number += 1;
+            }
+        });
+    }
     // A middle that can be found again, and steps a slider this wide can show.
+    let steps = |value: f32, a_unit: f32| (value * a_unit).round() / a_unit;
     now.hue_turn_degrees = now.hue_turn_degrees.round();
-    now.soften_px = (now.soften_px * 20.0).round() / 20.0;
-    let reset = [&turn, &soften].map(|slider| widgets::double_clicked(ui, slider));
-    if reset[0] {
-        now.hue_turn_degrees = 0.0;
-    }
-    if reset[1] {
-        now.soften_px = 0.0;
-    }
-    let moves = turn.dragged() || soften.dragged();
-    if widgets::rested(&turn) || widgets::rested(&soften) || reset != [false; 2] {
+    (now.soften_px, now.exposure_stops) = (steps(now.soften_px, 20.0), steps(now.exposure_stops, 20.0));
+    now.contrast = steps(now.contrast, 20.0);
+    if rests {
         panels.photo.preview = None;
-        let Adjustments { hue_turn_degrees: hue_turn, soften_px: soften } = now;
-        state.apply(&Command::Adjust { hue_turn, soften });
+        if state.session.as_ref().is_some_and(|session| adjusted_otherwise(session, now)) {
+            state.apply(&Command::adjust(now));
+        }
     } else if moves {
         panels.photo.preview = Some(now);
     }
+}
+
+/// Whether the study keeps other adjustments than these.
+fn adjusted_otherwise(session: &Session, now: Adjustments) -> bool {
+    session.document().reference.as_ref().is_some_and(|reference| reference.adjustments != now)
 }
 
 /// A rectangle of the screen that a photo of this size fits into, whole and in the middle.

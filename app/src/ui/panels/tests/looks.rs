@@ -347,7 +347,11 @@ fn pictures_of_pages() {
         let mut library = crate::files::library::Library::open(Some(home.path()));
         let photo = stint_model::photo::Photo::open(photo()).unwrap();
         for (i, name) in ["Depot at dusk", "Blue hour, wet yard", "Lamps", "Night shift"].iter().enumerate() {
-            let adjustments = stint_model::photo::Adjustments { hue_turn_degrees: i as f32 * 35.0, soften_px: 0.5 };
+            let adjustments = stint_model::photo::Adjustments {
+                hue_turn_degrees: i as f32 * 35.0,
+                soften_px: 0.5,
+                ..Default::default()
+            };
             let mut board = stint_model::photo::propose_board(&photo.view(adjustments), 3 + i, name).unwrap();
             board.light = [LightOfDay::Cool, LightOfDay::Warm][i % 2];
             board.photo = "tram_depot.jpg".to_owned();

@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::ui::keys::Action;
-use crate::ui::panels::photo;
 use crate::ui::panels::reference::colour_notes::out_of_range;
+use crate::ui::panels::{Page, photo};
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, Rect, vec2};
 use stint_model::photo::Adjustments;
 use stint_model::study::PickSource;
@@ -443,4 +443,110 @@ fn putting_the_reference_away_shuts_the_page_and_escape_goes_back() {
     none.state_mut().panels.toggle_page(crate::ui::panels::Page::Photo);
     none.run();
     none.get_by_label(wording::NO_PHOTO_LARGE);
+}
+
+fn adjustments(harness: &Window) -> Adjustments {
+    document(harness).reference.unwrap().adjustments
+}
+
+#[test]
+fn exposure_and_contrast_move_by_keys_and_a_double_click_sets_them_back() {
+    let mut harness = small(full());
+    let [exposure, contrast] = [wording::EXPOSURE, wording::CONTRAST].map(|name| harness.get_by_label(name).rect());
+    assert!((exposure.center().y - contrast.center().y).abs() < 1.0, "side by side");
+    let at = exposure.lerp_inside(vec2(0.75, 0.5));
+    click(&mut harness, at);
+    let clicked = adjustments(&harness).exposure_stops;
+    assert!(clicked > 1.0, "{clicked}");
+    harness.key_press(Key::ArrowLeft);
+    harness.run();
+    let moved = adjustments(&harness).exposure_stops;
+    assert!(moved < clicked, "{moved}");
+    let at = contrast.lerp_inside(vec2(0.9, 0.5));
+    click(&mut harness, at);
+    assert!(adjustments(&harness).contrast > 1.5 && adjustments(&harness).exposure_stops == moved);
+    for rect in [exposure, contrast] {
+        for _ in 0..2 {
+            let at = rect.lerp_inside(vec2(0.2, 0.5));
+            harness.drag_at(at);
+            harness.drop_at(at);
+        }
+        harness.run();
+    }
+    assert_eq!(adjustments(&harness), Adjustments::default());
+}
+
+#[test]
+fn a_crop_is_pulled_over_the_large_photo_and_undone_by_one_press() {
+    let mut harness = small(full());
+    press(&mut harness, wording::CROP_PHOTO);
+    assert!(harness.state().panels.page == Page::Photo);
+    // The whole photo shows, with the shape of the canvas kept: 4 to 3, as the photo.
+    let whole = photo_rect(&harness);
+    let corner = harness.get_by_label(&wording::crop_handle(1, 1)).rect().center();
+    drag(&mut harness, &[corner, whole.center()]);
+    let crop = adjustments(&harness).crop.unwrap();
+    assert_eq!((crop.x, crop.y), (0, 0));
+    assert!(crop.width_px.abs_diff(800) < 8 && crop.height_px.abs_diff(600) < 8, "{crop:?}");
+    // By keys: the frame moves as it is.
+    harness.get_by_label(wording::CROP_FRAME).focus();
+    harness.key_press(Key::ArrowRight);
+    harness.run();
+    let moved = adjustments(&harness).crop.unwrap();
+    assert_eq!((moved.width_px, moved.height_px), (crop.width_px, crop.height_px));
+    assert!(moved.x > 0 && moved.y == 0);
+    press(&mut harness, wording::END_CROPPING);
+    assert!(harness.state().panels.page == Page::Canvas);
+    // What is left fills the column, and a pick has the place it has on the whole photo.
+    let before = photo_rect(&harness);
+    let at = before.lerp_inside(vec2(0.5, 0.5));
+    click(&mut harness, at);
+    let held = harness.state().panels.loupe.held.unwrap();
+    assert!(held.0.abs_diff(moved.x + moved.width_px / 2) < 4 && held.1.abs_diff(moved.height_px / 2) < 4, "{held:?}");
+    // The canvas shows what is used; all of it comes back by one press.
+    let photo = harness.state_mut().session.as_mut().unwrap().reference().unwrap().0;
+    let corners = harness.state().session.as_ref().unwrap().framing(&photo).corners_px();
+    assert_eq!(corners[0], (moved.x as f32, 0.0));
+    press(&mut harness, wording::CROP_PHOTO);
+    press(&mut harness, wording::UNCROP);
+    assert_eq!(adjustments(&harness).crop, None);
+    harness.key_press(Key::Escape);
+    harness.run();
+    assert!(harness.state().panels.page == Page::Canvas);
+}
+
+#[test]
+fn without_the_shape_of_the_canvas_sides_are_pulled_alone() {
+    let mut harness = small(full());
+    press(&mut harness, wording::CROP_PHOTO);
+    assert!(harness.query_by_label(&wording::crop_handle(1, 0)).is_none());
+    press(&mut harness, wording::KEEP_CANVAS_SHAPE);
+    let whole = photo_rect(&harness);
+    let side = harness.get_by_label(&wording::crop_handle(1, 0)).rect().center();
+    drag(&mut harness, &[side, whole.lerp_inside(vec2(0.25, 0.9))]);
+    let crop = adjustments(&harness).crop.unwrap();
+    assert!(crop.width_px.abs_diff(400) < 6 && crop.height_px == 1200, "{crop:?}");
+    // Taking the shape up again fits the frame into what is there.
+    press(&mut harness, wording::KEEP_CANVAS_SHAPE);
+    let crop = adjustments(&harness).crop.unwrap();
+    assert!((crop.width_px as f32 / crop.height_px as f32 - 4.0 / 3.0).abs() < 0.02, "{crop:?}");
+}
+
+#[test]
+fn in_the_mirror_photo_and_tray_lie_as_the_canvas_does() {
+    let mut harness = small(full());
+    let families = |h: &Window| ["Sky local", "Lamp glow local"].map(|name| h.get_by_label(name).rect().center().x);
+    let [sky, glow] = families(&harness);
+    assert!(sky < glow);
+    let at = on_photo(&harness, 0.25, 0.5);
+    click(&mut harness, at);
+    let held = harness.state().panels.loupe.held.unwrap();
+    harness.state_mut().mirror = true;
+    harness.run();
+    let [sky, glow] = families(&harness);
+    assert!(sky > glow, "the last family stands on the left");
+    let at = on_photo(&harness, 0.75, 0.5);
+    click(&mut harness, at);
+    let mirrored = harness.state().panels.loupe.held.unwrap();
+    assert!(mirrored.0.abs_diff(held.0) < 8 && mirrored.1 == held.1, "{held:?} {mirrored:?}");
 }
