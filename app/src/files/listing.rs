@@ -40,6 +40,13 @@ const PICTURES: [&str; 11] =
 /// Endings of the forms of boards that are read.
 const BOARDS: [&str; 4] = [".ron", ".css", ".json", ".tokens"];
 
+/// The endings of files that are looked for, with their dot.
+pub fn endings(wanted: Wanted) -> Vec<String> {
+    let studies: &[&str] = if wanted == Wanted::Photo { &[] } else { &[".stint"] };
+    let boards: &[&str] = if wanted == Wanted::Board { &BOARDS } else { &[] };
+    studies.iter().chain(&PICTURES).chain(boards).map(|ending| (*ending).to_owned()).collect()
+}
+
 /// What is looked for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Wanted {

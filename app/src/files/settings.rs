@@ -32,6 +32,8 @@ impl<T> Setting<T> {
 pub const FIRST_STEPS: Setting<bool> = Setting::new("first_steps");
 /// The folder in which a file was chosen last.
 pub const LAST_FOLDER: Setting<PathBuf> = Setting::new("last_folder");
+/// Whether files are chosen inside the window even where the system has a dialog of its own.
+pub const OWN_FILE_BROWSER: Setting<bool> = Setting::new("own_file_browser");
 /// The name of the brush that was held last.
 pub const BRUSH: Setting<String> = Setting::new("brush");
 /// How much a trembling hand is steadied by every brush, 0 to 1; not set while each brush has its own way.

@@ -6,6 +6,7 @@
 pub mod brushes;
 pub mod canvas_view;
 pub mod comparing;
+pub mod file_dialog;
 pub mod file_pictures;
 pub mod keys;
 pub mod looks;

@@ -10,6 +10,7 @@ use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::brushes::Brushes;
 use crate::ui::comparing::Comparing;
 use crate::ui::keys::Keys;
+use crate::ui::file_dialog::SystemDialog;
 use crate::ui::looks::{Guides, Look, Surround};
 use crate::ui::preferences::Preferences;
 use crate::ui::request::Request;
@@ -101,6 +102,8 @@ pub struct State {
     pub opened: Option<OpenedFile>,
     /// Counts up whenever a photo came in: the panels show it large then.
     pub photos_taken: u64,
+    /// The system's own dialog for files, where there may be one.
+    pub system_dialog: Option<SystemDialog>,
     /// What the painter set once and for all.
     pub settings: Settings,
     /// What of it the window goes by in every frame.

@@ -15,6 +15,8 @@ use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
 use crate::base::clock::{self, Stopwatch};
 use crate::base::folders;
 use crate::files::settings::Settings;
+#[cfg(all(unix, not(target_os = "macos")))]
+use crate::host::desktop::file_portal;
 use crate::study::session::Waker;
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{Action, Keys};
@@ -161,6 +163,15 @@ impl App {
         match Pens::over(window.as_ref(), self.proxy.clone()) {
             Ok(pens) => self.pens = pens,
             Err(text) => self.state.notices.push(text),
+        }
+    }
+
+    /// Files may be chosen in the system's own dialog from now on.
+    fn offer_system_dialog(&mut self) {
+        #[cfg(all(unix, not(target_os = "macos")))]
+        if let Some(window) = &self.window {
+            let name = file_portal::name_of(window.as_ref());
+            self.state.system_dialog = Some(file_portal::over(name));
         }
     }
 
@@ -315,6 +326,7 @@ impl ApplicationHandler for App {
                 Err(error) => return self.fail(event_loop, WindowError::NoDisplay(super::cause(&error))),
             }
             self.listen_to_pens();
+            self.offer_system_dialog();
         }
         self.open_screen(event_loop);
         if let Some(file) = self.file.take() {

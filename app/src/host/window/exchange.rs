@@ -1,6 +1,8 @@
 //! Clipboard and dropped files.
 
 use crate::base::{folders, percent};
+use crate::base::folders;
+use crate::base::uri::path_of_uri;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use stint_model::disk::{self, Unplaced};
@@ -183,16 +185,5 @@ mod tests {
             assert_eq!(path_in(text), None, "{text}");
         }
         assert_eq!(path_in(&folder.path().display().to_string()), None, "a folder is no file");
-    }
-
-    #[test]
-    fn file_uris_become_paths() {
-        let path = |u: &str| path_of_uri(u).map(|p| p.to_string_lossy().into_owned());
-        assert_eq!(path("file:///photos/tram%20depot%20%E5%A4%9C.jpg").as_deref(), Some("/photos/tram depot 夜.jpg"));
-        assert_eq!(path("file://localhost/a.png\r\n").as_deref(), Some("/a.png"));
-        assert_eq!(path("file:/a.png").as_deref(), Some("/a.png"));
-        for wrong in ["https://example.org/a.png", "file:///bad%2", "file:///bad%zz", "plain"] {
-            assert_eq!(path(wrong), None, "{wrong}");
-        }
     }
 }

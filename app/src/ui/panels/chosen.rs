@@ -2,6 +2,7 @@
 
 use super::file_browser::{self, BrowserEnd, Purpose};
 use super::{PanelState, Sheet, board, library_page, progress_page, reference, start};
+use crate::files::settings::OWN_FILE_BROWSER;
 use crate::study::command::Command;
 use crate::ui::request::Request;
 use crate::ui::state::State;
@@ -13,13 +14,31 @@ use stint_model::disk::Replace;
 pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, purpose: Purpose) -> Option<Sheet> {
     match file_browser::sheet(state, panels, ui, &purpose) {
         BrowserEnd::Open => Some(Sheet::Browse(purpose)),
-        // The export sheet comes back as it was.
-        BrowserEnd::Left => panels.exporting.take().map(Sheet::Export),
+        BrowserEnd::Left => left(panels),
+        BrowserEnd::SystemDialog => {
+            if let Err(why) = state.settings.set(&OWN_FILE_BROWSER, &false) {
+                state.notices.push(why);
+            }
+            panels.browse(state, purpose);
+            panels.sheet.take()
+        }
         BrowserEnd::Chosen(path) => done(purpose, state, panels, ui, path),
     }
 }
 
-fn done(purpose: Purpose, state: &mut State, panels: &mut PanelState, ui: &Ui, path: PathBuf) -> Option<Sheet> {
+/// What is seen when nothing was chosen: the export sheet comes back as it was.
+pub(super) fn left(panels: &mut PanelState) -> Option<Sheet> {
+    panels.exporting.take().map(Sheet::Export)
+}
+
+/// Does what a file was chosen for; gives back the sheet that is to be seen next.
+pub(super) fn done(
+    purpose: Purpose,
+    state: &mut State,
+    panels: &mut PanelState,
+    ui: &Ui,
+    path: PathBuf,
+) -> Option<Sheet> {
     match purpose {
         Purpose::NewStudy => start::start_from_photo(state, panels, path),
         Purpose::Study => state.requests.push(Request::Open(path)),

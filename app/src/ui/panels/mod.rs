@@ -13,7 +13,7 @@
 //! | instead of everything: the kept boards, progress, settings | `library_page`, `progress_page`, `settings_page` (a folder) |
 //! | everything the keys can do, by name | `finder` |
 //! | no study | `start` (a folder) |
-//! | choosing a file | `file_browser` (a folder), `chosen` |
+//! | choosing a file | `system_dialog`, `file_browser` (a folder), `chosen` |
 //! | how large all this is | `measures` |
 //!
 //! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::request::Request`].
@@ -60,6 +60,7 @@ mod stint;
 mod study_menu;
 mod study_sheets;
 mod swatch_sheet;
+mod system_dialog;
 #[cfg(test)]
 mod tests;
 mod tools;
@@ -114,6 +115,8 @@ enum Sheet {
     Replace(ReplaceForm),
     /// Choosing a file.
     Browse(file_browser::Purpose),
+    /// Choosing one in the system's own dialog.
+    SystemDialog(file_browser::Purpose),
     /// The length of the stint.
     Stint,
     /// Setting the brush that is held.
@@ -209,6 +212,7 @@ pub struct PanelState {
     brush_strip: Option<brush_sheet::StripPicture>,
     start: start::StartPage,
     browser: file_browser::BrowserState,
+    system_dialog: system_dialog::SystemDialogState,
     notices: notices::NoticesState,
     /// The export sheet, while the place of its picture is chosen.
     exporting: Option<export::ExportForm>,
@@ -352,6 +356,7 @@ impl PanelState {
             settings: before.settings,
             guide: before.guide,
             start: before.start,
+            system_dialog: before.system_dialog.kept(),
             browser: before.browser,
             pictures: before.pictures,
             photos_taken: before.photos_taken,
@@ -598,6 +603,7 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
         Sheet::Export(form) => export::sheet(state, panels, ui, form),
         Sheet::Browse(purpose) => chosen::sheet(state, panels, ui, purpose),
+        Sheet::SystemDialog(purpose) => system_dialog::sheet(state, panels, ui, purpose),
         Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
         Sheet::Stint => stint::sheet(state, ui),
         Sheet::Brush(form) => brush_sheet::sheet(state, panels, ui, form),

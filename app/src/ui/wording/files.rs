@@ -1,5 +1,6 @@
 //! Words of choosing a file.
 
+use crate::files::listing::Wanted;
 use std::path::Path;
 
 /// Title of the sheet: a photo for a new study, for the reference, or to compare with.
@@ -18,6 +19,27 @@ pub const OPEN_IT: &str = "Open";
 pub const USE_NAME: &str = "Use this name";
 /// Button: write it, here.
 pub const WRITE_IT: &str = "Write";
+
+/// While the system's own dialog is open.
+pub const SYSTEM_DIALOG_OPEN: &str = "Your system's own dialog for files is open. Choose there, or inside this window.";
+/// Button: inside the window.
+pub const CHOOSE_HERE: &str = "Choose here";
+/// Button: inside the window, from now on.
+pub const ALWAYS_CHOOSE_HERE: &str = "Always choose here";
+/// Button: the system's own dialog instead of this one.
+pub const SYSTEM_DIALOG: &str = "System's dialog…";
+/// Accessible name of the same.
+pub const SYSTEM_DIALOG_NAME: &str = "Choose in your system's own dialog, from now on";
+/// In the system's dialog: files of every kind.
+pub const EVERY_FILE: &str = "All files";
+/// In the system's dialog: the files that are wanted.
+pub fn files_wanted(wanted: Wanted) -> &'static str {
+    match wanted {
+        Wanted::Photo => "Photos",
+        Wanted::Study => "Studies and pictures",
+        Wanted::Board => "Boards",
+    }
+}
 
 /// Heading of the places on the left.
 pub const PLACES: &str = "Places";

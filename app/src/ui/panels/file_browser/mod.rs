@@ -66,13 +66,16 @@ pub(super) struct BrowserState {
     reveal: bool,
     /// The field takes the keyboard in the next frame.
     focus_name: bool,
+    /// Whether the system's own dialog could be opened instead, and whether that is wanted.
+    has_system_dialog: bool,
+    to_system_dialog: bool,
     /// Tiles beside each other in the last frame.
     columns: usize,
 }
 
 impl PanelState {
     /// Opens the browser in the folder that was used last.
-    pub(super) fn browse(&mut self, state: &State, purpose: Purpose) {
+    pub(super) fn browse_here(&mut self, state: &State, purpose: Purpose) {
         let browser = &mut self.browser;
         let (order, all, hidden) = (browser.order, browser.all, browser.hidden);
         let named = purpose.starts_at();
@@ -98,6 +101,8 @@ pub(super) enum BrowserEnd {
     Left,
     /// This file.
     Chosen(PathBuf),
+    /// The system's own dialog is wanted instead.
+    SystemDialog,
 }
 
 /// Draws the browser over the window; tells whether it stays open.
@@ -107,6 +112,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
     let size = SIZE.min(window - Vec2::splat(2.0 * AROUND)).max(vec2(320.0, 260.0));
     let mut done = None;
     let mut leaves = false;
+    browser.has_system_dialog = panels.system_dialog.may_answer(state);
     browser.view.follow(ui.ctx(), state.data_folder.as_deref());
     if std::mem::take(&mut browser.fresh) {
         ui.memory_mut(|m| {
@@ -146,7 +152,11 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
         });
         done = browser.keys(ui, purpose).or(done.take());
     });
+    let to_system_dialog = std::mem::take(&mut browser.to_system_dialog);
     panels.browser = browser;
+    if to_system_dialog {
+        return BrowserEnd::SystemDialog;
+    }
     match done {
         Some(path) => {
             if let Some(folder) = path.parent()

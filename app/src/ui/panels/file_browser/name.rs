@@ -52,6 +52,10 @@ pub(super) fn foot(browser: &mut BrowserState, ui: &mut Ui, purpose: &Purpose) -
             }
         }
         leaves = widgets::pill(ui, wording::CANCEL, Pill::Plain).clicked();
+        if browser.has_system_dialog {
+            let words = (wording::SYSTEM_DIALOG, wording::SYSTEM_DIALOG_NAME);
+            browser.to_system_dialog = widgets::pill_named(ui, words.0, words.1, Pill::Plain).clicked();
+        }
     });
     (accepted, leaves)
 }

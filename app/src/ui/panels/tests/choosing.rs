@@ -135,3 +135,90 @@ fn a_picture_goes_where_the_painter_says_and_missing_folders_are_made() {
     until(&mut harness, "the picture", |h| h.state().exported.is_some());
     assert!(target.join("depot.png").is_file(), "{:?}", harness.state().exported);
 }
+
+/// The system's dialog of a test: what it was asked, and how it ends.
+fn dialog(
+    ends: crate::ui::file_dialog::DialogEnd,
+) -> (crate::ui::file_dialog::SystemDialog, std::sync::Arc<std::sync::Mutex<Vec<crate::ui::file_dialog::DialogRequest>>>)
+{
+    let asked = std::sync::Arc::new(std::sync::Mutex::new(Vec::new()));
+    let kept = asked.clone();
+    let dialog: crate::ui::file_dialog::SystemDialog = std::sync::Arc::new(move |request, wake| {
+        kept.lock().unwrap().push(request);
+        let ends = ends.clone();
+        crate::base::jobs::Job::start("dialog", wake, move |_| ends)
+    });
+    (dialog, asked)
+}
+
+#[test]
+fn where_the_system_has_a_dialog_it_is_asked_and_what_it_gives_is_opened() {
+    use crate::ui::file_dialog::DialogEnd;
+    let home = folder();
+    let (system, asked) = dialog(DialogEnd::Chosen(home.path().join("depot.jpg")));
+    let mut screen = empty();
+    screen.state.system_dialog = Some(system);
+    screen.state.settings.set(&crate::files::settings::LAST_FOLDER, &home.path().to_owned()).unwrap();
+    let mut harness = small(screen);
+    press(&mut harness, wording::CHOOSE_A_PHOTO);
+    until(&mut harness, "the photo", |h| h.state().session.as_ref().is_some_and(|s| s.document().reference.is_some()));
+    assert_eq!(reference(&harness), "depot.jpg");
+    let asked = asked.lock().unwrap();
+    assert_eq!((asked.len(), asked[0].folder.as_path()), (1, home.path()));
+    assert!(asked[0].saves_as.is_none() && asked[0].kinds[0].1.contains(&".heic".to_owned()));
+}
+
+#[test]
+fn a_dialog_that_is_left_changes_nothing_and_one_that_fails_is_not_asked_again() {
+    use crate::ui::file_dialog::DialogEnd;
+    let home = folder();
+    let mut screen = empty();
+    screen.state.settings.set(&crate::files::settings::LAST_FOLDER, &home.path().to_owned()).unwrap();
+    let (left, asked) = dialog(DialogEnd::Left);
+    screen.state.system_dialog = Some(left);
+    let mut harness = small(screen);
+    press(&mut harness, wording::CHOOSE_A_PHOTO);
+    until(&mut harness, "the end of the dialog", |h| !h.state().panels.sheet_is_open());
+    assert_eq!(asked.lock().unwrap().len(), 1);
+    let (fails, asked) = dialog(DialogEnd::Unavailable);
+    harness.state_mut().system_dialog = Some(fails);
+    for _ in 0..2 {
+        press(&mut harness, wording::CHOOSE_A_PHOTO);
+        until(&mut harness, "the browser", |h| h.query_by_label("depot.jpg").is_some());
+        harness.key_press(Key::Escape);
+        harness.run();
+    }
+    assert_eq!(asked.lock().unwrap().len(), 1);
+}
+
+#[test]
+fn who_wants_to_choose_inside_the_window_says_so_once() {
+    let home = folder();
+    let mut screen = empty();
+    screen.state.settings.set(&crate::files::settings::LAST_FOLDER, &home.path().to_owned()).unwrap();
+    // A dialog that stays open.
+    let (gate, closed) = std::sync::mpsc::channel::<()>();
+    let closed = std::sync::Mutex::new(Some(closed));
+    screen.state.system_dialog = Some(std::sync::Arc::new(move |_, wake| {
+        let closed = closed.lock().unwrap().take();
+        crate::base::jobs::Job::start("dialog", wake, move |_| {
+            closed.map(|closed| closed.recv());
+            crate::ui::file_dialog::DialogEnd::Left
+        })
+    }));
+    let mut harness = small(screen);
+    press(&mut harness, wording::CHOOSE_A_PHOTO);
+    rest_there(&mut harness);
+    harness.get_by_label(wording::SYSTEM_DIALOG_OPEN);
+    press(&mut harness, wording::ALWAYS_CHOOSE_HERE);
+    until(&mut harness, "the browser", |h| h.query_by_label("depot.jpg").is_some());
+    drop(gate);
+    harness.key_press(Key::Escape);
+    harness.run();
+    press(&mut harness, wording::CHOOSE_A_PHOTO);
+    until(&mut harness, "the browser at once", |h| h.query_by_label("depot.jpg").is_some());
+    // The way back is in the browser.
+    press(&mut harness, wording::SYSTEM_DIALOG_NAME);
+    let own: Option<bool> = harness.state().settings.get(&crate::files::settings::OWN_FILE_BROWSER);
+    assert_eq!(own, Some(false));
+}
