@@ -1,9 +1,9 @@
 //! Files named by URIs, as systems hand them over.
 
+use super::percent;
 use std::path::PathBuf;
 
-/// The path of a `file` URI (RFC 8089), percent-decoded (RFC 3986, 2.1).
-#[expect(clippy::cast_possible_truncation, reason = "two hexadecimal digits are a byte")]
+/// The path of a `file` URI (RFC 8089).
 pub fn path_of_uri(uri: &str) -> Option<PathBuf> {
     let rest = uri.trim().strip_prefix("file:")?;
     let path = match rest.strip_prefix("//") {
@@ -11,19 +11,7 @@ pub fn path_of_uri(uri: &str) -> Option<PathBuf> {
         Some(after) => &after[after.find('/')?..],
         None => rest,
     };
-    let mut bytes = Vec::with_capacity(path.len());
-    let mut from = path.bytes();
-    while let Some(byte) = from.next() {
-        bytes.push(match byte {
-            b'%' => {
-                let mut digit = || char::from(from.next()?).to_digit(16);
-                let (high, low) = (digit()?, digit()?);
-                (high * 16 + low) as u8
-            }
-            other => other,
-        });
-    }
-    let text = String::from_utf8(bytes).ok()?;
+    let text = percent::decoded(path)?;
     // "/C:/folder" on Windows.
     let drive = cfg!(windows) && text.as_bytes().get(2) == Some(&b':');
     Some(PathBuf::from(if drive { &text[1..] } else { &text }))

@@ -1,6 +1,5 @@
 //! Clipboard and dropped files.
 
-use crate::base::{folders, percent};
 use crate::base::folders;
 use crate::base::uri::path_of_uri;
 use std::io::Write;
@@ -150,20 +149,6 @@ fn path_in(text: &str) -> Option<PathBuf> {
     let text = text.trim();
     let path = path_of_uri(text).unwrap_or_else(|| PathBuf::from(text));
     (path.is_absolute() && disk::is_file(&path)).then_some(path)
-}
-
-/// The path of a `file` URI (RFC 8089).
-fn path_of_uri(uri: &str) -> Option<PathBuf> {
-    let rest = uri.trim().strip_prefix("file:")?;
-    let path = match rest.strip_prefix("//") {
-        // A host may stand before the path; only this machine's files can be opened.
-        Some(after) => &after[after.find('/')?..],
-        None => rest,
-    };
-    let text = percent::decoded(path)?;
-    // "/C:/folder" on Windows.
-    let drive = cfg!(windows) && text.as_bytes().get(2) == Some(&b':');
-    Some(PathBuf::from(if drive { &text[1..] } else { &text }))
 }
 
 #[cfg(test)]
