@@ -97,8 +97,8 @@ fn with_the_keyboard_alone() {
     let (home, display) = (home(), Display::start(SIZE.0, SIZE.1));
     let window = display.open(command(&home));
     wait_for("the start page", || window.shows(wording::CHOOSE_A_PHOTO));
-    // Past the keys to the first thing that is offered.
-    window.keys("Tab Tab Return");
+    // Past keys and settings to the first thing that is offered.
+    window.keys("Tab Tab Tab Return");
     wait_for("the photo among the pictures", || window.shows("depot.jpg"));
     window.rest();
     window.keys("d");

@@ -1,5 +1,6 @@
 //! The event loop's side of the window: gathers events, runs a frame when one is due, and nothing otherwise.
 
+use super::access::Access;
 use super::atlas::Atlas;
 use super::canvas_area::is_canvas;
 use super::controls::Controls;
@@ -35,13 +36,10 @@ use std::rc::Rc;
 use std::sync::Arc;
 use stint_render::choose::EngineChoice;
 use winit::application::ApplicationHandler;
-use winit::dpi::LogicalSize;
 use winit::event::{PointerKind, WindowEvent};
 use winit::event_loop::{ActiveEventLoop, ControlFlow, EventLoopProxy, OwnedDisplayHandle};
 use winit::window::{Window, WindowId};
 
-/// Smallest size that the panels fit in, logical points.
-pub(super) const MIN_SIZE: (f64, f64) = (640.0, 480.0);
 /// Something to be done at the next frame, in the order in which it came.
 pub(super) enum QueuedInput {
     Tool(Input),
@@ -80,6 +78,7 @@ pub struct App {
     pub(super) frame_times: FrameTimes,
     pub(super) frame_times_file: Option<PathBuf>,
     pub(super) controls: Controls,
+    pub(super) access: Access,
     pub(super) proxy: EventLoopProxy,
     pub(super) pens: Pens,
 }
@@ -152,6 +151,7 @@ impl App {
             frame_times: FrameTimes::default(),
             frame_times_file: std::env::var_os(FRAME_TIMES_VARIABLE).map(PathBuf::from),
             controls,
+            access: Access::default(),
             proxy,
             pens: Pens::default(),
         }
@@ -244,6 +244,7 @@ impl App {
             WindowEvent::ScaleFactorChanged { .. } => self.redraw(),
             WindowEvent::Focused(focused) => {
                 self.raw.focused = focused;
+                self.access.focused(focused);
                 self.raw.events.push(egui::Event::WindowFocused(focused));
                 if focused {
                     self.state.look_for_study();
@@ -318,8 +319,7 @@ impl ApplicationHandler for App {
 
     fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
         if self.window.is_none() {
-            let attributes =
-                super::identity::attributes(event_loop).with_min_surface_size(LogicalSize::new(MIN_SIZE.0, MIN_SIZE.1));
+            let attributes = super::identity::attributes(event_loop);
             let attributes = placement::placed(attributes, event_loop, &self.state.settings);
             match event_loop.create_window(attributes) {
                 Ok(window) => self.window = Some(Arc::from(window)),
@@ -327,6 +327,7 @@ impl ApplicationHandler for App {
             }
             self.listen_to_pens();
             self.offer_system_dialog();
+            self.access = Access::open(&self.frame_timer, &self.proxy);
         }
         self.open_screen(event_loop);
         if let Some(file) = self.file.take() {

@@ -38,11 +38,18 @@ impl App {
         self.follow_study();
         self.state.follow_recording();
         self.apply_queued_input();
+        self.raw.events.extend(self.access.take_actions());
+        if self.access.is_asked() || self.controls.wanted() {
+            self.context.enable_accesskit();
+        } else {
+            self.context.disable_accesskit();
+        }
         let output = self.interface(&window);
         let update = output.platform_output.accesskit_update.as_ref();
         if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
             self.state.notices.push(text);
         }
+        self.access.follow(window.as_ref(), update);
         // Panels may have opened or closed a study, or asked for it.
         self.previous_paint.update(&mut self.state);
         self.handle_requests(event_loop);

@@ -1,5 +1,6 @@
 //! The window: events in, frames out.
 
+mod access;
 mod app;
 mod atlas;
 mod canvas_area;

@@ -1,6 +1,5 @@
 //! Where the window was and how large, for the next time.
 
-use super::app::MIN_SIZE;
 use crate::files::settings::{Setting, Settings};
 use crate::ui::state::State;
 use serde::{Deserialize, Serialize};
@@ -10,6 +9,8 @@ use winit::window::{Window, WindowAttributes};
 
 /// Size of a new window, logical points.
 const SIZE: (f64, f64) = (1280.0, 800.0);
+/// Smallest size that the panels fit in, logical points.
+const MIN_SIZE: (f64, f64) = (640.0, 480.0);
 /// As much of a window as must lie on a screen for it to be found again, pixels.
 const FOUND_AGAIN: i64 = 64;
 
@@ -33,6 +34,7 @@ pub(super) fn placed(
     event_loop: &dyn ActiveEventLoop,
     settings: &Settings,
 ) -> WindowAttributes {
+    let attributes = attributes.with_min_surface_size(LogicalSize::new(MIN_SIZE.0, MIN_SIZE.1));
     let Some(last) = settings.get(&WINDOW).filter(WindowPlace::is_whole) else {
         return attributes.with_surface_size(LogicalSize::new(SIZE.0, SIZE.1));
     };

@@ -17,8 +17,7 @@ pub fn size_held(percent: u32) -> String {
 /// Title: where the panels lie.
 pub const PANELS: &str = "Panels";
 /// Where the panels lie: whether for the left hand, words.
-pub const HANDS: [(bool, &str); 2] =
-    [(false, "Photo left, readout right"), (true, "Photo right, readout left, for the left hand")];
+pub const HANDS: [(bool, &str); 2] = [(false, "Photo left, readout right"), (true, "For the left hand: photo right")];
 /// Whether the photo's panel shows.
 pub const REFERENCE_SHOWS: &str = "Reference";
 /// Whether the readout shows.
