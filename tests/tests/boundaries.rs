@@ -20,12 +20,13 @@ const LAYERS: [(&str, &[&str]); 6] = [
 ];
 
 /// Libraries that only some layers know.
-const LIBRARIES: [(&str, &[&str]); 5] = [
+const LIBRARIES: [(&str, &[&str]); 6] = [
     ("clap", &["cli"]),
     ("egui", &["ui", "host"]),
     ("egui_wgpu", &["ui", "host"]),
     ("winit", &["host"]),
     ("x11rb", &["host"]),
+    ("zbus", &["host"]),
 ];
 
 fn root() -> PathBuf {

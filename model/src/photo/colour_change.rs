@@ -1,6 +1,6 @@
 //! What the adjustments of a photo do to one colour: exposure, contrast and hue turn, in this order.
 
-use super::view::Adjustments;
+use super::adjustments::Adjustments;
 use crate::colour::{Colour, Oklab};
 
 /// Luminance that contrast leaves where it is: the 18 % reflectance of a photographer's grey card (common practice; CIE L* 49.5).

@@ -1,6 +1,6 @@
 //! Which part of the photo the canvas shows, and how places on the two belong together.
 
-use super::view::PixelRect;
+use super::adjustments::PixelRect;
 use serde::{Deserialize, Serialize};
 
 /// Least area of the part that is shown, as a fraction of the square of the longest side of its frame: less is a line.

@@ -25,6 +25,7 @@
 //! Transparency is straight (not premultiplied) and acts as a weight: a pixel counts as much as it is opaque, and a
 //! fully transparent pixel never enters a mean.
 
+mod adjustments;
 pub mod bounds;
 pub mod cluster;
 mod colour_change;
@@ -48,6 +49,7 @@ pub mod trio;
 pub mod view;
 
 pub use crate::board::nudge::nudge;
+pub use adjustments::{Adjustments, MIN_CROP_PX, PixelRect};
 pub use colour_change::ColourChange;
 pub use error::{PhotoError, PhotoWarning};
 pub use framing::{Framing, FramingError};
@@ -58,4 +60,4 @@ pub use reduce::Blocks;
 pub use region::{Outline, RegionError};
 pub use swatch_sheet::{SwatchSheet, SwatchSheetError, swatch_sheet};
 pub use trio::{Tone, Trio, trio};
-pub use view::{Adjustments, Block, MIN_CROP_PX, PixelRect, View};
+pub use view::{Block, View};

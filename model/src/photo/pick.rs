@@ -1,6 +1,7 @@
 //! One colour through a loupe.
 
-use super::view::{PixelRect, View};
+use super::adjustments::PixelRect;
+use super::view::View;
 use crate::colour::Colour;
 
 /// Widest aperture, in photo pixels.

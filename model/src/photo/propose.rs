@@ -1,9 +1,10 @@
 //! A first board from a whole photo: its large surfaces, each with shadow, local and light.
 
+use super::adjustments::PixelRect;
 use super::cluster::cluster_points;
 use super::reduce::Reduced;
 use super::trio::{PlacedColour, Tone, Trio, from_samples};
-use super::view::{PixelRect, View};
+use super::view::View;
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
 use crate::colour::words::plain_name;
 use crate::colour::{Colour, Oklab};

@@ -1,8 +1,9 @@
 //! A small copy of a view, or of a part of it, by block means: for finding surfaces and for showing the photo.
 
+use super::adjustments::PixelRect;
 use super::open::Photo;
 use super::soften::Kernel;
-use super::view::{PixelRect, View};
+use super::view::View;
 use crate::colour::Colour;
 use palette::{LinSrgb, Srgb};
 use rayon::prelude::*;

@@ -15,8 +15,9 @@ mod layout;
 mod patches;
 mod raster;
 
+use super::adjustments::PixelRect;
 use super::reduce::Reduced;
-use super::view::{PixelRect, View};
+use super::view::View;
 use crate::board::{Board, Family, LightOfDay, Role, Swatch};
 use crate::colour::Colour;
 use crate::ids::{FamilyId, SwatchId};
