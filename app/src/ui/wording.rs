@@ -211,7 +211,7 @@ pub fn degrees(angle: f32) -> String {
 
 /// Light added, in stops with their sign; none for zero.
 pub fn stops(stops: f32) -> String {
-    if stops.abs() < 0.025 { "0".to_owned() } else { format!("{stops:+.2}") }
+    if stops.abs() < 0.05 { "0".to_owned() } else { format!("{stops:+.1}") }
 }
 
 /// Shown in the tray in the place of the swatches.

@@ -147,7 +147,7 @@ fn picker(state: &mut State, panels: &mut PanelState, ui: &mut Ui, inner: Rect) 
     }
     let rail = Rect::from_min_max(pos2(inner.left(), square.bottom() + 4.0), pos2(square.right(), inner.bottom()));
     let value = &mut free_panel.picked.value;
-    let slider = widgets::rail_slider(ui, rail, wording::FREE_VALUE, value, 0.5..=9.5, false);
+    let slider = widgets::rail_slider(ui, rail, wording::FREE_VALUE, value, 0.5..=9.5, (false, None));
     if widgets::rested(&slider) {
         load = Some(free_panel.picked.colour());
     }

@@ -100,7 +100,8 @@ fn settings(state: &mut State, panels: &mut PanelState, ui: &mut Ui, passes: &[P
     }
     let mut strength = passes_panel.strength.take().unwrap_or(f32::from(pass.strength) / f32::from(u16::MAX));
     let words = wording::per_cent(strength);
-    let slider = widgets::slider(ui, wording::PASS_STRENGTH, &words, &mut strength, 0.0..=1.0, false);
+    let named = (wording::PASS_STRENGTH, words.as_str());
+    let slider = widgets::slider_back(ui, named, &mut strength, 0.0..=1.0, false, Some(1.0));
     if widgets::rested(&slider) {
         commands.push(Command::PassStrength { pass: pass.name.clone(), strength });
     } else if slider.dragged() {

@@ -38,6 +38,8 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         panels.open_brush_sheet(state);
     }
     let Some(before) = state.session.as_ref().map(Session::brush).cloned() else { return };
+    // As the brush came.
+    let plain = state.brushes.chosen_brush().map(|held| held.original.clone());
     let mut brush = before.clone();
     if state.tool == ToolKind::Fill {
         return fill_settings(&mut state.fill, ui);
@@ -46,16 +48,19 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         section(&mut |ui| {
             let largest = LARGEST_PX.max(brush.size_px);
             let words = wording::pixels(brush.size_px);
-            widgets::slider(ui, wording::SIZE, &words, &mut brush.size_px, 1.0..=largest, true);
+            let back = plain.as_ref().map(|brush| brush.size_px);
+            widgets::slider_back(ui, (wording::SIZE, &words), &mut brush.size_px, 1.0..=largest, true, back);
         });
         section(&mut |ui| match &mut brush.mark {
             Some(mark) => {
                 let words = wording::paint_on_brush(mark.paint.load);
-                widgets::slider(ui, wording::PAINT, &words, &mut mark.paint.load, 0.0..=1.0, false);
+                let back = plain.as_ref().and_then(|brush| Some(brush.mark.as_ref()?.paint.load));
+                widgets::slider_back(ui, (wording::PAINT, &words), &mut mark.paint.load, 0.0..=1.0, false, back);
             }
             None => {
                 let words = wording::per_cent(brush.strength);
-                widgets::slider(ui, wording::STRENGTH, &words, &mut brush.strength, 0.0..=1.0, false);
+                let back = plain.as_ref().map(|brush| brush.strength);
+                widgets::slider_back(ui, (wording::STRENGTH, &words), &mut brush.strength, 0.0..=1.0, false, back);
             }
         });
     });
@@ -84,12 +89,15 @@ fn fill_settings(fill: &mut FillSettings, ui: &mut Ui) {
     halves(ui, |section| {
         section(&mut |ui| {
             let words = wording::per_cent(fill.tolerance / MOST_TOLERANCE);
-            widgets::slider(ui, wording::FILL_TOLERANCE, &words, &mut fill.tolerance, 0.0..=MOST_TOLERANCE, false);
+            let (range, plain) = (0.0..=MOST_TOLERANCE, FillSettings::default().tolerance);
+            let named = (wording::FILL_TOLERANCE, words.as_str());
+            widgets::slider_back(ui, named, &mut fill.tolerance, range, false, Some(plain));
         });
         section(&mut |ui| {
             let mut gap_px = fill.gap_px as f32;
             let words = wording::pixels(gap_px);
-            widgets::slider(ui, wording::FILL_GAP, &words, &mut gap_px, 0.0..=MAX_GAP_PX as f32, false);
+            let (range, plain) = (0.0..=MAX_GAP_PX as f32, FillSettings::default().gap_px as f32);
+            widgets::slider_back(ui, (wording::FILL_GAP, &words), &mut gap_px, range, false, Some(plain));
             fill.gap_px = gap_px.round() as u32;
         });
     });

@@ -87,11 +87,9 @@ fn grid_setting(state: &mut State, ui: &mut Ui) {
             widgets::cell(ui, name, 56.0, theme::QUIET);
             let (rail, _) = ui.allocate_exact_size(vec2(90.0, widgets::PILL), egui::Sense::hover());
             let mut value = f32::from(*count);
-            let slider = widgets::rail_slider(ui, rail, name, &mut value, 1.0..=f32::from(MAX_GRID), false);
+            let plain = f32::from(Guides::default().cells.0);
+            widgets::rail_slider(ui, rail, name, &mut value, 1.0..=f32::from(MAX_GRID), (false, Some(plain)));
             *count = value.round() as u8;
-            if widgets::double_clicked(ui, &slider) {
-                *count = Guides::default().cells.0;
-            }
             widgets::cell(ui, &count.to_string(), 20.0, theme::TEXT);
         });
     }
@@ -212,7 +210,14 @@ fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect
                 let (label, _) = ui.allocate_exact_size(vec2(64.0, widgets::PILL), egui::Sense::hover());
                 widgets::line(ui, label.left_center(), egui::Align2::LEFT_CENTER, wording::SQUINT_RADIUS, theme::QUIET);
                 let (rail, _) = ui.allocate_exact_size(Vec2::new(120.0, widgets::PILL), egui::Sense::hover());
-                widgets::rail_slider(ui, rail, wording::SQUINT_RADIUS, radius_px, 1.0..=MAX_SQUINT_PX, true);
+                widgets::rail_slider(
+                    ui,
+                    rail,
+                    wording::SQUINT_RADIUS,
+                    radius_px,
+                    1.0..=MAX_SQUINT_PX,
+                    (true, Some(SQUINT_PX)),
+                );
                 panels.squint_radius_px = Some(*radius_px);
                 widgets::quiet(ui, wording::pixels(*radius_px));
             }

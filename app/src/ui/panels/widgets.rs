@@ -287,7 +287,7 @@ pub(super) fn clipped(ui: &Ui, room: Rect, words: &str, font: egui::FontId, colo
 }
 
 /// A slider under its name and its value in words; the value follows the pointer, and `drag_stopped` or `lost_focus`
-/// says when it stays.
+/// says when it stays. A double click sets it back to what it was when it came on screen.
 pub(super) fn slider(
     ui: &mut Ui,
     name: &str,
@@ -296,23 +296,37 @@ pub(super) fn slider(
     range: RangeInclusive<f32>,
     logarithmic: bool,
 ) -> Response {
+    slider_back(ui, (name, words), value, range, logarithmic, None)
+}
+
+/// The same; a double click sets it back to a plain value.
+pub(super) fn slider_back(
+    ui: &mut Ui,
+    (name, words): (&str, &str),
+    value: &mut f32,
+    range: RangeInclusive<f32>,
+    logarithmic: bool,
+    plain: Option<f32>,
+) -> Response {
     let width = ui.available_width();
     let (rect, _) = ui.allocate_exact_size(vec2(width, SLIDER), Sense::hover());
     line(ui, rect.left_top(), Align2::LEFT_TOP, name, theme::TEXT);
     line(ui, rect.right_top(), Align2::RIGHT_TOP, words, theme::TEXT);
     let rail = Rect::from_min_max(pos2(rect.left(), rect.top() + 19.0), pos2(rect.right(), rect.top() + 35.0));
-    rail_slider(ui, rail, name, value, range, logarithmic)
+    rail_slider(ui, rail, name, value, range, (logarithmic, plain))
 }
 
-/// The rail of a slider alone.
+/// The rail of a slider alone: whether it is logarithmic, and the plain value that a double click sets it back to, or what it was when
+/// it came on screen.
 pub(super) fn rail_slider(
     ui: &mut Ui,
     rail: Rect,
     name: &str,
     value: &mut f32,
     range: RangeInclusive<f32>,
-    logarithmic: bool,
+    (logarithmic, plain): (bool, Option<f32>),
 ) -> Response {
+    let before = *value;
     let (low, high) = (*range.start(), *range.end());
     // The control is egui's, with its keys and its accessible actions; only its looks are ours.
     let id = ui.scope_id().with(("rail", name));
@@ -322,7 +336,12 @@ pub(super) fn rail_slider(
     inside.spacing_mut().slider_width = rail.width();
     inside.spacing_mut().interact_size.y = rail.height();
     let control = Slider::new(value, range).show_value(false).logarithmic(logarithmic);
-    let response = inside.add(control).accessible_name(name);
+    let mut response = inside.add(control).accessible_name(name);
+    let back = as_it_came(ui, response.id, before);
+    if double_clicked(ui, &response) {
+        *value = plain.unwrap_or(back).clamp(low, high);
+        response.mark_changed();
+    }
     // Once touched it takes the arrow keys.
     if response.drag_started() || response.clicked() {
         response.request_focus();
@@ -340,8 +359,19 @@ pub(super) fn rail_slider(
     response
 }
 
+/// The value that a control had when it came on screen.
+fn as_it_came(ui: &Ui, id: egui::Id, now: f32) -> f32 {
+    let frame = ui.ctx().cumulative_frame_nr();
+    ui.data_mut(|data| {
+        let kept = data.get_temp::<(f32, u64)>(id).filter(|(_, seen)| seen + 1 >= frame);
+        let came = kept.map_or(now, |(came, _)| came);
+        data.insert_temp(id, (came, frame));
+        came
+    })
+}
+
 /// Whether a slider was pressed twice, which sets it back.
-pub(super) fn double_clicked(ui: &Ui, response: &Response) -> bool {
+fn double_clicked(ui: &Ui, response: &Response) -> bool {
     response.contains_pointer() && ui.input(|i| i.pointer.button_double_clicked(egui::PointerButton::Primary))
 }
 

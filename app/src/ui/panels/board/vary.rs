@@ -141,7 +141,7 @@ fn resting(
     rest: f32,
 ) -> Response {
     let width = range.end() - range.start();
-    let response = widgets::slider(ui, name, words, value, range, false);
+    let response = widgets::slider_back(ui, (name, words), value, range, false, Some(rest));
     let rail = response.rect;
     let x = rail.center().x;
     ui.painter().vline(x, rail.center().y + 7.0..=rail.center().y + 11.0, Stroke::new(1.0, theme::QUIET));

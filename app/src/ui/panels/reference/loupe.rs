@@ -4,7 +4,7 @@ use super::super::photo::DisplayedPhoto;
 use super::super::swatch_sheet;
 use super::super::widgets::{self, Pill};
 use super::family_field::{family_field, is_family_named};
-use super::loupe_state::{LoupeState, MAX_APERTURE_PX, OutlineMode};
+use super::loupe_state::{APERTURE_PX, LoupeState, MAX_APERTURE_PX, OutlineMode};
 use super::tick::tick;
 use super::{colour_notes, photo_transform, surface};
 use crate::study::command::Command;
@@ -164,7 +164,14 @@ fn aperture_slider(loupe: &mut LoupeState, ui: &mut Ui) {
     let (all, _) = ui.allocate_exact_size(vec2(ui.available_width().max(86.0), 16.0), Sense::hover());
     let rail = all.with_max_x(all.right() - 46.0);
     let mut aperture = loupe.aperture_px as f32;
-    widgets::rail_slider(ui, rail, wording::APERTURE, &mut aperture, 1.0..=MAX_APERTURE_PX as f32, false);
+    widgets::rail_slider(
+        ui,
+        rail,
+        wording::APERTURE,
+        &mut aperture,
+        1.0..=MAX_APERTURE_PX as f32,
+        (false, Some(APERTURE_PX as f32)),
+    );
     loupe.aperture_px = aperture.round() as u32;
     let words = wording::whole_pixels(loupe.aperture_px);
     widgets::line(ui, all.right_center(), egui::Align2::RIGHT_CENTER, &words, theme::QUIET);

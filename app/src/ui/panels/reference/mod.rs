@@ -248,41 +248,51 @@ fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: A
     let all = ui.available_rect_before_wrap();
     let half = (all.width() - HALVES_APART) / 2.0;
     let [hue, soft, light, slope] = Adjustments::RANGES.map(|(low, high)| low..=high);
+    // Words, value, where it lies, whether by factors, steps a unit, and as it is without adjustment.
+    let (turned, soft_now, lit) = (wording::degrees(now.hue_turn_degrees), now.soften_px, now.exposure_stops);
     let rows = [
         [
-            (wording::HUE_TURN, wording::degrees(now.hue_turn_degrees), &mut now.hue_turn_degrees, hue, false),
-            (wording::SOFTEN, wording::pixels_1(now.soften_px), &mut now.soften_px, soft, false),
+            (wording::HUE_TURN, turned, &mut now.hue_turn_degrees, (hue, false), 1.0, plain.hue_turn_degrees),
+            (wording::SOFTEN, wording::pixels_1(soft_now), &mut now.soften_px, (soft, false), 10.0, plain.soften_px),
         ],
         [
-            (wording::EXPOSURE, wording::stops(now.exposure_stops), &mut now.exposure_stops, light, false),
-            (wording::CONTRAST, wording::per_cent(now.contrast), &mut now.contrast, slope, true),
+            (
+                wording::EXPOSURE,
+                wording::stops(lit),
+                &mut now.exposure_stops,
+                (light, false),
+                10.0,
+                plain.exposure_stops,
+            ),
+            (
+                wording::CONTRAST,
+                wording::per_cent(now.contrast),
+                &mut now.contrast,
+                (slope, true),
+                20.0,
+                plain.contrast,
+            ),
         ],
     ];
-    let plain_values = [plain.hue_turn_degrees, plain.soften_px, plain.exposure_stops, plain.contrast];
-    let (mut rests, mut moves, mut number) = (false, false, 0);
+    let (mut rests, mut moves) = (false, false);
     for row in rows {
         ui.horizontal(|ui| {
             ui.spacing_mut().item_spacing.x = HALVES_APART;
-            for (name, words, value, range, logarithmic) in row {
+            for (name, words, value, (range, by_factors), a_unit, back) in row {
                 ui.allocate_ui(egui::vec2(half, widgets::SLIDER), |ui| {
                     ui.set_width(half);
-                    let slider = widgets::slider(ui, name, &words, value, range, logarithmic);
-                    let back = widgets::double_clicked(ui, &slider);
-                    if back {
-                        *value = plain_values[number];
+                    let before = *value;
+                    let slider = widgets::slider_back(ui, (name, &words), value, range.clone(), by_factors, Some(back));
+                    let by_key = slider.changed() && !slider.dragged() && !slider.drag_stopped();
+                    if *value != before {
+                        *value = in_steps(before, *value, a_unit, by_key).clamp(*range.start(), *range.end());
                     }
-                    rests |= back || widgets::rested(&slider);
+                    rests |= widgets::rested(&slider);
                     moves |= slider.dragged();
                 });
-                number += 1;
             }
         });
     }
-    // A middle that can be found again, and steps a slider this wide can show.
-    let steps = |value: f32, a_unit: f32| (value * a_unit).round() / a_unit;
-    now.hue_turn_degrees = now.hue_turn_degrees.round();
-    (now.soften_px, now.exposure_stops) = (steps(now.soften_px, 20.0), steps(now.exposure_stops, 20.0));
-    now.contrast = steps(now.contrast, 20.0);
     if rests {
         panels.photo.preview = None;
         if state.session.as_ref().is_some_and(|session| adjusted_otherwise(session, now)) {
@@ -291,6 +301,13 @@ fn adjustments(state: &mut State, panels: &mut PanelState, ui: &mut Ui, shown: A
     } else if moves {
         panels.photo.preview = Some(now);
     }
+}
+
+/// A value in steps that a slider this wide can show, so that its middle can be found again. A key moves it by a step at least.
+fn in_steps(before: f32, now: f32, a_unit: f32, by_key: bool) -> f32 {
+    let nearest = (now * a_unit).round() / a_unit;
+    let stays = (nearest - before).abs() * a_unit < 0.5;
+    if by_key && stays { before + (now - before).signum() / a_unit } else { nearest }
 }
 
 /// Whether the study keeps other adjustments than these.

@@ -209,7 +209,8 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let mut families = proposal.families as f32;
     let words = proposal.families.to_string();
     let range = 1.0..=MAX_FAMILIES as f32;
-    widgets::slider(ui, wording::FAMILIES_WANTED, &words, &mut families, range, false);
+    let named = (wording::FAMILIES_WANTED, words.as_str());
+    widgets::slider_back(ui, named, &mut families, range, false, Some(FAMILIES as f32));
     if proposal.families != families.round() as usize {
         proposal.families = families.round() as usize;
         ui.ctx().request_repaint();
