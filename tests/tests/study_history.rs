@@ -157,7 +157,8 @@ fn a_killed_painter_loses_nothing_recorded() {
         let mut recorded = lines.by_ref().find_map(|line| number(&line.unwrap())).unwrap();
         assert!(matches!(StudyFile::open(&path), Err(StudyError::OpenElsewhere { .. })));
         // A program that records without a pause can keep a reader out for as long as it waits.
-        let read = (0..20).map(|_| StudyFile::open_read_only(&path)).find(|r| !matches!(r, Err(StudyError::Busy { .. })));
+        let read =
+            (0..20).map(|_| StudyFile::open_read_only(&path)).find(|r| !matches!(r, Err(StudyError::Busy { .. })));
         read.expect("a moment between two strokes").unwrap();
         std::thread::sleep(Duration::from_micros(random.below(60_000)));
         helper.kill().unwrap();
