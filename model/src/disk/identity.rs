@@ -11,6 +11,8 @@ use std::path::Path;
 pub struct Identity {
     #[cfg(unix)]
     device_and_number: (u64, u64),
+    #[cfg(target_arch = "wasm32")]
+    number: Option<u64>,
 }
 
 impl Identity {
@@ -34,8 +36,15 @@ impl From<&Metadata> for Identity {
     }
 }
 
+#[cfg(target_arch = "wasm32")]
+impl From<&Metadata> for Identity {
+    fn from(file: &Metadata) -> Self {
+        Identity { number: file.number() }
+    }
+}
+
 // Elsewhere an open file stays where it is, so being there is all there is to know.
-#[cfg(not(unix))]
+#[cfg(not(any(unix, target_arch = "wasm32")))]
 impl From<&Metadata> for Identity {
     fn from(_: &Metadata) -> Self {
         Identity {}

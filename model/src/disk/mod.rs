@@ -10,20 +10,35 @@
 //! | files that appear whole or not at all: [`place`], [`replace`], [`write`], [`move_new`], [`Unplaced`] | `replace.rs` |
 //! | the first name that is free: [`free_name`], [`numbered`], [`create_free`] | `free_name.rs` |
 //! | which file is at a place: [`Identity`] | `identity.rs` |
+//! | a file that has no name yet, on a desktop | `temporary.rs` |
+//! | the ground on the page in a browser: a tree in memory with a mirror | `page/` |
 
 #![expect(clippy::disallowed_methods, reason = "this is the one module that touches files")]
 
 mod free_name;
 mod identity;
+#[cfg(any(target_arch = "wasm32", test))]
+pub mod page;
 mod replace;
+#[cfg(not(target_arch = "wasm32"))]
+mod temporary;
 
 pub use free_name::{create_free, free_name, numbered};
 pub use identity::Identity;
+#[cfg(target_arch = "wasm32")]
+pub use page::{File, Metadata, OpenOptions, ReadDir, TryLockError};
 pub use replace::{Replace, Unplaced, move_new, place, replace, write};
+#[cfg(not(target_arch = "wasm32"))]
 pub use std::fs::{File, Metadata, OpenOptions, ReadDir, TryLockError};
 
+#[cfg(target_arch = "wasm32")]
+use page::{Temporary, ground};
+#[cfg(not(target_arch = "wasm32"))]
+use std::fs as ground;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+#[cfg(not(target_arch = "wasm32"))]
+use temporary::Temporary;
 
 /// Functions of [`std::fs`] under their own names, each with the system's errors.
 macro_rules! as_in_std {
@@ -46,30 +61,68 @@ as_in_std! {
     /// Makes a file that was not there.
     create_new(path: impl AsRef<Path>) -> File = File::create_new;
     /// The bytes of a file of our own.
-    read(path: impl AsRef<Path>) -> Vec<u8> = std::fs::read;
+    read(path: impl AsRef<Path>) -> Vec<u8> = ground::read;
     /// The text of a file of our own.
-    read_to_string(path: impl AsRef<Path>) -> String = std::fs::read_to_string;
+    read_to_string(path: impl AsRef<Path>) -> String = ground::read_to_string;
     /// What lies in a folder.
-    read_dir(path: impl AsRef<Path>) -> ReadDir = std::fs::read_dir;
+    read_dir(path: impl AsRef<Path>) -> ReadDir = ground::read_dir;
     /// What is known of a file; a link is followed.
-    metadata(path: impl AsRef<Path>) -> Metadata = std::fs::metadata;
+    metadata(path: impl AsRef<Path>) -> Metadata = ground::metadata;
     /// What is known of a file or of a link itself.
-    symlink_metadata(path: impl AsRef<Path>) -> Metadata = std::fs::symlink_metadata;
+    symlink_metadata(path: impl AsRef<Path>) -> Metadata = ground::symlink_metadata;
     /// The whole path of what is there, links followed.
-    canonicalize(path: impl AsRef<Path>) -> PathBuf = std::fs::canonicalize;
+    canonicalize(path: impl AsRef<Path>) -> PathBuf = ground::canonicalize;
     /// Copies a file with its permissions; tells how many bytes it has.
-    copy(from: impl AsRef<Path>, to: impl AsRef<Path>) -> u64 = std::fs::copy;
+    copy(from: impl AsRef<Path>, to: impl AsRef<Path>) -> u64 = ground::copy;
     /// Moves a file; one that has the new name is replaced.
-    rename(from: impl AsRef<Path>, to: impl AsRef<Path>) -> () = std::fs::rename;
+    rename(from: impl AsRef<Path>, to: impl AsRef<Path>) -> () = ground::rename;
     /// Takes a file away.
-    remove_file(path: impl AsRef<Path>) -> () = std::fs::remove_file;
+    remove_file(path: impl AsRef<Path>) -> () = ground::remove_file;
     /// Makes a folder and those it lies in.
-    create_dir_all(path: impl AsRef<Path>) -> () = std::fs::create_dir_all;
+    create_dir_all(path: impl AsRef<Path>) -> () = ground::create_dir_all;
 }
 
 /// Other ways to open a file.
 pub fn options() -> OpenOptions {
     OpenOptions::new()
+}
+
+/// A moment in the changes of files, from [`mark`].
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
+pub struct Mark(u64);
+
+/// What has become of changes that were made.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Mirrored {
+    /// They are where they last.
+    Done,
+    /// They are on their way.
+    Underway,
+    /// They will not come there, because of this.
+    Failed(String),
+}
+
+/// The moment after every change so far. On a desktop a change that was made is where it lasts.
+pub fn mark() -> Mark {
+    #[cfg(target_arch = "wasm32")]
+    return page::mark();
+    #[cfg(not(target_arch = "wasm32"))]
+    Mark::default()
+}
+
+/// What has become of every change up to a moment.
+#[cfg_attr(not(target_arch = "wasm32"), expect(unused_variables, reason = "a desktop keeps at once"))]
+pub fn mirrored(up_to: Mark) -> Mirrored {
+    #[cfg(target_arch = "wasm32")]
+    return page::progress(up_to);
+    #[cfg(not(target_arch = "wasm32"))]
+    Mirrored::Done
+}
+
+/// Whether a path begins at the root, so that it means the same in every folder.
+pub fn is_absolute(path: &Path) -> bool {
+    // The library's own answer is "no" to every path of a page.
+    if cfg!(target_arch = "wasm32") { path.has_root() } else { path.is_absolute() }
 }
 
 /// The folder a path lies in; the working folder for a bare file name.

@@ -1,9 +1,8 @@
 //! Files that appear whole or not at all: written beside their place, synced to the disk and then moved there.
 
-use super::{File, canonicalize, folder_of, metadata};
+use super::{File, Temporary, canonicalize, folder_of, ground, metadata};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
-use tempfile::{NamedTempFile, TempPath};
 
 /// Whether a file that is there already may give way.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -19,7 +18,7 @@ pub enum Replace {
 /// given its place.
 #[derive(Debug)]
 pub struct Unplaced {
-    file: TempPath,
+    file: Temporary,
 }
 
 impl Unplaced {
@@ -28,12 +27,12 @@ impl Unplaced {
     /// # Errors
     /// When the folder cannot be written.
     pub fn beside(path: &Path) -> io::Result<Self> {
-        Ok(Unplaced { file: temporary_beside(path)?.into_temp_path() })
+        Ok(Unplaced { file: Temporary::beside(path)?.0 })
     }
 
     /// Where it is for now.
     pub fn path(&self) -> &Path {
-        &self.file
+        self.file.path()
     }
 
     /// Moves it to `path`, which must be free and in the same folder, and makes the move last.
@@ -41,7 +40,7 @@ impl Unplaced {
     /// # Errors
     /// [`io::ErrorKind::AlreadyExists`] when the name is taken, else what the system says; the file is gone then.
     pub fn place_new(self, path: &Path) -> io::Result<()> {
-        self.file.persist_noclobber(path).map_err(|e| e.error)?;
+        self.file.persist_new(path).map_err(|(error, _)| error)?;
         sync_folder(path)
     }
 
@@ -51,14 +50,14 @@ impl Unplaced {
     /// # Errors
     /// What the system says; the file is gone then.
     pub fn place_free(self, stem: impl AsRef<std::ffi::OsStr>, ending: &str) -> io::Result<PathBuf> {
-        let folder = folder_of(&self.file);
+        let folder = folder_of(self.file.path());
         let mut file = self.file;
         loop {
             let path = super::free_name(&folder, stem.as_ref(), ending);
-            match file.persist_noclobber(&path) {
+            match file.persist_new(&path) {
                 Ok(()) => return sync_folder(&path).map(|()| path),
-                Err(refused) if super::is_taken(&path) => file = refused.path,
-                Err(refused) => return Err(refused.error),
+                Err((_, refused)) if super::is_taken(&path) => file = refused,
+                Err((error, _)) => return Err(error),
             }
         }
     }
@@ -73,19 +72,19 @@ pub fn move_new(from: &Path, to: &Path) -> io::Result<()> {
         return Err(taken());
     }
     // A second name first, which replaces nothing; then the old one goes.
-    match std::fs::hard_link(from, to) {
-        Ok(()) => std::fs::remove_file(from).inspect_err(|_| {
-            let _ = std::fs::remove_file(to);
+    match ground::hard_link(from, to) {
+        Ok(()) => ground::remove_file(from).inspect_err(|_| {
+            let _ = ground::remove_file(to);
         })?,
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists => return Err(taken()),
         // Some file systems give a file one name only.
-        Err(_) => match std::fs::rename(from, to) {
+        Err(_) => match ground::rename(from, to) {
             Err(error) if error.kind() == io::ErrorKind::CrossesDevices => {
                 let copy = Unplaced::beside(to)?;
-                std::fs::copy(from, copy.path())?;
+                ground::copy(from, copy.path())?;
                 File::open(copy.path())?.sync_all()?;
                 copy.place_new(to)?;
-                std::fs::remove_file(from)?;
+                ground::remove_file(from)?;
             }
             other => other?,
         },
@@ -93,15 +92,6 @@ pub fn move_new(from: &Path, to: &Path) -> io::Result<()> {
     let _ = sync_folder(from);
     let _ = sync_folder(to);
     Ok(())
-}
-
-fn temporary_beside(path: &Path) -> io::Result<NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".stint-").suffix(".new");
-    // What any new file gets; the process's umask takes from it.
-    #[cfg(unix)]
-    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-    builder.tempfile_in(folder_of(path))
 }
 
 /// Writes `bytes` to a file. At `path` there is either what was there before or the whole of them, as for [`replace`].
@@ -150,20 +140,22 @@ pub fn place<E>(
         Err(error) if error.kind() == io::ErrorKind::NotFound => None,
         Err(error) => return Err(refusal(error)),
     };
-    let file = temporary_beside(&target).map_err(&refusal)?;
-    let mut writer = BufWriter::with_capacity(1 << 18, file.as_file());
+    let (place, file) = Temporary::beside(&target).map_err(&refusal)?;
+    let mut writer = BufWriter::with_capacity(1 << 18, &file);
     fill(&mut writer)?;
     writer.flush().map_err(&refusal)?;
     drop(writer);
     if let Some(permissions) = permissions {
-        file.as_file().set_permissions(permissions).map_err(&refusal)?;
+        file.set_permissions(permissions).map_err(&refusal)?;
     }
-    file.as_file().sync_all().map_err(&refusal)?;
+    file.sync_all().map_err(&refusal)?;
+    // Some systems do not move a file that is open.
+    drop(file);
     let placed = match replace {
-        Replace::Never => file.persist_noclobber(&target),
-        Replace::Asked => file.persist(&target),
+        Replace::Never => place.persist_new(&target).map_err(|(error, _)| error),
+        Replace::Asked => place.persist(&target),
     };
-    placed.map_err(|e| refusal(if e.error.kind() == io::ErrorKind::AlreadyExists { taken() } else { e.error }))?;
+    placed.map_err(|error| refusal(if error.kind() == io::ErrorKind::AlreadyExists { taken() } else { error }))?;
     // Not every file system can do this, and the file is complete either way, so a refusal is no error.
     let _ = sync_folder(&target);
     Ok(())
