@@ -15,6 +15,7 @@
 #![cfg_attr(test, allow(clippy::disallowed_methods, reason = "unit tests read files, wait and draw what they like"))]
 
 pub mod base;
+#[cfg(not(target_arch = "wasm32"))]
 pub mod cli;
 pub mod files;
 pub mod host;

@@ -1,12 +1,16 @@
 //! What time it is, and which day. Models and files know no clock: whoever needs the time is told. Everything in the program that
-//! asks for it asks here, so that a page in the browser, where the clocks of the standard library do not run, needs another
-//! clock in this one place.
+//! asks for it asks here: on the page in a browser, where the clocks of the standard library do not run, it is the browser that
+//! is asked.
 
 #![expect(clippy::disallowed_methods, reason = "this is the one place that asks the clocks")]
 
 use jiff::civil::Date;
 use jiff::{Timestamp, Unit, ZonedDateTime};
-pub use std::time::{Duration, Instant, SystemTime};
+#[cfg(not(target_arch = "wasm32"))]
+pub use std::time::Instant;
+pub use std::time::{Duration, SystemTime};
+#[cfg(target_arch = "wasm32")]
+pub use web_time::Instant;
 
 /// This moment, for measuring how long something takes.
 pub fn now() -> Instant {
@@ -15,6 +19,9 @@ pub fn now() -> Instant {
 
 /// This moment by the system's clock, which a person may set; for comparing with the times of files.
 pub fn system_now() -> SystemTime {
+    #[cfg(target_arch = "wasm32")]
+    return web_time::web::SystemTimeExt::to_std(web_time::SystemTime::now());
+    #[cfg(not(target_arch = "wasm32"))]
     SystemTime::now()
 }
 

@@ -1,8 +1,12 @@
-//! The user's folders: XDG Base Directory and xdg-user-dirs where there are such, the system's own elsewhere.
+//! The user's folders: XDG Base Directory and xdg-user-dirs where there are such, the system's own elsewhere. A page has no
+//! environment: its folders are those of its own tree.
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 use stint_model::disk;
+
+/// Where studies and pictures lie on the page; made when it starts.
+pub const PAGE_STUDIES: &str = "/Studies";
 
 /// A variable of the environment that is set and not empty.
 fn variable(name: &str) -> Option<PathBuf> {
@@ -11,12 +15,17 @@ fn variable(name: &str) -> Option<PathBuf> {
 
 /// The user's home folder; none when the system names none.
 pub fn home() -> Option<PathBuf> {
+    if cfg!(target_arch = "wasm32") {
+        return Some(PathBuf::from("/"));
+    }
     variable(if cfg!(windows) { "USERPROFILE" } else { "HOME" })
 }
 
 /// Where settings lie, such as `keys.ron`. None when the system names no folder for the user.
 pub fn config() -> Option<PathBuf> {
-    if cfg!(windows) {
+    if cfg!(target_arch = "wasm32") {
+        Some(PathBuf::from("/Settings"))
+    } else if cfg!(windows) {
         variable("APPDATA").map(|p| p.join("Stint"))
     } else if cfg!(target_os = "macos") {
         home().map(|h| h.join("Library/Application Support/Stint"))
@@ -39,7 +48,9 @@ pub fn trash(folder: Option<&Path>) -> PathBuf {
 /// The user's data folder, or `folder` in its place.
 fn data_home(folder: Option<&Path>) -> PathBuf {
     let user = || {
-        if cfg!(windows) {
+        if cfg!(target_arch = "wasm32") {
+            Some(PathBuf::from("/Data"))
+        } else if cfg!(windows) {
             variable("LOCALAPPDATA")
         } else if cfg!(target_os = "macos") {
             home().map(|h| h.join("Library/Application Support"))
@@ -62,6 +73,9 @@ pub fn pictures() -> PathBuf {
 
 /// A folder of the user's: what xdg-user-dirs calls `key`, else `usual` in the home folder, else the home folder.
 fn named(key: &str, usual: &str) -> PathBuf {
+    if cfg!(target_arch = "wasm32") {
+        return PathBuf::from(PAGE_STUDIES);
+    }
     let Some(home) = home() else { return PathBuf::from(".") };
     if cfg!(not(any(windows, target_os = "macos"))) {
         let settings = variable("XDG_CONFIG_HOME").unwrap_or_else(|| home.join(".config"));

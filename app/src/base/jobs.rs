@@ -3,15 +3,27 @@
 //! A job that nobody waits for any more is cancelled by dropping it. [`join_all`] waits at the end of the program for every job
 //! that was not cancelled, so that nothing is cut off in the middle of a file: whoever starts a job that writes one keeps it
 //! until it has ended.
+//!
+//! On the page in a browser, which has one thread, jobs wait in a queue for the window to do one between two frames.
+
+#[cfg(not(target_arch = "wasm32"))]
+mod threads;
+#[cfg(target_arch = "wasm32")]
+mod turns;
+
+#[cfg(not(target_arch = "wasm32"))]
+pub use threads::join_all;
+#[cfg(target_arch = "wasm32")]
+pub use turns::{any_waiting, join_all, run_next};
 
 use std::io;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
-use std::sync::{Arc, Mutex, PoisonError};
-use std::thread::{Builder, JoinHandle};
-
-/// Threads that were started and not yet joined.
-static THREADS: Mutex<Vec<(JoinHandle<()>, Arc<Progress>)>> = Mutex::new(Vec::new());
+#[cfg(not(target_arch = "wasm32"))]
+use threads::start;
+#[cfg(target_arch = "wasm32")]
+use turns::start;
 
 /// How far a job is, and whether it shall stop: shared by the job and its work.
 #[derive(Debug, Default)]
@@ -68,20 +80,14 @@ impl<T: Send + 'static> Job<T> {
         let progress = Arc::new(Progress::default());
         let (send, result) = channel();
         let shared = progress.clone();
-        #[expect(
-            clippy::disallowed_methods,
-            reason = "this is the one place that starts threads for work beside the window"
-        )]
-        let thread = Builder::new().name(name.to_owned()).spawn(move || {
+        let task = move || {
             // A result that nobody waits for is no error.
             let _ = send.send(work(&shared));
             // Before the waking, so that whoever wakes finds the result and, after it, the end.
             drop(send);
             wake();
-        })?;
-        let mut threads = THREADS.lock().unwrap_or_else(PoisonError::into_inner);
-        threads.retain(|(thread, _)| !thread.is_finished());
-        threads.push((thread, progress.clone()));
+        };
+        start(name, progress.clone(), Box::new(task))?;
         Ok(Job { progress, result })
     }
 
@@ -96,6 +102,8 @@ impl<T: Send + 'static> Job<T> {
 
     /// Waits for the result; none when the thread died.
     pub fn wait(self) -> Option<T> {
+        #[cfg(target_arch = "wasm32")]
+        turns::run_now(&self.progress);
         self.result.recv().ok()
     }
 
@@ -108,17 +116,6 @@ impl<T: Send + 'static> Job<T> {
 impl<T> Drop for Job<T> {
     fn drop(&mut self) {
         self.progress.cancelled.store(true, Ordering::Relaxed);
-    }
-}
-
-/// Waits until every job that was not cancelled has ended. Call it once, when the program is about to end.
-pub fn join_all() {
-    let threads = std::mem::take(&mut *THREADS.lock().unwrap_or_else(PoisonError::into_inner));
-    for (thread, progress) in threads {
-        if !progress.is_cancelled() {
-            // A thread that panicked has said so on standard error, and has ended.
-            let _ = thread.join();
-        }
     }
 }
 

@@ -12,6 +12,7 @@
 use super::kind::{FileKind, KindError, OutputForm, form_of, kind_of};
 use super::names::stem;
 use super::replace::{Refusal, Writes, may_write};
+#[cfg(not(target_arch = "wasm32"))]
 use crate::files::card::{self, CardError};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -92,6 +93,7 @@ pub enum BoardAnyError {
     #[error(transparent)]
     Picture(#[from] PictureError),
     /// The card cannot be made.
+    #[cfg(not(target_arch = "wasm32"))]
     #[error(transparent)]
     Card(#[from] CardError),
 }
@@ -158,7 +160,14 @@ pub fn write_any(path: &Path, board: &Board, replace: Replace) -> Result<(), Boa
     check(board).map_err(|source| BoardAnyError::Refused { path: path.to_owned(), source })?;
     let text = match form {
         OutputForm::Ron => return Ok(place_board(path, board, replace)?),
+        #[cfg(not(target_arch = "wasm32"))]
         OutputForm::Png => return Ok(card::write(path, board, replace)?),
+        // A page draws no picture from a card: every browser shows the card itself.
+        #[cfg(target_arch = "wasm32")]
+        OutputForm::Png => {
+            let source = io::Error::other("here a card to look at is written as .svg");
+            return Err(BoardAnyError::Write { path: path.to_owned(), source });
+        }
         OutputForm::Css => css::to_css(board),
         OutputForm::Tokens => tokens::to_tokens(board),
         OutputForm::Svg => stint_model::board::exchange::card::svg(board),

@@ -3,6 +3,7 @@
 
 pub mod board_file;
 pub mod brushes;
+#[cfg(not(target_arch = "wasm32"))]
 pub mod card;
 pub mod figures_store;
 pub mod kind;

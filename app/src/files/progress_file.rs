@@ -1,16 +1,13 @@
 //! The figures of all studies as a file for other programs: a table, a drawing, or a picture of the drawing; the ending says which.
 
-use super::card::fonts;
 use super::replace::{Refusal, Writes, may_write};
-use resvg::tiny_skia::{Pixmap, Transform};
-use resvg::usvg;
-use std::io::{Cursor, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use stint_model::disk::{self, Replace};
 use stint_model::progress::{Progress, csv, svg};
 
 /// Pixels a unit of the drawing.
+#[cfg(not(target_arch = "wasm32"))]
 const SCALE: u32 = 2;
 
 /// Why the figures were not written. An older file there is as it was.
@@ -21,12 +18,13 @@ pub enum ProgressFileError {
     #[error(transparent)]
     Target(#[from] Refusal),
     /// The drawing was not understood.
+    #[cfg(not(target_arch = "wasm32"))]
     #[error("{} was not written: the charts cannot be drawn ({source}); write them as .svg instead", path.display())]
     Draw {
         /// The file that was asked for.
         path: PathBuf,
         /// What was not understood.
-        source: Box<usvg::Error>,
+        source: Box<resvg::usvg::Error>,
     },
     /// The system refuses.
     #[error("{} cannot be written ({source}); choose another place", path.display())]
@@ -55,7 +53,20 @@ pub fn write(path: &Path, progress: &Progress, replace: Replace) -> Result<(), P
     disk::place(path, replace, refused, |file| file.write_all(&bytes).map_err(refused))
 }
 
+/// A page draws no picture from a drawing: every browser shows the drawing.
+#[cfg(target_arch = "wasm32")]
+fn png(path: &Path, _: &Progress) -> Result<Vec<u8>, ProgressFileError> {
+    let source = std::io::Error::other("here the charts are written as .svg or .csv");
+    Err(ProgressFileError::Write { path: path.to_owned(), source })
+}
+
+#[cfg(not(target_arch = "wasm32"))]
 fn png(path: &Path, progress: &Progress) -> Result<Vec<u8>, ProgressFileError> {
+    use super::card::fonts;
+    use resvg::tiny_skia::{Pixmap, Transform};
+    use resvg::usvg;
+    use std::io::Cursor;
+    use std::sync::Arc;
     let refused =
         |what: String| ProgressFileError::Write { path: path.to_owned(), source: std::io::Error::other(what) };
     let text = svg::svg(progress);

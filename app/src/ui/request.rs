@@ -45,6 +45,14 @@ pub enum Request {
     Keep(Keeping),
     /// Do what a key does.
     Act(Action),
+    /// Let the painter choose a file of the device, where only the system around the program can: on the page in a browser. It
+    /// comes into [`State::arrived`](super::state::State::arrived).
+    Choose {
+        /// Whether a picture is wanted, which may be taken with the camera then.
+        pictures: bool,
+    },
+    /// Hand a file that was written over to the painter, where it does not lie among files of theirs yet: on the page in a browser.
+    HandOver(PathBuf),
     /// Go back to the start page.
     CloseStudy,
     /// End the program.

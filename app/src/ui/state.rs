@@ -16,9 +16,10 @@ use crate::ui::preferences::Preferences;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
 use crate::ui::tool_kind::ToolKind;
+use crate::ui::wording;
 use std::path::PathBuf;
 use stint_model::board::{Board, Role};
-use stint_model::disk;
+use stint_model::disk::{self, Mirrored};
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 use stint_render::choose::EngineChoice;
@@ -76,6 +77,10 @@ pub struct State {
     pub notices: Vec<String>,
     /// For the window loop.
     pub requests: Vec<Request>,
+    /// The file that [`Request::Choose`] asked for, until a panel takes it.
+    pub arrived: Option<std::path::PathBuf>,
+    /// Whether the painter was told that the browser keeps nothing any more.
+    pub told_of_browser: bool,
     /// Which engine new and opened studies use.
     pub engine: EngineChoice,
     /// The board that is being tried out on the painting.
@@ -198,6 +203,11 @@ impl State {
     pub fn follow_recording(&mut self) {
         if let Some(Err(error)) = self.session.as_mut().map(Session::poll) {
             self.taken_back(&error);
+        }
+        if let Some(Mirrored::Failed(why)) = self.session.as_ref().map(Session::mirrored)
+            && !std::mem::replace(&mut self.told_of_browser, true)
+        {
+            self.notices.push(wording::browser_keeps_nothing(&why));
         }
     }
 

@@ -24,7 +24,8 @@ use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
-/// [`Request::Paste`], [`Request::Act`], [`Request::Quit`]) in [`State::requests`]. What goes wrong becomes a notice. `wake` is called when work beside the
+/// [`Request::Paste`], [`Request::Act`], [`Request::Choose`], [`Request::HandOver`], [`Request::Quit`]) in [`State::requests`]. What goes wrong
+/// becomes a notice. `wake` is called when work beside the
 /// window is done.
 pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
     for request in std::mem::take(&mut state.requests) {
@@ -37,9 +38,13 @@ pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
             Request::CloseStudy => close(state),
             Request::Keep(what) => keeping::begin(state, what, wake.clone()),
             Request::Export { path, options } => export(state, path, options, wake.clone()),
-            Request::Fit | Request::ActualSize | Request::Paste | Request::Act(_) | Request::Quit => {
-                state.requests.push(request);
-            }
+            Request::Fit
+            | Request::ActualSize
+            | Request::Paste
+            | Request::Act(_)
+            | Request::Choose { .. }
+            | Request::HandOver(_)
+            | Request::Quit => state.requests.push(request),
         }
     }
 }
@@ -241,8 +246,18 @@ pub fn poll_export(state: &mut State) -> bool {
     state.export = None;
     if finished {
         end_first_steps(state);
+        if let Some(Ok(path)) = &state.exported {
+            hand_over(&mut state.requests, path);
+        }
     }
     false
+}
+
+/// Asks for a file that was written to be handed over to the painter. A desktop's files lie where the painter wanted them.
+pub fn hand_over(requests: &mut Vec<Request>, path: &Path) {
+    if cfg!(target_arch = "wasm32") {
+        requests.push(Request::HandOver(path.to_owned()));
+    }
 }
 
 /// The first study left the house, or the painter wants to be left alone: no next step is named any more, in no study.

@@ -35,6 +35,23 @@ pub const PROGRAM: &str = "Stint";
 pub const PROGRAM_LINE: &str = "Colour studies from your photos, with a small board.";
 /// Beside the study's name: there is no save command.
 pub const ALL_KEPT: &str = "quick study · all strokes kept";
+/// Beside the study's name while some strokes are still on their way to where they last.
+pub const BEING_KEPT: &str = "quick study · keeping strokes …";
+/// Beside the study's name when strokes cannot be kept.
+pub const NOT_KEPT: &str = "quick study · strokes are not kept";
+/// Notice on the page when the browser keeps nothing any more.
+pub fn browser_keeps_nothing(why: &str) -> String {
+    format!(
+        "This browser keeps no more strokes ({why}). What was kept before is safe; download the study now, make room on the device, \
+         and load the page anew"
+    )
+}
+/// Page: the device's own choice of files.
+pub const FROM_DEVICE: &str = "A file of this device …";
+/// Page: the device's own choice of pictures, or its camera.
+pub const FROM_DEVICE_PHOTO: &str = "A photo of this device, or its camera …";
+/// Page: hands the study over as a file.
+pub const DOWNLOAD_STUDY: &str = "Download the study";
 
 /// Button in the top bar: the study in its colours.
 pub const COLOUR: &str = "Colour";

@@ -65,6 +65,12 @@ pub struct App {
     pub(super) queued_input: Vec<QueuedInput>,
     pub(super) atlas: Atlas,
     pub(super) screen: Option<Screen>,
+    /// A screen that is there a moment after it was asked for.
+    #[cfg(target_arch = "wasm32")]
+    pub(super) opened_screen: super::screen::Opened,
+    /// Whether a frame was drawn since the last job.
+    #[cfg(target_arch = "wasm32")]
+    pub(super) shown_since_job: bool,
     pub(super) window: Option<Arc<dyn Window>>,
     /// Which study was shown last, to notice another.
     pub(super) shown_study: Option<PathBuf>,
@@ -113,7 +119,12 @@ impl App {
             }
             None => (Keys::default(), Settings::default(), Vec::new()),
         };
-        let controls = Controls::to(std::env::var_os(CONTROLS_VARIABLE).map(PathBuf::from));
+        #[cfg(target_arch = "wasm32")]
+        crate::host::page::wake_with(proxy.clone());
+        // A page hands them to the browser, for who does not see the canvas.
+        let named =
+            if cfg!(target_arch = "wasm32") { Some("controls".into()) } else { std::env::var_os(CONTROLS_VARIABLE) };
+        let controls = Controls::to(named.map(PathBuf::from));
         if controls.wanted() {
             context.enable_accesskit();
         }
@@ -140,6 +151,10 @@ impl App {
             queued_input: Vec::new(),
             atlas: Atlas::default(),
             screen: None,
+            #[cfg(target_arch = "wasm32")]
+            opened_screen: Rc::default(),
+            #[cfg(target_arch = "wasm32")]
+            shown_since_job: true,
             window: None,
             shown_study: None,
             title: String::new(),
@@ -315,6 +330,8 @@ impl ApplicationHandler for App {
     fn proxy_wake_up(&mut self, event_loop: &dyn ActiveEventLoop) {
         // Whoever else woke the loop has asked the timer for a frame.
         self.pen_events(event_loop);
+        #[cfg(target_arch = "wasm32")]
+        self.browser_events(event_loop);
     }
 
     fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {
@@ -349,6 +366,8 @@ impl ApplicationHandler for App {
         if self.frame_timer.take_due(clock::now()) {
             self.redraw();
         }
+        #[cfg(target_arch = "wasm32")]
+        self.job_between_frames();
         event_loop.set_control_flow(self.frame_timer.due().map_or(ControlFlow::Wait, ControlFlow::WaitUntil));
     }
 }

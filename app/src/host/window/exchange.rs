@@ -52,6 +52,11 @@ struct Dragging {
 impl Exchange {
     /// Puts text on the clipboard.
     pub fn copy(&self, event_loop: &dyn ActiveEventLoop, text: String) -> Result<(), String> {
+        #[cfg(target_arch = "wasm32")]
+        if let Some(browser) = crate::host::page::browser() {
+            browser.copy(&text);
+            return Ok(());
+        }
         let send = DataTransferSendBuilder::new(text).with_type(TypeHint::Plaintext, |t: &String, _| Some(t.clone()));
         event_loop.set_clipboard(send.build()).map_err(|e| format!("the text cannot be copied ({e})"))
     }
@@ -148,7 +153,7 @@ fn keep(folder: &Path, suffix: &str, bytes: &[u8]) -> std::io::Result<PathBuf> {
 fn path_in(text: &str) -> Option<PathBuf> {
     let text = text.trim();
     let path = path_of_uri(text).unwrap_or_else(|| PathBuf::from(text));
-    (path.is_absolute() && disk::is_file(&path)).then_some(path)
+    (disk::is_absolute(&path) && disk::is_file(&path)).then_some(path)
 }
 
 #[cfg(test)]

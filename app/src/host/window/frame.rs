@@ -31,6 +31,14 @@ impl App {
         if size.width == 0 || size.height == 0 || self.hidden {
             return;
         }
+        #[cfg(target_arch = "wasm32")]
+        {
+            self.shown_since_job = true;
+            // A frame without a screen would ask for another screen.
+            if self.screen.is_none() {
+                return;
+            }
+        }
         self.frame_times.begins(clock::now());
         self.frame_timer.reset();
         let points_before = self.context.pixels_per_point();
@@ -206,13 +214,21 @@ impl App {
     }
 
     pub(super) fn open_screen(&mut self, event_loop: &dyn ActiveEventLoop) {
-        let Some(window) = &self.window else { return };
-        match Screen::open(window, self.display.clone(), &self.atlas) {
-            Ok(screen) => {
-                self.screen = Some(screen);
-                self.state.stale = Stale::All;
+        #[cfg(target_arch = "wasm32")]
+        {
+            let _ = event_loop;
+            self.ask_for_screen();
+        }
+        #[cfg(not(target_arch = "wasm32"))]
+        {
+            let Some(window) = &self.window else { return };
+            match Screen::open(window, self.display.clone(), &self.atlas) {
+                Ok(screen) => {
+                    self.screen = Some(screen);
+                    self.state.stale = Stale::All;
+                }
+                Err(error) => self.fail(event_loop, error),
             }
-            Err(error) => self.fail(event_loop, error),
         }
     }
 }

@@ -47,7 +47,14 @@ fn named(attributes: WindowAttributes, event_loop: &dyn ActiveEventLoop) -> Wind
     })
 }
 
-#[cfg(not(all(unix, not(target_os = "macos"))))]
+/// On a page the window is a canvas of the document.
+#[cfg(target_arch = "wasm32")]
+fn named(attributes: WindowAttributes, _: &dyn ActiveEventLoop) -> WindowAttributes {
+    let canvas = winit::platform::web::WindowAttributesWeb::default().with_append(true);
+    attributes.with_platform_attributes(Box::new(canvas))
+}
+
+#[cfg(not(any(target_arch = "wasm32", all(unix, not(target_os = "macos")))))]
 fn named(attributes: WindowAttributes, _: &dyn ActiveEventLoop) -> WindowAttributes {
     attributes
 }

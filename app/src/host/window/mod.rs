@@ -3,6 +3,8 @@
 mod access;
 mod app;
 mod atlas;
+#[cfg(target_arch = "wasm32")]
+mod browser;
 mod canvas_area;
 mod controls;
 mod damage;
@@ -44,7 +46,16 @@ pub enum WindowError {
     )]
     NoDisplay(String),
     /// No graphics device draws into the window.
-    #[error("no graphics device can draw into the window ({0}); install a Vulkan or OpenGL driver, such as Mesa's")]
+    #[cfg_attr(
+        not(target_arch = "wasm32"),
+        error("no graphics device can draw into the window ({0}); install a Vulkan or OpenGL driver, such as Mesa's")
+    )]
+    #[cfg_attr(
+        target_arch = "wasm32",
+        error(
+            "this browser draws no WebGPU here ({0}); use a newer browser, or allow graphics acceleration in its settings"
+        )
+    )]
     NoDevice(String),
     /// The window came to an end by itself.
     #[error("the window stopped ({0}); all finished strokes are in the study, start again")]

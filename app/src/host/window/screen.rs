@@ -1,12 +1,15 @@
 //! The graphics device of the window, and its surface.
 
 use super::WindowError;
+#[cfg(not(target_arch = "wasm32"))]
 use super::atlas::Atlas;
 use super::frame_renderer::{FrameRenderer, Picture};
 use super::retained_frame::Target;
 use std::sync::{Arc, Mutex};
 use stint_render::engine::EngineError;
+#[cfg(not(target_arch = "wasm32"))]
 use winit::event_loop::OwnedDisplayHandle;
+#[cfg(not(target_arch = "wasm32"))]
 use winit::raw_window_handle::HasDisplayHandle;
 use winit::window::Window;
 
@@ -46,11 +49,43 @@ struct Fault {
     text: Option<String>,
 }
 
+/// Textures of egui for a new device.
+type Textures = Vec<(egui::TextureId, egui::epaint::ImageDelta)>;
+
+/// A screen that is there a moment after it was asked for.
+#[cfg(target_arch = "wasm32")]
+pub type Opened = std::rc::Rc<std::cell::RefCell<Option<Result<Screen, WindowError>>>>;
+
 impl Screen {
+    /// Opens the device that the browser draws with. A browser gives it later.
+    ///
+    /// # Errors
+    /// When it gives none.
+    #[cfg(target_arch = "wasm32")]
+    pub async fn open_on_page(window: &Arc<dyn Window>, textures: Textures) -> Result<Self, WindowError> {
+        fn none(why: impl std::fmt::Display) -> WindowError {
+            WindowError::NoDevice(why.to_string())
+        }
+        let descriptor = wgpu::InstanceDescriptor::new_without_display_handle();
+        let backends = wgpu::Backends::BROWSER_WEBGPU;
+        let instance = wgpu::Instance::new(wgpu::InstanceDescriptor { backends, ..descriptor });
+        let surface = instance.create_surface(window.clone()).map_err(none)?;
+        let wanted = wgpu::RequestAdapterOptions { compatible_surface: Some(&surface), ..Default::default() };
+        let adapter = instance.request_adapter(&wanted).await.map_err(none)?;
+        let request = adapter.request_device(&wgpu::DeviceDescriptor {
+            label: Some("window"),
+            required_limits: wgpu::Limits::downlevel_defaults().using_resolution(adapter.limits()),
+            ..Default::default()
+        });
+        let device = request.await.map_err(none)?;
+        Screen::with(instance, surface, &adapter, device, window, textures)
+    }
+
     /// Opens the best device that can draw into the window: a real GPU if there is one, else a software driver.
     ///
     /// # Errors
     /// When there is none; the text tells which were seen.
+    #[cfg(not(target_arch = "wasm32"))]
     pub fn open(window: &Arc<dyn Window>, display: OwnedDisplayHandle, atlas: &Atlas) -> Result<Self, WindowError> {
         let mut refused = Vec::new();
         // GL only where nothing newer is: starting it costs time.
@@ -81,7 +116,8 @@ impl Screen {
                 });
                 match pollster::block_on(request) {
                     Ok((device, queue)) => {
-                        return Screen::with(instance, surface, &adapter, (device, queue), window, atlas);
+                        let textures = atlas.whole().collect();
+                        return Screen::with(instance, surface, &adapter, (device, queue), window, textures);
                     }
                     Err(e) => refused.push(format!("{}: {e}", adapter.get_info().name)),
                 }
@@ -97,7 +133,7 @@ impl Screen {
         adapter: &wgpu::Adapter,
         (device, queue): (wgpu::Device, wgpu::Queue),
         window: &Arc<dyn Window>,
-        atlas: &Atlas,
+        textures: Textures,
     ) -> Result<Self, WindowError> {
         let name = adapter.get_info().name;
         let offered = surface.get_capabilities(adapter);
@@ -135,7 +171,7 @@ impl Screen {
         surface.configure(&device, &config);
         let target = target_of(&config);
         let mut renderer = FrameRenderer::new(device, queue, target);
-        renderer.set_whole_textures(atlas.whole());
+        renderer.set_whole_textures(textures.into_iter());
         let window = window.clone();
         Ok(Screen { instance, surface, config, renderer, tries: 0, fault, window })
     }
@@ -227,6 +263,7 @@ fn target_of(config: &wgpu::SurfaceConfiguration) -> Target {
 }
 
 /// Some systems need the display beforehand; it must then be the window's own.
+#[cfg(not(target_arch = "wasm32"))]
 fn instance_descriptor(
     window: &Arc<dyn Window>,
     display: &OwnedDisplayHandle,

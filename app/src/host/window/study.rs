@@ -34,6 +34,13 @@ impl App {
                     }
                 }
                 Request::Act(action) => self.begin(action),
+                #[cfg(target_arch = "wasm32")]
+                request @ (Request::Choose { .. } | Request::HandOver(_)) => {
+                    self.state.notices.extend(crate::host::page::handle(&request).err());
+                }
+                // A desktop chooses in the window, and its files lie where they were written.
+                #[cfg(not(target_arch = "wasm32"))]
+                Request::Choose { .. } | Request::HandOver(_) => {}
                 Request::Quit => self.quit(event_loop),
                 other @ (Request::NewStudy(_)
                 | Request::Demo
@@ -88,6 +95,10 @@ impl App {
 
     /// Ends the window with an error.
     pub(super) fn fail(&mut self, event_loop: &dyn ActiveEventLoop, error: WindowError) {
+        #[cfg(target_arch = "wasm32")]
+        if let Some(browser) = crate::host::page::browser() {
+            browser.failed(&error.to_string());
+        }
         self.failed.replace(Some(error));
         self.quit(event_loop);
     }

@@ -41,6 +41,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use stint_model::board::Board;
 use stint_model::colour::Colour;
+use stint_model::disk::Mirrored;
 use stint_model::ids::{PaintId, PassId, SwatchId};
 use stint_model::photo::Photo;
 use stint_model::readout::{Amounts, FreeColourNote, Opened, Readout};
@@ -354,6 +355,12 @@ impl Session {
     pub fn poll(&mut self) -> Result<(), SessionError> {
         let answered = self.recorder.poll();
         answered.map_err(|why| self.take_back().because(why))
+    }
+
+    /// What has become of everything that was written so far, where files last a little later than they are written: on the page
+    /// in a browser. A desktop's file has what was written.
+    pub fn mirrored(&self) -> Mirrored {
+        self.recorder.mirrored()
     }
 
     /// Waits until everything so far is in the study file.

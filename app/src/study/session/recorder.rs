@@ -12,7 +12,7 @@ use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::channel;
+use stint_model::disk::{self, Mark, Mirrored};
 use stint_model::ids::PassId;
 use stint_model::readout::Opened;
 use stint_model::study::Document;
@@ -108,6 +108,8 @@ pub(super) struct Recorder {
     photo_opened: Vec<Opened>,
     /// The readout after each step up to the last, once it was asked for.
     shares: Option<Vec<ShareRow>>,
+    /// The last change of the file.
+    written: Mark,
 }
 
 impl Recorder {
@@ -119,7 +121,18 @@ impl Recorder {
         let worker = Worker::start("recording", Writer { file, failed_batch: None });
         let worker = worker.map_err(|e| SessionError::Internal(format!("no thread for recording: {e}")))?;
         let waiting = VecDeque::new();
-        Ok(Recorder { worker, path, waiting, batch: 0, waker: None, position, opened, photo_opened, shares: None })
+        Ok(Recorder {
+            worker,
+            path,
+            waiting,
+            batch: 0,
+            waker: None,
+            position,
+            opened,
+            photo_opened,
+            shares: None,
+            written: disk::mark(),
+        })
     }
 
     pub(super) fn path(&self) -> &Path {
@@ -158,6 +171,7 @@ impl Recorder {
         };
         let wake = move || waker.iter().filter(|_| told.load(Ordering::Relaxed)).for_each(|wake| wake());
         let reply = self.worker.sender().send(write, wake);
+        self.written = disk::mark();
         self.position = Position {
             undo_depth: position.undo_depth + 1,
             redo_depth: 0,
@@ -178,6 +192,11 @@ impl Recorder {
             Lid::FreeColour => &mut self.opened,
             Lid::Photo => &mut self.photo_opened,
         }
+    }
+
+    /// What has become of everything that was written so far, where files last a little later than they are written.
+    pub(super) fn mirrored(&self) -> Mirrored {
+        disk::mirrored(self.written)
     }
 
     /// Takes the answers that are there. Never waits.
@@ -268,21 +287,17 @@ impl Recorder {
         direction: Direction,
         prepare: impl FnOnce(Moved) -> Result<R, SessionError>,
     ) -> Result<Option<R>, SessionError> {
-        let (offer, offered) = channel();
-        let (agree, agreed) = channel();
-        let travel = move |writer: &mut Writer| {
+        let mut prepared = None;
+        let travel = move |writer: &mut Writer, offer: &mut dyn FnMut(Moved) -> Option<bool>| {
             writer.file.travel(direction, |moved| {
                 let shares = moved.shares;
-                offer.send(moved).ok()?;
-                agreed.recv().unwrap_or(false).then_some(shares)
+                offer(moved).unwrap_or(false).then_some(shares)
             })
         };
-        let reply = self.worker.sender().send(travel, || {});
         // Nothing is offered at the end of the history, or when the file fails.
-        let prepared = offered.recv().ok().map(prepare);
-        // Whoever has ended needs no answer.
-        let _ = agree.send(matches!(prepared, Some(Ok(_))));
-        let moved = reply.wait().ok_or_else(writer_ended)??;
+        let offered = |moved| prepared.insert(prepare(moved)).is_ok();
+        let moved = self.worker.sender().call_asking(travel, offered).ok_or_else(writer_ended)??;
+        self.written = disk::mark();
         let prepared = prepared.transpose()?;
         let Some(now) = moved else { return Ok(None) };
         let Position { undo_depth, redo_depth, .. } = self.position;

@@ -14,6 +14,7 @@ use egui::{
     Align, Area, CornerRadius, Frame, Id, Layout, Margin, Order, Popup, PopupCloseBehavior, Rect, Stroke, Ui,
     UiBuilder, Vec2, pos2, vec2,
 };
+use stint_model::disk::Mirrored;
 
 /// Radius of squint when it is first chosen, canvas pixels.
 const SQUINT_PX: f32 = 12.0;
@@ -146,15 +147,21 @@ fn view_buttons(state: &mut State, ui: &mut Ui) {
     }
 }
 
+/// Whether every stroke is where it lasts.
+fn kept_words(session: &Session) -> &'static str {
+    match session.mirrored() {
+        Mirrored::Done => wording::ALL_KEPT,
+        Mirrored::Underway => wording::BEING_KEPT,
+        Mirrored::Failed(_) => wording::NOT_KEPT,
+    }
+}
+
 fn name_and_words(state: &mut State, panels: &mut PanelState, ui: &mut Ui, rect: Rect) {
     let Some(session) = &state.session else { return };
     let name = study_name(session);
+    let kept = kept_words(session);
     let font = theme::font(theme::MIDDLE, Weight::Semibold);
-    let words = ui.painter().layout_no_wrap(
-        wording::ALL_KEPT.to_owned(),
-        theme::font(theme::SMALL, Weight::Regular),
-        theme::QUIET,
-    );
+    let words = ui.painter().layout_no_wrap(kept.to_owned(), theme::font(theme::SMALL, Weight::Regular), theme::QUIET);
     let galley = ui.painter().layout_no_wrap(name.clone(), font, theme::STRONG);
     // Both in full, or the name alone: half a statement says nothing.
     let wide = galley.size().x + study_menu::PADDING;
@@ -165,9 +172,9 @@ fn name_and_words(state: &mut State, panels: &mut PanelState, ui: &mut Ui, rect:
     if both {
         let at = Rect::from_min_max(pos2(title.right() + 16.0, rect.top()), rect.max);
         let mut words = ui.new_child(UiBuilder::new().max_rect(at).layout(Layout::left_to_right(Align::Center)));
-        widgets::quiet(&mut words, wording::ALL_KEPT);
+        widgets::quiet(&mut words, kept);
     } else {
-        response.on_hover_text(format!("{name}\n{}", wording::ALL_KEPT));
+        response.on_hover_text(format!("{name}\n{kept}"));
     }
 }
 

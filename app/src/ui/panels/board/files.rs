@@ -7,6 +7,7 @@ use crate::files::replace::Refusal;
 use crate::ui::panels::file_browser::Purpose;
 use crate::ui::panels::{Asks, PanelState, ReplaceForm};
 use crate::ui::state::State;
+use crate::ui::studies;
 use crate::ui::wording;
 use egui::Ui;
 use std::path::Path;
@@ -47,7 +48,10 @@ pub(in crate::ui::panels) fn replace_file(state: &mut State, path: &Path) {
 fn write(state: &mut State, path: &Path, replace: Replace) -> Option<ReplaceForm> {
     let session = state.session.as_ref()?;
     let told = match write_any(path, &session.document().board, replace) {
-        Ok(()) => wording::board_written(path),
+        Ok(()) => {
+            studies::hand_over(&mut state.requests, path);
+            wording::board_written(path)
+        }
         Err(BoardAnyError::Target(Refusal::Taken { path, found })) => {
             return Some(ReplaceForm { path, found: found.to_string(), asks: Asks::Board });
         }

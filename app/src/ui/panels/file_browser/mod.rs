@@ -17,9 +17,10 @@ pub(super) use purpose::Purpose;
 use super::PanelState;
 use super::widgets::{self, Pill};
 use crate::base::folders;
-use crate::files::listing::{Form, Listed, Order};
+use crate::files::listing::{Form, Listed, Order, Wanted};
 use crate::files::places::PlaceKind;
 use crate::files::settings::LAST_FOLDER;
+use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::{theme as look, wording};
@@ -136,6 +137,19 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
             content(&mut inside);
         };
         region(ui, "places", left, &mut |ui| browser.places(ui));
+        // The files of the device are the browser's to show; those of the page lie below.
+        let main = if cfg!(target_arch = "wasm32") && !purpose.writes() {
+            let strip = Rect::from_min_max(main.min, pos2(main.right(), main.top() + widgets::PILL));
+            region(ui, "device", strip, &mut |ui| {
+                if widgets::pill(ui, purpose.from_device(), Pill::First).clicked() {
+                    state.requests.push(Request::Choose { pictures: purpose.wanted() == Wanted::Photo });
+                }
+            });
+            Rect::from_min_max(pos2(main.left(), strip.bottom() + theme::STEP), main.max)
+        } else {
+            main
+        };
+        done = state.arrived.take();
         let head = Rect::from_min_max(main.min, pos2(main.right(), main.top() + 2.0 * widgets::PILL + 12.0));
         region(ui, "where", head, &mut |ui| browser.head(ui));
         let foot = Rect::from_min_max(pos2(main.left(), main.bottom() - FOOT), main.max);

@@ -50,6 +50,18 @@ impl Purpose {
         }
     }
 
+    /// Words on the button that opens the device's own choice of files.
+    pub fn from_device(&self) -> &'static str {
+        match self {
+            Purpose::NewStudy | Purpose::Reference | Purpose::LikePhoto => wording::FROM_DEVICE_PHOTO,
+            Purpose::Study
+            | Purpose::TakeBoard
+            | Purpose::WriteBoard(_)
+            | Purpose::Picture(_)
+            | Purpose::WriteProgress(_) => wording::FROM_DEVICE,
+        }
+    }
+
     /// Which files are shown.
     pub fn wanted(&self) -> Wanted {
         match self {

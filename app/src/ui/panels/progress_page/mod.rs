@@ -22,7 +22,7 @@ use crate::files::replace::{Refusal, Writes, may_write};
 use crate::ui::panels::PanelState;
 use crate::ui::request::Request;
 use crate::ui::state::State;
-use crate::ui::{theme, wording};
+use crate::ui::{studies, theme, wording};
 use egui::{Align2, Key, Rect, Sense, Ui, pos2, vec2};
 use std::path::{Path, PathBuf};
 use stint_model::disk::{Replace, free_name};
@@ -144,7 +144,10 @@ impl ProgressState {
         let Some((path, job)) = &self.writing else { return };
         let told = match job.poll() {
             Outcome::Running => return,
-            Outcome::Done(Ok(())) => wording::progress_written(path),
+            Outcome::Done(Ok(())) => {
+                studies::hand_over(&mut state.requests, path);
+                wording::progress_written(path)
+            }
             Outcome::Done(Err(why)) => why,
             Outcome::Died => wording::PROGRESS_STOPPED.to_owned(),
         };

@@ -1,0 +1,140 @@
+//! Calls from the document's script into the program, and from the program to the script (`web/stint.js`).
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
+use stint::base::{clock, folders};
+use stint::host::page::{self, Arrival, Browser};
+use stint::host::window;
+use stint_model::disk::page::{Change, Stored};
+use stint_model::disk::{self, Unplaced};
+use stint_render::choose::EngineChoice;
+use wasm_bindgen::prelude::*;
+
+#[wasm_bindgen]
+extern "C" {
+    /// Repeats a change of a stored file: `what` is `write`, `truncate`, `sync` or `remove`; `at` an offset or a length.
+    #[wasm_bindgen(js_name = stintMirror)]
+    fn mirror(what: &str, name: &str, at: f64, bytes: &[u8]);
+    #[wasm_bindgen(js_name = stintChoose)]
+    fn choose(pictures: bool);
+    #[wasm_bindgen(js_name = stintHandOver)]
+    fn hand_over(name: &str, bytes: &[u8]);
+    #[wasm_bindgen(js_name = stintCopy)]
+    fn copy(text: &str);
+    #[wasm_bindgen(js_name = stintFailed)]
+    fn failed(why: &str);
+    #[wasm_bindgen(js_name = stintControls)]
+    fn controls(lines: &str);
+}
+
+fn tell(change: Change<'_>) {
+    // A file is far shorter than 2^53 bytes, up to which a number of the script is exact.
+    match change {
+        Change::Write { name, offset, bytes } => mirror("write", name, offset as f64, bytes),
+        Change::Truncate { name, length } => mirror("truncate", name, length as f64, &[]),
+        Change::Sync { name } => mirror("sync", name, 0.0, &[]),
+        Change::Remove { name } => mirror("remove", name, 0.0, &[]),
+    }
+}
+
+/// The document's script.
+struct Document;
+
+impl Browser for Document {
+    fn choose(&self, pictures: bool) {
+        choose(pictures);
+    }
+
+    fn hand_over(&self, name: &str, bytes: &[u8]) {
+        hand_over(name, bytes);
+    }
+
+    fn copy(&self, text: &str) {
+        copy(text);
+    }
+
+    fn failed(&self, why: &str) {
+        failed(why);
+    }
+
+    fn controls(&self, lines: &str) {
+        controls(lines);
+    }
+}
+
+/// Stored files on their way in, before the program starts.
+#[wasm_bindgen]
+#[derive(Default)]
+pub struct Library {
+    files: Vec<Stored>,
+}
+
+#[wasm_bindgen]
+impl Library {
+    /// Nothing yet.
+    #[wasm_bindgen(constructor)]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Takes a stored file; `modified_ms` is in milliseconds since 1970.
+    pub fn add(&mut self, name: String, bytes: Vec<u8>, modified_ms: f64) {
+        let modified = SystemTime::UNIX_EPOCH + Duration::from_secs_f64((modified_ms / 1e3).max(0.0));
+        self.files.push(Stored { name, bytes, modified });
+    }
+
+    /// Starts the program on these files.
+    ///
+    /// # Errors
+    /// With a sentence for the painter.
+    pub fn start(self) -> Result<(), String> {
+        std::panic::set_hook(Box::new(|what| failed(&what.to_string())));
+        disk::page::load(self.files, tell, clock::system_now).map_err(|error| error.to_string())?;
+        super::database::install()?;
+        let folder = folders::PAGE_STUDIES;
+        disk::create_dir_all(folder).map_err(|error| format!("{folder} cannot be made ({error})"))?;
+        page::in_browser(Box::new(Document));
+        window::run(None, EngineChoice::Cpu).map_err(|error| error.to_string())
+    }
+}
+
+/// The mirror has made so many changes, all told.
+#[wasm_bindgen]
+pub fn confirmed(done: f64) {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count that came from here")]
+    disk::page::confirmed(done as u64);
+}
+
+/// The mirror can make no change any more.
+#[wasm_bindgen]
+pub fn mirror_failed(why: String) {
+    disk::page::failed(why);
+}
+
+/// A file of the device came in: `chosen` when it was asked for, else dropped or pasted. It is kept among the pictures of the page.
+///
+/// # Errors
+/// With a sentence for the painter.
+#[wasm_bindgen]
+pub fn file_arrived(name: &str, bytes: &[u8], chosen: bool) -> Result<(), String> {
+    let path = keep(name, bytes).map_err(|error| format!("{name} cannot be taken in ({error})"))?;
+    page::arrived(if chosen { Arrival::Chosen(path) } else { Arrival::Given(path) });
+    Ok(())
+}
+
+/// Text was pasted.
+#[wasm_bindgen]
+pub fn text_arrived(text: String) {
+    page::arrived(Arrival::Text(text));
+}
+
+/// Writes a file of the device under a free name.
+fn keep(name: &str, bytes: &[u8]) -> std::io::Result<PathBuf> {
+    let name = Path::new(Path::new(name).file_name().unwrap_or("Photo".as_ref()));
+    let folder = Path::new(folders::PAGE_STUDIES);
+    let file = Unplaced::beside(&folder.join(name))?;
+    disk::create(file.path())?.write_all(bytes)?;
+    let ending = name.extension().map(|ending| format!(".{}", ending.to_string_lossy())).unwrap_or_default();
+    file.place_free(name.file_stem().unwrap_or("Photo".as_ref()), &ending)
+}
