@@ -108,7 +108,7 @@ fn user_dir(text: &str, name: &str, home: &Path) -> Option<PathBuf> {
     let value = value.trim().trim_matches('"');
     match value.strip_prefix("$HOME") {
         Some(rest) => Some(home.join(rest.trim_start_matches('/'))),
-        None => Path::new(value).is_absolute().then(|| PathBuf::from(value)),
+        None => disk::is_absolute(Path::new(value)).then(|| PathBuf::from(value)),
     }
 }
 

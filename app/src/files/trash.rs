@@ -113,7 +113,7 @@ fn read(file: &Path, note: &Path) -> Option<Trashed> {
     let value = |key: &str| text.lines().find_map(|line| line.strip_prefix(key)?.strip_prefix('='));
     let was = PathBuf::from(percent::decoded(value("Path")?)?);
     let when = value("DeletionDate").unwrap_or_default().to_owned();
-    was.is_absolute().then(|| Trashed { file: file.to_owned(), note: note.to_owned(), was, when })
+    disk::is_absolute(&was).then(|| Trashed { file: file.to_owned(), note: note.to_owned(), was, when })
 }
 
 /// Brings a study back to where it was, under a free name where that is taken by now. Its file.

@@ -226,7 +226,7 @@ impl State {
     pub fn look_for_study(&mut self) {
         let Some(session) = &self.session else { return };
         let was = session.path().to_owned();
-        if self.keeping.is_none() && was.is_absolute() && !disk::is_file(&was) {
+        if self.keeping.is_none() && disk::is_absolute(&was) && !disk::is_file(&was) {
             let also = self.settings.get(&settings::LAST_FOLDER).into_iter().collect();
             self.requests.push(Request::Keep(Keeping::Find { was, also }));
         }

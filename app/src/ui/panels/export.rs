@@ -82,12 +82,6 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
         let entered = widgets::entered(ui, &field);
         chooses = widgets::pill(ui, wording::CHOOSE_PLACE, Pill::Second).clicked();
         options(ui, &mut form.options);
-        if cfg!(target_arch = "wasm32")
-            && let Some(session) = &state.session
-            && widgets::pill(ui, wording::DOWNLOAD_STUDY, Pill::Second).clicked()
-        {
-            state.requests.push(Request::HandOver(session.path().to_owned()));
-        }
         let running = state.export.is_some();
         if let Some(job) = &state.export {
             let (done, all) = job.progress();

@@ -38,13 +38,16 @@ fn menu(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = 3.0;
     let Some(session) = &state.session else { return };
     let (path, board) = (session.path().to_owned(), session.document().board.clone());
-    let in_file = path.is_absolute() && !session.is_read_only();
+    let in_file = stint_model::disk::is_absolute(&path) && !session.is_read_only();
     let entry = |ui: &mut Ui, words: &str| ui.add_sized(vec2(WIDTH, 26.0), egui::Button::new(words)).clicked();
     if in_file && entry(ui, wording::RENAME_STUDY) {
         panels.sheet = Some(Sheet::RenameStudy(RenameForm::of(path.clone())));
     }
     if in_file && entry(ui, wording::DUPLICATE) {
         state.requests.push(Request::Keep(Keeping::Duplicate(path.clone())));
+    }
+    if cfg!(target_arch = "wasm32") && in_file && entry(ui, wording::DOWNLOAD_STUDY) {
+        state.requests.push(Request::HandOver(path.clone()));
     }
     if !board.families.is_empty() && entry(ui, wording::START_WITH_BOARD) {
         panels.start.with_board(board);

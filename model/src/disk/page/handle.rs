@@ -6,7 +6,7 @@ use std::ffi::OsString;
 use std::fmt;
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::time::SystemTime;
 
 /// An open file. It goes on when its path is gone.
@@ -18,6 +18,8 @@ pub struct File {
     reads: bool,
     writes: bool,
     appends: bool,
+    /// Whether this handle has the lock.
+    locks: AtomicBool,
 }
 
 /// Why a file could not be locked.
@@ -142,7 +144,8 @@ impl OpenOptions {
         state.content(number)?.open += 1;
         drop(state);
         let (at, tree) = (AtomicU64::new(0), tree.clone());
-        Ok(File { tree, number, at, reads: self.read, writes, appends: self.append })
+        let locks = AtomicBool::new(false);
+        Ok(File { tree, number, at, reads: self.read, writes, appends: self.append, locks })
     }
 }
 
@@ -232,6 +235,7 @@ impl File {
             return Err(TryLockError::WouldBlock);
         }
         content.locked = true;
+        self.locks.store(true, Ordering::Relaxed);
         Ok(())
     }
 
@@ -249,7 +253,7 @@ impl File {
 
 impl Drop for File {
     fn drop(&mut self) {
-        self.tree.state().close(self.number);
+        self.tree.state().close(self.number, self.locks.load(Ordering::Relaxed));
     }
 }
 

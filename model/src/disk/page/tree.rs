@@ -292,9 +292,10 @@ impl State {
         self.tell(Change::Remove { name: &stored_name(number) });
     }
 
-    /// A handle is closed.
-    pub(super) fn close(&mut self, number: u64) {
+    /// A handle is closed, and with it the lock that it has.
+    pub(super) fn close(&mut self, number: u64, unlocks: bool) {
         if let Some(content) = self.contents.get_mut(&number) {
+            content.locked &= !unlocks;
             content.open -= 1;
             if content.open == 0 && !content.linked {
                 self.contents.remove(&number);

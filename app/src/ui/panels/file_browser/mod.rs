@@ -141,7 +141,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
         let main = if cfg!(target_arch = "wasm32") && !purpose.writes() {
             let strip = Rect::from_min_max(main.min, pos2(main.right(), main.top() + widgets::PILL));
             region(ui, "device", strip, &mut |ui| {
-                if widgets::pill(ui, purpose.from_device(), Pill::First).clicked() {
+                if widgets::pill(ui, purpose.device_words(), Pill::First).clicked() {
                     state.requests.push(Request::Choose { pictures: purpose.wanted() == Wanted::Photo });
                 }
             });

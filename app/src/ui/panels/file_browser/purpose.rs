@@ -51,7 +51,7 @@ impl Purpose {
     }
 
     /// Words on the button that opens the device's own choice of files.
-    pub fn from_device(&self) -> &'static str {
+    pub fn device_words(&self) -> &'static str {
         match self {
             Purpose::NewStudy | Purpose::Reference | Purpose::LikePhoto => wording::FROM_DEVICE_PHOTO,
             Purpose::Study
