@@ -57,7 +57,7 @@ fn is_at(file: &File, path: &Path) -> bool {
 }
 
 // Elsewhere an open file cannot be removed for good; the mark stays, and is always the one at the path.
-#[cfg(unix)]
+#[cfg(any(unix, target_arch = "wasm32"))]
 impl Drop for StudyLock {
     fn drop(&mut self) {
         // Still locked here. A mark that stays behind is harmless.

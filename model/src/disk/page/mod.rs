@@ -11,19 +11,19 @@
 //! | the tree, and what it tells the mirror | `tree.rs` |
 //! | which file has which path: a journal of records | `index.rs` |
 //! | what [`std::fs`] calls `File`, `Metadata`, `OpenOptions` … | `handle.rs` |
-//! | the one tree of the page, and how far the mirror is | `ground.rs` |
+//! | the one tree of the page, and how far the mirror is | `shared.rs` |
 
-#[cfg(target_arch = "wasm32")]
-mod ground;
 mod handle;
 mod index;
+#[cfg(target_arch = "wasm32")]
+mod shared;
 #[cfg(test)]
 mod tests;
 mod tree;
 
-#[cfg(target_arch = "wasm32")]
-pub(super) use ground::{Temporary, ground, mark, progress};
-#[cfg(target_arch = "wasm32")]
-pub use ground::{confirmed, failed, load, wake_with};
 pub use handle::{DirEntry, File, Metadata, OpenOptions, Permissions, ReadDir, TryLockError};
+#[cfg(target_arch = "wasm32")]
+pub(super) use shared::{Temporary, ground, mark, progress};
+#[cfg(target_arch = "wasm32")]
+pub use shared::{confirmed, failed, load, wake_with};
 pub use tree::{Change, LoadError, Mirror, Stored};
