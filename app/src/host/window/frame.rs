@@ -3,10 +3,13 @@
 use super::app::{App, QueuedInput};
 use super::canvas_area::{area_of, canvas_id, is_canvas};
 use super::frame_renderer::{CanvasPicture, Picture};
-use super::screen::{FrameOutcome, Screen};
+use super::screen::FrameOutcome;
+#[cfg(not(target_arch = "wasm32"))]
+use super::screen::Screen;
 use crate::base::clock::{self, Duration};
 use crate::ui::canvas_view::DisplayOptions;
 use crate::ui::looks::Look;
+#[cfg(not(target_arch = "wasm32"))]
 use crate::ui::stale::Stale;
 use crate::ui::state::State;
 use crate::ui::tools::{self, Scene};

@@ -90,6 +90,29 @@ impl Metadata {
     }
 }
 
+/// Whether something is a file or a folder.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct FileType {
+    is_dir: bool,
+}
+
+impl FileType {
+    /// Whether it is a folder.
+    pub fn is_dir(&self) -> bool {
+        self.is_dir
+    }
+
+    /// Whether it is a file.
+    pub fn is_file(&self) -> bool {
+        !self.is_dir
+    }
+
+    /// Whether it is a link: never.
+    pub fn is_symlink(&self) -> bool {
+        false
+    }
+}
+
 /// How a file is opened.
 #[derive(Clone, Copy, Default, Debug)]
 pub struct OpenOptions {
@@ -356,6 +379,14 @@ impl DirEntry {
     /// When it is gone.
     pub fn metadata(&self) -> io::Result<Metadata> {
         self.tree.metadata(&self.path())
+    }
+
+    /// What it is.
+    ///
+    /// # Errors
+    /// When it is gone.
+    pub fn file_type(&self) -> io::Result<FileType> {
+        Ok(FileType { is_dir: self.metadata()?.is_dir() })
     }
 }
 

@@ -21,7 +21,7 @@ mod shared;
 mod tests;
 mod tree;
 
-pub use handle::{DirEntry, File, Metadata, OpenOptions, Permissions, ReadDir, TryLockError};
+pub use handle::{DirEntry, File, FileType, Metadata, OpenOptions, Permissions, ReadDir, TryLockError};
 #[cfg(target_arch = "wasm32")]
 pub(super) use shared::{Temporary, ground, mark, progress};
 #[cfg(target_arch = "wasm32")]
