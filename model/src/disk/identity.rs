@@ -17,7 +17,7 @@ pub struct Identity {
 
 impl Identity {
     /// Whether two files can be told apart by it here.
-    pub const TELLS: bool = cfg!(unix);
+    pub const TELLS: bool = cfg!(any(unix, target_arch = "wasm32"));
 
     /// The file at `path`.
     ///
