@@ -107,6 +107,11 @@ function ask(text, [yes, no], answer) {
   element('no').onclick = close(false);
 }
 
+/** A study is a database of SQLite, whose first words are these. */
+function isStudy(bytes) {
+  return new TextDecoder().decode(bytes.subarray(0, 15)) === 'SQLite format 3';
+}
+
 /** Asks once, with the reason, that the browser keep what is stored here also when the device runs out of room. */
 async function askToPersist() {
   const key = 'asked to persist';
@@ -266,7 +271,7 @@ async function start() {
       `This browser keeps nothing for this page (${found.refused}); in a private window that is usual. You can paint, but download the ` +
         'study before you close the page: it is gone then.',
     );
-  } else {
+  } else if (found.files.some(({ bytes }) => isStudy(bytes))) {
     await askToPersist();
   }
 }
