@@ -60,14 +60,14 @@ impl VfsFile for Open {
 
     fn sync(&mut self, _: SyncOptions) -> VfsResult<()> {
         match self {
-            Open::Named(file) => file.sync_all().map_err(|e| fault(VfsErrorCode::IoFsync, &e)),
+            Open::Named(file) => file.sync_all().map_err(|e| fault(VfsErrorCode::IoSync, &e)),
             Open::Unnamed(_) => Ok(()),
         }
     }
 
     fn size(&self) -> VfsResult<u64> {
         match self {
-            Open::Named(file) => Ok(file.metadata().map_err(|e| fault(VfsErrorCode::IoFstat, &e))?.len()),
+            Open::Named(file) => Ok(file.metadata().map_err(|e| fault(VfsErrorCode::IoStat, &e))?.len()),
             Open::Unnamed(bytes) => Ok(bytes.len() as u64),
         }
     }
@@ -131,7 +131,10 @@ impl VfsStore for Files {
     }
 
     fn delete_file((): &(), name: &str, _: bool) -> VfsResult<()> {
-        disk::remove_file(name).map_err(|e| fault(VfsErrorCode::IoDelete, &e))
+        disk::remove_file(name).map_err(|e| {
+            let missing = e.kind() == io::ErrorKind::NotFound;
+            fault(if missing { VfsErrorCode::IoDeleteNoEntry } else { VfsErrorCode::IoDelete }, &e)
+        })
     }
 }
 

@@ -51,6 +51,7 @@ pub(super) enum QueuedInput {
 pub struct App {
     pub(super) file: Option<PathBuf>,
     pub(super) failed: Rc<RefCell<Option<WindowError>>>,
+    #[cfg_attr(target_arch = "wasm32", expect(dead_code, reason = "a page has no display to hand on"))]
     pub(super) display: OwnedDisplayHandle,
     pub(super) context: egui::Context,
     pub(super) state: State,
