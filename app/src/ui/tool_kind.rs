@@ -81,3 +81,16 @@ tools! {
     /// Takes paint off.
     Scrape, wording::SCRAPE, Key::F, Gesture::Stroke(StrokeTool::Scrape);
 }
+
+impl ToolKind {
+    /// What it does, in a few words.
+    pub fn hint(self) -> &'static str {
+        match self {
+            ToolKind::Brush => wording::BRUSH_HINT,
+            ToolKind::Mass => wording::MASS_HINT,
+            ToolKind::Fill => wording::FILL_HINT,
+            ToolKind::Soften => wording::SOFTEN_HINT,
+            ToolKind::Scrape => wording::SCRAPE_HINT,
+        }
+    }
+}

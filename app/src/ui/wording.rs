@@ -26,6 +26,7 @@ pub use progress::*;
 pub use settings::*;
 pub use studies::*;
 
+use crate::ui::looks::Look;
 use stint_model::board::{LightOfDay, Role};
 use stint_model::mixing::Mixing;
 
@@ -557,6 +558,26 @@ pub fn fit_at(zoom: f64) -> String {
 pub const THIRDS: &str = "Thirds";
 /// Toggle: lines from corner to corner.
 pub const DIAGONALS: &str = "Diagonals";
+/// What a look is, beside its button.
+pub fn look_hint(look: Look) -> &'static str {
+    match look {
+        Look::Colour => "As painted",
+        Look::Value => "Lightness alone, in greys",
+        Look::Squint { .. } => "Blurred, as through half-shut eyes",
+        Look::TwoTone { .. } => "A few flat values: light and dark, or up to five",
+        Look::Difference => "How much lighter or darker than the photo",
+    }
+}
+/// What each tool does, beside its button: brush, mass, fill, soften, scrape.
+pub const BRUSH_HINT: &str = "Lays the loaded paint along the stroke";
+/// The same.
+pub const MASS_HINT: &str = "Draw around a shape: it fills with the loaded paint";
+/// The same.
+pub const FILL_HINT: &str = "Press inside an edge of paint: the area fills with the loaded paint";
+/// The same.
+pub const SOFTEN_HINT: &str = "Blends what is there";
+/// The same.
+pub const SCRAPE_HINT: &str = "Takes paint off, down to the ground or the pass below";
 /// Toggle: the painter's own grid.
 pub const GRID: &str = "Grid";
 /// How many columns it has.

@@ -258,7 +258,7 @@ actions! {
         /// Held: the photo is shown without its adjustments.
         Before, "Hold: the photo before its adjustments", [Chord::plain(Key::Q)];
         /// Nudges the held pick into range, or takes that back.
-        Nudge, "Nudge the pick into range, and back", [Chord::plain(Key::N)];
+        Nudge, "Bring the pick into range, and back", [Chord::plain(Key::N)];
         /// Clicks on the photo are corners of an outline, or hold a spot again.
         ByCorners, "Outline on the photo by corners, and back", [Chord::plain(Key::O)];
         /// The board's panel, or the reference again.

@@ -52,7 +52,8 @@ pub(super) fn family(state: &mut State, ui: &mut Ui, mut form: FamilyForm) -> Op
     let share = state.readout.iter().flat_map(|r| &r.families).find(|f| f.id == form.id).map_or(0.0, |f| f.share);
     let (mut done, mut removed) = (false, false);
     let closed = widgets::sheet(ui, wording::FAMILY_SHEET, 360.0, |ui| {
-        widgets::field(ui, wording::NAME, &mut form.name);
+        let field = widgets::field(ui, wording::NAME, &mut form.name);
+        let entered = widgets::entered(ui, &field);
         ui.horizontal(|ui| {
             let mut moved = None;
             if ui.add_enabled_ui(place > 0, |ui| widgets::pill(ui, wording::MOVE_LEFT, Pill::Second).clicked()).inner {
@@ -74,7 +75,7 @@ pub(super) fn family(state: &mut State, ui: &mut Ui, mut form: FamilyForm) -> Op
             widgets::quiet(ui, wording::family_has_paint(share));
         }
         widgets::footer(ui, |ui| {
-            done = widgets::pill(ui, wording::DONE, Pill::First).clicked();
+            done = widgets::pill(ui, wording::DONE, Pill::First).clicked() || entered;
             if widgets::pill(ui, wording::REMOVE_FAMILY, Pill::Plain).clicked() {
                 removed = state.apply(&Command::RemoveFamily(name.clone()));
             }

@@ -65,8 +65,9 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
         widgets::gap(ui, 1.0);
         ui.spacing_mut().item_spacing.x = theme::STEP;
         ui.horizontal(|ui| {
-            widgets::bare_field(ui, wording::BRUSH_NAME, &mut form.name, 220.0);
-            if widgets::pill(ui, wording::KEEP_BRUSH, Pill::Second).clicked() {
+            let field = widgets::bare_field(ui, wording::BRUSH_NAME, &mut form.name, 220.0);
+            let entered = widgets::entered(ui, &field);
+            if widgets::pill(ui, wording::KEEP_BRUSH, Pill::Second).clicked() || entered {
                 keep_brush(state, &form.name, &brush);
             }
             let original = state.brushes.chosen_brush().map(|held| held.original.clone());

@@ -32,14 +32,17 @@ impl ColourForm {
         self.hex.trim()
     }
 
-    /// A dab of it, the text, and three sliders. `id` gives the dab its shape.
-    pub fn show(&mut self, ui: &mut Ui, id: SwatchId) {
+    /// A dab of it, the text, and three sliders. `id` gives the dab its shape. Tells whether Enter was pressed in the text.
+    pub fn show(&mut self, ui: &mut Ui, id: SwatchId) -> bool {
+        let mut entered = false;
         ui.horizontal(|ui| {
             let (rect, _) = ui.allocate_exact_size(vec2(84.0, 56.0), egui::Sense::hover());
             let shown = self.colour().map_or(theme::FIELD, theme::paint);
             super::dab::paint(ui.painter(), id, rect.center(), vec2(36.0, 25.0), shown, None);
             ui.vertical(|ui| {
-                if widgets::field(ui, wording::COLOUR_HEX, &mut self.hex).changed()
+                let field = widgets::field(ui, wording::COLOUR_HEX, &mut self.hex);
+                entered = widgets::entered(ui, &field);
+                if field.changed()
                     && let Some(colour) = self.colour()
                 {
                     self.lch = colour.oklch();
@@ -47,10 +50,10 @@ impl ColourForm {
             });
         });
         let mut lch = self.lch;
-        let words = format!("{:.3}", lch.l);
+        let words = wording::value(lch.colour().munsell_value());
         widgets::slider(ui, wording::LIGHTNESS, &words, &mut lch.l, 0.0..=1.0, false);
-        let words = format!("{:.3}", lch.c);
-        widgets::slider(ui, wording::CHROMA, &words, &mut lch.c, 0.0..=MAX_CHROMA, false);
+        let words = wording::chroma_level(lch.c);
+        widgets::slider(ui, wording::CHROMA, words, &mut lch.c, 0.0..=MAX_CHROMA, false);
         let words = format!("{:.0}°", lch.h_degrees);
         widgets::slider(ui, wording::HUE, &words, &mut lch.h_degrees, 0.0..=360.0, false);
         if lch != self.lch {
@@ -63,6 +66,7 @@ impl ColourForm {
             Some(colour) => wording::value_and_chroma(colour.munsell_value(), colour.oklch().c),
         };
         widgets::quiet(ui, words);
+        entered
     }
 }
 

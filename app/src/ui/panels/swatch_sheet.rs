@@ -84,16 +84,19 @@ pub(super) fn edit(state: &mut State, ui: &mut Ui, mut form: SwatchForm) -> Opti
     let title = if form.id.is_some() { wording::EDIT_SWATCH } else { wording::ADD_SWATCH };
     let (mut done, mut delete) = (false, false);
     let closed = widgets::sheet(ui, title, 340.0, |ui| {
+        let mut entered = false;
         if form.id.is_none() {
-            widgets::field(ui, wording::FAMILY, &mut form.family);
+            let field = widgets::field(ui, wording::FAMILY, &mut form.family);
+            entered |= widgets::entered(ui, &field);
         } else {
             widgets::quiet(ui, wording::family_and_role(&form.family, form.role));
         }
         roles(ui, &mut form.role);
-        widgets::field(ui, wording::NAME_OR_NOTHING, &mut form.name);
-        form.colour.show(ui, form.id.unwrap_or(SwatchId(0)));
+        let field = widgets::field(ui, wording::NAME_OR_NOTHING, &mut form.name);
+        entered |= widgets::entered(ui, &field);
+        entered |= form.colour.show(ui, form.id.unwrap_or(SwatchId(0)));
         widgets::footer(ui, |ui| {
-            if widgets::pill(ui, wording::KEEP, Pill::First).clicked() {
+            if widgets::pill(ui, wording::KEEP, Pill::First).clicked() || entered {
                 done = form.command(before).is_none_or(|command| state.apply(&command));
             }
             done |= widgets::pill(ui, wording::CANCEL, Pill::Plain).clicked();

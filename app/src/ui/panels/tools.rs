@@ -27,7 +27,7 @@ const GAP: f32 = 6.0;
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        let tools = ToolKind::ALL.map(|tool| (tool, tool.label()));
+        let tools = ToolKind::ALL.map(|tool| (tool, tool.label(), tool.hint()));
         if let Some(tool) = widgets::narrow_choices(ui, state.tool, &tools) {
             state.tool = tool;
         }

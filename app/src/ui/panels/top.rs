@@ -198,7 +198,7 @@ fn look_pills(state: &mut State, panels: &PanelState, ui: &mut Ui) {
     let chosen = looks.iter().map(|(look, _)| *look).find(|look| std::mem::discriminant(look) == kind);
     let pressed = ui.vertical(|ui| {
         ui.add_space((ui.available_height() - widgets::PILL - 6.0).max(0.0) / 2.0);
-        widgets::segments(ui, chosen, &looks)
+        widgets::hinted_segments(ui, chosen, &looks.map(|(look, words)| (look, words, wording::look_hint(look))))
     });
     if let Some(look) = pressed.inner {
         state.look = look;

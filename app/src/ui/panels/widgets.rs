@@ -183,6 +183,16 @@ pub(super) fn large_pill(ui: &mut Ui, label: &str, first: bool) -> Response {
 
 /// A choice of a few in one trough, one of them chosen; tells which was pressed.
 pub(super) fn segments<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: &[(T, &str)]) -> Option<T> {
+    let of: Vec<_> = of.iter().map(|&(value, label)| (value, label, "")).collect();
+    hinted_segments(ui, chosen, &of)
+}
+
+/// The same with a hint for each, which shows where the pointer rests.
+pub(super) fn hinted_segments<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    chosen: Option<T>,
+    of: &[(T, &str, &str)],
+) -> Option<T> {
     let inset = 3.0;
     let trough = ui.painter().add(Shape::Noop);
     let mut pressed = None;
@@ -190,8 +200,9 @@ pub(super) fn segments<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: 
         ui.spacing_mut().item_spacing.x = 0.0;
         ui.set_height(PILL + 2.0 * inset);
         ui.add_space(inset);
-        for &(value, label) in of {
-            if pill(ui, label, Pill::Choice(chosen == Some(value))).clicked() {
+        for &(value, label, hint) in of {
+            let response = pill(ui, label, Pill::Choice(chosen == Some(value)));
+            if hinted(response, hint).clicked() {
                 pressed = Some(value);
             }
         }
@@ -200,6 +211,11 @@ pub(super) fn segments<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: 
     let shape = Shape::rect_filled(inner.response.rect, CornerRadius::same(theme::CORNER + 2), theme::FIELD);
     ui.painter().set(trough, shape);
     pressed
+}
+
+/// A hint that shows beside a control where the pointer rests; nothing where it is empty.
+fn hinted(response: Response, hint: &str) -> Response {
+    if hint.is_empty() { response } else { response.on_hover_text(hint) }
 }
 
 /// Something that is on or off: a pill that is light while it is on.
@@ -231,11 +247,12 @@ pub(super) fn choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: &
     pressed
 }
 
-/// The same in a narrow place.
-pub(super) fn narrow_choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: T, of: &[(T, &str)]) -> Option<T> {
+/// The same in a narrow place, with a hint for each.
+pub(super) fn narrow_choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: T, of: &[(T, &str, &str)]) -> Option<T> {
     let mut pressed = None;
-    for &(value, label) in of {
-        if pill_padded(ui, label, label, Pill::Choice(chosen == value), NARROW_PADDING).clicked() {
+    for &(value, label, hint) in of {
+        let response = pill_padded(ui, label, label, Pill::Choice(chosen == value), NARROW_PADDING);
+        if hinted(response, hint).clicked() {
             pressed = Some(value);
         }
     }
@@ -413,6 +430,21 @@ pub(super) fn select(ctx: &egui::Context, field: egui::Id, start: usize, end: us
     let cursor = |at| egui::text::CCursor::new(at);
     state.cursor.set_char_range(Some(egui::text::CCursorRange::two(cursor(start), cursor(end))));
     TextEdit::store_state(ctx, field, state);
+}
+
+/// Selects what a field holds when it takes the keyboard, by the pointer too: whoever writes there writes something else.
+pub(super) fn selects_all(ui: &Ui, field: &Response, text: &str) {
+    let came = field.id.with("came by the pointer");
+    if field.gained_focus() {
+        let pressed = ui.input(|i| i.pointer.any_down());
+        // The press goes on to set the cursor, so the end of it is waited for.
+        ui.data_mut(|data| data.insert_temp(came, pressed));
+        if !pressed {
+            select(ui.ctx(), field.id, 0, text.chars().count());
+        }
+    } else if field.clicked() && ui.data_mut(|data| data.remove_temp(came)) == Some(true) {
+        select(ui.ctx(), field.id, 0, text.chars().count());
+    }
 }
 
 /// A text field in the looks of the panels.

@@ -62,7 +62,13 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::Close => pointer.outline.finish(state),
         Action::CornerBack => pointer.outline.corner_back(),
         // What is in the making first, then the panel that lies over another.
-        Action::Cancel if !pointer.is_busy() && pointer.outline.corners().is_empty() => panels.board_open = false,
+        Action::Cancel if !pointer.is_busy() && pointer.outline.corners().is_empty() => {
+            if panels.board_open {
+                panels.board_open = false;
+            } else if state.comparing.open {
+                panels.toggle_comparison(state);
+            }
+        }
         Action::Cancel => pointer.cancel(state),
         Action::StepBack => {
             state.apply(&Command::Undo);

@@ -96,9 +96,9 @@ pub const TURN: &str = "Turn of the hues";
 /// Slider that moves the board towards a lamp or the blue hour, -100 to 100.
 pub const LIGHT: &str = "Light";
 /// Slider that spreads the lightness of the swatches apart, a factor.
-pub const SPREAD: &str = "Spread of the values";
+pub const SPREAD: &str = "Values nearer or farther apart";
 /// Slider that lightens or darkens all swatches, Munsell values.
-pub const SHIFT: &str = "Shift of the values";
+pub const SHIFT: &str = "Values darker or lighter";
 /// Left, middle and right of the lights.
 pub const LIGHT_SCALE: [&str; 3] = ["lamp", "as it is", "blue hour"];
 /// A factor, with its multiplication sign.

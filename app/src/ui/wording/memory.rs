@@ -21,7 +21,7 @@ pub const SHOW_SWATCH: &str = "Show";
 /// Button that goes to the next swatch of the sitting.
 pub const NEXT_SWATCH: &str = "Next";
 /// Button after the last swatch, to the summary.
-pub const END_SITTING: &str = "To the sitting";
+pub const END_SITTING: &str = "See how it went";
 /// Button of the summary that starts another sitting.
 pub const AGAIN: &str = "Once more";
 /// Label of the guessed colour.

@@ -151,30 +151,30 @@ pub fn warmth_of_three(place: Option<std::cmp::Ordering>) -> &'static str {
 }
 /// A value that lies a little above what a board should not hold.
 pub fn from_near_black(values: f32) -> String {
-    format!("{values:.1} from near-black")
+    format!("{values:.1} values from too dark")
 }
 /// A value that lies a little below what a board should not hold.
 pub fn from_near_white(values: f32) -> String {
-    format!("{values:.1} from near-white")
+    format!("{values:.1} values from too light")
 }
 /// A chroma that lies a little inside the edge of the gamut.
 pub fn from_gamut_edge(chroma: f32) -> String {
-    format!("{chroma:.2} chroma from the gamut's edge")
+    format!("{chroma:.2} chroma from too strong")
 }
 /// Nudges the pick into range.
-pub const NUDGE: &str = "Nudge";
+pub const NUDGE: &str = "Bring into range";
 /// Accessible name of the same.
-pub const NUDGE_PICK: &str = "Nudge the pick into range";
+pub const NUDGE_PICK: &str = "Bring the pick into the range of a board";
 /// Takes the nudge back.
 pub const AS_PICKED: &str = "As picked";
 /// Accessible name of the same.
 pub const UNNUDGE: &str = "Take the colour as it was picked";
 /// The two colours under the loupe.
 pub fn picked_and_nudged(picked: &str, nudged: &str) -> String {
-    format!("Picked {picked}, nudged {nudged}")
+    format!("Picked {picked}, brought to {nudged}")
 }
 /// What happened to the colour.
-pub const NUDGED: &str = "nudged into range";
+pub const NUDGED: &str = "brought into range";
 
 /// A tone of an outlined surface, on the photo.
 pub fn tone_dot(role: Role) -> String {

@@ -198,16 +198,16 @@ mod tests {
         let ends = |l: f32| words(grey(l)).rsplit("; ").next().unwrap_or_default().to_owned();
         let distance = |words: &str| words.split(' ').next().and_then(|n| n.parse::<f32>().ok());
         let low = grey(14.0).munsell_value() - NEAR_BLACK_MUNSELL;
-        assert!(ends(14.0).ends_with("from near-black"), "{}", ends(14.0));
+        assert!(ends(14.0).ends_with("from too dark"), "{}", ends(14.0));
         assert!((distance(&ends(14.0)).unwrap_or(9.0) - low).abs() < 0.06);
         let high = NEAR_WHITE_MUNSELL - grey(91.0).munsell_value();
-        assert!(ends(91.0).ends_with("from near-white"), "{}", ends(91.0));
+        assert!(ends(91.0).ends_with("from too light"), "{}", ends(91.0));
         assert!((distance(&ends(91.0)).unwrap_or(9.0) - high).abs() < 0.06);
         let h_degrees = 30.0;
         let most = gamut::SRGB.max_chroma(0.6, h_degrees);
         let said = words(Oklch { l: 0.6, c: most - 0.015, h_degrees }.colour());
         assert!(out_of_range(Oklch { l: 0.6, c: most - 0.002, h_degrees }.colour()));
-        assert!(said.ends_with("from the gamut's edge") || said.ends_with(wording::AT_GAMUT_EDGE), "{said}");
+        assert!(said.ends_with("from too strong") || said.ends_with(wording::AT_GAMUT_EDGE), "{said}");
         assert_eq!(words(Colour::new(0.2, 0.18, 0.17)).matches(';').count(), 1);
     }
 

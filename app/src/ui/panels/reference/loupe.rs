@@ -47,8 +47,8 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
                 widgets::text(ui, wording::sentence_start(&why.to_string()));
             }
         }
-        family_field(panels, ui, &board);
-        surface::lay(state, panels, ui, sound);
+        let entered = family_field(panels, ui, &board);
+        surface::lay(state, panels, ui, (sound, entered));
         return;
     }
     let loupe = &panels.loupe;
@@ -76,12 +76,12 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
     if below > 0.0 {
         ui.add_space(below);
     }
-    family_field(panels, ui, &board);
+    let entered = family_field(panels, ui, &board);
     if panels.loupe.drawing == OutlineMode::Corners {
         return;
     }
     swatch_sheet::roles(ui, &mut panels.loupe.role);
-    buttons(state, panels, ui);
+    buttons(state, panels, ui, entered);
 }
 
 fn said_of(panels: &mut PanelState, ui: &mut Ui, board: &Board, picked: PickedColour) {
@@ -181,13 +181,14 @@ fn swatches(state: &State) -> Vec<SwatchId> {
     state.session.iter().flat_map(|s| s.document().board.swatches().map(|(_, s)| s.id)).collect()
 }
 
-fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+/// The button that lays the pick, which Enter in the field of the family does too, and the width of the loupe.
+fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui, entered: bool) {
     let loupe = &panels.loupe;
     let (family, role, held, aperture) = (loupe.family.clone(), loupe.role, loupe.held, loupe.aperture_px);
     let nudged = loupe.nudged;
     ui.horizontal(|ui| {
         let lay = ui.add_enabled_ui(held.is_some(), |ui| widgets::pill(ui, wording::LAY, Pill::First).clicked());
-        if lay.inner
+        if (lay.inner || entered)
             && let Some(at) = held
             && is_family_named(state, &family)
         {

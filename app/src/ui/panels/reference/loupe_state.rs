@@ -2,6 +2,7 @@
 
 use crate::study::command::MovedTone;
 use stint_model::board::Role;
+use stint_model::ids::FamilyId;
 
 /// Width of the loupe until another is chosen, photo pixels.
 pub(in crate::ui::panels) const APERTURE_PX: u32 = 9;
@@ -38,6 +39,8 @@ pub(in crate::ui::panels) struct LoupeState {
     pub nudged: bool,
     /// The family that is written.
     pub family: String,
+    /// The family on the board that this names.
+    pub names: Option<(FamilyId, String)>,
     /// The role of what is picked.
     pub role: Role,
     /// Width of the loupe, photo pixels.
@@ -57,6 +60,7 @@ impl Default for LoupeState {
             moved: Vec::new(),
             nudged: false,
             family: String::new(),
+            names: None,
             role: Role::Local,
             aperture_px: APERTURE_PX,
             photo: None,

@@ -176,11 +176,16 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Surfac
     }
 }
 
-/// The button that puts shadow, local and light on the board; `sound` when the surface gave all three.
-pub(in crate::ui::panels) fn lay(state: &mut State, panels: &mut PanelState, ui: &mut Ui, sound: bool) {
+/// The button that puts shadow, local and light on the board; `sound` when the surface gave all three. Enter in the field of the family does it too.
+pub(in crate::ui::panels) fn lay(
+    state: &mut State,
+    panels: &mut PanelState,
+    ui: &mut Ui,
+    (sound, entered): (bool, bool),
+) {
     let lay = ui.add_enabled_ui(sound, |ui| widgets::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
     let family = panels.loupe.family.clone();
-    if lay.inner && is_family_named(state, &family) {
+    if (lay.inner || sound && entered) && is_family_named(state, &family) {
         let (outline, moved) = (panels.loupe.outline.clone(), panels.loupe.moved.clone());
         if state.apply(&Command::PickTrio { family, outline, moved }) {
             panels.loupe.clear_outline();

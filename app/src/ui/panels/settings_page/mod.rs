@@ -63,7 +63,7 @@ fn column(state: &mut State, panels: &mut PanelState, ui: &mut Ui) -> bool {
 
     title(ui, wording::INTERFACE_SIZE);
     let sizes = SIZES_PERCENT.map(|percent| (percent, wording::percent(percent)));
-    let sizes: Vec<_> = sizes.iter().map(|(percent, words)| (*percent, &words[..])).collect();
+    let sizes: Vec<_> = sizes.iter().map(|(percent, words)| (*percent, &words[..], "")).collect();
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
         if let Some(size) = widgets::narrow_choices(ui, state.preferences.size_percent, &sizes) {
