@@ -49,6 +49,8 @@ pub const ROW_CHOSEN_HOVERED: Color32 = Color32::from_gray(98);
 pub const LINE: Color32 = Color32::from_gray(90);
 /// Ground of a text field.
 pub const FIELD: Color32 = Color32::from_gray(38);
+/// Ground of letters that are selected.
+const SELECTION: Color32 = Color32::from_gray(100);
 /// Ground of what bare canvas stands for in the readout.
 pub const BARE: Color32 = Color32::from_gray(75);
 /// Titles, large numbers, the ground of first buttons.
@@ -58,7 +60,7 @@ pub const BRIGHT: Color32 = Color32::from_gray(250);
 /// Running text.
 pub const TEXT: Color32 = Color32::from_gray(206);
 /// Text that steps back.
-pub const QUIET: Color32 = Color32::from_gray(166);
+pub const QUIET: Color32 = Color32::from_gray(174);
 /// Text of what cannot be used now.
 pub const OFF: Color32 = Color32::from_gray(112);
 /// Text on a first button.
@@ -214,7 +216,7 @@ fn style(style: &mut egui::Style) {
     v.window_stroke = Stroke::new(1.0, LINE);
     v.window_corner_radius = CornerRadius::same(8);
     v.menu_corner_radius = CornerRadius::same(CORNER);
-    v.selection.bg_fill = Color32::from_gray(110);
+    v.selection.bg_fill = SELECTION;
     v.selection.stroke = Stroke::new(1.0, BRIGHT);
     v.text_cursor.stroke = Stroke::new(1.5, STRONG);
     v.text_cursor.blink = false;
@@ -271,6 +273,49 @@ mod tests {
             let found = contrast(edge, ground);
             assert!(found >= 3.0, "{found} on {ground:?}");
         }
+    }
+
+    /// Words and the grounds they stand on, every pair that the panels use. What cannot be used now is exempt (1.4.3, "inactive").
+    const WORDS: [(&str, Color32, &[Color32]); 7] = [
+        ("quiet", QUIET, &[BAR, PANEL, SHEET, STRIP, ZONE, CARD, ROW, FIELD]),
+        ("text", TEXT, &[BAR, PANEL, SHEET, STRIP, ZONE, CARD, ROW, ROW_HOVERED, ROW_CHOSEN, FIELD]),
+        (
+            "strong",
+            STRONG,
+            &[BAR, PANEL, SHEET, CARD, ROW, ROW_HOVERED, ROW_CHOSEN, ROW_CHOSEN_HOVERED, FIELD, SELECTION, BARE],
+        ),
+        ("bright", BRIGHT, &[ROW_HOVERED, ROW_CHOSEN, ROW_CHOSEN_HOVERED, SELECTION]),
+        ("on light", ON_LIGHT, &[STRONG, BRIGHT, QUIET]),
+        // Over the darkest and the lightest paint, through the ground that is not quite opaque.
+        ("over paint", OVER_PAINT_TEXT, &[Color32::from_gray(0), Color32::from_gray(65)]),
+        ("over surround", TEXT, &[BAR]),
+    ];
+
+    /// What is no word and has to be seen: rings of what has the keyboard, knobs of sliders, marks, chosen buttons.
+    const SIGNS: [(&str, Color32, &[Color32]); 4] = [
+        ("focus", BRIGHT, &[BAR, PANEL, SHEET, CARD, ROW, ROW_CHOSEN, ROW_CHOSEN_HOVERED, FIELD, LINE]),
+        ("knob and chosen", STRONG, &[BAR, PANEL, SHEET, CARD, ROW, FIELD, LINE]),
+        ("mark", QUIET, &[BAR, PANEL, CARD, ROW]),
+        ("caret", STRONG, &[FIELD]),
+    ];
+
+    /// WCAG 2.2, 1.4.3 (words: 4.5 to 1) and 1.4.11 (signs: 3 to 1), over every pair of greys in use.
+    #[test]
+    fn every_word_and_every_sign_stands_out_from_its_ground() {
+        let mut faint = Vec::new();
+        for (pairs, least) in [(&WORDS[..], 4.5), (&SIGNS[..], 3.0)] {
+            for (name, ink, grounds) in pairs {
+                for ground in *grounds {
+                    let found = contrast(*ink, *ground);
+                    if found < least {
+                        faint.push(format!("{name} on {}: {found:.2}, not {least}", ground.r()));
+                    }
+                }
+            }
+        }
+        assert!(faint.is_empty(), "{faint:#?}");
+        // Lightest paint under the ground of words over paint: black of this alpha over white leaves this grey.
+        assert_eq!((255.0 * (1.0 - f32::from(OVER_PAINT_GROUND.a()) / 255.0)).round(), 65.0);
     }
 
     #[test]

@@ -36,7 +36,7 @@ pub(super) fn overlay(state: &mut State, panels: &mut PanelState, ui: &Ui, over:
                 dismissed = true;
             }
             if others > 0 {
-                widgets::quiet(ui, wording::more_notices(others));
+                widgets::text(ui, wording::more_notices(others));
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 let words = egui::RichText::new(wording::sentence_start(&newest)).color(theme::STRONG);

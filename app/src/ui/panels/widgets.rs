@@ -269,7 +269,8 @@ pub(super) fn row(ui: &mut Ui, label: &str, right: &str, name: &str, chosen: boo
         (false, false) => theme::ROW,
     };
     ui.painter().rect_filled(rect, CornerRadius::same(theme::CORNER), ground);
-    let (colour, right_colour) = if chosen { (theme::BRIGHT, theme::STRONG) } else { (theme::STRONG, theme::QUIET) };
+    let right_colour = if response.hovered() { theme::TEXT } else { theme::QUIET };
+    let (colour, right_colour) = if chosen { (theme::BRIGHT, theme::STRONG) } else { (theme::STRONG, right_colour) };
     let right_width =
         line(ui, rect.right_center() - vec2(10.0, 0.0), Align2::RIGHT_CENTER, right, right_colour).width();
     let room = Rect::from_min_max(rect.min + vec2(10.0, 0.0), rect.max - vec2(right_width + 18.0, 0.0));

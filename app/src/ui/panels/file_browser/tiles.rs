@@ -213,7 +213,7 @@ fn tile(panels: &mut PanelState, ui: &Ui, rect: Rect, entry: &Listed, chosen: bo
                 painter.image(shown.texture.id(), at, whole, Color32::WHITE);
             }
             Some(None) => {
-                widgets::line(ui, picture.center(), Align2::CENTER_CENTER, wording::NO_PICTURE, theme::QUIET);
+                widgets::line(ui, picture.center(), Align2::CENTER_CENTER, wording::NO_PICTURE, theme::TEXT);
             }
             None => {
                 painter.rect_filled(picture, 0.0, theme::ROW);
@@ -221,7 +221,7 @@ fn tile(panels: &mut PanelState, ui: &Ui, rect: Rect, entry: &Listed, chosen: bo
         }
     } else {
         let ending = entry.path.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-        widgets::line(ui, picture.center(), Align2::CENTER_CENTER, &ending, theme::QUIET);
+        widgets::line(ui, picture.center(), Align2::CENTER_CENTER, &ending, theme::TEXT);
     }
     let room = Rect::from_min_max(pos2(rect.left() + 8.0, rect.top() + PICTURE), rect.max - Vec2::new(8.0, 4.0));
     widgets::clipped(ui, room, &entry.name, font, colour);

@@ -118,7 +118,7 @@ fn row(state: &mut State, ui: &mut Ui, found: &Found, i: usize, surface: &Compar
     let name = wording::sentence_start(&surface.name);
     if right {
         let at = rect.right_center() - vec2(10.0, 0.0);
-        let beside = widgets::line(ui, at, Align2::RIGHT_CENTER, &surface.verdict(), theme::QUIET);
+        let beside = widgets::line(ui, at, Align2::RIGHT_CENTER, &surface.verdict(), theme::TEXT);
         let room = Rect::from_min_max(rect.min + vec2(10.0, 0.0), pos2(beside.left() - 8.0, rect.bottom()));
         widgets::clipped(ui, room, &name, name_font, theme::TEXT);
     } else {
