@@ -5,5 +5,6 @@ pub mod folders;
 pub mod fonts;
 pub mod jobs;
 pub mod percent;
+pub mod system_fonts;
 pub mod uri;
 pub mod worker;

@@ -1,11 +1,12 @@
 //! What is on screen and what hands do with it, as functions of a state. It knows no window system.
 //!
-//! From the bottom up: plain types ([`brushes`], [`comparing`], [`looks`], [`tool_kind`], [`stale`], [`request`]), [`keys`], [`preferences`], [`state`] with [`remembered`], [`wording`] and [`theme`],
+//! From the bottom up: plain types ([`brushes`], [`comparing`], [`looks`], [`tool_kind`], [`stale`], [`request`]), [`keys`], [`preferences`], [`state`] with [`remembered`], [`wording`] and [`theme`] with [`fallback_fonts`],
 //! [`studies`], the canvas ([`canvas_view`]), the [`panels`], and the [`tools`], which ask the panels first.
 
 pub mod brushes;
 pub mod canvas_view;
 pub mod comparing;
+pub mod fallback_fonts;
 pub mod file_dialog;
 pub mod file_pictures;
 pub mod keys;

@@ -4,6 +4,7 @@
 
 use super::looks::Surround;
 use crate::base::fonts::FIGTREE;
+use crate::base::system_fonts::SystemFont;
 use egui::{Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, TextStyle};
 use std::sync::Arc;
 use stint_model::colour::Colour;
@@ -161,6 +162,17 @@ pub fn install(ctx: &egui::Context) {
     ctx.set_fonts(fonts());
     ctx.set_theme(egui::Theme::Dark);
     ctx.all_styles_mut(style);
+}
+
+/// Adds fonts of the system, in every weight, behind those that are there.
+pub fn install_fallbacks(ctx: &egui::Context, found: &[SystemFont]) {
+    let mut all = fonts();
+    for font in found {
+        let data = FontData { index: font.index, ..FontData::from_owned(font.bytes.clone()) };
+        all.font_data.insert(font.name.clone(), Arc::new(data));
+        all.families.values_mut().for_each(|order| order.push(font.name.clone()));
+    }
+    ctx.set_fonts(all);
 }
 
 fn fonts() -> FontDefinitions {

@@ -20,6 +20,7 @@ use crate::files::settings::Settings;
 use crate::host::desktop::file_portal;
 use crate::study::session::Waker;
 use crate::ui::canvas_view::transform::View;
+use crate::ui::fallback_fonts::FallbackFonts;
 use crate::ui::keys::{Action, Keys};
 use crate::ui::panels::PanelState;
 use crate::ui::remembered;
@@ -86,6 +87,7 @@ pub struct App {
     pub(super) frame_times_file: Option<PathBuf>,
     pub(super) controls: Controls,
     pub(super) access: Access,
+    pub(super) fallback_fonts: FallbackFonts,
     pub(super) proxy: EventLoopProxy,
     pub(super) pens: Pens,
 }
@@ -168,6 +170,7 @@ impl App {
             frame_times_file: std::env::var_os(FRAME_TIMES_VARIABLE).map(PathBuf::from),
             controls,
             access: Access::default(),
+            fallback_fonts: FallbackFonts::default(),
             proxy,
             pens: Pens::default(),
         }

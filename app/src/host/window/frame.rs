@@ -60,6 +60,7 @@ impl App {
         if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
             self.state.notices.push(text);
         }
+        self.fallback_fonts.follow(&self.context, &output.shapes);
         self.access.follow(window.as_ref(), update);
         // Panels may have opened or closed a study, or asked for it.
         self.previous_paint.update(&mut self.state);
