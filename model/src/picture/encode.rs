@@ -126,20 +126,32 @@ pub(super) fn encode_band(
         match depth {
             Depth::Eight => {
                 let codes = &*EIGHT;
-                for (sample, pixel) in bytes.as_chunks_mut::<3>().0.iter_mut().zip(pixels) {
-                    *sample = into_output_gamut(*pixel, gamut).map(|v| codes.code(v) as u8);
-                }
+                let of = |pixel: Colour| into_output_gamut(pixel, gamut).map(|v| codes.code(v) as u8);
+                each_colour(bytes.as_chunks_mut::<3>().0, pixels, of);
             }
             Depth::Sixteen => {
                 let codes = &*SIXTEEN;
-                for (sample, pixel) in bytes.as_chunks_mut::<6>().0.iter_mut().zip(pixels) {
-                    let [r, g, b] = into_output_gamut(*pixel, gamut).map(|v| codes.code(v).to_be_bytes());
-                    *sample = [r[0], r[1], g[0], g[1], b[0], b[1]];
-                }
+                let of = |pixel: Colour| {
+                    let [r, g, b] = into_output_gamut(pixel, gamut).map(|v| codes.code(v).to_be_bytes());
+                    [r[0], r[1], g[0], g[1], b[0], b[1]]
+                };
+                each_colour(bytes.as_chunks_mut::<6>().0, pixels, of);
             }
         }
         Ok(())
     })
+}
+
+/// Samples of pixels; neighbours are mostly of one colour, which is worked out once.
+fn each_colour<S: Copy>(samples: &mut [S], pixels: &[Colour], of: impl Fn(Colour) -> S) {
+    let Some(&first) = pixels.first() else { return };
+    let mut last = (first, of(first));
+    for (sample, &pixel) in samples.iter_mut().zip(pixels) {
+        if pixel != last.0 {
+            last = (pixel, of(pixel));
+        }
+        *sample = last.1;
+    }
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@
 //! | `attached` | what goes with the picture, and its RON text |
 //! | `write` | chunks and pixels, in order |
 //! | `encode` | linear light to the integers of the file |
+//! | `filter`, `pack` | rows of samples to the data of the file |
 //! | `gamut` | the colour spaces a file may have |
 //! | `splt` | the suggested palette chunk, both ways |
 //! | `chunks` | walking the chunks of a file that may be damaged |
@@ -19,8 +20,10 @@ mod attached;
 mod chunks;
 mod encode;
 mod error;
+mod filter;
 mod gamut;
 mod icc;
+mod pack;
 mod read;
 mod splt;
 mod write;
