@@ -1,6 +1,8 @@
 //! Small named scenes.
 
 use crate::numbers::Numbers;
+use stint::study::command::{Command, SwatchRef};
+use stint::study::session::Session;
 use stint_model::board::{Board, Family, LightOfDay, Role, Swatch};
 use stint_model::colour::{Colour, Oklab};
 use stint_model::ids::{FamilyId, SwatchId};
@@ -45,6 +47,27 @@ pub fn paints(board: &Board, free: u16) -> PaintTable {
         table.load_free(wheel(f32::from(i) / 7.3, 0.6)).expect("room for every colour");
     }
     table
+}
+
+/// Blocks in a square canvas: a mass that covers all of it, and large overlapping shapes over that.
+///
+/// # Panics
+/// When a mass cannot be laid on the study, whose board must be [`board`]`(6)`.
+pub fn block_in(session: &mut Session, side: u32, masses: usize) {
+    let roles = [Role::Shadow, Role::Local, Role::Light];
+    let mut numbers = Numbers(9);
+    let side = side as f32;
+    for i in 0..masses {
+        let family = format!("surface {}", 1 + i % 6);
+        let load = Command::Load(SwatchRef::Swatch { family, role: roles[i / 6 % 3] });
+        session.apply(&load).expect("a swatch of the board");
+        let mut corner = || [numbers.range(-0.05 * side, 1.05 * side), numbers.range(-0.05 * side, 1.05 * side)];
+        let outline = match i {
+            0 => vec![[0.0, 0.0], [side, 0.0], [side, side], [0.0, side]],
+            _ => (0..6).map(|_| corner()).collect(),
+        };
+        session.apply(&Command::Mass { outline, edge: Edge::Soft }).expect("a mass");
+    }
 }
 
 /// A random mask: a mass or a brush stroke, soft or hard, weak or strong, often reaching beyond the canvas.

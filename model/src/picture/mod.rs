@@ -34,7 +34,7 @@ pub use error::{BandError, PictureError};
 pub use gamut::OutputGamut;
 pub use read::{is_png, read_attached, read_suggested_palettes};
 pub use splt::{SuggestedEntry, SuggestedPalette};
-pub use write::{BAND_ROWS, FillBand, PngOptions, write_png};
+pub use write::{BAND_ROWS, COMPRESSION_LEVEL, FillBand, PngOptions, write_png};
 
 /// The keyword of the `iTXt` chunk and the name of the `sPLT` chunk that carry the board.
 pub const BOARD_KEYWORD: &str = "Stint board";

@@ -18,8 +18,8 @@ pub(super) struct Packer {
     /// Bytes of a row, and of a pixel: the one to the left is what filters look at.
     row_bytes: usize,
     pixel_bytes: usize,
-    /// The last row; zeroes before the first.
-    above: Vec<u8>,
+    /// The last row that is packed, zeroes before the first, and the rows that wait for more of them.
+    waiting: Vec<u8>,
     sum: Adler32,
     begun: bool,
 }
@@ -27,24 +27,28 @@ pub(super) struct Packer {
 impl Packer {
     /// For rows of `row_bytes`, with a deflate level of 0-9.
     pub(super) fn new(level: u32, row_bytes: usize, pixel_bytes: usize) -> Self {
-        Packer { level, row_bytes, pixel_bytes, above: vec![0; row_bytes], sum: Adler32::default(), begun: false }
+        Packer { level, row_bytes, pixel_bytes, waiting: vec![0; row_bytes], sum: Adler32::default(), begun: false }
     }
 
-    /// The packed form of further rows, in pieces; `last` ends the stream.
+    /// The packed form of further rows, in pieces: of those that are worth packing by now, and of all where `last` ends the stream.
     ///
     /// # Errors
     /// When memory runs out while packing.
     pub(super) fn pack(&mut self, rows: &[u8], last: bool) -> io::Result<Vec<Vec<u8>>> {
-        let per_piece = PIECE_BYTES.div_ceil(self.row_bytes) * self.row_bytes;
-        let count = rows.len().div_ceil(per_piece);
-        let one = |(i, piece): (usize, &[u8])| {
-            let above = if i == 0 { &self.above[..] } else { &rows[i * per_piece - self.row_bytes..i * per_piece] };
-            self.piece(piece, above, last && i + 1 == count)
+        self.waiting.extend_from_slice(rows);
+        let (waiting, row) = (std::mem::take(&mut self.waiting), self.row_bytes);
+        let count = waiting.len() / row - 1;
+        let per_piece = PIECE_BYTES.div_ceil(row);
+        let packed = if last { count } else { count / per_piece * per_piece };
+        let starts: Vec<usize> = (0..packed).step_by(per_piece).collect();
+        let one = |&start: &usize| {
+            let end = (start + per_piece).min(packed);
+            // The row before the first of them is there too.
+            self.piece(&waiting[start * row..(end + 1) * row], last && end == packed)
         };
-        let packed: Vec<(Vec<u8>, Adler32)> =
-            rows.par_chunks(per_piece).enumerate().map(one).collect::<io::Result<_>>()?;
-        let mut pieces = Vec::with_capacity(packed.len());
-        for (mut bytes, sum) in packed {
+        let made: Vec<(Vec<u8>, Adler32)> = starts.par_iter().map(one).collect::<io::Result<_>>()?;
+        let mut pieces = Vec::with_capacity(made.len());
+        for (mut bytes, sum) in made {
             if !std::mem::replace(&mut self.begun, true) {
                 // Deflate with a window of 32 KiB, packed fast (RFC 1950, 2.2).
                 bytes.splice(0..0, [0x78, 0x5e]);
@@ -52,23 +56,21 @@ impl Packer {
             self.sum = self.sum.followed_by(sum);
             pieces.push(bytes);
         }
-        if let Some(row) = rows.chunks_exact(self.row_bytes).last() {
-            self.above.copy_from_slice(row);
-        }
+        self.waiting = waiting;
+        self.waiting.drain(..packed * row);
         if let Some(piece) = pieces.last_mut().filter(|_| last) {
             piece.extend(self.sum.value().to_be_bytes());
         }
         Ok(pieces)
     }
 
-    /// One piece, with the sum of what it packs.
-    fn piece(&self, rows: &[u8], above: &[u8], last: bool) -> io::Result<(Vec<u8>, Adler32)> {
+    /// One piece, with the sum of what it packs; the first of the rows is the one before it.
+    fn piece(&self, rows: &[u8], last: bool) -> io::Result<(Vec<u8>, Adler32)> {
         let mut filtered = Vec::with_capacity(rows.len() + rows.len() / self.row_bytes);
         let mut filters = Filters::new(self.row_bytes);
-        let mut above = above;
-        for row in rows.chunks_exact(self.row_bytes) {
-            filter(row, above, self.pixel_bytes, &mut filters, &mut filtered);
-            above = row;
+        let rows: Vec<&[u8]> = rows.chunks_exact(self.row_bytes).collect();
+        for pair in rows.windows(2) {
+            filter(pair[1], pair[0], self.pixel_bytes, &mut filters, &mut filtered);
         }
         Ok((self.deflate(&filtered, last)?, Adler32::of(&filtered)))
     }
@@ -180,6 +182,7 @@ mod tests {
     fn pieces_are_one_stream() {
         for (row_bytes, count) in [(30, 1), (999, 700), (300_000, 5)] {
             let rows: Vec<u8> = (0..row_bytes * count).map(|i| (i / 7 + (i * i) % 11) as u8).collect();
+            let mut first = None;
             for at_once in [1, 3, count] {
                 let mut packer = Packer::new(3, row_bytes, 3);
                 let mut stream = Vec::new();
@@ -191,6 +194,8 @@ mod tests {
                 let mut filtered = Vec::new();
                 io::Read::read_to_end(&mut flate2::read::ZlibDecoder::new(&stream[..]), &mut filtered).unwrap();
                 assert_eq!(filtered.len(), (row_bytes + 1) * count, "{row_bytes} {at_once}");
+                // However the rows come, the same is packed.
+                assert!(first.get_or_insert_with(|| filtered.clone()) == &filtered, "{row_bytes} {at_once}");
             }
         }
     }

@@ -25,7 +25,7 @@ pub const BAND_ROWS: u32 = 128;
 /// Deflate level of the pixels, 0-9, with the filter chosen row by row. Measured on 4096 x 4096 pixels of flat masses
 /// and smooth or grainy gradients, 8 bits: level 3 packs them in 0.15 and 0.5 s. Level 6 makes files 18 and 3 % smaller
 /// in 0.2 and 2.4 s; level 1 files 71 and 33 % larger in 0.05 and 0.2 s.
-const COMPRESSION_LEVEL: u32 = 3;
+pub const COMPRESSION_LEVEL: u32 = 3;
 
 /// Most bytes of pixels in one `IDAT` chunk.
 const IDAT_BYTES: usize = 1 << 16;
