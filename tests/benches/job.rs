@@ -14,6 +14,7 @@ use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::Role;
 use stint_model::board_match::reach::{PhotoReach, Reach};
+use stint_model::mixing::Mixing;
 use stint_model::photo::{Adjustments, Photo, pick};
 use stint_render::choose::EngineChoice;
 use stint_render::mask::mass::Edge;
@@ -106,15 +107,18 @@ fn learning() {
         on_caller[on_caller.len() / 2]
     );
     let (photo, adjustments) = session.reference().unwrap();
-    let (board, mixing) = (session.document().board.clone(), session.document().mixing);
-    let reach = median_ms(9, || {
-        assert!(Reach::of(&board, mixing).is_some());
-        assert!(PhotoReach::of(&board, mixing, &photo.view(adjustments)).is_some());
-    });
-    println!(
-        "what a board of {} swatches reaches, of three values and the photo, takes {reach:.0} ms",
-        board.swatches().count()
-    );
+    let board = session.document().board.clone();
+    for mixing in Mixing::ALL {
+        let reach = median_ms(9, || {
+            assert!(Reach::of(&board, mixing).is_some());
+            assert!(PhotoReach::of(&board, mixing, &photo.view(adjustments)).is_some());
+        });
+        println!(
+            "what a board of {} swatches reaches, of three values and the photo, mixed as {}, takes {reach:.0} ms",
+            board.swatches().count(),
+            mixing.word()
+        );
+    }
 }
 
 /// Highest resident memory of this process so far, MiB (Linux).

@@ -11,6 +11,7 @@ use std::process::Command;
 use stint::study::command::Command as Change;
 use stint_model::study::file::StudyFile;
 use stint_render::mask::PenSample;
+use stint_render::mask::curve::Curve;
 use stint_tests::display::{Control, Place, software_driver, wait_for};
 use stint_tests::program::{TestFolder, lacks, skipped};
 
@@ -47,6 +48,37 @@ fn of(samples: &[PenSample]) -> (Vec<f32>, [f32; 2], [f32; 2]) {
     (samples.iter().map(|s| s.pressure).collect(), [first.x_px, first.y_px], [last.x_px, last.y_px])
 }
 
+/// Width of the brush, and its part that a pressure of 0, one half and 1 gives.
+const SIZE_PX: f32 = 60.0;
+const BY_PRESSURE: Curve = Curve(0.1, 0.54, 1.0);
+
+/// The study as a picture.
+fn picture(desk: &TestFolder, name: &str) -> image::RgbImage {
+    desk.stint(["export", STUDY, "--out", name]).success();
+    image::open(desk.path(name)).unwrap().to_rgb8()
+}
+
+/// How wide paint lies across a straight stroke, this part of its length along; the median of a few places. Bare is what the corner of the
+/// picture shows.
+fn width_px(picture: &image::RgbImage, from: [f32; 2], to: [f32; 2], along: f32) -> f32 {
+    let way = [to[0] - from[0], to[1] - from[1]];
+    let length = way[0].hypot(way[1]);
+    let [x, y] = way.map(|step| step / length);
+    let bare = *picture.get_pixel(2, 2);
+    let across = |at: f32| {
+        let is_paint = |offset: f32| {
+            let (px, py) = (from[0] + x * at - y * offset, from[1] + y * at + x * offset);
+            let there = picture.get_pixel(px as u32, py as u32);
+            there.0.iter().zip(bare.0).map(|(a, b)| u32::from(a.abs_diff(b))).sum::<u32>() > 20
+        };
+        let painted: Vec<f32> = (-200..=200).map(|i| i as f32 / 4.0).filter(|offset| is_paint(*offset)).collect();
+        painted.last().map_or(0.0, |last| last - painted[0])
+    };
+    let mut widths: Vec<f32> = (-4_i8..=4).map(|i| across(along * length + 3.0 * f32::from(i))).collect();
+    widths.sort_by(f32::total_cmp);
+    widths[widths.len() / 2]
+}
+
 #[test]
 fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
     if lacks(&["Xorg", "x11-libraries", "vulkan"]) {
@@ -59,11 +91,27 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
     };
     let [mut pen, mut eraser, mut mouse] = ["pen", "eraser", "mouse"].map(|name| server.device(name));
 
+    // A brush whose mark is as wide as the pressure says, full to its end, in hand.
+    let (data, config) = (desk.path("own"), desk.path("settings"));
+    let write = |path: std::path::PathBuf, text: String| {
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    };
+    let Curve(low, middle, high) = BY_PRESSURE;
+    let plain = "grain: (amount: 0.0), paint: (holds: 100.0), path: (smoothing: 0.0, taper_start: 0.0, taper_end: 0.0)";
+    let brush = format!(
+        "(size: {SIZE_PX:.1}, mark: (kind: Round, dynamics: (size: (pressure: ({low:?}, {middle:?}, {high:?}))), {plain}))"
+    );
+    write(data.join("stint/brushes/ramp.brush.ron"), format!("(name: \"Ramp\", brush: {brush})"));
+    write(config.join("stint/settings.ron"), "{\"brush\": \"Ramp\"}".to_owned());
+
     let controls = desk.path("controls");
     let mut command: Command = desk.command(["open", STUDY]);
     command
         .env("DISPLAY", server.name())
         .env("HOME", desk.path(""))
+        .env("XDG_DATA_HOME", &data)
+        .env("XDG_CONFIG_HOME", &config)
         .env(stint::host::window::CONTROLS_VARIABLE, &controls);
     command.env("VK_DRIVER_FILES", software_driver()).env("VK_ICD_FILENAMES", software_driver());
     let program = command.spawn().unwrap();
@@ -104,11 +152,23 @@ fn pressure_and_place_of_a_pen_reach_the_stroke_and_its_other_end_scrapes() {
         assert!(off < 4.0, "{found:?} is {off} canvas pixels from {wanted:?}");
     }
 
+    // The mark widens as the brush's curve says.
+    let seen = picture(&desk, "ramp.png");
+    for part in [0.2, 0.35, 0.5, 0.65, 0.8] {
+        let wanted = SIZE_PX * BY_PRESSURE.at(0.2 + 0.7 * part);
+        let found = width_px(&seen, on_canvas(from), on_canvas(to), part);
+        // Hair is a little uneven at its edges.
+        assert!((0.86..1.06).contains(&(found / wanted)), "{part} along: {found} px wide, not {wanted}");
+    }
+
     // The other end takes paint off.
     eraser.enter_proximity(from);
     draw(&mut eraser, from, to, Some((1.0, 1.0)));
     wait_for("the scrape", || steps(&desk).len() == before + 2);
     assert!(matches!(steps(&desk).pop().unwrap(), Change::Scrape(_)), "{:?}", steps(&desk));
+    let scraped = picture(&desk, "scraped.png");
+    let left = |part| width_px(&scraped, on_canvas(from), on_canvas(to), part);
+    assert!([0.2, 0.5, 0.8].iter().all(|part| left(*part) < 2.0), "paint is left: {:?}", [0.2, 0.5, 0.8].map(left));
 
     // A mouse presses fully, as ever, and is heard once.
     draw(&mut mouse, (450, 300), (850, 300), None);

@@ -14,7 +14,7 @@ pub const ENDING: &str = ".brush.ron";
 /// No brush file is longer, bytes.
 const MAX_BYTES: u64 = 64 * 1024;
 /// Letters that a name may have.
-const MAX_NAME_LETTERS: usize = 40;
+pub const MAX_NAME_LETTERS: usize = 40;
 /// Brushes that are taken from the painter's folder, at most.
 const MAX_BRUSHES: usize = 200;
 
@@ -174,6 +174,18 @@ pub fn write(path: &Path, brush: &NamedBrush, replace: disk::Replace) -> Result<
     disk::place(path, replace, refusal, |file| std::io::Write::write_all(file, text.as_bytes()).map_err(refusal))
 }
 
+/// What the file of a brush is called before its ending.
+fn stem_of(name: &str) -> String {
+    let letters: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
+    let stem = letters.split_whitespace().collect::<Vec<_>>().join(" ");
+    if stem.is_empty() { "brush".to_owned() } else { stem }
+}
+
+/// The name that is offered for the file of a brush.
+pub fn file_name(name: &str) -> String {
+    stem_of(name) + ENDING
+}
+
 /// Keeps a brush among the painter's own under a free name.
 ///
 /// # Errors
@@ -181,9 +193,7 @@ pub fn write(path: &Path, brush: &NamedBrush, replace: disk::Replace) -> Result<
 pub fn keep(data_folder: Option<&Path>, brush: &NamedBrush) -> Result<PathBuf, BrushFileError> {
     let folder = folder(data_folder);
     disk::create_dir_all(&folder).map_err(|why| BrushFileError::NotKept { path: folder.clone(), why })?;
-    let stem: String = brush.name.chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
-    let stem = stem.split_whitespace().collect::<Vec<_>>().join(" ");
-    let path = disk::free_name(&folder, if stem.is_empty() { "brush" } else { &stem }, ENDING);
+    let path = disk::free_name(&folder, stem_of(&brush.name), ENDING);
     write(&path, brush, disk::Replace::Never)?;
     Ok(path)
 }

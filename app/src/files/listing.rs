@@ -56,15 +56,23 @@ pub enum Wanted {
     Study,
     /// Boards: in files of their own, in studies, in exported pictures and in pictures of swatches.
     Board,
+    /// Brush files.
+    Brush,
 }
 
 impl Wanted {
     /// Whether a file of this name is one to show.
     pub fn shows(self, path: &Path) -> bool {
         match Form::of(path) {
-            Form::Folder | Form::Picture => true,
+            Form::Folder => true,
+            Form::Picture => self != Wanted::Brush,
             Form::Study => matches!(self, Wanted::Study | Wanted::Board),
-            Form::Board => self == Wanted::Board,
+            Form::Board => match self {
+                Wanted::Board => true,
+                // Boards and brushes are both written as RON.
+                Wanted::Brush => path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("ron")),
+                Wanted::Photo | Wanted::Study => false,
+            },
             Form::Other => false,
         }
     }

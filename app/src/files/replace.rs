@@ -19,6 +19,8 @@ pub enum Writes {
     Board,
     /// Figures of studies: a table or charts.
     Progress,
+    /// A brush.
+    Brush,
 }
 
 /// The file that has the name already.
@@ -71,6 +73,9 @@ pub enum Refusal {
     /// A board under an ending that is no form of boards.
     #[error("{} ends in none of .board.ron, .css, .json, .svg and .png; choose one of these endings", .0.display())]
     NoForm(PathBuf),
+    /// A brush under another ending.
+    #[error("{} does not end in .ron, and a brush file is what is written; choose a name with that ending", .0.display())]
+    NoBrush(PathBuf),
     /// Figures under an ending that is no form of theirs.
     #[error("{} ends in none of .csv, .svg and .png; choose one of these endings", .0.display())]
     NoTable(PathBuf),
@@ -97,6 +102,11 @@ pub fn may_write(path: &Path, writes: Writes, replace: Replace) -> Result<(), Re
         return Err(Refusal::Study(path.to_owned()));
     }
     match (writes, form_of(path)) {
+        (Writes::Brush, _) => {
+            if path.extension().is_none_or(|ending| !ending.eq_ignore_ascii_case("ron")) {
+                return Err(Refusal::NoBrush(path.to_owned()));
+            }
+        }
         (Writes::Progress, _) => {
             let ending = path.extension().unwrap_or_default().to_ascii_lowercase();
             if !["csv", "svg", "png"].iter().any(|known| ending == *known) {

@@ -18,13 +18,23 @@ const MIN_GAIN_CIEDE2000: f64 = 0.02;
 /// Parts of a mixture below this weight are not named.
 const NAMED_WEIGHT: f64 = 0.05;
 
-/// The mixtures of a board's swatches: the convex hull of their points in the space of a mixing model. For pigments, which have no
-/// such space of three dimensions, it is that of the perceptual model, where the search for the nearest mixture begins.
+/// The mixtures of a board's swatches.
 pub(super) struct Mixtures<'a> {
     board: &'a Board,
+    space: Space,
+}
+
+/// Where mixtures are looked for.
+enum Space {
+    /// The convex hull of the swatches' points in the space of a mixing model of three dimensions.
+    Hull(Hull),
+    /// Pigments have no such space.
+    Pigments(Pigments),
+}
+
+struct Hull {
     mixing: Mixing,
     points: Vec<Point>,
-    pigments: Option<Pigments>,
 }
 
 /// The mixture nearest to a colour.
@@ -37,36 +47,74 @@ pub(super) struct Mixture {
 
 impl<'a> Mixtures<'a> {
     pub fn new(board: &'a Board, mixing: Mixing) -> Self {
-        let colours = || board.swatches().map(|(_, s)| s.colour);
-        let (mixing, pigments) = match mixing {
-            Mixing::Light | Mixing::Perceptual => (mixing, None),
-            Mixing::Pigment => (Mixing::Perceptual, Some(Pigments::new(colours()))),
+        let colours = board.swatches().map(|(_, s)| s.colour);
+        let space = match mixing {
+            Mixing::Light | Mixing::Perceptual => {
+                Space::Hull(Hull { mixing, points: colours.map(|colour| latent(mixing, colour)).collect() })
+            }
+            Mixing::Pigment => Space::Pigments(Pigments::new(colours)),
         };
-        let points = colours().map(|colour| latent(mixing, colour)).collect();
-        Mixtures { board, mixing, points, pigments }
+        Mixtures { board, space }
     }
 
     /// The same with one colour more.
     pub fn with(&self, colour: Colour) -> Self {
-        let points = self.points.iter().copied().chain([latent(self.mixing, colour)]).collect();
-        let pigments = self.pigments.as_ref().map(|pigments| pigments.with(colour));
-        Mixtures { board: self.board, mixing: self.mixing, points, pigments }
+        let space = match &self.space {
+            Space::Hull(Hull { mixing, points }) => {
+                let points = points.iter().copied().chain([latent(*mixing, colour)]).collect();
+                Space::Hull(Hull { mixing: *mixing, points })
+            }
+            Space::Pigments(pigments) => Space::Pigments(pigments.with(colour)),
+        };
+        Mixtures { board: self.board, space }
     }
 
-    /// The mixture of the board nearest to a colour, and how far it is; none for an empty board.
-    ///
-    /// First the one nearest in the mixing space. CIEDE2000 weighs lightness, chroma and hue differently in every part of
-    /// colour space, so where the verdict hangs on it the hull is looked at again, flattened so that lengths are CIEDE2000 halfway
-    /// between the colour and the mixture found, as long as that brings a nearer one. Far from the
-    /// verdict, where it is looked for once, the difference may come out a tenth too large.
+    /// The mixture of the board nearest to a colour, and how far it is; none for an empty board. `start` are the corners found for a
+    /// neighbouring colour, `within` is the difference on which a verdict hangs: far from it, the difference may come out a tenth too
+    /// large.
     pub fn nearest(&self, colour: Colour, within: f64, start: Corners) -> Option<Mixture> {
-        let target = latent(self.mixing, colour);
-        if let Some(pigments) = &self.pigments {
-            let found = nearest(&self.points, target, Corners::default())?;
-            let verdict = (within, FAR_TIMES * within);
-            let (colour, corners, ciede2000) = pigments.nearest(colour, start, found.corners, verdict);
-            return Some(Mixture { colour, corners, ciede2000 });
+        self.found(colour, within, start, 0.0)
+    }
+
+    /// Whether a mixture comes within a difference, with one that does, or the nearest where none does; none for an empty board.
+    pub fn reaches(&self, colour: Colour, within: f64, start: Corners) -> Option<(bool, Corners)> {
+        let found = self.found(colour, within, start, within)?;
+        Some((found.ciede2000 <= within, found.corners))
+    }
+
+    fn found(&self, colour: Colour, within: f64, start: Corners, enough: f64) -> Option<Mixture> {
+        match &self.space {
+            Space::Hull(hull) => hull.nearest(colour, within, start),
+            Space::Pigments(pigments) => {
+                let verdict = (within, FAR_TIMES * within);
+                let (colour, corners, ciede2000) = pigments.nearest(colour, start, verdict, enough)?;
+                Some(Mixture { colour, corners, ciede2000 })
+            }
         }
+    }
+
+    /// The families whose swatches make up the mixture, largest part first.
+    pub fn families(&self, corners: &Corners) -> Vec<String> {
+        let owners: Vec<(FamilyId, &str)> = self.board.swatches().map(|(f, _)| (f.id, f.name.as_str())).collect();
+        let mut parts: Vec<(FamilyId, &str, f64)> = Vec::new();
+        for (i, weight) in corners.iter() {
+            let (id, name) = owners[i];
+            match parts.iter_mut().find(|p| p.0 == id) {
+                Some(part) => part.2 += weight,
+                None => parts.push((id, name, weight)),
+            }
+        }
+        parts.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
+        parts.into_iter().filter(|p| p.2 >= NAMED_WEIGHT).map(|p| p.1.to_owned()).collect()
+    }
+}
+
+impl Hull {
+    /// First the mixture nearest in the mixing space. CIEDE2000 weighs lightness, chroma and hue differently in every part of
+    /// colour space, so where the verdict hangs on it the hull is looked at again, flattened so that lengths are CIEDE2000 halfway
+    /// between the colour and the mixture found, as long as that brings a nearer one.
+    fn nearest(&self, colour: Colour, within: f64, start: Corners) -> Option<Mixture> {
+        let target = latent(self.mixing, colour);
         let found = nearest(&self.points, target, start)?;
         if found.distance < INSIDE_DISTANCE {
             return Some(Mixture { colour, corners: found.corners, ciede2000: 0.0 });
@@ -129,21 +177,6 @@ impl<'a> Mixtures<'a> {
         }
         map
     }
-
-    /// The families whose swatches make up the mixture, largest part first.
-    pub fn families(&self, corners: &Corners) -> Vec<String> {
-        let owners: Vec<(FamilyId, &str)> = self.board.swatches().map(|(f, _)| (f.id, f.name.as_str())).collect();
-        let mut parts: Vec<(FamilyId, &str, f64)> = Vec::new();
-        for (i, weight) in corners.iter() {
-            let (id, name) = owners[i];
-            match parts.iter_mut().find(|p| p.0 == id) {
-                Some(part) => part.2 += weight,
-                None => parts.push((id, name, weight)),
-            }
-        }
-        parts.sort_by(|a, b| b.2.total_cmp(&a.2).then(a.0.cmp(&b.0)));
-        parts.into_iter().filter(|p| p.2 >= NAMED_WEIGHT).map(|p| p.1.to_owned()).collect()
-    }
 }
 
 fn latent(mixing: Mixing, colour: Colour) -> Point {
@@ -160,14 +193,14 @@ fn colour_at(mixing: Mixing, place: Point) -> Colour {
     mixing.colour(&point)
 }
 
-fn times(m: &[[f64; 3]; 3], v: Point) -> Point {
+pub(super) fn times(m: &[[f64; 3]; 3], v: Point) -> Point {
     m.map(|row| row[0] * v[0] + row[1] * v[1] + row[2] * v[2])
 }
 
 /// The linear map from small offsets of L*, a*, b* at `lab` to offsets whose length is their CIEDE2000. By the formula of
 /// G. Sharma, W. Wu, E. N. Dalal, Color Res. Appl. 30(1):21-30 (2005), with both colours at `lab`; the change of the factor
 /// that stretches a* near grey is left out.
-fn local_metric(lab: Lab) -> [[f64; 3]; 3] {
+pub(super) fn local_metric(lab: Lab) -> [[f64; 3]; 3] {
     let seventh = lab.a.hypot(lab.b).powi(7);
     let stretch = 1.0 + 0.5 * (1.0 - (seventh / (seventh + 25_f64.powi(7))).sqrt());
     let a = stretch * lab.a;

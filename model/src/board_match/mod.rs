@@ -7,6 +7,7 @@ mod areas;
 mod distinct;
 pub mod hull;
 mod mixtures;
+mod pigment_samples;
 mod pigments;
 pub mod reach;
 

@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 /// The values at which mixtures are shown, Munsell: a dark, a middle and a light one.
 pub const VALUES_MUNSELL: [f32; 3] = [3.0, 5.0, 7.0];
-/// Columns and rows of a slice, and of one of pigments, whose mixtures take a hundred times as long to look for.
+/// Columns and rows of a slice, and of one of pigments, whose mixtures take four times as long to look for.
 const SLICE_CELLS: usize = 48;
 const PIGMENT_SLICE_CELLS: usize = 24;
 
@@ -101,9 +101,8 @@ fn slice(mixtures: &Mixtures<'_>, value_munsell: f32, half: f32, side: usize) ->
             let (mut start, mut shown, mut mixed) = (Corners::default(), 0, 0);
             for (cell, index) in cells.iter_mut().zip(row * side..) {
                 let colour = cell_colour(value_munsell, half, side, index);
-                if let Some(found) = mixtures.nearest(colour, HIT_CIEDE2000, start) {
-                    *cell = found.ciede2000 <= HIT_CIEDE2000;
-                    start = found.corners;
+                if let Some(found) = mixtures.reaches(colour, HIT_CIEDE2000, start) {
+                    (*cell, start) = found;
                 }
                 let in_srgb = colour.in_srgb();
                 shown += usize::from(in_srgb);
@@ -213,9 +212,8 @@ fn within(mixtures: &Mixtures<'_>, colours: &[Colour]) -> Vec<bool> {
     within.par_chunks_mut(COLOURS_PER_TASK).zip(colours.par_chunks(COLOURS_PER_TASK)).for_each(|(within, colours)| {
         let mut start = Corners::default();
         for (within, colour) in within.iter_mut().zip(colours) {
-            if let Some(found) = mixtures.nearest(*colour, WITHIN_CIEDE2000, start) {
-                *within = found.ciede2000 <= WITHIN_CIEDE2000;
-                start = found.corners;
+            if let Some(found) = mixtures.reaches(*colour, WITHIN_CIEDE2000, start) {
+                (*within, start) = found;
             }
         }
     });

@@ -1,7 +1,9 @@
 //! The sheet that sets the brush that is held: a strip that shows its mark and takes strokes of the hand, and a slider for each setting that a
 //! painter would reach for. What is set holds at once; a brush can be kept under a name of its own, or be as it came again.
 
+use super::brush_files;
 use super::brush_picture::{bow, image};
+use super::file_browser::Purpose;
 use super::widgets::{self, Pill};
 use super::{PanelState, Sheet};
 use crate::files::brushes::{NamedBrush, keep};
@@ -49,7 +51,7 @@ pub(super) struct StripPicture {
 pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut form: BrushForm) -> Option<Sheet> {
     let before = state.session.as_ref().map(Session::brush)?.clone();
     let mut brush = before.clone();
-    let mut done = false;
+    let (mut done, mut next) = (false, None);
     let closed = widgets::sheet(ui, wording::BRUSH_SHEET, WIDTH, |ui| {
         strip(panels, ui, &brush, &mut form);
         widgets::gap(ui, 1.0);
@@ -77,10 +79,26 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
                 brush = original;
             }
         });
-        widgets::footer(ui, |ui| done = widgets::pill(ui, wording::DONE, Pill::First).clicked());
+        widgets::footer(ui, |ui| {
+            done = widgets::pill(ui, wording::DONE, Pill::First).clicked();
+            if widgets::pill(ui, wording::BRUSH_FROM_FILE, Pill::Plain).clicked() {
+                next = Some(Next::TakeIn);
+            }
+            if widgets::pill(ui, wording::BRUSH_TO_FILE, Pill::Plain).clicked() {
+                next = Some(Next::HandOut);
+            }
+        });
     });
     if brush != before {
         state.set_brush(brush);
+    }
+    match next {
+        Some(Next::TakeIn) => panels.browse(state, Purpose::TakeBrush),
+        Some(Next::HandOut) => brush_files::hand_out(state, panels, &form.name),
+        None => {}
+    }
+    if panels.sheet.is_some() {
+        return panels.sheet.take();
     }
     (!done && !closed).then_some(Sheet::Brush(form))
 }
@@ -152,6 +170,12 @@ fn hair_settings(ui: &mut Ui, mark: &mut Mark) {
     part(ui, wording::STREWN, &mut mark.tip.scatter);
     let words = wording::brush_widths(mark.path.taper_end);
     widgets::slider(ui, wording::TAPER, &words, &mut mark.path.taper_end, 0.0..=8.0, false);
+}
+
+/// What the sheet gives way to.
+enum Next {
+    TakeIn,
+    HandOut,
 }
 
 /// How much a trembling hand is steadied, by every brush.

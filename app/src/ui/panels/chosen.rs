@@ -1,7 +1,7 @@
 //! What becomes of a file that was chosen, and of a browser that was left.
 
 use super::file_browser::{self, BrowserEnd, Purpose};
-use super::{PanelState, Sheet, board, library_page, progress_page, reference, start};
+use super::{PanelState, Sheet, board, brush_files, library_page, progress_page, reference, start};
 use crate::files::settings::OWN_FILE_BROWSER;
 use crate::study::command::Command;
 use crate::ui::request::Request;
@@ -50,6 +50,10 @@ pub(super) fn done(
         Purpose::Picture(_) => return panels.exporting.take().map(|form| Sheet::Export(form.at(&path))),
         Purpose::WriteProgress(_) => {
             return progress_page::write_file(state, panels, ui, &path, Replace::Never).map(Sheet::Replace);
+        }
+        Purpose::TakeBrush => return brush_files::take_in(state, &path),
+        Purpose::WriteBrush(_, name) => {
+            return brush_files::write_file(state, &path, &name, Replace::Never).map(Sheet::Replace);
         }
         Purpose::LikePhoto => library_page::compare_with(panels, path),
     }

@@ -22,6 +22,7 @@ mod bar;
 mod blur;
 mod board;
 mod board_sheet;
+mod brush_files;
 mod brush_picture;
 mod brush_sheet;
 mod chart;
@@ -121,6 +122,8 @@ enum Sheet {
     Stint,
     /// Setting the brush that is held.
     Brush(brush_sheet::BrushForm),
+    /// A brush of a file whose name is taken.
+    SameBrush(brush_files::SameBrush),
     /// The keys.
     Keys,
     /// Everything the keys can do.
@@ -142,6 +145,8 @@ enum Asks {
     Board,
     /// The page of progress.
     Progress,
+    /// The brush's sheet, for the brush that is held under the name it was given.
+    Brush(String),
 }
 
 /// The question whether a file gives way.
@@ -607,6 +612,7 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
         Sheet::Stint => stint::sheet(state, ui),
         Sheet::Brush(form) => brush_sheet::sheet(state, panels, ui, form),
+        Sheet::SameBrush(form) => brush_files::same_sheet(state, ui, form),
         Sheet::Keys => keys_sheet::sheet(state, panels, ui),
         Sheet::Find(form) => finder::sheet(state, ui, form),
         Sheet::RenameStudy(form) => study_sheets::rename(state, ui, form),

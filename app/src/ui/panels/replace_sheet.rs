@@ -1,5 +1,6 @@
 //! The sheet that asks before a file gives way.
 
+use super::brush_files;
 use super::export;
 use super::file_browser::Purpose;
 use super::widgets::{self, Pill};
@@ -38,6 +39,14 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, for
         (true, _, Asks::Progress) => {
             progress_page::write_file(state, panels, ui, &form.path, Replace::Asked);
             None
+        }
+        (true, _, Asks::Brush(name)) => {
+            brush_files::write_file(state, &form.path, &name, Replace::Asked);
+            None
+        }
+        (_, true, Asks::Brush(name)) => {
+            panels.browse(state, Purpose::WriteBrush(free_like(&form.path), name));
+            panels.sheet.take()
         }
         (_, true, Asks::Progress) => {
             panels.browse(state, Purpose::WriteProgress(free_like(&form.path)));

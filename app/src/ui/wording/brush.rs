@@ -34,6 +34,34 @@ pub const BRUSH_NAME: &str = "Name of the brush";
 pub const KEEP_BRUSH: &str = "Keep as my brush";
 /// Button that sets the brush as it came.
 pub const AS_IT_CAME: &str = "As it came";
+/// Title of the browser for a brush file.
+pub const CHOOSE_BRUSH: &str = "Choose a brush file";
+/// Title of the browser for the file of the brush that is held.
+pub const PLACE_BRUSH: &str = "Where the brush file goes";
+/// Button that takes a brush in from a file.
+pub const BRUSH_FROM_FILE: &str = "From a file…";
+/// Button that writes the brush that is held to a file.
+pub const BRUSH_TO_FILE: &str = "Into a file…";
+/// Title of the question what becomes of a brush whose name is taken.
+pub const SAME_BRUSH_SHEET: &str = "A brush of that name is there";
+/// Button that lets the brush of the file take the place of one's own.
+pub const BRUSH_INSTEAD: &str = "Instead of mine";
+/// What became of a brush file that was written.
+pub fn brush_written(name: &str, path: &Path) -> String {
+    format!("{name} is written to {}", path.display())
+}
+/// The question what becomes of a brush whose name is taken; `own` tells that it is the painter's own.
+pub fn same_brush(name: &str, own: bool) -> String {
+    if own {
+        format!("You have a brush called {name}. Keep both, or let this one take its place?")
+    } else {
+        format!("{name} is the name of a brush that came with the program. This one can be kept beside it.")
+    }
+}
+/// Button that keeps it under another name.
+pub fn keep_brush_as(name: &str) -> String {
+    format!("Keep as {name}")
+}
 /// A length in widths of the brush.
 pub fn brush_widths(widths: f32) -> String {
     if widths < 9.95 { format!("{widths:.1} widths") } else { format!("{widths:.0} widths") }

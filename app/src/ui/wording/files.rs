@@ -38,6 +38,7 @@ pub fn files_wanted(wanted: Wanted) -> &'static str {
         Wanted::Photo => "Photos",
         Wanted::Study => "Studies and pictures",
         Wanted::Board => "Boards",
+        Wanted::Brush => "Brushes",
     }
 }
 

@@ -1,5 +1,6 @@
 //! What a file is chosen for. What becomes of it is `chosen.rs` beside this folder.
 
+use crate::files::brushes;
 use crate::files::kind::form_of;
 use crate::files::listing::Wanted;
 use crate::ui::wording;
@@ -24,6 +25,10 @@ pub(in crate::ui::panels) enum Purpose {
     WriteProgress(PathBuf),
     /// A photo that boards are compared with.
     LikePhoto,
+    /// A brush file.
+    TakeBrush,
+    /// A file for the brush that is held: the name that is offered, and what the brush is called in it.
+    WriteBrush(PathBuf, String),
 }
 
 impl Purpose {
@@ -36,17 +41,22 @@ impl Purpose {
             Purpose::WriteBoard(_) => wording::PLACE_BOARD,
             Purpose::Picture(_) => wording::PLACE_PICTURE,
             Purpose::WriteProgress(_) => wording::PLACE_PROGRESS,
+            Purpose::TakeBrush => wording::CHOOSE_BRUSH,
+            Purpose::WriteBrush(..) => wording::PLACE_BRUSH,
         }
     }
 
     /// Words on the button that accepts.
     pub fn button(&self) -> &'static str {
         match self {
-            Purpose::WriteBoard(_) | Purpose::WriteProgress(_) => wording::WRITE_IT,
+            Purpose::WriteBoard(_) | Purpose::WriteProgress(_) | Purpose::WriteBrush(..) => wording::WRITE_IT,
             Purpose::Picture(_) => wording::USE_NAME,
-            Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => {
-                wording::OPEN_IT
-            }
+            Purpose::NewStudy
+            | Purpose::Study
+            | Purpose::Reference
+            | Purpose::TakeBoard
+            | Purpose::LikePhoto
+            | Purpose::TakeBrush => wording::OPEN_IT,
         }
     }
 
@@ -58,7 +68,9 @@ impl Purpose {
             | Purpose::TakeBoard
             | Purpose::WriteBoard(_)
             | Purpose::Picture(_)
-            | Purpose::WriteProgress(_) => wording::FROM_DEVICE,
+            | Purpose::WriteProgress(_)
+            | Purpose::TakeBrush
+            | Purpose::WriteBrush(..) => wording::FROM_DEVICE,
         }
     }
 
@@ -72,19 +84,31 @@ impl Purpose {
             | Purpose::WriteProgress(_) => Wanted::Photo,
             Purpose::Study => Wanted::Study,
             Purpose::TakeBoard | Purpose::WriteBoard(_) => Wanted::Board,
+            Purpose::TakeBrush | Purpose::WriteBrush(..) => Wanted::Brush,
         }
     }
 
     /// Whether a file is to be written.
     pub fn writes(&self) -> bool {
-        matches!(self, Purpose::WriteBoard(_) | Purpose::Picture(_) | Purpose::WriteProgress(_))
+        matches!(
+            self,
+            Purpose::WriteBoard(_) | Purpose::Picture(_) | Purpose::WriteProgress(_) | Purpose::WriteBrush(..)
+        )
     }
 
     /// The name that is offered, and the folder.
     pub fn starts_at(&self) -> Option<PathBuf> {
         match self {
-            Purpose::WriteBoard(path) | Purpose::Picture(path) | Purpose::WriteProgress(path) => Some(path.clone()),
-            Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => None,
+            Purpose::WriteBoard(path)
+            | Purpose::Picture(path)
+            | Purpose::WriteProgress(path)
+            | Purpose::WriteBrush(path, _) => Some(path.clone()),
+            Purpose::NewStudy
+            | Purpose::Study
+            | Purpose::Reference
+            | Purpose::TakeBoard
+            | Purpose::LikePhoto
+            | Purpose::TakeBrush => None,
         }
     }
 
@@ -94,7 +118,16 @@ impl Purpose {
             Purpose::WriteBoard(_) => form_of(&path).is_none().then_some(".board.ron"),
             Purpose::Picture(_) => path.extension().is_none().then_some(".png"),
             Purpose::WriteProgress(_) => path.extension().is_none().then_some(".csv"),
-            Purpose::NewStudy | Purpose::Study | Purpose::Reference | Purpose::TakeBoard | Purpose::LikePhoto => None,
+            Purpose::WriteBrush(..) => {
+                let ends = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("ron"));
+                (!ends).then_some(brushes::ENDING)
+            }
+            Purpose::NewStudy
+            | Purpose::Study
+            | Purpose::Reference
+            | Purpose::TakeBoard
+            | Purpose::LikePhoto
+            | Purpose::TakeBrush => None,
         };
         let Some(ending) = ending else { return path };
         let mut name = path.into_os_string();

@@ -111,3 +111,61 @@ fn the_brush_in_hand_is_set_tried_and_kept_as_ones_own() {
     assert_eq!(mine.original.mark.unwrap().bristles.unevenness, 0.25);
     assert!(mine.path.unwrap().starts_with(folder.path()));
 }
+
+#[test]
+fn a_brush_goes_into_a_file_and_comes_from_one_and_no_name_is_taken_twice_unasked() {
+    let (data, files) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+    let mut screen = full();
+    screen.data_folder = Some(data.path().to_owned());
+    let mut harness = small(screen);
+    let open_sheet = |harness: &mut Harness<'_, Screen>| {
+        harness.get_by_label("Bristle").click_secondary();
+        harness.run();
+    };
+    press(&mut harness, "Bristle");
+    let path = files.path().join("wall.brush.ron");
+    let write = |harness: &mut Harness<'_, Screen>| {
+        open_sheet(harness);
+        harness.get_by_label(wording::BRUSH_NAME).set_text_value_accesskit("Depot wall");
+        harness.run();
+        press(harness, wording::BRUSH_TO_FILE);
+        choose(harness, &path, wording::WRITE_IT);
+    };
+    write(&mut harness);
+    let written = crate::files::brushes::read(&path).unwrap();
+    assert_eq!((written.name.as_str(), &written.brush), ("Depot wall", brush(&harness)));
+    // The name is taken: it asks, and another name leaves the file.
+    std::fs::write(&path, "mine").unwrap();
+    write(&mut harness);
+    press(&mut harness, wording::REPLACE);
+    assert_eq!(crate::files::brushes::read(&path).unwrap().name, "Depot wall");
+
+    let names = |harness: &Harness<'_, Screen>| {
+        let own = harness.state().brushes.all().iter().filter(|b| b.path.is_some());
+        own.map(|b| b.named.name.clone()).collect::<Vec<_>>()
+    };
+    let take = |harness: &mut Harness<'_, Screen>, path: &std::path::Path| {
+        open_sheet(harness);
+        press(harness, wording::BRUSH_FROM_FILE);
+        choose(harness, path, wording::OPEN_IT);
+    };
+    take(&mut harness, &path);
+    assert_eq!(names(&harness), ["Depot wall"]);
+    assert_eq!(harness.state().brushes.chosen_brush().unwrap().named.name, "Depot wall");
+    take(&mut harness, &path);
+    press(&mut harness, &wording::keep_brush_as("Depot wall 2"));
+    assert_eq!(names(&harness), ["Depot wall", "Depot wall 2"]);
+    let changed = std::fs::read_to_string(&path).unwrap().replacen("strength: 1.0", "strength: 0.5", 1);
+    std::fs::write(&path, changed).unwrap();
+    take(&mut harness, &path);
+    press(&mut harness, wording::BRUSH_INSTEAD);
+    assert_eq!(names(&harness), ["Depot wall", "Depot wall 2"]);
+    assert_eq!(brush(&harness).strength, 0.5);
+    // A broken file is named with its line and reason, and nothing comes of it.
+    let broken = files.path().join("broken.brush.ron");
+    std::fs::write(&broken, "(\n  name: \"A\",\n  brush: (sise: 40.0),\n)").unwrap();
+    take(&mut harness, &broken);
+    let told = harness.state().notices.last().unwrap().clone();
+    assert!(["line 3", "broken.brush.ron", "sise"].iter().all(|part| told.contains(part)), "{told}");
+    assert_eq!(names(&harness).len(), 2);
+}
