@@ -2,7 +2,7 @@
 // when the folder is made: a new program has a new mark, and takes the place of the old one when no tab shows that any more.
 
 const KEPT = 'stint @MARK@';
-const FILES = '@FILES@'.split(' ');
+const FILES = '@FILES@'.trim().split(' ');
 
 addEventListener('install', (event) => {
   event.waitUntil(caches.open(KEPT).then((kept) => kept.addAll(FILES.map((file) => new Request(file, { cache: 'reload' })))));

@@ -1,0 +1,126 @@
+// The document around the program, with a stand-in for the program: what is loaded, kept, told and handed over, under the strict
+// policy of the page, where any request to elsewhere and any fault of the script would be told.
+
+import assert from 'node:assert/strict';
+import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { profile, serve, start } from './browser.mjs';
+
+const root = new URL('../../', import.meta.url).pathname;
+
+/** What the program does at its start, in a few words: makes a study, tells of two controls, and takes what comes in. */
+const STAND_IN = `
+export default async function init({ module_or_path }) { await WebAssembly.instantiateStreaming(module_or_path, {}); }
+export class Library {
+  add(name, bytes) { (globalThis.found ||= []).push([name, bytes.length]); }
+  start() {
+    const study = new TextEncoder().encode('SQLite format 3\\0 of a tram depot');
+    globalThis.stintMirror('truncate', 'f1', 0, new Uint8Array(0));
+    globalThis.stintMirror('write', 'f1', 0, study);
+    globalThis.stintMirror('sync', 'f1', 0, new Uint8Array(0));
+    const canvas = document.body.appendChild(document.createElement('canvas'));
+    canvas.addEventListener('pointerdown', (event) => (globalThis.pressed = [event.clientX, event.clientY]));
+    globalThis.stintControls('Button\\t10\\t20\\t110\\t60\\tStep back\\nHeading\\t0\\t0\\t50\\t20\\tdepot\\n');
+    globalThis.started = true;
+  }
+}
+export function confirmed(done) { globalThis.done = done; }
+export function mirror_failed(why) { globalThis.failed = why; }
+export function file_arrived(name, bytes, chosen) { globalThis.arrived = [name, bytes.length, chosen]; }
+export function text_arrived(text) { globalThis.text = text; }
+`;
+
+/** A folder as the build makes it, with the stand-in. */
+function site() {
+  const folder = mkdtempSync(join(tmpdir(), 'stint-site-'));
+  cpSync(join(root, 'app/page/web'), folder, { recursive: true });
+  cpSync(join(root, 'assets/desktop/app.stint.Stint.svg'), join(folder, 'icon.svg'));
+  writeFileSync(join(folder, 'stint_page.js'), STAND_IN);
+  // The smallest program there is: its first eight bytes.
+  writeFileSync(join(folder, 'stint_page_bg.wasm'), Buffer.from('0061736d01000000', 'hex'));
+  const files = readdirSync(folder).filter((name) => name !== 'offline.js');
+  const set = (name, from, to) => {
+    const text = readFileSync(join(folder, name), 'utf8');
+    assert.ok(text.includes(from), `${name} has ${from}`);
+    writeFileSync(join(folder, name), text.replace(from, to));
+  };
+  set('offline.js', '@MARK@', 'test');
+  set('offline.js', '@FILES@', ['./', ...files].join(' '));
+  set('stint.js', '@LENGTH@', '8');
+  return folder;
+}
+
+const faults = [];
+async function open(browser, address) {
+  const page = await browser.context.newPage();
+  page.on('console', (line) => line.type() === 'error' && faults.push(line.text()));
+  page.on('pageerror', (error) => faults.push(error.message));
+  await page.goto(address);
+  return page;
+}
+const started = (page) => page.waitForFunction(() => globalThis.started && globalThis.done >= 3, null, { timeout: 60000 });
+const said = (page) => page.evaluate(() => [document.getElementById('shell').hidden, document.getElementById('said').textContent]);
+
+const folder = site();
+const server = await serve(folder);
+const kept = profile();
+let browser = await start(kept.folder);
+try {
+  const first = await open(browser, server.address);
+  await started(first);
+  assert.equal((await said(first))[0], true, 'the shell goes when the program is there');
+  assert.equal(await first.evaluate(() => globalThis.found), undefined, 'nothing is stored yet');
+  assert.equal(await first.evaluate(() => document.getElementById('asking').hidden), true, 'nothing to be kept yet');
+
+  // What is on the canvas is in the document's tree, and a press there is a press on the canvas.
+  const button = first.getByRole('button', { name: 'Step back' });
+  await button.waitFor({ state: 'attached' });
+  await button.evaluate((element) => element.click());
+  assert.deepEqual(await first.evaluate(() => globalThis.pressed), [60, 40]);
+  await first.getByRole('heading', { name: 'depot' }).waitFor({ state: 'attached' });
+
+  // A second tab is told, and goes on when the first is closed.
+  const second = await open(browser, server.address);
+  await second.waitForFunction(() => document.getElementById('said').textContent.includes('another tab'));
+  assert.equal(await second.evaluate(() => globalThis.started), undefined);
+  await first.close();
+  await started(second);
+  assert.deepEqual(await second.evaluate(() => globalThis.found), [['f1', 32]]);
+  assert.match(await second.evaluate(() => document.getElementById('question').textContent), /kept in this browser alone/);
+  await second.getByRole('button', { name: 'Not now' }).click();
+
+  const choosing = second.waitForEvent('filechooser');
+  await second.mouse.click(300, 300);
+  await second.evaluate(() => globalThis.stintChoose(true));
+  await (await choosing).setFiles(join(root, 'assets/demo/tram_depot.jpg'));
+  await second.waitForFunction(() => globalThis.arrived);
+  const length = readFileSync(join(root, 'assets/demo/tram_depot.jpg')).length;
+  assert.deepEqual(await second.evaluate(() => globalThis.arrived), ['tram_depot.jpg', length, true]);
+
+  const handed = second.waitForEvent('download');
+  await second.evaluate(() => globalThis.stintHandOver('depot.stint', new Uint8Array(5)));
+  assert.equal((await handed).suggestedFilename(), 'depot.stint');
+
+  // Nothing is asked of anybody else, and without a network it opens again with what was stored.
+  await second.evaluate(() => navigator.serviceWorker.ready);
+  await browser.close();
+  server.close();
+  browser = await start(kept.folder);
+  const offline = await open(browser, server.address);
+  await started(offline);
+  assert.deepEqual(await offline.evaluate(() => globalThis.found), [['f1', 32]]);
+  assert.equal(await offline.evaluate(() => document.getElementById('asking').hidden), true, 'it asks once');
+
+  // A worker that fails is told at once.
+  await offline.evaluate(() => globalThis.stintMirror('write', 'no/such', 0, new Uint8Array(1)));
+  await offline.waitForFunction(() => globalThis.failed);
+  assert.deepEqual(faults, []);
+  console.log('the document does what it should');
+} finally {
+  await browser.kill();
+  server.close();
+  kept.remove();
+  rmSync(folder, { recursive: true });
+}
+process.exit(0);
