@@ -568,6 +568,14 @@ pub fn look_hint(look: Look) -> &'static str {
         Look::Difference => "How much lighter or darker than the photo",
     }
 }
+/// Button that opens those of the tray where the window is narrow.
+pub const MORE_OF_TRAY: &str = "More";
+/// Accessible name of the same.
+pub const MORE_OF_TRAY_NAME: &str = "More: add or edit a swatch, the board, how paints mix";
+/// The edge of the tray behind which families are out of sight.
+pub const TRAY_LEFT: &str = "Families further left";
+/// The same on the other side.
+pub const TRAY_RIGHT: &str = "Families further right";
 /// What each tool does, beside its button: brush, mass, fill, soften, scrape.
 pub const BRUSH_HINT: &str = "Lays the loaded paint along the stroke";
 /// The same.

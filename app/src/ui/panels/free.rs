@@ -61,7 +61,8 @@ pub(super) struct FreeState {
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let open = session.document().free_open;
-    let card = ui.max_rect().shrink2(vec2(16.0, 14.0));
+    let margin = if ui.max_rect().width() < super::SHUT_FREE + 1.0 { 8.0 } else { 16.0 };
+    let card = ui.max_rect().shrink2(vec2(margin, 14.0));
     let outline = if open { theme::QUIET } else { theme::LINE };
     if open {
         ui.painter().rect_stroke(card, CornerRadius::same(8), Stroke::new(1.0, outline), StrokeKind::Inside);

@@ -81,6 +81,10 @@ use egui::{Rect, Ui, UiBuilder, pos2};
 use measures::Measures;
 use stint_model::ids::SwatchId;
 
+/// A window narrower than this is narrow, points.
+const NARROW: f32 = 1060.0;
+/// Width of free colour in it while that is shut, points.
+const SHUT_FREE: f32 = 164.0;
 /// What lights up under the pointer waits this long, seconds.
 const HOVER_SECONDS: f64 = 0.3;
 /// Height of the top bar, points.
@@ -213,6 +217,7 @@ pub struct PanelState {
     reach: reach_chart::ReachState,
     passes: passes::PassesState,
     well: well::WellState,
+    tray: tray::TrayState,
     brushes: brush_picture::BrushPictures,
     brush_strip: Option<brush_sheet::StripPicture>,
     start: start::StartPage,
@@ -585,7 +590,10 @@ fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let (photo_side, readout_side) = sides(state);
     let mut rest = all;
     let tools = cut(&mut rest, photo_side, measures.left_width());
-    let free = cut(&mut rest, readout_side, measures.right_width());
+    // In a narrow window free colour takes no more room than it needs while it is shut, so that the tray has some.
+    let shut = state.session.as_ref().is_some_and(|session| !session.document().free_open);
+    let free_width = if shut && all.width() < NARROW { SHUT_FREE } else { measures.right_width() };
+    let free = cut(&mut rest, readout_side, free_width);
     let mut region = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut Ui)| {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
         content(&mut ui);

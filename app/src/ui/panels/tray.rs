@@ -13,12 +13,12 @@ use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
 use egui::containers::scroll_area::{DragScroll, ScrollSource};
 use egui::{
-    Align, Align2, CornerRadius, Layout, Rect, Response, Role, ScrollArea, Sense, Stroke, Ui, UiBuilder, Vec2,
+    Align, Align2, CornerRadius, Layout, Popup, Rect, Response, Role, ScrollArea, Sense, Stroke, Ui, UiBuilder, Vec2,
     WidgetInfo, pos2, vec2,
 };
 use stint_model::board::{Board, Family, Swatch};
 use stint_model::colour::Colour;
-use stint_model::ids::SwatchId;
+use stint_model::ids::{FamilyId, SwatchId};
 
 /// Width of a column with one row of dabs, designed and largest, points.
 const CARD: (f32, f32) = (88.0, 128.0);
@@ -36,8 +36,37 @@ const MORE: (f32, f32) = (52.0, 66.0);
 const DAB: Vec2 = vec2(21.0, 15.0);
 /// How much larger than that a dab gets on a tall tray.
 const LARGEST_DAB: f32 = 1.35;
-/// Width of the buttons at the right end, points.
-const BUTTONS: f32 = 128.0;
+/// Width of the buttons at the right end, and of the one that opens them where the tray is narrow, points.
+const BUTTONS: (f32, f32) = (128.0, 74.0);
+/// A tray narrower than this has its buttons behind one, points.
+const NARROW: f32 = 520.0;
+/// Width of the edge behind which columns are out of sight, points.
+const EDGE: f32 = 14.0;
+
+/// What the tray remembers.
+#[derive(Default)]
+pub(super) struct TrayState {
+    /// What was on the brush in the last frame, and how many families there were.
+    before: Option<(Option<SwatchId>, usize)>,
+    /// How far the columns are to be moved, since an edge was pressed, points.
+    offset: Option<f32>,
+}
+
+impl TrayState {
+    /// The family that has to come into sight: of a swatch that was loaded now, or one that came now.
+    fn wanted(&mut self, board: &Board, loaded: Option<Loaded>) -> Option<FamilyId> {
+        let swatch = match loaded {
+            Some(Loaded::Swatch(id)) => Some(id),
+            Some(Loaded::Mixture | Loaded::Free(_) | Loaded::Well) | None => None,
+        };
+        let now = (swatch, board.families.len());
+        let (was, count) = self.before.replace(now).unwrap_or((None, now.1));
+        if now.1 > count {
+            return board.families.last().map(|family| family.id);
+        }
+        swatch.filter(|id| was != Some(*id)).and_then(|id| board.family_of(id)).map(|family| family.id)
+    }
+}
 
 /// What happened in the tray; done after it is drawn, because a column borrows the board.
 enum TrayAction {
@@ -53,7 +82,10 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let loaded = session.loaded();
     let Some(board) = state.shown_board().cloned() else { return };
     let all = ui.max_rect();
-    let room = Rect::from_min_max(all.min + vec2(8.0, 10.0), pos2(all.right() - BUTTONS, all.bottom() - 6.0));
+    let narrow = all.width() < NARROW;
+    let buttons_width = if narrow { BUTTONS.1 } else { BUTTONS.0 };
+    let room = Rect::from_min_max(all.min + vec2(8.0, 10.0), pos2(all.right() - buttons_width, all.bottom() - 6.0));
+    let into_sight = panels.tray.wanted(&board, loaded);
     // Well and buttons follow the last column as long as there is room.
     let wanted = if board.families.is_empty() { 320.0 } else { columns_width(ui, &board, 0.0, GAP.0) + 16.0 };
     let columns = room.with_max_x((room.left() + wanted).min(room.right() - well::WIDTH));
@@ -64,7 +96,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     } else {
         let layout = Layout::left_to_right(Align::Min);
         let mut inside = ui.new_child(UiBuilder::new().max_rect(columns).layout(layout).id_salt("columns"));
-        if let Some(action) = families(state, &mut inside, &board, loaded) {
+        if let Some(action) = families(state, &mut inside, &board, loaded, (into_sight, &mut panels.tray.offset)) {
             act(state, panels, &board, action);
         }
     }
@@ -73,7 +105,15 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     well::panel(state, panels, ui, round);
     let buttons = Rect::from_min_max(pos2(round.right() + 8.0, all.top() + 10.0), all.max);
     let mut side = ui.new_child(UiBuilder::new().max_rect(buttons).id_salt("buttons"));
-    buttons_column(state, panels, &mut side, &board, loaded);
+    if narrow {
+        let button = widgets::pill_named(&mut side, wording::MORE_OF_TRAY, wording::MORE_OF_TRAY_NAME, Pill::Second);
+        Popup::menu(&button).show(|ui| {
+            ui.set_min_width(BUTTONS.0);
+            buttons_column(state, panels, ui, &board, loaded);
+        });
+    } else {
+        buttons_column(state, panels, &mut side, &board, loaded);
+    }
 }
 
 fn buttons_column(state: &mut State, panels: &mut PanelState, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) {
@@ -147,7 +187,13 @@ fn columns_width(ui: &Ui, board: &Board, narrower: f32, gap: f32) -> f32 {
     widths + gap * board.families.len().saturating_sub(1) as f32
 }
 
-fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded>) -> Option<TrayAction> {
+fn families(
+    state: &mut State,
+    ui: &mut Ui,
+    board: &Board,
+    loaded: Option<Loaded>,
+    (into_sight, offset): (Option<FamilyId>, &mut Option<f32>),
+) -> Option<TrayAction> {
     let gaps = board.families.len().saturating_sub(1).max(1) as f32;
     let lacking = columns_width(ui, board, 0.0, GAP.1) - ui.available_width();
     let narrower = (lacking / board.families.len().max(1) as f32).clamp(0.0, NARROWER);
@@ -156,7 +202,14 @@ fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded
     let mut action = None;
     // Dragging moves swatches, on a touch screen too.
     let source = ScrollSource { drag: DragScroll::Never, ..Default::default() };
-    ScrollArea::horizontal().auto_shrink(false).scroll_source(source).show(ui, |ui| {
+    // The wheel goes through the columns, whichever way it is turned.
+    ui.style_mut().always_scroll_the_only_direction = true;
+    let area = ScrollArea::horizontal().auto_shrink(false).scroll_source(source);
+    let area = match offset.take() {
+        Some(offset) => area.horizontal_scroll_offset(offset),
+        None => area,
+    };
+    let shown = area.show(ui, |ui| {
         ui.spacing_mut().item_spacing.x = gap;
         ui.horizontal_top(|ui| {
             // In the mirror the last family comes first, as its paint lies on the canvas.
@@ -165,13 +218,43 @@ fn families(state: &mut State, ui: &mut Ui, board: &Board, loaded: Option<Loaded
                 order.reverse();
             }
             for (place, family) in order {
+                let from = ui.cursor().left();
                 if let Some(done) = column(state, ui, board, (place, narrower), family, loaded) {
                     action = Some(done);
+                }
+                if into_sight == Some(family.id) {
+                    let sides = from - EDGE..=from + card_width(ui, family, narrower) + EDGE;
+                    ui.scroll_to_rect(Rect::from_x_y_ranges(sides, ui.max_rect().y_range()), None);
                 }
             }
         });
     });
+    let most = (shown.content_size.x - shown.inner_rect.width()).max(0.0);
+    let step = board.families.first().map_or(0.0, |family| 2.0 * (card_width(ui, family, narrower) + gap));
+    let now = shown.state.offset().x;
+    for (hidden, right, name) in [(now > 1.0, false, wording::TRAY_LEFT), (now < most - 1.0, true, wording::TRAY_RIGHT)]
+    {
+        if hidden && edge(ui, shown.inner_rect, right, name) {
+            *offset = Some((now + if right { step } else { -step }).clamp(0.0, most));
+            ui.ctx().request_repaint();
+        }
+    }
     action
+}
+
+/// The edge behind which further columns are out of sight; tells whether it was pressed.
+fn edge(ui: &Ui, columns: Rect, right: bool, name: &str) -> bool {
+    let rect =
+        if right { columns.with_min_x(columns.right() - EDGE) } else { columns.with_max_x(columns.left() + EDGE) };
+    let response = ui.interact(rect, ui.scope_id().with(name), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+    let ground = if response.hovered() { theme::ROW_HOVERED } else { theme::ROW };
+    ui.painter().rect_filled(rect, CornerRadius::same(4), ground);
+    let (tip, across) = if right { (rect.center().x + 3.0, -6.0) } else { (rect.center().x - 3.0, 6.0) };
+    let points = [vec2(across, -7.0), vec2(0.0, 0.0), vec2(across, 7.0)].map(|by| pos2(tip, rect.center().y) + by);
+    ui.painter().add(egui::Shape::line(points.to_vec(), Stroke::new(2.0, theme::STRONG)));
+    widgets::focus_ring(ui, &response, rect);
+    response.clicked()
 }
 
 /// Where the dabs of a column lie: from the top, then the next row of dabs to the right.

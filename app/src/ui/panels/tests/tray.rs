@@ -21,6 +21,34 @@ fn a_press_on_the_tray_loads_and_hovering_lights_up() {
 }
 
 #[test]
+fn a_small_window_has_three_families_in_sight_and_reaches_the_others() {
+    let mut screen = full();
+    assert!(screen.apply(&Command::ShutFree));
+    let mut harness = window(screen, [900.0, 600.0]);
+    for name in ["Sky local", "Far roofs local", "Brick local"] {
+        let rect = harness.get_by_label(name).rect();
+        // Between the tools and the well.
+        assert!(rect.left() >= 292.0 && rect.right() < 900.0 - 164.0 - 74.0 - 124.0, "{name} at {rect}");
+    }
+    // Every button of the tray is there, behind one.
+    press(&mut harness, wording::MORE_OF_TRAY_NAME);
+    for name in [wording::ADD_SWATCH, wording::EDIT_SWATCH, wording::BOARD] {
+        harness.get_by_label(name);
+    }
+    harness.key_press(egui::Key::Escape);
+    harness.run();
+    // A press on the edge brings further families, and so does loading one of them.
+    press(&mut harness, wording::TRAY_RIGHT);
+    harness.get_by_label(wording::TRAY_LEFT);
+    let glow = document(&harness).board.family_named("Lamp glow").unwrap().with_role(Role::Local).unwrap().id;
+    harness.state_mut().load(glow);
+    harness.run();
+    let rect = harness.get_by_label("Lamp glow local").rect();
+    assert!(rect.center().x < 900.0 - 164.0 - 74.0 - 124.0, "{rect}");
+    keep_picture(&mut harness, "tray_small", [900.0, 600.0]);
+}
+
+#[test]
 fn a_swatch_is_dragged_to_another_family() {
     let mut harness = small(full());
     let from = harness.get_by_label("Brick shadow").rect().center();
