@@ -22,7 +22,7 @@ pub use soften::SoftenStroke;
 pub use thumbnail::{CellPaint, Thumbnail};
 pub use wet::WetStroke;
 
-use crate::cpu::{Planes, resolve_exact};
+use crate::cpu::resolve_exact;
 use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle};
 use crate::mask::{CanvasSize, Mask, Visits, tile_of_pixel};
 use crate::paints::PaintLut;
@@ -35,7 +35,7 @@ use stint_model::colour::Colour;
 use stint_model::ids::{PaintId, PassId};
 use stint_model::pass::Pass;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, TilePos};
+use stint_model::study::tile::{BLOCK_SIDE, TileKey, TilePixels, TilePos};
 
 /// A tile before and after one stroke.
 #[derive(Clone, Debug)]
@@ -387,32 +387,19 @@ impl Canvas {
         let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
         let handles: Vec<_> = stacks.iter().flat_map(|s| s.layers.iter().map(|l| l.tile.clone())).collect();
         let mut pixels = self.engine.download(&handles)?.into_iter();
-        let layers: Vec<Vec<(Arc<TilePixels>, u32)>> = stacks
+        let tiles: Vec<Vec<(Arc<TilePixels>, u32)>> = stacks
             .iter()
             .map(|s| s.layers.iter().zip(&mut pixels).map(|(l, t)| (t, u32::from(l.strength))).collect())
             .collect();
+        let layers: Vec<Vec<_>> =
+            tiles.iter().map(|tiles| tiles.iter().map(|(tile, strength)| (&**tile, *strength)).collect()).collect();
         let paints = &self.paints;
-        let tiles: Vec<Vec<Colour>> = layers
-            .par_iter()
-            .map(|layers| {
-                let planes: Planes<'_> =
-                    layers.iter().map(|(t, s)| (t.planes().iter().map(|p| &p[..]).collect(), *s)).collect();
-                let mut out = vec![Colour::default(); TILE_PIXELS];
-                resolve_exact(&planes, paints, &mut out);
-                out
-            })
-            .collect();
         let width = self.size.width as usize;
         let height = self.size.tile_extent(TilePos { column: 0, row }).1 as usize;
         let mut band = vec![Colour::default(); width * height];
-        for (&pos, tile) in places.iter().zip(&tiles) {
-            let left = usize::from(pos.column) * TILE_SIDE as usize;
-            let across = self.size.tile_extent(pos).0 as usize;
-            for y in 0..height {
-                let from = &tile[y * TILE_SIDE as usize..][..across];
-                band[y * width + left..][..across].copy_from_slice(from);
-            }
-        }
+        band.par_chunks_mut(width * BLOCK_SIDE as usize)
+            .enumerate()
+            .for_each(|(strip, out)| resolve_exact(&layers, strip, width, paints, out));
         Ok(band)
     }
 

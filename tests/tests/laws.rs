@@ -330,8 +330,8 @@ fn a_planted_difference_is_seen() {
     exact.commit(PassId(1), Op::Lay(PaintId(1)), &mask, &paints);
     assert_eq!(class_totals(&mut cpu, PassId(1), &paints), exact.class_totals(PassId(1)));
     let mut planes = changes[0].after.planes().to_vec();
-    let pixel = planes[0].iter_mut().find(|w| **w != 0).unwrap();
-    *pixel -= 1;
+    let painted = planes[0].iter().position(|w| *w != 0).unwrap();
+    planes[0][painted] -= 1;
     cpu.put_tiles(vec![(changes[0].key, TilePixels::new(planes))]).unwrap();
     assert_ne!(class_totals(&mut cpu, PassId(1), &paints), exact.class_totals(PassId(1)));
 }

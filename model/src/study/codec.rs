@@ -15,7 +15,9 @@
 //! number of zstd, 28 B5 2F FD (RFC 8878), which is no number of planes.
 
 use super::error::Fault;
-use super::tile::{MAX_PLANES, Plane, TILE_PIXELS, TilePixels};
+use super::tile::{
+    BLOCK_PIXELS, BLOCK_SIDE, BLOCKS, Block, MAX_PLANES, Plane, TILE_PIXELS, TilePixels, Words, block_rows,
+};
 use rayon::prelude::*;
 use std::io;
 use zstd::bulk::{Compressor, Decompressor};
@@ -66,12 +68,7 @@ impl Codec {
             }
             let start = self.bytes.len();
             self.bytes.resize(start + PLANE_BYTES, 0);
-            let bytes = &mut self.bytes[start..];
-            match (a.get(i), b.get(i)) {
-                (Some(a), Some(b)) => scatter(bytes, a.iter().zip(&b[..]).map(|(a, b)| a ^ b)),
-                (Some(one), None) | (None, Some(one)) => scatter(bytes, one.iter().copied()),
-                (None, None) => {}
-            }
+            scatter_difference(&mut self.bytes[start..], a.get(i), b.get(i));
         }
         if !self.bytes.is_empty() {
             head.extend(self.compressor.compress(&self.bytes).map_err(Fault::Disk)?);
@@ -124,53 +121,109 @@ impl Codec {
     }
 }
 
+/// A block of a plane; a missing plane is empty.
+fn block(plane: Option<&Plane>, index: usize) -> Words<'_> {
+    plane.map_or(Words::Even(0), |plane| plane.block(index))
+}
+
 fn differ(a: Option<&Plane>, b: Option<&Plane>) -> bool {
-    match (a, b) {
-        (Some(a), Some(b)) => a != b,
-        (Some(one), None) | (None, Some(one)) => one.iter().any(|&w| w != 0),
-        (None, None) => false,
-    }
+    even_difference(a, b) != Some(0)
 }
 
 /// The one word of `a` XOR `b`, if it is one everywhere.
 fn even_difference(a: Option<&Plane>, b: Option<&Plane>) -> Option<u32> {
-    match (a, b) {
-        (Some(a), Some(b)) => {
-            let word = a[0] ^ b[0];
-            a.iter().zip(&b[..]).all(|(a, b)| a ^ b == word).then_some(word)
+    let even = |plane: Option<&Plane>| plane.map_or(Some(0), Plane::even_word);
+    if let Some((a, b)) = even(a).zip(even(b)) {
+        return Some(a ^ b);
+    }
+    let word = block(a, 0).at(0) ^ block(b, 0).at(0);
+    let is_word = |i| match (block(a, i), block(b, i)) {
+        (Words::Even(a), Words::Even(b)) => a ^ b == word,
+        (Words::Pixels(pixels), Words::Even(even)) | (Words::Even(even), Words::Pixels(pixels)) => {
+            pixels.iter().all(|pixel| pixel ^ even == word)
         }
-        (Some(one), None) | (None, Some(one)) => one.even_word(),
-        (None, None) => Some(0),
+        (Words::Pixels(a), Words::Pixels(b)) => {
+            (word == 0 && std::ptr::eq(a, b)) || a.iter().zip(b).all(|(a, b)| a ^ b == word)
+        }
+    };
+    (0..BLOCKS).all(is_word).then_some(word)
+}
+
+/// Writes `a` XOR `b` sorted by byte, row by row.
+fn scatter_difference(bytes: &mut [u8], a: Option<&Plane>, b: Option<&Plane>) {
+    for i in 0..BLOCKS {
+        match (block(a, i), block(b, i)) {
+            (Words::Pixels(a), Words::Pixels(b)) => {
+                if !std::ptr::eq(a, b) {
+                    scatter_block(bytes, i, |at| a[at] ^ b[at]);
+                }
+            }
+            (Words::Pixels(pixels), Words::Even(0)) | (Words::Even(0), Words::Pixels(pixels)) => {
+                scatter_block(bytes, i, |at| pixels[at]);
+            }
+            (a, b) => scatter_block(bytes, i, |at| a.at(at) ^ b.at(at)),
+        }
     }
 }
 
-fn scatter(bytes: &mut [u8], words: impl Iterator<Item = u32>) {
+/// Writes the words of one block sorted by byte; `word` gives them by their index in the block.
+fn scatter_block(bytes: &mut [u8], block: usize, word: impl Fn(usize) -> u32) {
+    const WIDTH: usize = BLOCK_SIDE as usize;
     let (low, high) = bytes.split_at_mut(2 * TILE_PIXELS);
     let ((b0, b1), (b2, b3)) = (low.split_at_mut(TILE_PIXELS), high.split_at_mut(TILE_PIXELS));
-    let places = b0.iter_mut().zip(b1).zip(b2.iter_mut().zip(b3));
-    for (((b0, b1), (b2, b3)), word) in places.zip(words) {
-        [*b0, *b1, *b2, *b3] = word.to_le_bytes();
+    for (row, at) in block_rows(block).enumerate() {
+        let part = |bytes: &mut [u8], shift: u32| {
+            for (i, byte) in bytes[at..at + WIDTH].iter_mut().enumerate() {
+                *byte = word(row * WIDTH + i).to_le_bytes()[shift as usize];
+            }
+        };
+        part(b0, 0);
+        part(b1, 1);
+        part(b2, 2);
+        part(b3, 3);
     }
 }
 
 fn gather(bytes: &[u8]) -> Plane {
+    const WIDTH: usize = BLOCK_SIDE as usize;
     let (low, high) = bytes.split_at(2 * TILE_PIXELS);
     let ((b0, b1), (b2, b3)) = (low.split_at(TILE_PIXELS), high.split_at(TILE_PIXELS));
-    let words = b0.iter().zip(b1).zip(b2.iter().zip(b3));
-    let mut words = words.map(|((b0, b1), (b2, b3))| u32::from_le_bytes([*b0, *b1, *b2, *b3]));
-    Plane::from_fn(|_| words.next().unwrap_or(0))
+    let mut words = [0; BLOCK_PIXELS];
+    Plane::from_blocks(std::array::from_fn(|block| {
+        for (words, at) in words.chunks_exact_mut(WIDTH).zip(block_rows(block)) {
+            let row = at..at + WIDTH;
+            let (b0, b1, b2, b3) = (&b0[row.clone()], &b1[row.clone()], &b2[row.clone()], &b3[row]);
+            for (i, word) in words.iter_mut().enumerate() {
+                *word = u32::from_le_bytes([b0[i], b1[i], b2[i], b3[i]]);
+            }
+        }
+        Block::new(&words)
+    }))
 }
 
 /// `tile` XOR `delta`.
 pub(super) fn apply(tile: TilePixels, delta: TilePixels) -> TilePixels {
     let mut planes = tile.into_planes();
-    for (i, plane) in delta.into_planes().into_iter().enumerate() {
+    for (i, change) in delta.into_planes().into_iter().enumerate() {
         match planes.get_mut(i) {
-            Some(words) => words.iter_mut().zip(&plane[..]).for_each(|(word, change)| *word ^= change),
-            None => planes.push(plane),
+            Some(plane) => *plane = changed(plane, &change),
+            None => planes.push(change),
         }
     }
     TilePixels::new(planes)
+}
+
+/// `plane` XOR `change`.
+fn changed(plane: &Plane, change: &Plane) -> Plane {
+    if let Some((word, change)) = plane.even_word().zip(change.even_word()) {
+        return Plane::even(word ^ change);
+    }
+    Plane::from_blocks(std::array::from_fn(|i| match (plane.block(i), change.block(i)) {
+        (_, Words::Even(0)) => plane.shared_block(i),
+        (Words::Even(0), _) => change.shared_block(i),
+        (Words::Even(a), Words::Even(b)) => Block::even(a ^ b),
+        (a, b) => Block::new(&std::array::from_fn(|at| a.at(at) ^ b.at(at))),
+    }))
 }
 
 /// Runs `work` on all items at once, in their order, each thread with a codec of its own.
@@ -198,7 +251,7 @@ mod tests {
     fn first_blob(tile: &TilePixels) -> Vec<u8> {
         let mut bytes = vec![0; tile.planes().len() * PLANE_BYTES];
         for (bytes, plane) in bytes.chunks_exact_mut(PLANE_BYTES).zip(tile.planes()) {
-            scatter(bytes, plane.iter().copied());
+            scatter_difference(bytes, Some(plane), None);
         }
         zstd::bulk::compress(&bytes, LEVEL).unwrap()
     }
@@ -256,7 +309,7 @@ mod tests {
     #[test]
     fn words_are_stored_by_byte_lowest_first() {
         let mut bytes = vec![0; PLANE_BYTES];
-        scatter(&mut bytes, std::iter::once(0x0403_0201));
+        scatter_difference(&mut bytes, Some(&Plane::from_fn(|i| if i == 0 { 0x0403_0201 } else { 0 })), None);
         let at = |i: usize| bytes[i * TILE_PIXELS];
         assert_eq!([at(0), at(1), at(2), at(3)], [1, 2, 3, 4]);
     }

@@ -1,6 +1,9 @@
 //! What a tile must keep to be shown, and the sum of its paints, both found in one walk over its pixels.
 
-use super::tile::{MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, place_of};
+use super::tile::{
+    BLOCK_PIXELS, BLOCK_SIDE, BLOCKS, MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TileKey, TilePixels, Words,
+    block_rows, place_of,
+};
 use std::collections::BTreeMap;
 
 /// Most paint a pixel can hold: full cover.
@@ -66,13 +69,11 @@ impl TileTally {
             let paints = words.into_iter().filter(|&w| w != 0).map(|w| ((w >> 16) as u16, sum(w)));
             return Ok(TileTally(paints.collect()));
         }
-        for index in 0..TILE_PIXELS {
-            let (x, y) = (index % TILE_SIDE as usize, index / TILE_SIDE as usize);
-            if x < wide && y < high {
-                check_pixel(planes.iter().map(|p| p[index]), limits.last_paint).map_err(|what| wrong(index, what))?;
-            } else if planes.iter().any(|p| p[index] != 0) {
-                return Err(wrong(index, "has paint beyond the edge of the canvas".to_owned()));
-            }
+        for block in 0..BLOCKS {
+            let words: ArrayOfWords<'_> =
+                std::array::from_fn(|k| planes.get(k).map_or(Words::Even(0), |p| p.block(block)));
+            check_block(&words[..planes.len()], block, (wide, high), limits.last_paint)
+                .map_err(|(index, what)| wrong(index, what))?;
         }
         let mut tally = TileTally::default();
         planes.iter().for_each(|plane| tally.add(plane));
@@ -80,14 +81,22 @@ impl TileTally {
     }
 
     /// Adds a plane of checked pixels. Neighbours mostly have one paint, so the map is asked only where it changes.
-    fn add(&mut self, plane: &[u32]) {
+    #[expect(clippy::cast_possible_truncation, reason = "a block has 1024 pixels")]
+    fn add(&mut self, plane: &Plane) {
         let (mut paint, mut sum) = (0, 0);
-        for &word in plane {
-            if word >> 16 != paint {
-                self.add_sum(paint, sum);
-                (paint, sum) = (word >> 16, 0);
+        for block in 0..BLOCKS {
+            match plane.block(block) {
+                Words::Even(word) => self.add_sum(word >> 16, (word & 0xffff) * BLOCK_PIXELS as u32),
+                Words::Pixels(words) => {
+                    for &word in words {
+                        if word >> 16 != paint {
+                            self.add_sum(paint, sum);
+                            (paint, sum) = (word >> 16, 0);
+                        }
+                        sum += word & 0xffff;
+                    }
+                }
             }
-            sum += word & 0xffff;
         }
         self.add_sum(paint, sum);
     }
@@ -99,6 +108,50 @@ impl TileTally {
         }
     }
 }
+
+/// The words of a block of each plane.
+type ArrayOfWords<'a> = [Words<'a>; MAX_PLANES];
+
+/// What is wrong with a block of some planes, and the index of the pixel in its tile; the canvas is `wide` and `high` from where the tile
+/// begins.
+fn check_block(
+    planes: &[Words<'_>],
+    block: usize,
+    (wide, high): (usize, usize),
+    last_paint: u32,
+) -> Result<(), (usize, String)> {
+    const SIDE: usize = TILE_SIDE as usize;
+    const WIDTH: usize = BLOCK_SIDE as usize;
+    let even = planes.iter().all(|words| matches!(words, Words::Even(_)));
+    let mut last: ArrayOfPairs = [0; MAX_PLANES];
+    for (row, at) in block_rows(block).enumerate() {
+        let (left, y) = (at % SIDE, at / SIDE);
+        for column in 0..WIDTH {
+            let mut pairs = [0; MAX_PLANES];
+            for (pair, words) in pairs.iter_mut().zip(planes) {
+                *pair = words.at(row * WIDTH + column);
+            }
+            // Neighbours are mostly alike.
+            let known = pairs == last;
+            last = pairs;
+            if left + column >= wide || y >= high {
+                if pairs != [0; MAX_PLANES] {
+                    return Err((at + column, "has paint beyond the edge of the canvas".to_owned()));
+                }
+            } else if !known {
+                check_pixel(pairs[..planes.len()].iter().copied(), last_paint).map_err(|what| (at + column, what))?;
+            }
+        }
+        // All its rows are like the first, but for where the canvas ends.
+        if even && (row == 0 && at / SIDE + WIDTH <= high) {
+            return Ok(());
+        }
+    }
+    Ok(())
+}
+
+/// The pairs of a pixel.
+type ArrayOfPairs = [u32; MAX_PLANES];
 
 /// What is wrong with the pairs of a pixel, lowest first.
 fn check_pixel(pairs: impl Iterator<Item = u32>, last_paint: u32) -> Result<(), String> {

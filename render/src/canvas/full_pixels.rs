@@ -62,8 +62,13 @@ mod tests {
         let mut canvas = Canvas::new(SIZE, Box::new(CpuEngine::default()), lut, &passes(u16::MAX, true)).unwrap();
         glazed(&mut canvas);
         let tiles = canvas.all_tiles().unwrap();
-        let upper: u64 =
-            tiles[0].1.planes().iter().flat_map(|p| &p[..TILE_PIXELS / 2]).map(|&w| u64::from(w & 0xffff)).sum();
+        let upper: u64 = tiles[0]
+            .1
+            .planes()
+            .iter()
+            .flat_map(|p| p.iter().take(TILE_PIXELS / 2))
+            .map(|&w| u64::from(w & 0xffff))
+            .sum();
         assert_eq!(canvas.in_full_pixels(), upper);
 
         canvas.set_passes(&passes(32768, true));

@@ -2,7 +2,7 @@
 
 use super::Canvas;
 use crate::amount::FULL;
-use crate::cpu::{Planes, resolve_tile};
+use crate::cpu::{LayerWords, resolve_words};
 use crate::engine::{EngineError, TileHandle, TileSample};
 use crate::mask::tile_of_pixel;
 use crate::paints::PaintLut;
@@ -12,7 +12,7 @@ use std::any::Any;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Weak};
 use stint_model::ids::PaintId;
-use stint_model::study::tile::{MAX_PLANES, TileKey, TilePos};
+use stint_model::study::tile::{MAX_PLANES, TileKey, TilePos, Words};
 
 /// Cells that a task looks through.
 const CELLS_PER_TASK: usize = 4096;
@@ -24,6 +24,12 @@ const GROUP: usize = 16;
 struct ThumbnailPass {
     planes: Vec<Vec<u32>>,
     strength: u16,
+}
+
+impl ThumbnailPass {
+    fn words(&self) -> LayerWords<'_> {
+        LayerWords::new(self.planes.iter().map(|plane| Words::Pixels(plane)), self.strength.into())
+    }
 }
 
 /// The canvas point-sampled on a grid: what every visible pass holds at the middle of each cell.
@@ -49,10 +55,10 @@ impl Thumbnail {
     /// What the picture looks like with these paints: packed 8-bit sRGB RGBA, red in the lowest byte, row by row. The colours are
     /// those that the CPU engine resolves at the sampled pixels.
     pub fn colours(&self, paints: &PaintLut) -> Vec<u32> {
-        let passes = self.passes.iter().map(|p| (p.planes.iter().map(Vec::as_slice).collect(), u32::from(p.strength)));
+        let layers: Vec<_> = self.passes.iter().map(ThumbnailPass::words).collect();
         let cells = (self.width * self.height) as usize;
         let mut out = vec![0; cells.next_multiple_of(GROUP)];
-        resolve_tile(&passes.collect::<Planes<'_>>(), paints, &mut out);
+        resolve_words(&layers, paints, &mut out);
         out.truncate(cells);
         out
     }

@@ -3,50 +3,133 @@
 //!
 //! Mirror: `shaders/commit.wgsl`.
 
+use super::layers::LayerWords;
 use crate::amount::{FULL, scale};
 use crate::engine::Op;
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use crate::pixel::{self, Pixel, amount_of, paint_of};
 use multiversion::multiversion;
-use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TilePixels};
+use stint_model::study::tile::{
+    BLOCK_PIXELS, BLOCK_SIDE, BLOCKS, Block, MAX_PLANES, Plane, TilePixels, Words, block_rows,
+};
 
 /// Pixels worked on together.
 const LANES: usize = 16;
 type Lanes = [u32; LANES];
+/// Pixels of a row of a block.
+const WIDTH: usize = BLOCK_SIDE as usize;
 
-/// A tile with `op` applied through `mask`. Empty upper planes are dropped.
+/// A tile with `op` applied through `mask`. Empty upper planes are dropped. Blocks that the mask does not cover are shared with the base.
 pub fn commit_tile(op: Op, base: &TilePixels, mask: &MaskTile, paints: &PaintLut) -> TilePixels {
-    match (op, mask) {
-        (_, MaskTile::Even(0)) => return base.clone(),
-        (Op::Lay(paint), MaskTile::Even(u16::MAX)) => {
-            return TilePixels::new(vec![Plane::even(u32::from(paint.0) << 16 | FULL)]);
-        }
-        (Op::Scrape, MaskTile::Even(u16::MAX)) => return TilePixels::default(),
-        _ => {}
-    }
-    let paint = match op {
+    let laid = match op {
         Op::Lay(paint) => u32::from(paint.0),
         Op::Scrape => 0,
     };
-    let even;
-    let cover: &[u16] = match mask {
-        MaskTile::Pixels(pixels) => &pixels[..],
-        MaskTile::Even(value) => {
-            even = vec![*value; TILE_PIXELS];
-            &even
+    match mask {
+        MaskTile::Even(0) => return base.clone(),
+        MaskTile::Even(u16::MAX) => return TilePixels::new(vec![Plane::even(covered(laid))]),
+        MaskTile::Even(cover) => {
+            let words: Option<Vec<u32>> = base.planes().iter().map(Plane::even_word).collect();
+            if let Some(words) = words {
+                let pixel = one_pixel(words.into_iter(), laid, *cover, paints);
+                return TilePixels::new(pixel.into_iter().map(Plane::even).collect());
+            }
+        }
+        MaskTile::Pixels(_) => {}
+    }
+    let mut scratch = Scratch { cover: [0; BLOCK_PIXELS], words: [[0; BLOCK_PIXELS]; MAX_PLANES] };
+    let mut made: [Vec<Block>; MAX_PLANES] = Default::default();
+    for index in 0..BLOCKS {
+        commit_block(base, index, mask, laid, paints, &mut scratch, &mut made);
+    }
+    let planes = made.map(|blocks| blocks.try_into().map_or_else(|_| Plane::even(0), Plane::from_blocks));
+    TilePixels::new(planes.into())
+}
+
+/// Room for one block in the making.
+struct Scratch {
+    cover: [u16; BLOCK_PIXELS],
+    words: [[u32; BLOCK_PIXELS]; MAX_PLANES],
+}
+
+/// The pair of full cover; none of no paint.
+fn covered(paint: u32) -> u32 {
+    if paint == 0 { 0 } else { paint << 16 | FULL }
+}
+
+/// What becomes of a pixel; no paint is scraping.
+fn one_pixel(pairs: impl Iterator<Item = u32>, paint: u32, cover: u16, paints: &PaintLut) -> Pixel {
+    let mut pixel: Pixel = [0; MAX_PLANES];
+    pixel.iter_mut().zip(pairs).for_each(|(place, pair)| *place = pair);
+    match paint {
+        0 => pixel::scrape(&mut pixel, cover.into(), paints),
+        _ => pixel::lay(&mut pixel, paint, cover.into(), paints),
+    }
+    pixel
+}
+
+/// Adds a block to each of the planes.
+fn commit_block(
+    base: &TilePixels,
+    index: usize,
+    mask: &MaskTile,
+    paint: u32,
+    paints: &PaintLut,
+    scratch: &mut Scratch,
+    made: &mut [Vec<Block>; MAX_PLANES],
+) {
+    let planes = base.planes();
+    let even_cover = match mask {
+        MaskTile::Even(cover) => {
+            scratch.cover.fill(*cover);
+            Some(*cover)
+        }
+        MaskTile::Pixels(pixels) => {
+            let mut odd = 0;
+            let first = block_rows(index).next().map_or(0, |at| pixels[at]);
+            for (to, at) in scratch.cover.as_chunks_mut::<WIDTH>().0.iter_mut().zip(block_rows(index)) {
+                to.copy_from_slice(&pixels[at..at + WIDTH]);
+                odd |= to.iter().fold(0, |odd, cover| odd | (cover ^ first));
+            }
+            (odd == 0).then_some(first)
         }
     };
-    let src: Vec<&[u32]> = base.planes().iter().map(|p| &p[..]).collect();
-    let count = (src.len() + usize::from(paint != 0)).min(MAX_PLANES);
-    let mut planes: Vec<Plane> = (0..count).map(|_| Plane::even(0)).collect();
-    let mut dst: Vec<&mut [u32]> = planes.iter_mut().map(|p| &mut p[..]).collect();
-    commit_rows(&src, cover, paint, paints, &mut dst);
-    TilePixels::new(planes)
+    let src = LayerWords::new(planes.iter().map(|plane| plane.block(index)), FULL);
+    let src = src.planes();
+    let even: Option<Vec<u32>> =
+        src.iter().map(|words| if let Words::Even(word) = words { Some(*word) } else { None }).collect();
+    match (even_cover, even) {
+        (Some(0), _) => {
+            for (made, k) in made.iter_mut().zip(0..) {
+                made.push(planes.get(k).map_or(Block::even(0), |plane| plane.shared_block(index)));
+            }
+        }
+        (Some(u16::MAX), _) => {
+            let pixel = std::iter::once(covered(paint)).chain(std::iter::repeat(0));
+            made.iter_mut().zip(pixel).for_each(|(made, word)| made.push(Block::even(word)));
+        }
+        (Some(cover), Some(words)) => {
+            let pixel = one_pixel(words.into_iter(), paint, cover, paints);
+            made.iter_mut().zip(pixel).for_each(|(made, word)| made.push(Block::even(word)));
+        }
+        _ => {
+            let count = (src.len() + usize::from(paint != 0)).min(MAX_PLANES);
+            commit_words(src, &scratch.cover, paint, paints, &mut scratch.words[..count]);
+            let blocks = scratch.words[..count].iter().map(Block::new).chain(std::iter::repeat(Block::even(0)));
+            made.iter_mut().zip(blocks).for_each(|(made, block)| made.push(block));
+        }
+    }
 }
 
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
-fn commit_rows(src: &[&[u32]], cover: &[u16], paint: u32, paints: &PaintLut, dst: &mut [&mut [u32]]) {
+fn commit_words(
+    src: &[Words<'_>],
+    cover: &[u16; BLOCK_PIXELS],
+    paint: u32,
+    paints: &PaintLut,
+    dst: &mut [[u32; BLOCK_PIXELS]],
+) {
     let pure = !paints.has_free() || one_class(src, paint, paints);
     let job = Job { cover, paint, paints, pure };
     // One loop for each depth, so that a pixel's pairs can stay in registers.
@@ -63,26 +146,40 @@ fn commit_rows(src: &[&[u32]], cover: &[u16], paint: u32, paints: &PaintLut, dst
     }
 }
 
-/// What is the same for all pixels of a tile.
+/// What is the same for all pixels of a block.
 struct Job<'a> {
-    cover: &'a [u16],
+    cover: &'a [u16; BLOCK_PIXELS],
     paint: u32,
     paints: &'a PaintLut,
     pure: bool,
 }
 
-/// All pixels of a tile of `N` planes; `M` is `N + 1`.
+/// Sixteen pairs of a plane.
 #[inline(always)]
-fn rows_of<const N: usize, const M: usize>(src: &[&[u32]], job: &Job<'_>, dst: &mut [&mut [u32]]) {
-    for at in (0..TILE_PIXELS).step_by(LANES) {
+fn lanes_at(words: &Words<'_>, at: usize) -> Lanes {
+    match words {
+        Words::Even(word) => [*word; LANES],
+        Words::Pixels(words) => {
+            let mut lanes = [0; LANES];
+            lanes.copy_from_slice(&words[at..at + LANES]);
+            lanes
+        }
+    }
+}
+
+/// All pixels of a block of `N` planes; `M` is `N + 1`.
+#[inline(always)]
+fn rows_of<const N: usize, const M: usize>(src: &[Words<'_>], job: &Job<'_>, dst: &mut [[u32; BLOCK_PIXELS]]) {
+    for at in (0..BLOCK_PIXELS).step_by(LANES) {
         let Ok(cover) = <&[u16; LANES]>::try_from(&job.cover[at..at + LANES]) else { return };
         if *cover == [0; LANES] {
-            for (plane, from) in dst.iter_mut().zip(src) {
-                plane[at..at + LANES].copy_from_slice(&from[at..at + LANES]);
+            for (k, plane) in dst.iter_mut().enumerate() {
+                let untouched = src.get(k).map_or([0; LANES], |words| lanes_at(words, at));
+                plane[at..at + LANES].copy_from_slice(&untouched);
             }
         } else if *cover == [u16::MAX; LANES] {
-            if job.paint != 0 {
-                dst[0][at..at + LANES].fill(job.paint << 16 | FULL);
+            for (k, plane) in dst.iter_mut().enumerate() {
+                plane[at..at + LANES].fill(if k == 0 { covered(job.paint) } else { 0 });
             }
         } else {
             // Loops, not `array::from_fn`: that is compiled once, for the plainest machine.
@@ -95,39 +192,46 @@ fn rows_of<const N: usize, const M: usize>(src: &[&[u32]], job: &Job<'_>, dst: &
     }
 }
 
-/// Whether all paint in the tile, and the paint to be laid, is of one class: then the running sum needs no split.
+/// Whether all paint in the block, and the paint to be laid, is of one class: then the running sum needs no split.
 ///
 /// Looks at changes of id only, so that it costs a fraction of the commit itself.
-fn one_class(src: &[&[u32]], paint: u32, paints: &PaintLut) -> bool {
+fn one_class(src: &[Words<'_>], paint: u32, paints: &PaintLut) -> bool {
     let mut class = (paint != 0).then(|| paints.is_free(paint));
-    for plane in src {
-        let mut last = 0;
-        for &pair in *plane {
-            let id = paint_of(pair);
-            if id != last && id != 0 {
-                last = id;
-                let free = paints.is_free(id);
-                if *class.get_or_insert(free) != free {
-                    return false;
+    let mut is_of_class = |id: u32| {
+        let free = paints.is_free(id);
+        id == 0 || *class.get_or_insert(free) == free
+    };
+    src.iter().all(|words| match words {
+        Words::Even(word) => is_of_class(paint_of(*word)),
+        Words::Pixels(words) => {
+            let mut last = 0;
+            words.as_chunks::<LANES>().0.iter().all(|pairs| {
+                let mut odd = 0;
+                for pair in pairs {
+                    odd |= paint_of(*pair) ^ last;
                 }
-            }
+                odd == 0
+                    || pairs.iter().all(|&pair| {
+                        last = paint_of(pair);
+                        is_of_class(last)
+                    })
+            })
         }
-    }
-    true
+    })
 }
 
 #[inline(always)]
 fn commit_lanes<const N: usize, const M: usize>(
-    src: &[&[u32]],
+    src: &[Words<'_>],
     at: usize,
     cover: &Lanes,
     job: &Job<'_>,
-    dst: &mut [&mut [u32]],
+    dst: &mut [[u32; BLOCK_PIXELS]],
 ) {
     let paint = job.paint;
     let mut untouched = [[0_u32; LANES]; N];
-    for (lanes, plane) in untouched.iter_mut().zip(src) {
-        lanes.copy_from_slice(&plane[at..at + LANES]);
+    for (lanes, words) in untouched.iter_mut().zip(src) {
+        *lanes = lanes_at(words, at);
     }
     let mut faded = untouched;
     let mut keep = [0; LANES];
@@ -278,6 +382,7 @@ fn ninth(words: &mut [Lanes], pending: &Lanes, cover: &Lanes, paints: &PaintLut)
 mod tests {
     use super::*;
     use stint_model::ids::PaintId;
+    use stint_model::study::tile::TILE_PIXELS;
 
     /// A small repeatable generator (SplitMix64, public domain by S. Vigna; constants from memory).
     pub struct Numbers(pub u64);
@@ -303,8 +408,15 @@ mod tests {
             for layer in 0..40 {
                 let paint = 1 + numbers.next(24);
                 let scrape = layer % 7 == 6;
-                let kind = numbers.next(4);
+                let kind = numbers.next(6);
                 let mask: [u16; TILE_PIXELS] = std::array::from_fn(|i| match (kind, i / 1000 % 4) {
+                    // Blocks that are not covered, in full, evenly, and pixel by pixel.
+                    (4 | 5, _) => match (i / 32 + i / 4096 + layer as usize) % 4 {
+                        0 => 0,
+                        1 => u16::MAX,
+                        2 => 30_000 + kind as u16,
+                        _ => numbers.next(65536) as u16,
+                    },
                     (_, 0) => 0,
                     (0, 1) => u16::MAX,
                     (1, 2) => numbers.next(40) as u16,
@@ -325,6 +437,25 @@ mod tests {
             }
             assert_eq!(tile.planes().len(), MAX_PLANES);
         }
+    }
+
+    #[test]
+    fn a_block_that_is_not_covered_is_shared_and_one_that_became_even_is_no_pixels() {
+        let lut = PaintLut::for_tests(4, |_| false);
+        let grained = MaskTile::from_fn(|i| 1 + (i % 9000) as u16);
+        let base = commit_tile(Op::Lay(PaintId(1)), &TilePixels::default(), &grained, &lut);
+        assert_eq!(base.planes()[0].pixel_blocks(), BLOCKS);
+        // The left half of the tile in full.
+        let half = MaskTile::from_fn(|i| if i % 128 < 64 { u16::MAX } else { 0 });
+        let after = commit_tile(Op::Lay(PaintId(2)), &base, &half, &lut);
+        assert_eq!((after.planes().len(), after.planes()[0].pixel_blocks()), (1, BLOCKS / 2));
+        let pixels = |tile: &TilePixels| match tile.planes()[0].block(3) {
+            Words::Pixels(words) => words.as_ptr(),
+            Words::Even(_) => unreachable!("it is grained"),
+        };
+        assert_eq!(pixels(&after), pixels(&base));
+        let all = commit_tile(Op::Lay(PaintId(3)), &after, &MaskTile::from_fn(|_| u16::MAX), &lut);
+        assert_eq!(all.planes()[0].pixel_blocks(), 0);
     }
 
     #[test]

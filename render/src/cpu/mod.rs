@@ -4,13 +4,15 @@
 mod codes;
 mod commit;
 pub(crate) mod gamut;
+mod latents;
+mod layers;
 mod oklab;
-mod pigment;
 mod resolve;
 mod tally;
 
 use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, EngineKind, Op, Stack, TileHandle};
 use crate::paints::PaintLut;
+use layers::TileLayer;
 use rayon::prelude::*;
 use std::sync::Arc;
 use stint_model::colour::Colour;
@@ -19,7 +21,8 @@ use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
 use stint_model::study::tile::{TILE_PIXELS, TilePixels};
 
-pub(crate) use resolve::{resolve_exact, resolve_tile};
+pub(crate) use layers::LayerWords;
+pub(crate) use resolve::{resolve_exact, resolve_words};
 
 /// The CPU engine.
 pub struct CpuEngine {
@@ -37,18 +40,9 @@ fn pixels(handle: &TileHandle) -> Result<&Arc<TilePixels>, EngineError> {
     handle.0.downcast_ref::<Arc<TilePixels>>().ok_or(EngineError::ForeignTile)
 }
 
-/// The planes of each layer of a stack, top first, with the strength of the layer.
-pub(crate) type Planes<'a> = Vec<(Vec<&'a [u32]>, u32)>;
-
-fn planes(stack: &Stack) -> Result<Planes<'_>, EngineError> {
-    stack
-        .layers
-        .iter()
-        .map(|layer| {
-            let tile = pixels(&layer.tile)?;
-            Ok((tile.planes().iter().map(|p| &p[..]).collect(), u32::from(layer.strength)))
-        })
-        .collect()
+/// The tiles of a stack, top first, with the strengths of their passes.
+fn layers(stack: &Stack) -> Result<Vec<TileLayer<'_>>, EngineError> {
+    stack.layers.iter().map(|layer| Ok((&**pixels(&layer.tile)?, u32::from(layer.strength)))).collect()
 }
 
 impl Engine for CpuEngine {
@@ -81,7 +75,7 @@ impl Engine for CpuEngine {
     }
 
     fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError> {
-        let layers = stacks.iter().map(planes).collect::<Result<Vec<_>, _>>()?;
+        let layers = stacks.iter().map(layers).collect::<Result<Vec<_>, _>>()?;
         let mut out = vec![0; stacks.len() * TILE_PIXELS];
         out.par_chunks_exact_mut(TILE_PIXELS)
             .zip(&layers)
@@ -90,9 +84,9 @@ impl Engine for CpuEngine {
     }
 
     fn tally(&mut self, stacks: &[Stack]) -> Result<Vec<Tally>, EngineError> {
-        let layers = stacks.iter().map(planes).collect::<Result<Vec<_>, _>>()?;
+        let layers = stacks.iter().map(layers).collect::<Result<Vec<_>, _>>()?;
         let entries = self.paints.ints().len();
-        let run = |sums: &mut Vec<u32>, layers: &Planes<'_>| tally::tally_tile(layers, sums);
+        let run = |sums: &mut Vec<u32>, layers: &Vec<TileLayer<'_>>| tally::tally_tile(layers, sums);
         Ok(layers.par_iter().map_init(|| vec![0; entries], run).collect())
     }
 }

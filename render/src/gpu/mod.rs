@@ -26,7 +26,7 @@ use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TilePixels};
+use stint_model::study::tile::{BLOCKS, MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TilePixels, Words};
 
 /// Stacks resolved, and tiles read back, in one go: bounds the size of the buffers in between to 32 MiB.
 const CHUNK: usize = 512;
@@ -111,11 +111,41 @@ impl Drop for GpuTile {
 /// Whether a pixel of the tile holds one paint twice.
 fn repeats(tile: &TilePixels) -> bool {
     let planes = tile.planes();
-    planes.iter().enumerate().any(|(k, upper)| {
-        planes[..k]
-            .iter()
-            .any(|lower| upper.iter().zip(lower.iter()).any(|(&a, &b)| a != 0 && paint_of(a) == paint_of(b)))
+    let same = |a: u32, b: u32| a != 0 && paint_of(a) == paint_of(b);
+    let in_block = |upper: Words<'_>, lower: Words<'_>| match (upper, lower) {
+        (Words::Even(a), Words::Even(b)) => same(a, b),
+        (Words::Pixels(pixels), Words::Even(even)) => pixels.iter().any(|&pixel| same(pixel, even)),
+        (Words::Even(even), Words::Pixels(pixels)) => pixels.iter().any(|&pixel| same(even, pixel)),
+        (Words::Pixels(a), Words::Pixels(b)) => a.iter().zip(b).any(|(&a, &b)| same(a, b)),
+    };
+    (0..BLOCKS).any(|i| {
+        planes.iter().enumerate().any(|(k, upper)| {
+            let upper = upper.block(i);
+            !matches!(upper, Words::Even(0)) && planes[..k].iter().any(|lower| in_block(upper, lower.block(i)))
+        })
     })
+}
+
+/// The paints in a tile.
+fn paints_in(tile: &TilePixels) -> BTreeSet<u16> {
+    let mut paints = BTreeSet::new();
+    let mut last = 0;
+    let mut note = |pair: u32| {
+        if paint_of(pair) != last {
+            last = paint_of(pair);
+            paints.insert(paint_id(last).0);
+        }
+    };
+    for plane in tile.planes() {
+        for i in 0..BLOCKS {
+            match plane.block(i) {
+                Words::Even(word) => note(word),
+                Words::Pixels(words) => words.iter().for_each(|&word| note(word)),
+            }
+        }
+    }
+    paints.remove(&0);
+    paints
 }
 
 fn tile(handle: &TileHandle) -> Result<&GpuTile, EngineError> {
@@ -183,9 +213,11 @@ impl GpuEngine {
     /// Puts planes into pages of their own.
     fn write_planes(&mut self, pixels: &TilePixels) -> Result<Vec<u32>, EngineError> {
         let pages = self.pool.take(&self.gpu, pixels.planes().len())?;
+        let mut words = vec![0; TILE_PIXELS];
         for (&page, plane) in pages.iter().zip(pixels.planes()) {
             let (bank, offset) = self.pool.locate(page);
-            self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(&plane[..]));
+            plane.copy_to(&mut words);
+            self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(&words));
         }
         Ok(pages)
     }
@@ -220,15 +252,7 @@ impl Engine for GpuEngine {
         let mut handles = Vec::with_capacity(tiles.len());
         for pixels in tiles {
             let pages = self.write_planes(pixels)?;
-            let mut paints = BTreeSet::new();
-            let mut last = 0;
-            for &pair in pixels.planes().iter().flat_map(|p| p.iter()) {
-                if paint_of(pair) != last {
-                    last = paint_of(pair);
-                    paints.insert(paint_id(last).0);
-                }
-            }
-            paints.remove(&0);
+            let paints = paints_in(pixels);
             let tile = GpuTile::new(pages, paints, repeats(pixels), self.pool.free_list());
             handles.push(TileHandle(Arc::new(tile)));
         }
@@ -256,7 +280,7 @@ impl Engine for GpuEngine {
                         continue;
                     }
                 };
-                let planes = planes.by_ref().take(pages.len()).map(|words| Plane::from_fn(|i| words[i]));
+                let planes = planes.by_ref().take(pages.len()).filter_map(Plane::from_words);
                 let pixels = TilePixels::new(planes.collect());
                 tile(handle)?.trim(pixels.planes().len());
                 all.push(Arc::new(pixels));
