@@ -3,11 +3,9 @@
 //! lyon tessellates the outline (non-zero rule, so a crossing freehand outline fills as the hand meant it); the exact area
 //! of the triangles in each pixel is its cover. Triangles do not overlap, so their signed areas add up to the area of the
 //! outline, to the rounding of one step a pixel.
-#![expect(
-    clippy::cast_possible_truncation,
-    reason = "areas are rounded to f32, cells of a row are clipped to it first"
-)]
+#![expect(clippy::cast_possible_truncation, reason = "places are kept in single precision")]
 
+use super::area::{Cover, Line, covered_tiles};
 use super::{Mask, MaskTile};
 use lyon::math::point;
 use lyon::path::Path;
@@ -15,7 +13,8 @@ use lyon::tessellation::{
     BuffersBuilder, FillOptions, FillRule, FillTessellator, FillVertex, TessellationError, VertexBuffers,
 };
 use serde::{Deserialize, Serialize};
-use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
+use std::collections::BTreeMap;
+use stint_model::study::tile::TilePos;
 
 /// How the edge of a mass looks.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
@@ -47,68 +46,11 @@ impl Mask {
     /// # Errors
     /// When the outline has fewer than three points, one that is not finite, or cannot be tessellated.
     pub fn add_mass(&mut self, outline: &[[f32; 2]], edge: Edge, strength: u16) -> Result<(), MassError> {
-        let triangles = tessellate(outline)?;
-        let columns = usize::from(self.size.columns());
-        let stride = columns * TILE_SIDE as usize + 1;
-        let mut area = vec![0.0_f32; stride * TILE_SIDE as usize];
-        for row in 0..self.size.rows() {
-            let top = f32::from(row) * TILE_SIDE as f32;
-            let height = self.size.tile_extent(TilePos { column: 0, row }).1;
-            let mut touched = false;
-            for corners in &triangles {
-                let ys = corners.map(|c| c[1]);
-                let (low, high) = (ys[0].min(ys[1]).min(ys[2]), ys[0].max(ys[1]).max(ys[2]));
-                if high > top && low < top + height as f32 {
-                    touched = true;
-                    for i in 0..3 {
-                        let (from, to) = (corners[i], corners[(i + 1) % 3]);
-                        let local = |c: [f32; 2]| [c[0], c[1] - top];
-                        add_edge(&mut area, stride, self.size.width, height, local(from), local(to));
-                    }
-                }
-            }
-            if touched {
-                self.take_band(row, &mut area, stride, edge, strength);
-            }
+        let lines = sides(tessellate(outline)?);
+        for (pos, tile) in covered_tiles(&lines, self.size, Cover { edge, strength }) {
+            self.join(pos, tile);
         }
         Ok(())
-    }
-
-    /// Turns one tile row of accumulated area into cover and clears the accumulator.
-    fn take_band(&mut self, row: u16, area: &mut [f32], stride: usize, edge: Edge, strength: u16) {
-        // The accumulator holds differences across a row: the running sum is the cover.
-        for line in area.chunks_exact_mut(stride) {
-            let mut sum = 0.0_f64;
-            for value in line {
-                sum += f64::from(*value);
-                *value = sum as f32;
-            }
-        }
-        for column in 0..self.size.columns() {
-            let pos = TilePos { column, row };
-            let (width, height) = self.size.tile_extent(pos);
-            let mut cover = Box::new([0_u16; TILE_PIXELS]);
-            let mut covered = 0_usize;
-            for y in 0..height as usize {
-                let from = y * stride + usize::from(column) * TILE_SIDE as usize;
-                for x in 0..width as usize {
-                    let inside = area[from + x].abs().min(1.0);
-                    let value = match edge {
-                        Edge::Soft => (inside * f32::from(strength) + 0.5) as u16,
-                        Edge::Hard if inside >= 0.5 => strength,
-                        Edge::Hard => 0,
-                    };
-                    covered += usize::from(value > 0);
-                    cover[y * TILE_SIDE as usize + x] = value;
-                }
-            }
-            if covered > 0 {
-                let even = covered == TILE_PIXELS && cover.iter().all(|&c| c == strength);
-                let new = if even { MaskTile::Even(strength) } else { MaskTile::Pixels(cover) };
-                self.join(pos, new);
-            }
-        }
-        area.fill(0.0);
     }
 
     /// Where a tile is covered twice the stronger cover stands.
@@ -118,6 +60,11 @@ impl Mask {
                 place.insert(new);
             }
             std::collections::btree_map::Entry::Occupied(mut place) => {
+                if let (MaskTile::Even(a), MaskTile::Even(b)) = (place.get(), &new) {
+                    let stronger = *a.max(b);
+                    place.insert(MaskTile::Even(stronger));
+                    return;
+                }
                 for (i, m) in place.get_mut().pixels_mut().iter_mut().enumerate() {
                     *m = (*m).max(new.at(i));
                 }
@@ -155,8 +102,14 @@ fn clipped_far_out(outline: &[[f32; 2]]) -> Vec<[f32; 2]> {
     corners.iter().map(|p| p.map(|v| v as f32)).collect()
 }
 
-/// Triangles of the outline, all with the same turning direction.
-fn tessellate(outline: &[[f32; 2]]) -> Result<Vec<[[f32; 2]; 3]>, MassError> {
+/// Triangles of an outline: places, and three of them each, by index, all with the same turning direction.
+struct Triangles {
+    places: Vec<[f32; 2]>,
+    corners: Vec<[u32; 3]>,
+}
+
+/// Triangles of the outline.
+fn tessellate(outline: &[[f32; 2]]) -> Result<Triangles, MassError> {
     if outline.len() < 3 {
         return Err(MassError::TooFew(outline.len()));
     }
@@ -171,7 +124,7 @@ fn tessellate(outline: &[[f32; 2]]) -> Result<Vec<[[f32; 2]; 3]>, MassError> {
         &clipped
     };
     if outline.len() < 3 {
-        return Ok(Vec::new());
+        return Ok(Triangles { places: Vec::new(), corners: Vec::new() });
     }
     let corner = |p: &[f32; 2]| point(p[0], p[1]);
     let mut path = Path::builder();
@@ -186,73 +139,30 @@ fn tessellate(outline: &[[f32; 2]]) -> Result<Vec<[[f32; 2]; 3]>, MassError> {
     FillTessellator::new()
         .tessellate_path(&path.build(), &options, &mut builder)
         .map_err(|e: TessellationError| MassError::Tessellation(e.to_string()))?;
-    let triangles = buffers.indices.chunks_exact(3).map(|t| {
-        let mut corners = [t[0], t[1], t[2]].map(|i| buffers.vertices[i as usize]);
-        let [a, b, c] = corners;
-        if (b[0] - a[0]) * (c[1] - a[1]) < (b[1] - a[1]) * (c[0] - a[0]) {
-            corners.swap(1, 2);
-        }
-        corners
+    let places = buffers.vertices;
+    let corners = buffers.indices.chunks_exact(3).map(|t| {
+        let [a, b, c] = [t[0], t[1], t[2]].map(|i| places[i as usize]);
+        let turns = (b[0] - a[0]) * (c[1] - a[1]) < (b[1] - a[1]) * (c[0] - a[0]);
+        if turns { [t[0], t[2], t[1]] } else { [t[0], t[1], t[2]] }
     });
-    Ok(triangles.collect())
+    let corners = corners.collect();
+    Ok(Triangles { places, corners })
 }
 
-/// Adds the signed area to the right of one edge, row by row, to the accumulator: each cell gets the change of cover from
-/// its left neighbour to itself. Left of the canvas counts fully, right of it not at all.
-fn add_edge(area: &mut [f32], stride: usize, width: u32, height: u32, from: [f32; 2], to: [f32; 2]) {
-    if from[1] == to[1] {
-        return;
+/// The sides of triangles, without those that two of them share: what one adds the other takes off.
+fn sides(triangles: Triangles) -> Vec<Line> {
+    let all = triangles.corners.iter().flat_map(|&[a, b, c]| [(a, b), (b, c), (c, a)]);
+    // How often each is met upwards by index, less how often downwards.
+    let mut met: BTreeMap<(u32, u32), i32> = BTreeMap::new();
+    for (from, to) in all {
+        *met.entry((from.min(to), from.max(to))).or_default() += if from < to { 1 } else { -1 };
     }
-    let (sign, top, bottom) = if from[1] < to[1] { (1.0, from, to) } else { (-1.0, to, from) };
-    let (top, bottom) = (top.map(f64::from), bottom.map(f64::from));
-    let slope = (bottom[0] - top[0]) / (bottom[1] - top[1]);
-    let (first, last) = (top[1].max(0.0), bottom[1].min(f64::from(height)));
-    if first >= last {
-        return;
-    }
-    for y in first.floor() as u32..last.ceil() as u32 {
-        let (y0, y1) = (first.max(f64::from(y)), last.min(f64::from(y) + 1.0));
-        let tall = (y1 - y0) * sign;
-        let at = |y: f64| top[0] + (y - top[1]) * slope;
-        let (x0, x1) = (at(y0).min(at(y1)), at(y0).max(at(y1)));
-        let line = &mut area[y as usize * stride..(y as usize + 1) * stride];
-        add_span(line, width, x0, x1, tall);
-    }
-}
-
-/// One edge within one pixel row: height `tall` (signed), spread evenly from `x0` to `x1`.
-fn add_span(line: &mut [f32], width: u32, x0: f64, x1: f64, tall: f64) {
-    let limit = f64::from(width);
-    if x1 <= 0.0 {
-        line[0] += tall as f32;
-        return;
-    }
-    if x0 >= limit {
-        return;
-    }
-    if x1 - x0 < 1e-9 {
-        let cell = x0.max(0.0).floor().min(limit - 1.0);
-        put(line, cell as usize, x0.max(0.0) - cell, tall);
-        return;
-    }
-    let per_px = tall / (x1 - x0);
-    if x0 < 0.0 {
-        line[0] += (-x0 * per_px) as f32;
-    }
-    let (mut x, end) = (x0.max(0.0), x1.min(limit));
-    while x < end {
-        let cell = x.floor();
-        let next = (cell + 1.0).min(end);
-        // The edge crosses this cell from x to next: its mean place is half way.
-        put(line, cell as usize, (x + next) / 2.0 - cell, (next - x) * per_px);
-        x = next;
-    }
-}
-
-/// An edge at `place` (0-1) inside a cell covers `1 - place` of that cell and all cells to the right.
-fn put(line: &mut [f32], cell: usize, place: f64, tall: f64) {
-    line[cell] += (tall * (1.0 - place)) as f32;
-    line[cell + 1] += (tall * place) as f32;
+    let place = |i: u32| triangles.places[i as usize];
+    let lines = met.into_iter().flat_map(|((a, b), times)| {
+        let line = if times > 0 { [place(a), place(b)] } else { [place(b), place(a)] };
+        std::iter::repeat_n(line, times.unsigned_abs() as usize)
+    });
+    lines.collect()
 }
 
 #[cfg(test)]
@@ -260,6 +170,7 @@ fn put(line: &mut [f32], cell: usize, place: f64, tall: f64) {
 mod tests {
     use super::super::CanvasSize;
     use super::*;
+    use stint_model::study::tile::TILE_PIXELS;
 
     const SIZE: CanvasSize = CanvasSize { width: 700, height: 500 };
 
@@ -315,6 +226,26 @@ mod tests {
         for tile in hard.tiles.values() {
             assert!((0..TILE_PIXELS).all(|i| [0, u16::MAX].contains(&tile.at(i))));
         }
+    }
+
+    /// By hand: a slanting side from the top left corner of the canvas crosses tiles; every row is covered up to it, the tiles left and right
+    /// of it are even, and a tile between two sides that no side crosses is even too.
+    #[test]
+    fn sides_that_cross_many_tiles_cover_to_the_pixel() {
+        let m = mask(&[[0.0, 0.0], [600.0, 300.0], [600.0, 400.0], [0.0, 400.0]], Edge::Soft);
+        for y in 0..300_u32 {
+            // The side passes the middle of row y at x = 2 y + 1, between two pixels.
+            let x = 2 * y;
+            assert_eq!(m.at(x.saturating_sub(3), y), if y < 2 { m.at(0, y) } else { u16::MAX }, "{y}");
+            assert_eq!(m.at(x + 4, y), 0, "{y}");
+            // By hand: half of the two pixels that it crosses in this row, three quarters and a quarter.
+            assert!(m.at(x, y).abs_diff(49_151) <= 1 && m.at(x + 1, y).abs_diff(16_384) <= 1, "{y}");
+        }
+        let at = |column, row| &m.tiles[&TilePos { column, row }];
+        assert_eq!((at(0, 2), at(1, 2)), (&MaskTile::Even(u16::MAX), &MaskTile::Even(u16::MAX)));
+        assert!(!m.tiles.contains_key(&TilePos { column: 3, row: 0 }));
+        // The right side, within a tile: rows 300 to 399 up to column 600.
+        assert_eq!((m.at(599, 350), m.at(600, 350), m.at(599, 400)), (u16::MAX, 0, 0));
     }
 
     #[test]

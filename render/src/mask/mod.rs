@@ -4,6 +4,7 @@
 //! machine's GPU, and both engines start from equal bits. [`StrokeMask`] builds it from a brush and the hand's samples, [`mass`] from an outline.
 
 mod angle;
+mod area;
 mod bare;
 pub mod brush;
 pub mod curve;
