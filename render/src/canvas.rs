@@ -11,6 +11,8 @@ mod merge;
 mod pair_sums;
 mod room;
 mod soften;
+#[cfg(test)]
+mod tests;
 mod thumbnail;
 mod units;
 mod wet;
@@ -23,8 +25,8 @@ pub use thumbnail::{CellPaint, Thumbnail};
 pub use wet::WetStroke;
 
 use crate::cpu::resolve_exact;
-use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle};
-use crate::mask::{CanvasSize, Mask, Visits, tile_of_pixel};
+use crate::engine::{CommitJob, Earlier, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle, TileSample};
+use crate::mask::{CanvasSize, Mask, MaskTile, Visits, tile_of_pixel};
 use crate::paints::PaintLut;
 use crate::pixel::{paint_id, show_layer};
 use full_pixels::in_full_pixels;
@@ -73,6 +75,18 @@ impl StrokeOp {
     pub fn lay(paint: PaintId) -> Self {
         StrokeOp::Lay(BrushLoad::one(paint))
     }
+
+    /// The one operation of an engine that does it.
+    fn single(&self) -> Option<Op> {
+        match self {
+            StrokeOp::Lay(load) => match load.paints() {
+                [(paint, _)] => Some(Op::Lay(*paint)),
+                _ => None,
+            },
+            StrokeOp::Scrape => Some(Op::Scrape),
+            StrokeOp::Soften { .. } => None,
+        }
+    }
 }
 
 /// The canvas of one study.
@@ -87,12 +101,28 @@ pub struct Canvas {
     tiles: BTreeMap<TileKey, TileHandle>,
     /// Tiles of the stroke in the making; they stand before those of the passes.
     live: BTreeMap<TileKey, TileHandle>,
+    /// What the tiles of a stroke that lays one paint, or scrapes, were made through: with the next samples only what is covered otherwise
+    /// is made anew.
+    live_masks: BTreeMap<TileKey, (Op, MaskTile)>,
     /// Amounts in pixels of eight paints, of the tiles that have such pixels.
     full_pixels: BTreeMap<TileKey, u64>,
     tallies: BTreeMap<TilePos, Tally>,
     total: Tally,
     stale: BTreeSet<TilePos>,
     sampled: thumbnail::Sampled,
+}
+
+/// The passes that show otherwise after a change of the list, bottom first: those that are new, gone or changed; all where the others
+/// changed places.
+fn others(before: &[Pass], after: &[Pass]) -> BTreeSet<PassId> {
+    let same = |pass: &&Pass, list: &[Pass]| {
+        list.iter().any(|p| p.id == pass.id && p.visible == pass.visible && p.strength == pass.strength)
+    };
+    let kept_before = before.iter().filter(|pass| same(pass, after)).map(|pass| pass.id);
+    let kept_after = after.iter().filter(|pass| same(pass, before)).map(|pass| pass.id);
+    let in_order = kept_before.eq(kept_after);
+    let all = before.iter().map(|pass| (pass, after)).chain(after.iter().map(|pass| (pass, before)));
+    all.filter(|(pass, other)| !in_order || !same(pass, other)).map(|(pass, _)| pass.id).collect()
 }
 
 impl Canvas {
@@ -114,6 +144,7 @@ impl Canvas {
             passes: passes.to_vec(),
             tiles: BTreeMap::new(),
             live: BTreeMap::new(),
+            live_masks: BTreeMap::new(),
             full_pixels: BTreeMap::new(),
             tallies: BTreeMap::new(),
             total: Tally::default(),
@@ -140,6 +171,7 @@ impl Canvas {
         if self.paints != paints {
             self.paints = paints;
             self.paints_sent = false;
+            self.live_masks.clear();
         }
     }
 
@@ -156,7 +188,8 @@ impl Canvas {
     pub fn set_passes(&mut self, passes: &[Pass]) {
         let shows = |p: &Pass| (p.id, p.visible, p.strength);
         if !self.passes.iter().map(shows).eq(passes.iter().map(shows)) {
-            self.stale.extend(self.tiles.keys().map(|k| k.pos));
+            let others = others(&self.passes, passes);
+            self.stale.extend(self.tiles.keys().filter(|k| others.contains(&k.pass)).map(|k| k.pos));
             let stays = |key: &TileKey| passes.iter().any(|p| p.id == key.pass);
             self.tiles.retain(|key, _| stays(key));
             self.full_pixels.retain(|key, _| stays(key));
@@ -235,6 +268,7 @@ impl Canvas {
         // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
         for pos in &bare {
             self.live.remove(&TileKey { pass, pos: *pos });
+            self.live_masks.remove(&TileKey { pass, pos: *pos });
         }
         let keys = covered.into_iter().map(|pos| TileKey { pass, pos });
         // There is nothing to take off where the pass has no paint.
@@ -244,17 +278,39 @@ impl Canvas {
             .collect();
         let after = self.with_room(|canvas| match op {
             StrokeOp::Lay(load) => canvas.lay(load, &places),
-            StrokeOp::Scrape => {
-                let job = |&(key, mask): &(TileKey, _)| CommitJob { base: canvas.tiles.get(&key), mask };
-                canvas.engine.commit(Op::Scrape, &places.iter().map(job).collect::<Vec<_>>())
-            }
+            StrokeOp::Scrape => canvas.commit_places(Op::Scrape, &places),
             // Shown above.
             StrokeOp::Soften { .. } => Ok(Vec::new()),
         })?;
         let changed: BTreeSet<_> = places.iter().map(|(key, _)| key.pos).chain(bare).collect();
         self.stale.extend(&changed);
         self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
+        if let Some(op) = op.single() {
+            for (key, mask) in places {
+                let known = self.live_masks.entry(key).or_insert((op, MaskTile::Even(0)));
+                known.0 = op;
+                known.1.clone_from(mask);
+            }
+        }
         Ok(changed)
+    }
+
+    /// New tiles: those of the passes with `op` applied. What the stroke in the making has made already is taken over.
+    fn commit_places(&mut self, op: Op, places: &[(TileKey, &MaskTile)]) -> Result<Vec<TileHandle>, EngineError> {
+        let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
+        let jobs: Vec<_> = places.iter().map(job).collect();
+        let known = |(key, _): &(TileKey, _)| {
+            let (by, mask) = self.live_masks.get(key)?;
+            self.live.get(key).filter(|_| *by == op).map(|tile| Earlier { tile, mask })
+        };
+        let earlier: Vec<_> = places.iter().map(known).collect();
+        self.engine.commit_again(op, &jobs, &earlier)
+    }
+
+    /// The tiles of the stroke in the making, which is at its end.
+    fn take_live(&mut self) -> BTreeMap<TileKey, TileHandle> {
+        self.live_masks.clear();
+        std::mem::take(&mut self.live)
     }
 
     /// Makes the stroke that is shown part of its pass and tells what changed, ready for the study file.
@@ -262,7 +318,7 @@ impl Canvas {
     /// # Errors
     /// When the engine fails; the stroke is gone and the passes are as they were before it.
     pub fn finish(&mut self) -> Result<Vec<Change>, EngineError> {
-        let live = std::mem::take(&mut self.live);
+        let live = self.take_live();
         self.stale.extend(live.keys().map(|k| k.pos));
         let handles: Vec<_> = live.values().cloned().collect();
         let painted: Vec<_> = live.keys().filter_map(|key| self.tiles.get(key).cloned()).collect();
@@ -285,7 +341,7 @@ impl Canvas {
 
     /// Cancels the stroke that is shown: the passes are as they were before it.
     pub fn cancel(&mut self) {
-        let live = std::mem::take(&mut self.live);
+        let live = self.take_live();
         self.stale.extend(live.into_keys().map(|k| k.pos));
     }
 
@@ -413,12 +469,13 @@ impl Canvas {
         }
         let (pos, index) = tile_of_pixel(x, y);
         let stack = self.stack(pos);
-        let handles: Vec<_> = stack.layers.iter().map(|l| l.tile.clone()).collect();
-        let pixels = self.engine.download(&handles)?;
+        let samples: Vec<_> =
+            stack.layers.iter().map(|layer| TileSample { tile: &layer.tile, pixels: vec![index] }).collect();
+        let found = self.engine.sample(&samples)?;
         let mut amounts = BTreeMap::new();
         let mut left = crate::amount::FULL;
-        for (layer, tile) in stack.layers.iter().zip(&pixels) {
-            let pairs = tile.planes().iter().map(|p| p[index]);
+        for (layer, planes) in stack.layers.iter().zip(&found) {
+            let pairs = planes.iter().flatten().copied();
             left = show_layer(pairs, layer.strength.into(), left, |id, amount| {
                 *amounts.entry(paint_id(id)).or_insert(0) += amount;
             });

@@ -4,13 +4,15 @@
 //! on them: commit (lay or scrape through a mask), resolve, tally, and reading back. Given equal tiles and masks every
 //! engine gives equal bits for commit and tally, and colours within one 8-bit code for resolve.
 
+use crate::cpu::coverage;
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
+use rayon::prelude::*;
 use std::any::Any;
 use std::sync::Arc;
 use stint_model::ids::PaintId;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{Plane, TilePixels};
+use stint_model::study::tile::{Plane, TILE_PIXELS, TilePixels};
 
 /// A tile kept by an engine; cheap to copy. The tile goes when its last handle goes.
 #[derive(Clone)]
@@ -36,6 +38,15 @@ pub struct CommitJob<'a> {
     /// The tile as it is; `None` where the pass has no paint yet.
     pub base: Option<&'a TileHandle>,
     /// How much of each pixel the operation covers.
+    pub mask: &'a MaskTile,
+}
+
+/// A tile that the same operation made of the same base through another mask.
+#[derive(Clone, Copy)]
+pub struct Earlier<'a> {
+    /// The tile.
+    pub tile: &'a TileHandle,
+    /// The mask it was made through.
     pub mask: &'a MaskTile,
 }
 
@@ -166,11 +177,48 @@ pub trait Engine: Send {
     /// When the device fails or is full; the bases are as they were.
     fn commit(&mut self, op: Op, jobs: &[CommitJob<'_>]) -> Result<Vec<TileHandle>, EngineError>;
 
+    /// As [`Engine::commit`], for a stroke that grows: where `earlier` tells what a job made through a smaller mask, an engine may take over
+    /// what the two masks cover alike. `earlier` has an entry for each job; the tiles are the same whether it is used or not.
+    ///
+    /// # Errors
+    /// As [`Engine::commit`].
+    fn commit_again(
+        &mut self,
+        op: Op,
+        jobs: &[CommitJob<'_>],
+        earlier: &[Option<Earlier<'_>>],
+    ) -> Result<Vec<TileHandle>, EngineError> {
+        let _ = earlier;
+        self.commit(op, jobs)
+    }
+
     /// What the stacks show: for each, 128 x 128 packed RGBA, 8-bit sRGB, red in the lowest byte, row by row.
     ///
     /// # Errors
     /// When the device fails.
     fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError>;
+
+    /// Share of each pixel that shows one of `paints`: for each stack 128 x 128 bytes, row by row, 0 none, 255 all.
+    ///
+    /// # Errors
+    /// When the device fails.
+    fn coverage(&mut self, stacks: &[Stack], paints: &[PaintId]) -> Result<Vec<u8>, EngineError> {
+        let mut shares = vec![0; stacks.len() * TILE_PIXELS];
+        for (stacks, shares) in stacks.chunks(SAMPLED_TILES).zip(shares.chunks_mut(SAMPLED_TILES * TILE_PIXELS)) {
+            let handles: Vec<_> = stacks.iter().flat_map(|s| s.layers.iter().map(|l| l.tile.clone())).collect();
+            let tiles = self.download(&handles)?;
+            let mut tiles = tiles.iter();
+            let layers: Vec<Vec<_>> = stacks
+                .iter()
+                .map(|s| s.layers.iter().zip(&mut tiles).map(|(l, t)| (&**t, u32::from(l.strength))).collect())
+                .collect();
+            shares
+                .par_chunks_exact_mut(TILE_PIXELS)
+                .zip(&layers)
+                .for_each(|(out, layers)| coverage(layers, paints, out));
+        }
+        Ok(shares)
+    }
 
     /// Visible amounts per paint, for each stack.
     ///

@@ -164,7 +164,7 @@ mod tests {
     #[test]
     fn the_sum_is_the_published_one_and_parts_join() {
         assert_eq!(Adler32::of(b"Wikipedia").value(), 0x11e6_0398);
-        let bytes: Vec<u8> = (0..200_000_u32).map(|i| (i * i >> 7) as u8 | 0xe0).collect();
+        let bytes: Vec<u8> = (0..200_000_u32).map(|i| (i.wrapping_mul(i) >> 7) as u8 | 0xe0).collect();
         let mut plain = (1_u32, 0_u32);
         for byte in &bytes {
             plain.0 = (plain.0 + u32::from(*byte)) % BASE;

@@ -56,14 +56,14 @@ impl BrushLoad {
         // From the last layer back: what the later layers leave free is what an earlier one is seen through.
         let whole = u64::from(cover);
         let mut left = u64::from(FULL);
-        let mut covers: Vec<u16> = Vec::with_capacity(self.paints.len());
-        for &(_, share) in self.paints.iter().rev() {
+        let mut covers = [0_u16; MAX_PLANES];
+        for (cover, &(_, share)) in covers.iter_mut().zip(&self.paints).rev() {
             let wanted = (whole * u64::from(share) + u64::from(FULL) / 2) / u64::from(FULL);
             let layer = (wanted * u64::from(FULL) + left / 2).checked_div(left).unwrap_or(0).min(u64::from(FULL));
-            covers.push(layer as u16);
+            *cover = layer as u16;
             left = left.saturating_sub(wanted);
         }
-        covers.into_iter().rev()
+        covers.into_iter().take(self.paints.len())
     }
 
     /// The masks of the layers.
@@ -91,8 +91,7 @@ impl Canvas {
         places: &[(TileKey, &MaskTile)],
     ) -> Result<Vec<TileHandle>, EngineError> {
         if let [(paint, _)] = load.paints() {
-            let job = |&(key, mask): &(TileKey, _)| CommitJob { base: self.tiles.get(&key), mask };
-            return self.engine.commit(Op::Lay(*paint), &places.iter().map(job).collect::<Vec<_>>());
+            return self.commit_places(Op::Lay(*paint), places);
         }
         let masks: Vec<Vec<MaskTile>> = places.par_iter().map(|(_, mask)| load.layers(mask)).collect();
         let mut bases: Vec<Option<TileHandle>> = places.iter().map(|(key, _)| self.tiles.get(key).cloned()).collect();

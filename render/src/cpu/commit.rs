@@ -20,8 +20,15 @@ type Lanes = [u32; LANES];
 /// Pixels of a row of a block.
 const WIDTH: usize = BLOCK_SIDE as usize;
 
-/// A tile with `op` applied through `mask`. Empty upper planes are dropped. Blocks that the mask does not cover are shared with the base.
-pub fn commit_tile(op: Op, base: &TilePixels, mask: &MaskTile, paints: &PaintLut) -> TilePixels {
+/// A tile with `op` applied through `mask`. Empty upper planes are dropped. Blocks that the mask does not cover are shared with the base,
+/// and with `earlier`, which the same made of the same base through another mask, those that both masks cover alike.
+pub fn commit_tile(
+    op: Op,
+    base: &TilePixels,
+    mask: &MaskTile,
+    earlier: Option<(&TilePixels, &MaskTile)>,
+    paints: &PaintLut,
+) -> TilePixels {
     let laid = match op {
         Op::Lay(paint) => u32::from(paint.0),
         Op::Scrape => 0,
@@ -41,6 +48,12 @@ pub fn commit_tile(op: Op, base: &TilePixels, mask: &MaskTile, paints: &PaintLut
     let mut scratch = Scratch { cover: [0; BLOCK_PIXELS], words: [[0; BLOCK_PIXELS]; MAX_PLANES] };
     let mut made: [Vec<Block>; MAX_PLANES] = Default::default();
     for index in 0..BLOCKS {
+        if let Some((tile, through)) = earlier
+            && covers_alike(mask, through, index)
+        {
+            share_block(tile, index, &mut made);
+            continue;
+        }
         commit_block(base, index, mask, laid, paints, &mut scratch, &mut made);
     }
     let planes = made.map(|blocks| blocks.try_into().map_or_else(|_| Plane::even(0), Plane::from_blocks));
@@ -67,6 +80,26 @@ fn one_pixel(pairs: impl Iterator<Item = u32>, paint: u32, cover: u16, paints: &
         _ => pixel::lay(&mut pixel, paint, cover.into(), paints),
     }
     pixel
+}
+
+/// Whether two masks cover a block alike.
+fn covers_alike(mask: &MaskTile, other: &MaskTile, block: usize) -> bool {
+    match (mask, other) {
+        (MaskTile::Even(a), MaskTile::Even(b)) => a == b,
+        (MaskTile::Pixels(a), MaskTile::Pixels(b)) => {
+            block_rows(block).all(|at| a[at..at + WIDTH] == b[at..at + WIDTH])
+        }
+        (MaskTile::Pixels(pixels), MaskTile::Even(even)) | (MaskTile::Even(even), MaskTile::Pixels(pixels)) => {
+            block_rows(block).all(|at| pixels[at..at + WIDTH].iter().all(|cover| cover == even))
+        }
+    }
+}
+
+/// Adds a block to each of the planes, shared with a tile.
+fn share_block(tile: &TilePixels, index: usize, made: &mut [Vec<Block>; MAX_PLANES]) {
+    for (made, k) in made.iter_mut().zip(0..) {
+        made.push(tile.planes().get(k).map_or(Block::even(0), |plane| plane.shared_block(index)));
+    }
 }
 
 /// Adds a block to each of the planes.
@@ -100,11 +133,7 @@ fn commit_block(
     let even: Option<Vec<u32>> =
         src.iter().map(|words| if let Words::Even(word) = words { Some(*word) } else { None }).collect();
     match (even_cover, even) {
-        (Some(0), _) => {
-            for (made, k) in made.iter_mut().zip(0..) {
-                made.push(planes.get(k).map_or(Block::even(0), |plane| plane.shared_block(index)));
-            }
-        }
+        (Some(0), _) => share_block(base, index, made),
         (Some(u16::MAX), _) => {
             let pixel = std::iter::once(covered(paint)).chain(std::iter::repeat(0));
             made.iter_mut().zip(pixel).for_each(|(made, word)| made.push(Block::even(word)));
@@ -429,7 +458,7 @@ mod tests {
                         Op::Lay(_) => pixel::lay(pixel, paint, cover.into(), &lut),
                     }
                 }
-                tile = commit_tile(op, &tile, &MaskTile::Pixels(Box::new(mask)), &lut);
+                tile = commit_tile(op, &tile, &MaskTile::Pixels(Box::new(mask)), None, &lut);
                 for (i, pixel) in plain.iter().enumerate() {
                     let got: Pixel = std::array::from_fn(|k| tile.planes().get(k).map_or(0, |p| p[i]));
                     assert_eq!(got, *pixel, "layer {layer} {op:?} pixel {i}");
@@ -443,30 +472,67 @@ mod tests {
     fn a_block_that_is_not_covered_is_shared_and_one_that_became_even_is_no_pixels() {
         let lut = PaintLut::for_tests(4, |_| false);
         let grained = MaskTile::from_fn(|i| 1 + (i % 9000) as u16);
-        let base = commit_tile(Op::Lay(PaintId(1)), &TilePixels::default(), &grained, &lut);
+        let base = commit_tile(Op::Lay(PaintId(1)), &TilePixels::default(), &grained, None, &lut);
         assert_eq!(base.planes()[0].pixel_blocks(), BLOCKS);
         // The left half of the tile in full.
         let half = MaskTile::from_fn(|i| if i % 128 < 64 { u16::MAX } else { 0 });
-        let after = commit_tile(Op::Lay(PaintId(2)), &base, &half, &lut);
+        let after = commit_tile(Op::Lay(PaintId(2)), &base, &half, None, &lut);
         assert_eq!((after.planes().len(), after.planes()[0].pixel_blocks()), (1, BLOCKS / 2));
         let pixels = |tile: &TilePixels| match tile.planes()[0].block(3) {
             Words::Pixels(words) => words.as_ptr(),
             Words::Even(_) => unreachable!("it is grained"),
         };
         assert_eq!(pixels(&after), pixels(&base));
-        let all = commit_tile(Op::Lay(PaintId(3)), &after, &MaskTile::from_fn(|_| u16::MAX), &lut);
+        let all = commit_tile(Op::Lay(PaintId(3)), &after, &MaskTile::from_fn(|_| u16::MAX), None, &lut);
         assert_eq!(all.planes()[0].pixel_blocks(), 0);
+    }
+
+    #[test]
+    fn what_another_mask_covers_alike_is_taken_over_and_changes_no_bit() {
+        let lut = PaintLut::for_tests(4, |_| false);
+        let grained = |paint, rise: usize| {
+            let mask = MaskTile::from_fn(|i| 1 + (i * rise % 9000) as u16);
+            commit_tile(Op::Lay(PaintId(paint)), &TilePixels::default(), &mask, None, &lut)
+        };
+        let base = grained(1, 3);
+        let masks = [
+            MaskTile::Even(7000),
+            MaskTile::from_fn(|i| if i < 5000 { 7000 } else { (i % 700) as u16 }),
+            MaskTile::from_fn(|i| if i < 5000 { 7000 } else { (i % 700) as u16 + u16::from(i == 9000) }),
+            MaskTile::Even(0),
+        ];
+        for op in [Op::Scrape, Op::Lay(PaintId(2))] {
+            for first in &masks {
+                let earlier = commit_tile(op, &base, first, None, &lut);
+                for second in &masks {
+                    let known = Some((&earlier, first));
+                    let (a, b) =
+                        (commit_tile(op, &base, second, known, &lut), commit_tile(op, &base, second, None, &lut));
+                    assert_eq!(a, b, "{op:?}");
+                }
+            }
+            let first = commit_tile(op, &base, &masks[1], None, &lut);
+            let second = commit_tile(op, &base, &masks[2], Some((&first, &masks[1])), &lut);
+            let shared = |block| match (first.planes()[0].block(block), second.planes()[0].block(block)) {
+                (Words::Pixels(a), Words::Pixels(b)) => std::ptr::eq(a, b),
+                _ => false,
+            };
+            // Pixel 9000 lies in the third row of blocks, 40 columns from the left.
+            assert_eq!((0..BLOCKS).filter(|&block| !shared(block)).collect::<Vec<_>>(), [9], "{op:?}");
+        }
     }
 
     #[test]
     fn even_masks_give_the_bits_of_pixel_masks() {
         let lut = PaintLut::for_tests(4, |_| false);
-        let base = commit_tile(Op::Lay(PaintId(1)), &TilePixels::default(), &MaskTile::Even(40_000), &lut);
+        let base = commit_tile(Op::Lay(PaintId(1)), &TilePixels::default(), &MaskTile::Even(40_000), None, &lut);
         for value in [0, 1, 30_000, u16::MAX] {
             for op in [Op::Scrape, Op::Lay(PaintId(1)), Op::Lay(PaintId(2))] {
                 let pixels = MaskTile::from_fn(|_| value);
-                let (a, b) =
-                    (commit_tile(op, &base, &MaskTile::Even(value), &lut), commit_tile(op, &base, &pixels, &lut));
+                let (a, b) = (
+                    commit_tile(op, &base, &MaskTile::Even(value), None, &lut),
+                    commit_tile(op, &base, &pixels, None, &lut),
+                );
                 assert_eq!(a, b, "{op:?} {value}");
             }
         }

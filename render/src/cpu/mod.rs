@@ -3,6 +3,7 @@
 
 mod codes;
 mod commit;
+mod coverage;
 pub(crate) mod gamut;
 mod latents;
 mod layers;
@@ -10,7 +11,7 @@ mod oklab;
 mod resolve;
 mod tally;
 
-use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, EngineKind, Op, Stack, TileHandle};
+use crate::engine::{CommitJob, Earlier, Engine, EngineError, EngineInfo, EngineKind, Op, Stack, TileHandle};
 use crate::paints::PaintLut;
 use layers::TileLayer;
 use rayon::prelude::*;
@@ -21,6 +22,7 @@ use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
 use stint_model::study::tile::{TILE_PIXELS, TilePixels};
 
+pub(crate) use coverage::coverage;
 pub(crate) use layers::LayerWords;
 pub(crate) use resolve::{resolve_exact, resolve_words};
 
@@ -65,13 +67,24 @@ impl Engine for CpuEngine {
     }
 
     fn commit(&mut self, op: Op, jobs: &[CommitJob<'_>]) -> Result<Vec<TileHandle>, EngineError> {
+        self.commit_again(op, jobs, &vec![None; jobs.len()])
+    }
+
+    fn commit_again(
+        &mut self,
+        op: Op,
+        jobs: &[CommitJob<'_>],
+        earlier: &[Option<Earlier<'_>>],
+    ) -> Result<Vec<TileHandle>, EngineError> {
         let empty = Arc::new(TilePixels::default());
         let bases = jobs.iter().map(|job| job.base.map_or(Ok(&empty), pixels)).collect::<Result<Vec<_>, _>>()?;
-        let run = |(job, base): (&CommitJob<'_>, &&Arc<TilePixels>)| {
-            let tile = commit::commit_tile(op, base, job.mask, &self.paints);
+        let known = earlier.iter().map(|known| known.map(|known| Ok((&**pixels(known.tile)?, known.mask))).transpose());
+        let known = known.collect::<Result<Vec<_>, _>>()?;
+        let run = |((job, base), known): ((&CommitJob<'_>, &&Arc<TilePixels>), _)| {
+            let tile = commit::commit_tile(op, base, job.mask, known, &self.paints);
             TileHandle(Arc::new(Arc::new(tile)))
         };
-        Ok(jobs.par_iter().zip(&bases).map(run).collect())
+        Ok(jobs.par_iter().zip(&bases).zip(known).map(run).collect())
     }
 
     fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError> {
