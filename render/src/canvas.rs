@@ -109,7 +109,8 @@ pub struct Canvas {
     tallies: BTreeMap<TilePos, Tally>,
     total: Tally,
     stale: BTreeSet<TilePos>,
-    sampled: thumbnail::Sampled,
+    /// Thumbnail pictures that were asked for, the last first.
+    sampled: Vec<thumbnail::Sampled>,
 }
 
 /// The passes that show otherwise after a change of the list, bottom first: those that are new, gone or changed; all where the others
@@ -149,7 +150,7 @@ impl Canvas {
             tallies: BTreeMap::new(),
             total: Tally::default(),
             stale: BTreeSet::new(),
-            sampled: thumbnail::Sampled::default(),
+            sampled: Vec::new(),
         };
         canvas.engine_with_paints()?;
         Ok(canvas)

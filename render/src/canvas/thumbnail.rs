@@ -11,18 +11,21 @@ use rayon::prelude::*;
 use std::any::Any;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Weak};
-use stint_model::ids::PaintId;
-use stint_model::study::tile::{MAX_PLANES, TileKey, TilePos, Words};
+use stint_model::ids::{PaintId, PassId};
+use stint_model::pass::Pass;
+use stint_model::study::tile::{TileKey, TilePos, Words};
 
 /// Cells that a task looks through.
 const CELLS_PER_TASK: usize = 4096;
+/// Sizes of pictures that are kept up: the strip of boards, the comparison, the small picture of the study.
+const SIZES_KEPT: usize = 3;
 /// Cells are worked on in groups of this many.
 const GROUP: usize = 16;
 
 /// One pass of the thumbnail picture: planes of pairs, as tiles have them, cell by cell.
 #[derive(Clone, PartialEq, Debug)]
 struct ThumbnailPass {
-    planes: Vec<Vec<u32>>,
+    planes: Vec<Arc<Vec<u32>>>,
     strength: u16,
 }
 
@@ -102,11 +105,15 @@ impl Thumbnail {
     }
 }
 
-/// What was read of the tiles for the last thumbnail picture; tiles that are still the same are not read again.
+/// The last thumbnail picture, with what tells which of its tiles are still the same: only the others are read again.
 #[derive(Default)]
 pub(super) struct Sampled {
     grid: (u32, u32),
-    tiles: BTreeMap<TileKey, (KnownTile, Vec<Vec<u32>>)>,
+    /// The cells of each tile.
+    cells: BTreeMap<TilePos, Cells>,
+    tiles: BTreeMap<TileKey, KnownTile>,
+    /// Planes of each pass, cell by cell, as many as its tiles have had. Pictures share them until they change.
+    planes: BTreeMap<PassId, Vec<Arc<Vec<u32>>>>,
 }
 
 /// Tells whether a tile is still the same, without keeping it.
@@ -115,6 +122,36 @@ type KnownTile = Weak<dyn Any + Send + Sync>;
 /// The cells of a grid that fall into one tile, with the pixels of the tile they show.
 type Cells = Vec<(usize, usize)>;
 
+impl Sampled {
+    fn count(&self) -> usize {
+        ((self.grid.0 * self.grid.1) as usize).next_multiple_of(GROUP)
+    }
+
+    /// Writes what was read of a tile; without planes it has no paint.
+    fn write(&mut self, key: TileKey, read: &[Vec<u32>]) {
+        let count = self.count();
+        let Some(cells) = self.cells.get(&key.pos) else { return };
+        let planes = self.planes.entry(key.pass).or_default();
+        while planes.len() < read.len() {
+            planes.push(Arc::new(vec![0; count]));
+        }
+        for (k, plane) in planes.iter_mut().enumerate() {
+            let pairs = read.get(k);
+            let pair = |i: usize| pairs.map_or(0, |pairs| pairs[i]);
+            if cells.iter().enumerate().all(|(i, &(cell, _))| plane[cell] == pair(i)) {
+                continue;
+            }
+            let plane = Arc::make_mut(plane);
+            for (i, &(cell, _)) in cells.iter().enumerate() {
+                plane[cell] = pair(i);
+            }
+        }
+        while planes.last().is_some_and(|plane| plane.iter().all(|&pair| pair == 0)) {
+            planes.pop();
+        }
+    }
+}
+
 impl Canvas {
     /// A thumbnail picture of what shows now, its longer side `max_side` cells (1 or more) or the canvas's, whichever is less. Reads
     /// only tiles that are others than at the last call, and of them only the rows that are needed.
@@ -122,31 +159,22 @@ impl Canvas {
     /// # Errors
     /// When the engine fails.
     pub fn thumbnail(&mut self, max_side: u32) -> Result<Thumbnail, EngineError> {
-        let (width, height) = self.grid(max_side.max(1));
-        if self.sampled.grid != (width, height) {
-            self.sampled = Sampled { grid: (width, height), ..Sampled::default() };
-        }
-        let cells = self.cells(width, height);
-        self.read_others(&cells)?;
-        let count = ((width * height) as usize).next_multiple_of(GROUP);
-        let mut passes: Vec<ThumbnailPass> = Vec::new();
-        for pass in self.passes.iter().rev().filter(|p| p.visible && p.strength > 0) {
-            let mut planes = vec![vec![0; count]; MAX_PLANES];
-            for (&pos, cells) in &cells {
-                let Some((_, read)) = self.sampled.tiles.get(&TileKey { pass: pass.id, pos }) else { continue };
-                for (plane, read) in planes.iter_mut().zip(read) {
-                    for (&(cell, _), &pair) in cells.iter().zip(read) {
-                        plane[cell] = pair;
-                    }
-                }
-            }
-            let depth = planes.iter().rposition(|p| p.iter().any(|&pair| pair != 0)).map_or(0, |last| last + 1);
-            planes.truncate(depth);
-            if depth > 0 {
-                passes.push(ThumbnailPass { planes, strength: pass.strength });
-            }
-        }
-        Ok(Thumbnail { width, height, passes })
+        let grid = self.grid(max_side.max(1));
+        let known = self.sampled.iter().position(|sampled| sampled.grid == grid);
+        let mut sampled = match known {
+            Some(i) => self.sampled.remove(i),
+            None => Sampled { grid, cells: self.cells(grid.0, grid.1), ..Sampled::default() },
+        };
+        self.sampled.truncate(SIZES_KEPT - 1);
+        self.read_others(&mut sampled)?;
+        let shows = self.passes.iter().rev().filter(|p| p.visible && p.strength > 0);
+        let of_pass = |pass: &Pass| {
+            let planes = sampled.planes.get(&pass.id).filter(|planes| !planes.is_empty())?;
+            Some(ThumbnailPass { planes: planes.clone(), strength: pass.strength })
+        };
+        let thumbnail = Thumbnail { width: grid.0, height: grid.1, passes: shows.filter_map(of_pass).collect() };
+        self.sampled.insert(0, sampled);
+        Ok(thumbnail)
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "not longer than the side of the canvas")]
@@ -176,23 +204,36 @@ impl Canvas {
     }
 
     /// Reads the tiles that are others than at the last call, and forgets those that are gone.
-    fn read_others(&mut self, cells: &BTreeMap<TilePos, Cells>) -> Result<(), EngineError> {
-        let mut now: BTreeMap<TileKey, TileHandle> = self.tiles.clone();
-        now.extend(self.live.iter().map(|(key, handle)| (*key, handle.clone())));
-        let same = |known: &KnownTile, handle: &TileHandle| std::ptr::addr_eq(known.as_ptr(), Arc::as_ptr(&handle.0));
-        self.sampled.tiles.retain(|key, (known, _)| now.get(key).is_some_and(|handle| same(known, handle)));
-        let wanted: Vec<_> = now
+    fn read_others(&mut self, sampled: &mut Sampled) -> Result<(), EngineError> {
+        let now = |key: &TileKey| self.live.get(key).or_else(|| self.tiles.get(key));
+        let same = |known: &KnownTile, tile: &TileHandle| std::ptr::addr_eq(known.as_ptr(), Arc::as_ptr(&tile.0));
+        let gone: Vec<TileKey> = sampled.tiles.keys().filter(|key| now(key).is_none()).copied().collect();
+        let others: BTreeMap<TileKey, TileHandle> = self
+            .tiles
             .iter()
-            .filter(|(key, _)| !self.sampled.tiles.contains_key(key))
-            .filter_map(|(key, tile)| Some((*key, tile, cells.get(&key.pos)?)))
+            .chain(&self.live)
+            .filter_map(|(key, _)| Some((*key, now(key)?)))
+            .filter(|(key, tile)| !sampled.tiles.get(key).is_some_and(|known| same(known, tile)))
+            .map(|(key, tile)| (key, tile.clone()))
             .collect();
-        let samples: Vec<_> = wanted
-            .iter()
-            .map(|(_, tile, cells)| TileSample { tile, pixels: cells.iter().map(|&(_, pixel)| pixel).collect() })
-            .collect();
+        let cells = &sampled.cells;
+        let sample = |key: &TileKey| cells.get(&key.pos)?.iter().map(|&(_, pixel)| Some(pixel)).collect();
+        let (mut keys, mut samples) = (Vec::new(), Vec::new());
+        for (key, tile) in &others {
+            let Some(pixels) = sample(key) else { continue };
+            keys.push(*key);
+            samples.push(TileSample { tile, pixels });
+        }
         let read = self.engine.sample(&samples)?;
-        for ((key, tile, _), planes) in wanted.into_iter().zip(read) {
-            self.sampled.tiles.insert(key, (Arc::downgrade(&tile.0), planes));
+        for key in gone {
+            sampled.write(key, &[]);
+            sampled.tiles.remove(&key);
+        }
+        for (key, planes) in keys.into_iter().zip(read) {
+            sampled.write(key, &planes);
+            if let Some(tile) = others.get(&key) {
+                sampled.tiles.insert(key, Arc::downgrade(&tile.0));
+            }
         }
         Ok(())
     }
@@ -205,8 +246,7 @@ mod tests {
     use crate::canvas::StrokeOp;
     use crate::cpu::CpuEngine;
     use crate::mask::{CanvasSize, Mask, MaskTile};
-    use stint_model::ids::{PaintId, PassId};
-    use stint_model::pass::{Pass, PassKind};
+    use stint_model::pass::PassKind;
     use stint_model::study::tile::TILE_SIDE;
 
     const SIZE: CanvasSize = CanvasSize { width: 300, height: 200 };
@@ -283,22 +323,45 @@ mod tests {
     }
 
     #[test]
+    fn pictures_of_several_sizes_are_kept_up_side_by_side() {
+        let mut canvas = canvas();
+        for side in [60, 30, 60, 15, 10] {
+            let thumbnail = canvas.thumbnail(side).unwrap();
+            let (width, height) = (thumbnail.width(), thumbnail.height());
+            assert_eq!(thumbnail.colours(&canvas.paints), resolved(&mut canvas, width, height), "{side}");
+            let mut mask = Mask::new(SIZE);
+            mask.tiles.insert(TilePos { column: 1, row: 1 }, MaskTile::Even(9000));
+            canvas.commit(PassId(1), &StrokeOp::lay(PaintId(6)), &mask).unwrap();
+        }
+        let sizes: Vec<_> = canvas.sampled.iter().map(|sampled| sampled.grid.0).collect();
+        assert_eq!(sizes, [10, 15, 60]);
+    }
+
+    #[test]
     fn only_tiles_that_changed_are_read_again() {
         let mut canvas = canvas();
         canvas.thumbnail(60).unwrap();
-        let known = canvas.sampled.tiles.len();
+        let known = canvas.sampled[0].tiles.len();
         assert_eq!(known, 4);
         // What is known is believed: a mark in it is seen in the picture.
         let marked = TileKey { pass: PassId(1), pos: TilePos { column: 0, row: 0 } };
-        canvas.sampled.tiles.get_mut(&marked).unwrap().1[0].fill(9 << 16 | 65_535);
+        let drawn = canvas.sampled[0].cells[&marked.pos][0].0;
+        Arc::make_mut(&mut canvas.sampled[0].planes.get_mut(&marked.pass).unwrap()[0])[drawn] = 9 << 16 | 65_535;
         assert_ne!(canvas.thumbnail(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
         // Until its tile is another one.
         let mut mask = Mask::new(SIZE);
         mask.tiles.insert(marked.pos, MaskTile::Even(100));
         canvas.commit(PassId(1), &StrokeOp::lay(PaintId(4)), &mask).unwrap();
         assert_eq!(canvas.thumbnail(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
+        // A picture that was given away stays as it was, and a pass that lost its tiles is gone from the next.
+        let before = canvas.thumbnail(60).unwrap();
+        let copy = before.colours(&canvas.paints);
+        canvas.clear_pass(PassId(2)).unwrap();
+        let after = canvas.thumbnail(60).unwrap();
+        assert_eq!((before.colours(&canvas.paints), after.passes.len()), (copy, 1));
+        assert_eq!(after.colours(&canvas.paints), resolved(&mut canvas, 60, 40));
         canvas.set_passes(&[]);
         assert_eq!(canvas.thumbnail(60).unwrap().passes, []);
-        assert!(canvas.sampled.tiles.is_empty());
+        assert!(canvas.sampled[0].tiles.is_empty());
     }
 }
