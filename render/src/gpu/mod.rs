@@ -17,6 +17,7 @@ use crate::pixel::{paint_id, paint_of};
 use buffers::{GrowingBuffer, ReadBack};
 pub use device::{AdapterPreference, Gpu};
 pub use dispatch::Dispatch;
+use dispatch::EvenPage;
 use layout::TALLY_PAINTS;
 use pipeline::Pipelines;
 use pool::{FreeList, PAGE_BYTES, Pool, ROW_BYTES};
@@ -210,13 +211,19 @@ impl GpuEngine {
         self.pool.used_bytes()
     }
 
-    /// Puts planes into pages of their own.
-    fn write_planes(&mut self, pixels: &TilePixels) -> Result<Vec<u32>, EngineError> {
+    /// Puts planes into pages of their own. Even ones are filled on the device when [`GpuEngine::fill`] is called with them: they are added
+    /// to `even`.
+    fn write_planes(&mut self, pixels: &TilePixels, even: &mut Vec<EvenPage>) -> Result<Vec<u32>, EngineError> {
         let pages = self.pool.take(&self.gpu, pixels.planes().len())?;
-        let mut words = vec![0; TILE_PIXELS];
+        let mut words = Vec::new();
         for (&page, plane) in pages.iter().zip(pixels.planes()) {
-            let (bank, offset) = self.pool.locate(page);
+            if let Some(filled) = plane.even_word().and_then(|word| EvenPage::new(page, word)) {
+                even.push(filled);
+                continue;
+            }
+            words.resize(TILE_PIXELS, 0);
             plane.copy_to(&mut words);
+            let (bank, offset) = self.pool.locate(page);
             self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(&words));
         }
         Ok(pages)
@@ -226,7 +233,10 @@ impl GpuEngine {
     fn bring_back(&mut self, handle: &TileHandle) -> Result<(), EngineError> {
         let tile = tile(handle)?;
         if let Planes::Host(pixels) = tile.planes() {
-            tile.put(Planes::Device(self.write_planes(&pixels)?));
+            let mut even = Vec::new();
+            let pages = self.write_planes(&pixels, &mut even)?;
+            self.fill(&even)?;
+            tile.put(Planes::Device(pages));
         }
         Ok(())
     }
@@ -250,12 +260,14 @@ impl Engine for GpuEngine {
 
     fn upload(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError> {
         let mut handles = Vec::with_capacity(tiles.len());
+        let mut even = Vec::new();
         for pixels in tiles {
-            let pages = self.write_planes(pixels)?;
+            let pages = self.write_planes(pixels, &mut even)?;
             let paints = paints_in(pixels);
             let tile = GpuTile::new(pages, paints, repeats(pixels), self.pool.free_list());
             handles.push(TileHandle(Arc::new(tile)));
         }
+        self.fill(&even)?;
         self.gpu.queue.submit([]);
         self.gpu.check()?;
         Ok(handles)
