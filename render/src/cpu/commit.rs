@@ -45,7 +45,8 @@ pub fn commit_tile(
         }
         MaskTile::Pixels(_) => {}
     }
-    let mut scratch = Scratch { cover: [0; BLOCK_PIXELS], words: [[0; BLOCK_PIXELS]; MAX_PLANES] };
+    let mut scratch =
+        Scratch { classes: Classes::of(paints), cover: [0; BLOCK_PIXELS], words: [[0; BLOCK_PIXELS]; MAX_PLANES] };
     let mut made: [Vec<Block>; MAX_PLANES] = Default::default();
     for index in 0..BLOCKS {
         if let Some((tile, through)) = earlier
@@ -60,8 +61,9 @@ pub fn commit_tile(
     TilePixels::new(planes.into())
 }
 
-/// Room for one block in the making.
+/// Room for one block in the making, and what all blocks need to know of the paints.
 struct Scratch {
+    classes: Classes,
     cover: [u16; BLOCK_PIXELS],
     words: [[u32; BLOCK_PIXELS]; MAX_PLANES],
 }
@@ -144,7 +146,7 @@ fn commit_block(
         }
         _ => {
             let count = (src.len() + usize::from(paint != 0)).min(MAX_PLANES);
-            commit_words(src, &scratch.cover, paint, paints, &mut scratch.words[..count]);
+            commit_words(src, &scratch.cover, paint, (paints, scratch.classes), &mut scratch.words[..count]);
             let blocks = scratch.words[..count].iter().map(Block::new).chain(std::iter::repeat(Block::even(0)));
             made.iter_mut().zip(blocks).for_each(|(made, block)| made.push(block));
         }
@@ -156,11 +158,11 @@ fn commit_words(
     src: &[Words<'_>],
     cover: &[u16; BLOCK_PIXELS],
     paint: u32,
-    paints: &PaintLut,
+    (paints, classes): (&PaintLut, Classes),
     dst: &mut [[u32; BLOCK_PIXELS]],
 ) {
     let pure = !paints.has_free() || one_class(src, paint, paints);
-    let job = Job { cover, paint, paints, pure };
+    let job = Job { cover, paint, paints, classes, pure };
     // One loop for each depth, so that a pixel's pairs can stay in registers.
     match src.len() {
         0 => rows_of::<0, 1>(src, &job, dst),
@@ -180,6 +182,7 @@ struct Job<'a> {
     cover: &'a [u16; BLOCK_PIXELS],
     paint: u32,
     paints: &'a PaintLut,
+    classes: Classes,
     pure: bool,
 }
 
@@ -270,7 +273,7 @@ fn commit_lanes<const N: usize, const M: usize>(
     let found = if job.pure {
         fade_pure(&mut faded, &keep, cover, paint)
     } else {
-        fade_split(&mut faded, &keep, cover, paint, job.paints)
+        fade_split(&mut faded, &keep, cover, paint, job)
     };
     pack(&mut faded);
     let mut words = [[0_u32; LANES]; M];
@@ -278,13 +281,13 @@ fn commit_lanes<const N: usize, const M: usize>(
     if paint != 0 {
         let mut pending = [0; LANES];
         for l in 0..LANES {
-            pending[l] = if found[l] != 0 { 0 } else { paint << 16 | cover[l] };
+            pending[l] = ((paint << 16) | cover[l]) & all_if(found[l] == 0);
         }
         for word in words[..M.min(MAX_PLANES)].iter_mut() {
             for l in 0..LANES {
-                let put = word[l] == 0 && pending[l] != 0;
-                word[l] = if put { pending[l] } else { word[l] };
-                pending[l] = if put { 0 } else { pending[l] };
+                let put = all_if(word[l] == 0);
+                word[l] |= pending[l] & put;
+                pending[l] &= !put;
             }
         }
         if M > MAX_PLANES && pending.iter().zip(cover).any(|(&p, &c)| p != 0 && c != 0) {
@@ -296,9 +299,16 @@ fn commit_lanes<const N: usize, const M: usize>(
         let Some(out) = plane.get_mut(at..at + LANES) else { return };
         for l in 0..LANES {
             let old = if k < N { untouched[k][l] } else { 0 };
-            out[l] = if cover[l] == 0 { old } else { words[k][l] };
+            let as_it_was = all_if(cover[l] == 0);
+            out[l] = (old & as_it_was) | (words[k][l] & !as_it_was);
         }
     }
+}
+
+/// All bits where `is`, else none: what chooses between two numbers without a branch.
+#[inline(always)]
+fn all_if(is: bool) -> u32 {
+    u32::from(is).wrapping_neg()
 }
 
 /// Fades pairs by the running sum, adds the cover to the pair of the same paint, tells where there was one.
@@ -313,7 +323,7 @@ fn fade_pure(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32) -> La
             let now = scale(sum[l], keep[l]);
             let amount = now - kept[l];
             kept[l] = now;
-            word[l] = joined(pair, amount, cover[l], paint, &mut found[l]);
+            (word[l], found[l]) = joined(pair, amount, cover[l], paint, found[l]);
         }
     }
     found
@@ -321,13 +331,13 @@ fn fade_pure(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32) -> La
 
 /// As [`fade_pure`], with the running sum over the board paints first and the free paints after.
 #[inline(always)]
-fn fade_split(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32, paints: &PaintLut) -> Lanes {
+fn fade_split(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32, job: &Job<'_>) -> Lanes {
     let mut free = [[0_u32; LANES]; MAX_PLANES];
     let mut board_total = [0; LANES];
     for (word, free) in words.iter().zip(&mut free) {
+        *free = job.classes.free(word, job.paints);
         for l in 0..LANES {
-            free[l] = u32::from(word[l] != 0 && paints.is_free(paint_of(word[l])));
-            board_total[l] = (board_total[l] + amount_of(word[l]) * (1 - free[l])).min(FULL);
+            board_total[l] = (board_total[l] + (amount_of(word[l]) & !free[l])).min(FULL);
         }
     }
     let (mut board, mut board_kept, mut found) = ([0; LANES], [0; LANES], [0; LANES]);
@@ -338,31 +348,73 @@ fn fade_split(words: &mut [Lanes], keep: &Lanes, cover: &Lanes, paint: u32, pain
     }
     for (word, free) in words.iter_mut().zip(&free) {
         for l in 0..LANES {
-            let pair = word[l];
-            let is_free = free[l] != 0;
-            let sum = (amount_of(pair) + if is_free { free_sum[l] } else { board[l] }).min(FULL);
+            let (pair, is) = (word[l], free[l]);
+            let sum = (amount_of(pair) + ((free_sum[l] & is) | (board[l] & !is))).min(FULL);
             let now = scale(sum, keep[l]);
-            let amount = now - if is_free { free_kept[l] } else { board_kept[l] };
-            if is_free {
-                free_sum[l] = sum;
-                free_kept[l] = now;
-            } else {
-                board[l] = sum;
-                board_kept[l] = now;
-            }
-            word[l] = joined(pair, amount, cover[l], paint, &mut found[l]);
+            let amount = now - ((free_kept[l] & is) | (board_kept[l] & !is));
+            free_sum[l] = (sum & is) | (free_sum[l] & !is);
+            free_kept[l] = (now & is) | (free_kept[l] & !is);
+            board[l] = (sum & !is) | (board[l] & is);
+            board_kept[l] = (now & !is) | (board_kept[l] & is);
+            (word[l], found[l]) = joined(pair, amount, cover[l], paint, found[l]);
         }
     }
     found
 }
 
-/// A faded pair, with the cover added where it is of the laid paint and has not faded to nothing.
+/// A faded pair, with the cover added where it is of the laid paint and has not faded to nothing; and whether there was such a pair.
 #[inline(always)]
-fn joined(pair: u32, amount: u32, cover: u32, paint: u32, found: &mut u32) -> u32 {
-    let same = amount != 0 && *found == 0 && paint != 0 && paint_of(pair) == paint;
-    *found |= u32::from(same);
-    let amount = amount + if same { cover } else { 0 };
-    if amount == 0 { 0 } else { pair & 0xffff_0000 | amount }
+fn joined(pair: u32, amount: u32, cover: u32, paint: u32, found: u32) -> (u32, u32) {
+    let same = all_if(amount != 0) & all_if(found == 0) & all_if(paint != 0) & all_if(paint_of(pair) == paint);
+    let amount = amount + (cover & same);
+    (((pair & 0xffff_0000) | amount) & all_if(amount != 0), found | (same & 1))
+}
+
+/// Ids that [`Classes`] keeps a bit of.
+const BITS: u32 = 128;
+
+/// Which paints count as free: a bit each, where the table is small enough.
+#[derive(Clone, Copy)]
+struct Classes {
+    bits: Option<[u32; (BITS / 32) as usize]>,
+    unknown: u32,
+}
+
+impl Classes {
+    fn of(paints: &PaintLut) -> Self {
+        let unknown = paints.unknown();
+        let mut bits = [0; (BITS / 32) as usize];
+        if unknown < BITS {
+            for id in 0..=unknown {
+                bits[(id / 32) as usize] |= u32::from(paints.is_free(id)) << (id % 32);
+            }
+        }
+        Classes { bits: (unknown < BITS).then_some(bits), unknown }
+    }
+
+    /// All bits of the places that hold free paint.
+    #[inline(always)]
+    fn free(&self, pairs: &Lanes, paints: &PaintLut) -> Lanes {
+        let mut free = [0; LANES];
+        match self.bits {
+            Some([a, b, c, d]) => {
+                for l in 0..LANES {
+                    let id = paint_of(pairs[l]).min(self.unknown);
+                    let (low, high) = (all_if(id & 32 == 0), all_if(id & 64 == 0));
+                    let of_low = (a & low) | (b & !low);
+                    let of_high = (c & low) | (d & !low);
+                    let bits = (of_low & high) | (of_high & !high);
+                    free[l] = ((bits >> (id & 31)) & 1).wrapping_neg() & all_if(pairs[l] != 0);
+                }
+            }
+            None => {
+                for l in 0..LANES {
+                    free[l] = all_if(pairs[l] != 0 && paints.is_free(paint_of(pairs[l])));
+                }
+            }
+        }
+        free
+    }
 }
 
 /// Moves empty places behind the non-empty ones; most of the time there is nothing to do.
@@ -382,8 +434,9 @@ fn pack(words: &mut [Lanes]) {
         for k in 1..words.len() - settled {
             for l in 0..LANES {
                 let (a, b) = (words[k - 1][l], words[k][l]);
-                words[k - 1][l] = if a == 0 { b } else { a };
-                words[k][l] = if a == 0 { 0 } else { b };
+                let empty = all_if(a == 0);
+                words[k - 1][l] = a | (b & empty);
+                words[k][l] = b & !empty;
             }
         }
     }
