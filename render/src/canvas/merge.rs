@@ -43,7 +43,9 @@ impl Canvas {
                 }
                 let pixel: Pixel = sums.pixel(1, paints);
                 for (plane, pair) in planes.iter_mut().zip(pixel) {
-                    plane[i] = pair;
+                    if plane[i] != pair {
+                        plane[i] = pair;
+                    }
                 }
             }
             Arc::new(TilePixels::new(planes))

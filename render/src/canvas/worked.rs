@@ -38,7 +38,9 @@ impl WorkedTiles {
             planes.push(Plane::even(0));
         }
         for (plane, pair) in planes.iter_mut().zip(pixel) {
-            plane[index] = pair;
+            if plane[index] != pair {
+                plane[index] = pair;
+            }
         }
     }
 

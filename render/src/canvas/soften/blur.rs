@@ -146,7 +146,9 @@ fn exchanged(
             planes.push(Plane::even(0));
         }
         for (plane, pair) in planes.iter_mut().zip(pixel) {
-            plane[i] = pair;
+            if plane[i] != pair {
+                plane[i] = pair;
+            }
         }
     }
     made
