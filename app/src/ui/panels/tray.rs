@@ -231,7 +231,7 @@ fn families(
     });
     let most = (shown.content_size.x - shown.inner_rect.width()).max(0.0);
     let step = board.families.first().map_or(0.0, |family| 2.0 * (card_width(ui, family, narrower) + gap));
-    let now = shown.state.offset().x;
+    let now = shown.state.clamped_offset().x;
     for (hidden, right, name) in [(now > 1.0, false, wording::TRAY_LEFT), (now < most - 1.0, true, wording::TRAY_RIGHT)]
     {
         if hidden && edge(ui, shown.inner_rect, right, name) {
