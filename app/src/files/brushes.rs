@@ -138,7 +138,8 @@ pub fn own(data_folder: Option<&Path>) -> (Vec<(PathBuf, NamedBrush)>, Vec<Strin
     };
     let mut paths: Vec<PathBuf> = entries.filter_map(|entry| Some(entry.ok()?.path())).collect();
     paths.retain(|path| path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron")));
-    paths.sort();
+    // By names alone: a space would come before the dot of an ending.
+    paths.sort_by(|a, b| a.file_stem().cmp(&b.file_stem()));
     let mut notices = Vec::new();
     if paths.len() > MAX_BRUSHES {
         let left = paths.len() - MAX_BRUSHES;

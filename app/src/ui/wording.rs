@@ -100,7 +100,7 @@ pub const PHOTO: &str = "Photo: move to look, click to hold a spot, drag to outl
 /// Slider that turns the hues of the photo, -180 to 180 degrees.
 pub const HUE_TURN: &str = "Hue turn";
 /// Slider that blurs the photo, 0 to 3 photo pixels.
-pub const SOFTEN: &str = "Soften";
+pub const SOFTEN: &str = "Soften specks";
 /// Slider that makes the photo lighter or darker, -3 to 3 stops.
 pub const EXPOSURE: &str = "Exposure";
 /// Slider that draws the photo's values apart or together.

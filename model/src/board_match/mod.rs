@@ -6,6 +6,7 @@
 mod areas;
 mod distinct;
 pub mod hull;
+mod metric;
 mod mixtures;
 mod pigment_samples;
 mod pigments;

@@ -12,7 +12,7 @@
 )]
 
 use super::hull::{Corners, MOST_CORNERS};
-use super::mixtures::{local_metric, times};
+use super::metric::{local_metric, times};
 use super::pigment_samples::Samples;
 use crate::colour::difference::{ciede2000, delta_ok};
 use crate::colour::matrix::{Matrix3, apply, inverse};

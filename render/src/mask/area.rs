@@ -4,15 +4,25 @@
 //! partner cancel. A tile that no edge crosses is as its left neighbour ends.
 #![expect(clippy::cast_possible_truncation, reason = "areas are rounded to f32, cells are clipped to a tile first")]
 
-use super::mass::Edge;
 use super::{CanvasSize, MaskTile};
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 
 const SIDE: usize = TILE_SIDE as usize;
 
 /// A side of the area, from a corner to the next, in canvas pixels.
 pub type Line = [[f32; 2]; 2];
+
+/// How the edge of a mass looks.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
+pub enum Edge {
+    /// Anti-aliased: a pixel is covered by the part of its area that lies inside.
+    #[default]
+    Soft,
+    /// A pixel is covered fully when at least half of it lies inside.
+    Hard,
+}
 
 /// How an area becomes cover.
 #[derive(Clone, Copy)]

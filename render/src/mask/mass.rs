@@ -5,6 +5,7 @@
 //! outline, to the rounding of one step a pixel.
 #![expect(clippy::cast_possible_truncation, reason = "places are kept in single precision")]
 
+pub use super::area::Edge;
 use super::area::{Cover, Line, covered_tiles};
 use super::{Mask, MaskTile};
 use lyon::math::point;
@@ -12,19 +13,8 @@ use lyon::path::Path;
 use lyon::tessellation::{
     BuffersBuilder, FillOptions, FillRule, FillTessellator, FillVertex, TessellationError, VertexBuffers,
 };
-use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use stint_model::study::tile::TilePos;
-
-/// How the edge of a mass looks.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default, Serialize, Deserialize)]
-pub enum Edge {
-    /// Anti-aliased: a pixel is covered by the part of its area that lies inside.
-    #[default]
-    Soft,
-    /// A pixel is covered fully when at least half of it lies inside.
-    Hard,
-}
 
 /// Why an outline cannot be filled.
 #[derive(Clone, PartialEq, Debug, thiserror::Error)]

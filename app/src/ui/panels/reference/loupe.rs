@@ -31,14 +31,29 @@ struct PickedColour {
     nudged: Option<Colour>,
 }
 
+/// The title, how a surface is outlined, and the way out of an outline.
+fn heading(panels: &mut PanelState, ui: &mut Ui) {
+    let by = match panels.loupe.by_corners {
+        true => (wording::BY_HAND, wording::OUTLINE_BY_HAND),
+        false => (wording::BY_CORNERS, wording::OUTLINE_BY_CORNERS),
+    };
+    let let_go = (wording::LET_GO, wording::LET_OUTLINE_GO);
+    let actions = if panels.loupe.outline.is_empty() { vec![by] } else { vec![let_go, by] };
+    let pressed = widgets::heading_with(ui, wording::LOUPE, &actions).map(|i| actions[i]);
+    if pressed == Some(let_go) {
+        panels.loupe.clear_outline();
+    } else if pressed.is_some() {
+        panels.loupe.by_corners = !panels.loupe.by_corners;
+        if panels.loupe.drawing == OutlineMode::Corners {
+            panels.loupe.clear_outline();
+        }
+    }
+}
+
 /// The section under the photo.
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
-    if panels.loupe.outline.is_empty() {
-        widgets::heading(ui, wording::LOUPE);
-    } else if widgets::heading_with(ui, wording::LOUPE, &[(wording::LET_GO, wording::LET_OUTLINE_GO)]).is_some() {
-        panels.loupe.clear_outline();
-    }
+    heading(panels, ui);
     if let Some(tones) = surface::tones(state, panels, seen) {
         let sound = tones.is_ok();
         match tones {

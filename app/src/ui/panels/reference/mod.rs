@@ -40,7 +40,6 @@ use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Color32, CornerRadius, Key, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
-use loupe_state::OutlineMode;
 use photo_transform::PhotoTransform;
 use std::path::PathBuf;
 use stint_model::photo::Adjustments;
@@ -213,17 +212,6 @@ fn actions(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &Displ
         if panels.photo.before_button != held {
             panels.photo.before_button = held;
             ui.ctx().request_repaint();
-        }
-        let by_corners = panels.loupe.by_corners;
-        let (words, name) = match by_corners {
-            true => (wording::BY_HAND, wording::OUTLINE_BY_HAND),
-            false => (wording::BY_CORNERS, wording::OUTLINE_BY_CORNERS),
-        };
-        if widgets::text_button(ui, words, name).clicked() {
-            panels.loupe.by_corners = !by_corners;
-            if panels.loupe.drawing == OutlineMode::Corners {
-                panels.loupe.clear_outline();
-            }
         }
         if widgets::text_button(ui, wording::PROPOSE, wording::PROPOSE_BOARD).clicked() {
             panels.loupe.reset_spots();

@@ -130,7 +130,7 @@ fn a_pick_out_of_range_is_nudged_and_laid_in_range() {
         assert_eq!(harness.query_by_label(wording::NUDGE_PICK).is_some(), nudges, "{x}");
         if nudges {
             press(&mut harness, wording::NUDGE_PICK);
-            harness.get_by_label_contains("nudged #");
+            harness.get_by_label_contains("brought to #");
             // The key takes it back, and nudges again.
             assert!(harness.state_mut().panels.take_action(Action::Nudge));
             harness.run();

@@ -28,7 +28,7 @@ fn a_small_window_has_three_families_in_sight_and_reaches_the_others() {
     for name in ["Sky local", "Far roofs local", "Brick local"] {
         let rect = harness.get_by_label(name).rect();
         // Between the tools and the well.
-        assert!(rect.left() >= 292.0 && rect.right() < 900.0 - 164.0 - 74.0 - 124.0, "{name} at {rect}");
+        assert!(rect.left() >= 282.0 && rect.right() < 900.0 - 164.0 - 74.0 - 124.0, "{name} at {rect}");
     }
     // Every button of the tray is there, behind one.
     press(&mut harness, wording::MORE_OF_TRAY_NAME);
