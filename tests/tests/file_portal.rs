@@ -38,7 +38,7 @@ impl Bus {
             &config,
             format!(
                 "<busconfig><type>session</type><listen>{listen}</listen><policy context=\"default\">\
-                 <allow send_destination=\"*\"/><allow own=\"*\"/></policy></busconfig>"
+                 <allow send_destination=\"*\"/><allow receive_sender=\"*\"/><allow own=\"*\"/></policy></busconfig>"
             ),
         )
         .unwrap();
