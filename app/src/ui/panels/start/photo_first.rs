@@ -167,7 +167,7 @@ fn canvas(form: &mut Form, ui: &mut Ui) {
     ];
     // Side by side, or below one another where the column is narrow.
     let wide = ui.available_width() >= SIDE_BY_SIDE;
-    let layout = if wide { Layout::left_to_right(Align::Center) } else { Layout::top_down(Align::Min) };
+    let layout = if wide { Layout::left_to_right(Align::Min) } else { Layout::top_down(Align::Min) };
     ui.allocate_ui_with_layout(vec2(ui.available_width(), CHIP + 4.0), layout, |ui| {
         ui.spacing_mut().item_spacing = vec2(8.0, 8.0);
         if let Some(shape) = widgets::segments(ui, Some(form.shape), &shapes) {
