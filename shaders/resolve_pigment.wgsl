@@ -1,6 +1,6 @@
 // Resolve in the pigment model, whose latent points are four times as long: as resolve.wgsl otherwise. Reads stacks of planes and the
 // latent points of the paints, writes packed 8-bit sRGB RGBA, red lowest, tile after tile. One workgroup row a stack, 256 lanes.
-// Mirror: render/src/cpu/pigment.rs.
+// Mirror: render/src/cpu/resolve.rs.
 
 @group(0) @binding(4) var<storage, read> stacks: array<u32>;
 @group(0) @binding(5) var<storage, read> latents: array<mat4x4<f32>>;

@@ -1,5 +1,5 @@
 // Mixing models: from the weighted mean of latent points to colour in linear sRGB, unclamped.
-// Mirrors: mixing_code in render/src/gpu/layout.rs, linear_of_latent in render/src/cpu/resolve.rs.
+// Mirrors: mixing_code in render/src/gpu/layout.rs, render/src/cpu/latents.rs.
 
 const MIXING_LIGHT: u32 = 0u;
 const MIXING_PERCEPTUAL: u32 = 1u;

@@ -1,5 +1,5 @@
 // Pigments: from summed latent points to colour in linear sRGB, unclamped. P. Kubelka and F. Munk 1931, as in
-// model/src/mixing.rs; the constants are BAND_COLOURS of model/src/mixing/reflectance.rs. Mirror: render/src/cpu/pigment.rs.
+// model/src/mixing.rs; the constants are BAND_COLOURS of model/src/mixing/reflectance.rs. Mirror: render/src/cpu/latents.rs.
 
 const RED_SHORT = vec4<f32>(0.0011750175, 0.029955575, 0.040429163, -0.096266076);
 const RED_MIDDLE = vec4<f32>(-0.23956064, -0.1482588, 0.27707955, 0.6022851);
