@@ -10,6 +10,7 @@ mod load;
 mod merge;
 mod pair_sums;
 mod room;
+mod shown;
 mod soften;
 #[cfg(test)]
 mod tests;

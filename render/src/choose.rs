@@ -77,17 +77,23 @@ impl Chosen {
 const MAX_SLOWDOWN: u32 = 3;
 
 /// Opens the engine that was asked for; `known` is what an earlier call measured on this machine, where anything was;
-/// `clock` measures a driver that runs shaders on the CPU.
+/// `clock` measures a driver that runs shaders on the CPU; `shared` is the device that a window draws on, which an engine shares with it
+/// unless there is a better one.
 ///
 /// # Errors
 /// Only for [`EngineChoice::Gpu`], when no device can be used.
-pub fn choose(choice: EngineChoice, known: Option<&EngineComparison>, clock: Clock<'_>) -> Result<Chosen, EngineError> {
+pub fn choose(
+    choice: EngineChoice,
+    known: Option<&EngineComparison>,
+    clock: Clock<'_>,
+    shared: Option<&Gpu>,
+) -> Result<Chosen, EngineError> {
     match choice {
         EngineChoice::Cpu => Ok(Chosen::cpu()),
-        EngineChoice::Gpu => Ok(Chosen::plain(Box::new(GpuEngine::new(Gpu::open(AdapterPreference::Best)?)?))),
+        EngineChoice::Gpu => Ok(Chosen::plain(Box::new(GpuEngine::new(device(shared)?)?))),
         EngineChoice::Auto => {
             // No driver is a normal state of affairs and needs no words.
-            let Ok(gpu) = Gpu::open(AdapterPreference::Best) else { return Ok(Chosen::cpu()) };
+            let Ok(gpu) = device(shared) else { return Ok(Chosen::cpu()) };
             let machine = described(gpu.info());
             let known = known.filter(|k| k.machine == machine).map(|k| k.faster);
             if gpu.info().kind == EngineKind::SoftwareGpu && known == Some(Faster::Cpu) {
@@ -96,6 +102,15 @@ pub fn choose(choice: EngineChoice, known: Option<&EngineComparison>, clock: Clo
             let Ok(engine) = GpuEngine::new(gpu) else { return Ok(Chosen::cpu()) };
             Ok(compare(Box::new(engine), machine, known, clock))
         }
+    }
+}
+
+/// The device that a window draws on, or the best there is where that one cannot be used or is slower.
+fn device(shared: Option<&Gpu>) -> Result<Gpu, EngineError> {
+    match shared.filter(|gpu| gpu.computes()) {
+        Some(gpu) if gpu.info().kind == EngineKind::Gpu => Ok(gpu.clone()),
+        Some(gpu) => Gpu::open(AdapterPreference::RealGpu).or_else(|_| Ok(gpu.clone())),
+        None => Gpu::open(AdapterPreference::Best),
     }
 }
 

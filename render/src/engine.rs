@@ -75,6 +75,24 @@ pub struct TileSample<'a> {
     pub pixels: Vec<usize>,
 }
 
+/// What is shown of a stack.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Shown<'a> {
+    /// Its colours.
+    Colours,
+    /// How much of each pixel is of one of these paints, as greys.
+    Shares(&'a [PaintId]),
+}
+
+/// Where a tile is shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ShownTile {
+    /// Its first texel: column and row.
+    pub at: [u32; 2],
+    /// Pixels of it that lie on the canvas, across and down; at least one of each.
+    pub extent: (u32, u32),
+}
+
 /// Tiles that [`Engine::sample`] reads whole in one go: bounds the memory it takes.
 const SAMPLED_TILES: usize = 64;
 
@@ -218,6 +236,29 @@ pub trait Engine: Send {
                 .for_each(|(out, layers)| coverage(layers, paints, out));
         }
         Ok(shares)
+    }
+
+    /// Whether it works on this device, so that [`Engine::draw`] can write textures that are drawn on it.
+    fn draws_on(&self, device: &wgpu::Device) -> bool {
+        let _ = device;
+        false
+    }
+
+    /// Writes what some stacks show into a texture of [`crate::gpu::target_texture`], its sides halved `level` times. Does not wait:
+    /// whatever is submitted to the device after this finds it there.
+    ///
+    /// # Errors
+    /// When the device fails or is full, or the engine works on none.
+    fn draw(
+        &mut self,
+        what: Shown<'_>,
+        stacks: &[Stack],
+        level: u32,
+        tiles: &[ShownTile],
+        target: &wgpu::TextureView,
+    ) -> Result<(), EngineError> {
+        let _ = (what, stacks, level, tiles, target);
+        Err(EngineError::NoDevice("the engine works on the CPU".to_owned()))
     }
 
     /// Visible amounts per paint, for each stack.

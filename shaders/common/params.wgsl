@@ -11,4 +11,8 @@ struct Params {
     mixing: u32,
     // The last entry of the paint table, which stands for all unknown paints.
     unknown: u32,
+    // How often the sides of tiles are halved (reduce).
+    level: u32,
+    // 1 where codes are averaged as the light they stand for, 0 as the numbers they are (reduce).
+    light: u32,
 }

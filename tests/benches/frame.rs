@@ -10,7 +10,7 @@ use egui::{Event, Rect, pos2, vec2};
 use std::time::Instant;
 use stint::host::window::frame_renderer::{CanvasPicture, FrameRenderer, Picture, Target};
 use stint::study::command::{Command, SwatchRef};
-use stint::study::session::Session;
+use stint::study::session::{Session, share_device};
 use stint::ui::canvas_view::DisplayOptions;
 use stint::ui::canvas_view::transform::{Area, View};
 use stint::ui::looks::Look;
@@ -22,6 +22,7 @@ use stint::ui::{panels, theme};
 use stint_model::board::Role;
 use stint_model::variation::compose::{Light, Settings, compose};
 use stint_render::choose::EngineChoice;
+use stint_render::gpu::{AdapterPreference, Gpu};
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
@@ -42,25 +43,11 @@ const STEP_PX: f64 = 20.0;
 const SMALL_CELLS: u32 = 112;
 const FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Bgra8Unorm;
 
-/// The best adapter, as the window chooses it.
-fn device() -> (wgpu::Device, wgpu::Queue, String) {
-    let instance = wgpu::Instance::new(wgpu::InstanceDescriptor::new_without_display_handle());
-    let mut adapters = pollster::block_on(instance.enumerate_adapters(wgpu::Backends::PRIMARY));
-    adapters.sort_by_key(|a| match a.get_info().device_type {
-        wgpu::DeviceType::DiscreteGpu => 0,
-        wgpu::DeviceType::IntegratedGpu => 1,
-        wgpu::DeviceType::VirtualGpu => 2,
-        wgpu::DeviceType::Other => 3,
-        wgpu::DeviceType::Cpu => 4,
-    });
-    let adapter = adapters.first().expect("a Vulkan driver is installed");
-    let request = adapter.request_device(&wgpu::DeviceDescriptor {
-        required_limits: wgpu::Limits::downlevel_defaults().using_resolution(adapter.limits()),
-        ..Default::default()
-    });
-    let (device, queue) = pollster::block_on(request).unwrap();
-    let info = adapter.get_info();
-    (device, queue, format!("{} ({:?}, {})", info.name, info.backend, info.driver_info))
+/// The best device, which a GPU engine shares as it does in the window.
+fn device() -> Gpu {
+    let gpu = Gpu::open(AdapterPreference::Best).unwrap();
+    share_device(&gpu);
+    gpu
 }
 
 /// A study with large masses on it, the brush loaded.
@@ -110,7 +97,8 @@ struct Stage {
 }
 
 impl Stage {
-    fn new(choice: EngineChoice, (device, queue): (wgpu::Device, wgpu::Queue)) -> Self {
+    fn new(choice: EngineChoice, gpu: &Gpu) -> Self {
+        let (device, queue) = (gpu.device().clone(), gpu.queue().clone());
         let context = egui::Context::default();
         theme::install(&context);
         let target = device.create_texture(&wgpu::TextureDescriptor {
@@ -282,10 +270,10 @@ fn main() {
         if (asked("gpu") || asked("cpu")) && !asked(name) {
             continue;
         }
-        let (device, queue, name) = device();
-        let mut stage = Stage::new(choice, (device, queue));
+        let gpu = device();
+        let mut stage = Stage::new(choice, &gpu);
         let engine = stage.state.session.as_ref().unwrap().engine();
-        println!("engine {} ({}), drawn by {name}", engine.name, engine.detail);
+        println!("engine {} ({}), drawn by {} ({})", engine.name, engine.detail, gpu.info().name, gpu.info().detail);
         stage.settle();
         stage.view.fit([STUDY.0, STUDY.1]);
         stage.paint("all in sight");

@@ -14,13 +14,28 @@ pub enum AdapterPreference {
     Software,
 }
 
-/// A device ready for work.
+/// What a device reported outside of a call.
+#[derive(Default)]
+struct Fault {
+    lost: bool,
+    /// The first failure.
+    text: Option<String>,
+    /// Whether it was told to somebody who asked for what is new.
+    told: bool,
+}
+
+/// A device ready for work. Clones are the same device: an engine and a window can share one, and then what the engine resolves is
+/// drawn where it lies.
+#[derive(Clone)]
 pub struct Gpu {
     pub(super) device: wgpu::Device,
     pub(super) queue: wgpu::Queue,
     info: EngineInfo,
-    /// First failure reported by the device outside of a call.
-    fault: Arc<Mutex<Option<String>>>,
+    /// Why the kernels cannot run on it, if they cannot.
+    refused: Option<String>,
+    /// Whether kernels can write textures that are drawn.
+    draws: bool,
+    fault: Arc<Mutex<Fault>>,
 }
 
 /// Storage buffers that one kernel binds at most: four banks, jobs, paints, masks or output.
@@ -48,31 +63,15 @@ impl Gpu {
         for backends in [wgpu::Backends::PRIMARY, wgpu::Backends::GL] {
             if adapters.is_empty() {
                 let descriptor = wgpu::InstanceDescriptor::new_without_display_handle();
-                let memory_budget_thresholds = wgpu::MemoryBudgetThresholds {
-                    for_resource_creation: Some(MOST_OF_THE_MEMORY_PERCENT),
-                    ..Default::default()
-                };
-                let descriptor = wgpu::InstanceDescriptor { backends, memory_budget_thresholds, ..descriptor };
-                let instance = wgpu::Instance::new(descriptor);
+                let instance = wgpu::Instance::new(Gpu::within_memory(descriptor, backends));
                 adapters = pollster::block_on(instance.enumerate_adapters(backends));
                 adapters.retain(wanted);
             }
         }
-        let rank = |a: &wgpu::Adapter| {
-            let info = a.get_info();
-            let kind = match info.device_type {
-                wgpu::DeviceType::DiscreteGpu => 0,
-                wgpu::DeviceType::IntegratedGpu => 1,
-                wgpu::DeviceType::VirtualGpu => 2,
-                wgpu::DeviceType::Other => 3,
-                wgpu::DeviceType::Cpu => 4,
-            };
-            (kind, info.backend == wgpu::Backend::Gl)
-        };
-        adapters.sort_by_key(rank);
+        adapters.sort_by_key(Gpu::rank);
         let mut refused = Vec::new();
         for adapter in &adapters {
-            match open_device(adapter) {
+            match Gpu::of(adapter).and_then(|gpu| gpu.refused.clone().map_or(Ok(gpu), Err)) {
                 Ok(gpu) => return Ok(gpu),
                 Err(why) => refused.push(format!("{}: {why}", adapter.get_info().name)),
             }
@@ -81,15 +80,128 @@ impl Gpu {
         Err(EngineError::NoDevice(why))
     }
 
+    /// Orders adapters, the best first.
+    pub fn rank(adapter: &wgpu::Adapter) -> (u8, bool) {
+        let info = adapter.get_info();
+        let kind = match info.device_type {
+            wgpu::DeviceType::DiscreteGpu => 0,
+            wgpu::DeviceType::IntegratedGpu => 1,
+            wgpu::DeviceType::VirtualGpu => 2,
+            wgpu::DeviceType::Other => 3,
+            wgpu::DeviceType::Cpu => 4,
+        };
+        (kind, info.backend == wgpu::Backend::Gl)
+    }
+
+    /// A description of an instance whose devices refuse a buffer before they take more of the memory than is good.
+    pub fn within_memory(descriptor: wgpu::InstanceDescriptor, backends: wgpu::Backends) -> wgpu::InstanceDescriptor {
+        let memory_budget_thresholds = wgpu::MemoryBudgetThresholds {
+            for_resource_creation: Some(MOST_OF_THE_MEMORY_PERCENT),
+            ..Default::default()
+        };
+        wgpu::InstanceDescriptor { backends, memory_budget_thresholds, ..descriptor }
+    }
+
+    /// A device of an adapter, for drawing and, where the adapter offers what the kernels need, for an engine too.
+    ///
+    /// # Errors
+    /// What the adapter said when it refused a device.
+    pub fn of(adapter: &wgpu::Adapter) -> Result<Self, String> {
+        pollster::block_on(Gpu::request(adapter))
+    }
+
+    /// [`Gpu::of`] for a browser, which gives a device later.
+    ///
+    /// # Errors
+    /// As [`Gpu::of`].
+    pub async fn request(adapter: &wgpu::Adapter) -> Result<Self, String> {
+        let have = adapter.limits();
+        let buffers = have.max_storage_buffers_per_shader_stage;
+        let refused = (buffers < STORAGE_BUFFERS)
+            .then(|| format!("binds {buffers} storage buffers at a time, {STORAGE_BUFFERS} are needed"));
+        let wanted = wgpu::DownlevelFlags::COMPUTE_SHADERS | wgpu::DownlevelFlags::VIEW_FORMATS;
+        let draws = refused.is_none() && adapter.get_downlevel_capabilities().flags.contains(wanted);
+        let mut limits = wgpu::Limits::downlevel_defaults().using_resolution(have.clone());
+        if refused.is_none() {
+            // More room for tiles where the device has it.
+            limits.max_buffer_size = have.max_buffer_size;
+            limits.max_storage_buffer_binding_size = have.max_storage_buffer_binding_size;
+            limits.max_storage_buffers_per_shader_stage = STORAGE_BUFFERS;
+            limits.max_compute_invocations_per_workgroup = super::layout::LANES;
+            limits.max_compute_workgroup_size_x = super::layout::LANES;
+        }
+        let request = adapter.request_device(&wgpu::DeviceDescriptor {
+            label: Some("stint"),
+            // Benches time kernels where the adapter can.
+            required_features: adapter.features() & wgpu::Features::TIMESTAMP_QUERY,
+            required_limits: limits,
+            memory_hints: wgpu::MemoryHints::Performance,
+            ..Default::default()
+        });
+        let (device, queue) = request.await.map_err(|e| e.to_string())?;
+        let fault = Arc::new(Mutex::new(Fault::default()));
+        let (lost, failed) = (fault.clone(), fault.clone());
+        device.set_device_lost_callback(move |_, text| note(&lost, text, true));
+        device.on_uncaptured_error(Arc::new(move |error: wgpu::Error| note(&failed, error.to_string(), false)));
+        let info = adapter.get_info();
+        let kind = match info.device_type {
+            wgpu::DeviceType::Cpu => EngineKind::SoftwareGpu,
+            _ => EngineKind::Gpu,
+        };
+        let info = EngineInfo { name: info.name, detail: format!("{:?}, {}", info.backend, info.driver_info), kind };
+        Ok(Gpu { device, queue, info, refused, draws, fault })
+    }
+
+    /// The device, for drawing.
+    pub fn device(&self) -> &wgpu::Device {
+        &self.device
+    }
+
+    /// Its queue.
+    pub fn queue(&self) -> &wgpu::Queue {
+        &self.queue
+    }
+
     /// Name, interface and kind.
     pub fn info(&self) -> &EngineInfo {
         &self.info
     }
 
-    /// An error if the device has failed since the last check.
-    pub(super) fn check(&self) -> Result<(), EngineError> {
+    /// Whether an engine can work on it now.
+    pub fn computes(&self) -> bool {
+        self.refused.is_none() && self.check().is_ok()
+    }
+
+    /// Why no engine can work on it, if none can whatever happens.
+    pub(super) fn refused(&self) -> Option<&str> {
+        self.refused.as_deref()
+    }
+
+    /// Whether kernels can write textures that are drawn.
+    pub(super) fn draws(&self) -> bool {
+        self.draws
+    }
+
+    /// Whether the device is gone. It tells that only when it is asked, so this asks it.
+    pub fn is_lost(&self) -> bool {
+        self.device.poll(wgpu::PollType::Poll).is_err() || self.fault.lock().map_or(true, |fault| fault.lost)
+    }
+
+    /// What the device reported first, once.
+    pub fn take_fault(&self) -> Option<String> {
+        let mut fault = self.fault.lock().ok()?;
+        let text = fault.text.clone().filter(|_| !fault.told);
+        fault.told |= text.is_some();
+        text
+    }
+
+    /// An error if the device has failed since it was opened.
+    ///
+    /// # Errors
+    /// [`EngineError::DeviceLost`] with what it reported first.
+    pub fn check(&self) -> Result<(), EngineError> {
         let fault = match self.fault.lock() {
-            Ok(fault) => fault.clone(),
+            Ok(fault) => fault.text.clone(),
             Err(_) => Some("its fault record was poisoned".to_owned()),
         };
         fault.map_or(Ok(()), |text| Err(EngineError::DeviceLost(text)))
@@ -102,49 +214,10 @@ impl Gpu {
     }
 }
 
-fn open_device(adapter: &wgpu::Adapter) -> Result<Gpu, String> {
-    let info = adapter.get_info();
-    let have = adapter.limits();
-    if have.max_storage_buffers_per_shader_stage < STORAGE_BUFFERS {
-        let have = have.max_storage_buffers_per_shader_stage;
-        return Err(format!("binds {have} storage buffers at a time, {STORAGE_BUFFERS} are needed"));
+/// Keeps the first failure.
+fn note(fault: &Mutex<Fault>, text: String, lost: bool) {
+    if let Ok(mut fault) = fault.lock() {
+        fault.lost |= lost;
+        fault.text.get_or_insert(text);
     }
-    let limits = wgpu::Limits {
-        // More room for tiles where the device has it; the rest as every device has.
-        max_buffer_size: have.max_buffer_size,
-        max_storage_buffer_binding_size: have.max_storage_buffer_binding_size,
-        ..wgpu::Limits::downlevel_defaults()
-    };
-    let limits = wgpu::Limits {
-        max_storage_buffers_per_shader_stage: STORAGE_BUFFERS,
-        max_compute_invocations_per_workgroup: super::layout::LANES,
-        max_compute_workgroup_size_x: super::layout::LANES,
-        ..limits
-    };
-    let request = adapter.request_device(&wgpu::DeviceDescriptor {
-        label: Some("stint"),
-        required_features: wgpu::Features::empty(),
-        required_limits: limits,
-        memory_hints: wgpu::MemoryHints::Performance,
-        ..Default::default()
-    });
-    let (device, queue) = pollster::block_on(request).map_err(|e| e.to_string())?;
-    let fault = Arc::new(Mutex::new(None));
-    let note = |fault: &Arc<Mutex<Option<String>>>| {
-        let fault = fault.clone();
-        move |text: String| {
-            if let Ok(mut fault) = fault.lock() {
-                fault.get_or_insert(text);
-            }
-        }
-    };
-    let (lost, failed) = (note(&fault), note(&fault));
-    device.set_device_lost_callback(move |_, text| lost(text));
-    device.on_uncaptured_error(Arc::new(move |error: wgpu::Error| failed(error.to_string())));
-    let kind = match info.device_type {
-        wgpu::DeviceType::Cpu => EngineKind::SoftwareGpu,
-        _ => EngineKind::Gpu,
-    };
-    let info = EngineInfo { name: info.name, detail: format!("{:?}, {}", info.backend, info.driver_info), kind };
-    Ok(Gpu { device, queue, info, fault })
 }

@@ -11,6 +11,7 @@ use crate::mask::MaskTile;
 use crate::pixel::{amount_of, paint_of};
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use stint_model::ids::PaintId;
 use stint_model::mixing::Mixing;
 use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS};
 
@@ -18,7 +19,7 @@ use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS};
 const QUAD: u32 = 4;
 
 /// How a dispatch shares a tile among workgroups: fewer tiles, more workgroups each.
-fn slices(tiles: usize) -> u32 {
+pub(super) fn slices(tiles: usize) -> u32 {
     match tiles {
         0..=127 => 16,
         128..=511 => 8,
@@ -34,7 +35,7 @@ fn rounds(slices: u32, pixels: u32) -> u32 {
 /// A kernel with everything it reads on the device. Running it again gives the same once more; only the tally adds to what
 /// it has counted before. It holds the engine, whose buffers it uses.
 pub struct Dispatch<'a> {
-    engine: &'a GpuEngine,
+    pub(super) engine: &'a GpuEngine,
     pipeline: &'a Pipeline,
     bindings: wgpu::BindGroup,
     /// Jobs or stacks, and workgroups that share each of them.
@@ -46,9 +47,14 @@ impl Dispatch<'_> {
     pub fn record(&self, times: u32) -> wgpu::CommandBuffer {
         let mut encoder = self.engine.gpu.device.create_command_encoder(&Default::default());
         for _ in 0..times {
-            self.pipeline.record(&mut encoder, &self.bindings, self.workgroups);
+            self.record_into(&mut encoder);
         }
         encoder.finish()
+    }
+
+    /// Records one run among other commands.
+    pub(super) fn record_into(&self, encoder: &mut wgpu::CommandEncoder) {
+        self.pipeline.record(encoder, &self.bindings, self.workgroups);
     }
 
     /// Hands recorded runs to the device and does not wait.
@@ -123,7 +129,8 @@ impl GpuEngine {
         self.masks.write(&self.gpu, bytemuck::cast_slice(masks))?;
         let unknown = self.paints.unknown();
         self.write_params(Params { steps: rounds(slices(jobs.len()), 1), unknown, ..Default::default() })?;
-        let buffers = Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.masks, params: &self.params };
+        let buffers =
+            Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.masks, params: &self.params, target: None };
         Ok(self.ready(Kernel::Commit, &buffers, jobs.len()))
     }
 
@@ -138,7 +145,8 @@ impl GpuEngine {
         let mixing = mixing_code(self.paints.mixing());
         let unknown = self.paints.unknown();
         self.write_params(Params { steps, mixing, unknown, ..Default::default() })?;
-        let buffers = Buffers { jobs: &self.jobs, paints: &self.latents, data: &self.output, params: &self.params };
+        let buffers =
+            Buffers { jobs: &self.jobs, paints: &self.latents, data: &self.output, params: &self.params, target: None };
         let kernel = match self.paints.mixing() {
             Mixing::Light | Mixing::Perceptual => Kernel::Resolve,
             Mixing::Pigment => Kernel::ResolvePigment,
@@ -160,8 +168,27 @@ impl GpuEngine {
         let steps = rounds(slices(stacks.len()), QUAD);
         let unknown = self.paints.unknown();
         self.write_params(Params { steps, paints, first_paint, unknown, ..Default::default() })?;
-        let buffers = Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.output, params: &self.params };
+        let buffers =
+            Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.output, params: &self.params, target: None };
         Ok(self.ready(Kernel::Tally, &buffers, stacks.len()))
+    }
+
+    /// How much of each pixel of these stacks is of some paints, as packed greys in the output buffer.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    pub fn prepare_coverage(&mut self, stacks: &[Stack], paints: &[PaintId]) -> Result<Dispatch<'_>, EngineError> {
+        self.write_stacks(stacks)?;
+        self.output.reserve(&self.gpu, stacks.len() as u64 * PAGE_BYTES)?;
+        let mut lit = [0_u32; 1 << 11];
+        for paint in paints {
+            lit[usize::from(paint.0 >> 5)] |= 1 << (paint.0 & 31);
+        }
+        self.lit.write(&self.gpu, bytemuck::cast_slice(&lit))?;
+        self.write_params(Params { steps: rounds(slices(stacks.len()), QUAD), ..Default::default() })?;
+        let buffers =
+            Buffers { jobs: &self.jobs, paints: &self.lit, data: &self.output, params: &self.params, target: None };
+        Ok(self.ready(Kernel::Coverage, &buffers, stacks.len()))
     }
 
     /// Ids that are counted: all that the table knows and, where there can be others, one that stands for them.

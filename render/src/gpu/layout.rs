@@ -68,6 +68,24 @@ pub struct Params {
     pub mixing: u32,
     /// The last entry of the paint table, which stands for all unknown paints.
     pub unknown: u32,
+    /// How often the sides of tiles are halved (reduce).
+    pub level: u32,
+    /// 1 where codes are averaged as the light they stand for, 0 as the numbers they are (reduce).
+    pub light: u32,
+}
+
+/// Where a tile lies in the texture that is drawn. Mirror: `Place` in `shaders/reduce.wgsl`.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, bytemuck::Pod, bytemuck::Zeroable)]
+#[repr(C)]
+pub struct PlaceWords {
+    /// Its first texel: column.
+    pub x: u32,
+    /// Its first texel: row.
+    pub y: u32,
+    /// Pixels of it that lie on the canvas: across.
+    pub across: u32,
+    /// Pixels of it that lie on the canvas: down.
+    pub down: u32,
 }
 
 #[cfg(test)]
@@ -141,7 +159,7 @@ mod tests {
         same_layout!(&commit, "PaintInts", PaintInts, [l, a, b, free]);
         assert_eq!(constant(&commit, "MASK_HAS_PIXELS"), MASK_HAS_PIXELS);
         for module in Kernel::ALL.map(parsed) {
-            same_layout!(&module, "Params", Params, [steps, paints, first_paint, mixing, unknown]);
+            same_layout!(&module, "Params", Params, [steps, paints, first_paint, mixing, unknown, level, light]);
             assert_eq!(constant(&module, "LANES"), LANES);
             assert_eq!(constant(&module, "FULL"), crate::amount::FULL);
             assert_eq!(constant(&module, "BANK_SHIFT"), BANK_SHIFT);
@@ -152,7 +170,10 @@ mod tests {
                 assert_eq!(entry.workgroup_size, [LANES, 1, 1], "{}", entry.name);
             }
         }
-        for kernel in [Kernel::Resolve, Kernel::ResolvePigment, Kernel::Tally] {
+        let reduce = parsed(Kernel::Reduce);
+        same_layout!(&reduce, "Place", PlaceWords, [x, y, across, down]);
+        assert_eq!(constant(&reduce, "SIDE"), stint_model::study::tile::TILE_SIDE);
+        for kernel in [Kernel::Resolve, Kernel::ResolvePigment, Kernel::Coverage, Kernel::Tally] {
             assert_eq!(constant(&parsed(kernel), "LAYER_WORDS"), LAYER_WORDS);
         }
         assert_eq!(constant(&parsed(Kernel::Tally), "TALLY_PAINTS"), TALLY_PAINTS);
@@ -191,6 +212,7 @@ mod tests {
             "LAYER_WORDS",
             "TALLY_PAINTS",
             "MASK_HAS_PIXELS",
+            "SIDE",
             "MIXING_LIGHT",
             "MIXING_PERCEPTUAL",
             "MIXING_PIGMENT",

@@ -8,10 +8,11 @@ mod dispatch;
 pub mod layout;
 mod pipeline;
 mod pool;
+mod shown;
 pub mod source;
 mod trusted;
 
-use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Op, Stack, TileHandle, TileSample};
+use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Op, Shown, ShownTile, Stack, TileHandle, TileSample};
 use crate::paints::PaintLut;
 use crate::pixel::{paint_id, paint_of};
 use buffers::{GrowingBuffer, ReadBack};
@@ -21,6 +22,7 @@ use dispatch::EvenPage;
 use layout::TALLY_PAINTS;
 use pipeline::Pipelines;
 use pool::{FreeList, PAGE_BYTES, Pool, ROW_BYTES};
+pub use shown::target_texture;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use stint_model::colour::Colour;
@@ -165,6 +167,11 @@ pub struct GpuEngine {
     masks: GrowingBuffer,
     params: GrowingBuffer,
     output: GrowingBuffer,
+    /// One bit for each paint id: which of them are lit.
+    lit: GrowingBuffer,
+    /// Where tiles lie in the texture that is drawn, and the numbers of that dispatch.
+    places: GrowingBuffer,
+    place_params: GrowingBuffer,
     read_back: ReadBack,
 }
 
@@ -188,6 +195,9 @@ impl GpuEngine {
     /// As for [`GpuEngine::new`].
     pub fn within(gpu: Gpu, most_bytes: u64) -> Result<Self, EngineError> {
         use wgpu::BufferUsages as Use;
+        if let Some(why) = gpu.refused() {
+            return Err(EngineError::NoDevice(format!("{} {why}", gpu.info().name)));
+        }
         let mut engine = GpuEngine {
             pool: Pool::new(&gpu, most_bytes)?,
             pipelines: Pipelines::new(&gpu)?,
@@ -198,6 +208,9 @@ impl GpuEngine {
             masks: GrowingBuffer::new(&gpu, "masks", Use::STORAGE)?,
             params: GrowingBuffer::new(&gpu, "params", Use::UNIFORM)?,
             output: GrowingBuffer::new(&gpu, "output", Use::STORAGE | Use::COPY_SRC)?,
+            lit: GrowingBuffer::new(&gpu, "lit paints", Use::STORAGE)?,
+            places: GrowingBuffer::new(&gpu, "places", Use::STORAGE)?,
+            place_params: GrowingBuffer::new(&gpu, "place params", Use::UNIFORM)?,
             read_back: ReadBack::new(&gpu)?,
             gpu,
         };
@@ -361,6 +374,21 @@ impl Engine for GpuEngine {
             colours.extend(self.read_back.read(&self.gpu, &[(self.output.buffer(), 0)], bytes)?);
         }
         Ok(colours)
+    }
+
+    fn draws_on(&self, device: &wgpu::Device) -> bool {
+        self.gpu.draws() && self.gpu.device == *device
+    }
+
+    fn draw(
+        &mut self,
+        what: Shown<'_>,
+        stacks: &[Stack],
+        level: u32,
+        tiles: &[ShownTile],
+        target: &wgpu::TextureView,
+    ) -> Result<(), EngineError> {
+        self.draw_shown(what, stacks, level, tiles, target)
     }
 
     fn tally(&mut self, stacks: &[Stack]) -> Result<Vec<Tally>, EngineError> {

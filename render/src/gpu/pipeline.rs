@@ -12,10 +12,14 @@ use crate::engine::EngineError;
 const JOBS_BINDING: u32 = 4;
 /// Records or latent points of the paints; not there in kernels that leave paints unread.
 const PAINTS_BINDING: u32 = 5;
-/// Masks, read, where planes are written; else the output, written.
+/// Masks, read, where planes are written; the output, read, where a texture is; else the output, written.
 const DATA_BINDING: u32 = 6;
 /// `Params` of `shaders/common/params.wgsl`.
 const PARAMS_BINDING: u32 = 7;
+/// The texture that is drawn, in kernels that write one.
+const TARGET_BINDING: u32 = 8;
+/// Its format as kernels write it; it is drawn as what it encodes.
+pub const TARGET_FORMAT: wgpu::TextureFormat = wgpu::TextureFormat::Rgba8Unorm;
 
 /// What a kernel reads and writes beside the banks.
 pub struct Buffers<'a> {
@@ -27,6 +31,8 @@ pub struct Buffers<'a> {
     pub data: &'a GrowingBuffer,
     /// Numbers of the dispatch.
     pub params: &'a GrowingBuffer,
+    /// The texture that is drawn, for kernels that write one.
+    pub target: Option<&'a wgpu::TextureView>,
 }
 
 /// One kernel on a device.
@@ -70,13 +76,17 @@ impl Pipeline {
             },
             count: None,
         };
-        let writes_planes = kernel.planes() == Planes::Written;
-        let mut entries: Vec<_> = (0..JOBS_BINDING).map(|bank| storage(bank, !writes_planes)).collect();
+        let (banks, data_is_read) = match kernel.planes() {
+            Planes::Read => (JOBS_BINDING, false),
+            Planes::Written => (JOBS_BINDING, true),
+            Planes::Unbound => (0, true),
+        };
+        let mut entries: Vec<_> = (0..banks).map(|bank| storage(bank, kernel.planes() != Planes::Written)).collect();
         entries.push(storage(JOBS_BINDING, true));
         if kernel.paints() == Paints::Read {
             entries.push(storage(PAINTS_BINDING, true));
         }
-        entries.push(storage(DATA_BINDING, writes_planes));
+        entries.push(storage(DATA_BINDING, data_is_read));
         entries.push(wgpu::BindGroupLayoutEntry {
             ty: wgpu::BindingType::Buffer {
                 ty: wgpu::BufferBindingType::Uniform,
@@ -85,6 +95,16 @@ impl Pipeline {
             },
             ..storage(PARAMS_BINDING, true)
         });
+        if kernel.planes() == Planes::Unbound {
+            entries.push(wgpu::BindGroupLayoutEntry {
+                ty: wgpu::BindingType::StorageTexture {
+                    access: wgpu::StorageTextureAccess::WriteOnly,
+                    format: TARGET_FORMAT,
+                    view_dimension: wgpu::TextureViewDimension::D2,
+                },
+                ..storage(TARGET_BINDING, true)
+            });
+        }
         let layout = gpu
             .device
             .create_bind_group_layout(&wgpu::BindGroupLayoutDescriptor { label: Some(label), entries: &entries });
@@ -112,15 +132,21 @@ impl Pipeline {
 
     /// The bind group for the banks as they are now and some buffers.
     pub fn bind(&self, gpu: &Gpu, pool: &Pool, buffers: &Buffers<'_>) -> wgpu::BindGroup {
-        let mut bound: Vec<(u32, &wgpu::Buffer)> = (0..JOBS_BINDING).zip(pool.buffers()).collect();
+        let banks = if self.kernel.planes() == Planes::Unbound { 0 } else { JOBS_BINDING };
+        let mut bound: Vec<(u32, &wgpu::Buffer)> = (0..banks).zip(pool.buffers()).collect();
         bound.push((JOBS_BINDING, buffers.jobs.buffer()));
         if self.kernel.paints() == Paints::Read {
             bound.push((PAINTS_BINDING, buffers.paints.buffer()));
         }
         bound.extend([(DATA_BINDING, buffers.data.buffer()), (PARAMS_BINDING, buffers.params.buffer())]);
+        let target = buffers.target.map(|view| wgpu::BindGroupEntry {
+            binding: TARGET_BINDING,
+            resource: wgpu::BindingResource::TextureView(view),
+        });
         let entries: Vec<_> = bound
             .iter()
             .map(|&(binding, buffer)| wgpu::BindGroupEntry { binding, resource: buffer.as_entire_binding() })
+            .chain(target)
             .collect();
         gpu.device.create_bind_group(&wgpu::BindGroupDescriptor {
             label: Some(self.kernel.name()),

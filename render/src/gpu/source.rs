@@ -20,9 +20,11 @@ const MIXING: &str = shader!("common/mixing.wgsl");
 const PIGMENT: &str = shader!("common/pigment.wgsl");
 const GAMUT: &str = shader!("common/gamut.wgsl");
 
-/// Whether a kernel writes the planes that lie in the banks.
+/// What a kernel does with the planes that lie in the banks.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Planes {
+    /// It knows none: it goes from a buffer to a texture that is drawn.
+    Unbound,
     /// It reads planes only; what it gives goes to a buffer of its own.
     Read,
     /// It reads some and writes others.
@@ -83,6 +85,10 @@ kernels! {
     Resolve: "resolve", [PAINTS, BANKS_READ, STACK, SRGB, MIXING, GAMUT], Planes::Read, Paints::Read;
     /// From visible amounts to colour, in the pigment model.
     ResolvePigment: "resolve_pigment", [PAINTS, BANKS_READ, STACK, SRGB, MIXING, GAMUT, PIGMENT], Planes::Read, Paints::Read;
+    /// From visible amounts to the share of some paints.
+    Coverage: "coverage", [PAINTS, BANKS_READ, STACK], Planes::Read, Paints::Read;
+    /// From colours or shares to the texture that is drawn.
+    Reduce: "reduce", [SRGB], Planes::Unbound, Paints::Unread;
     /// Sums visible amounts by paint.
     Tally: "tally", [PAINTS, BANKS_READ, STACK], Planes::Read, Paints::Unread;
 }

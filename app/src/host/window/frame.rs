@@ -190,6 +190,8 @@ impl App {
             Ok(0) => {}
             // The rest of a large refresh, a part a frame.
             Ok(_) => self.redraw(),
+            // The window draws on that device too: both are opened anew.
+            Err(EngineError::DeviceLost(_)) if self.engine_draws_here() => return FrameOutcome::Lost,
             Err(error @ EngineError::DeviceLost(_)) => self.replace_engine(error),
             Err(_) => {}
         }
@@ -205,8 +207,13 @@ impl App {
                 self.frame_timer.ask(clock::now(), TRY_AGAIN);
             }
             FrameOutcome::Lost => {
+                let gone = self.engine_draws_here().then(|| self.screen.take().map(|s| s.gpu().clone())).flatten();
                 self.screen = None;
                 self.open_screen(event_loop);
+                // The surface alone may have been at fault; then the engine goes on as it is.
+                if let Some(Err(why)) = gone.map(|gpu| gpu.check()) {
+                    self.replace_engine(&why);
+                }
                 return self.redraw();
             }
         }
@@ -215,6 +222,12 @@ impl App {
         } else {
             self.frame_timer.ask(clock::now(), delay);
         }
+    }
+
+    /// Whether the engine of the open study works on the window's device.
+    fn engine_draws_here(&mut self) -> bool {
+        let device = self.screen.as_ref().map(|screen| screen.gpu().device());
+        device.zip(self.state.session.as_mut()).is_some_and(|(device, session)| session.canvas().draws_on(device))
     }
 
     pub(super) fn open_screen(&mut self, event_loop: &dyn ActiveEventLoop) {

@@ -5,8 +5,11 @@ use super::WindowError;
 use super::atlas::Atlas;
 use super::frame_renderer::{FrameRenderer, Picture};
 use super::retained_frame::Target;
-use std::sync::{Arc, Mutex};
+#[cfg(not(target_arch = "wasm32"))]
+use crate::study::session::share_device;
+use std::sync::Arc;
 use stint_render::engine::EngineError;
+use stint_render::gpu::Gpu;
 #[cfg(not(target_arch = "wasm32"))]
 use winit::event_loop::OwnedDisplayHandle;
 #[cfg(not(target_arch = "wasm32"))]
@@ -37,16 +40,8 @@ pub struct Screen {
     renderer: FrameRenderer,
     /// How often in a row no picture could be had of the surface.
     tries: u32,
-    fault: Arc<Mutex<Fault>>,
+    gpu: Gpu,
     window: Arc<dyn Window>,
-}
-
-/// What the device reported outside of a call.
-#[derive(Default)]
-struct Fault {
-    lost: bool,
-    /// First error, until it is told.
-    text: Option<String>,
 }
 
 /// Textures of egui for a new device.
@@ -72,13 +67,8 @@ impl Screen {
         let surface = instance.create_surface(window.clone()).map_err(none)?;
         let wanted = wgpu::RequestAdapterOptions { compatible_surface: Some(&surface), ..Default::default() };
         let adapter = instance.request_adapter(&wanted).await.map_err(none)?;
-        let request = adapter.request_device(&wgpu::DeviceDescriptor {
-            label: Some("window"),
-            required_limits: wgpu::Limits::downlevel_defaults().using_resolution(adapter.limits()),
-            ..Default::default()
-        });
-        let device = request.await.map_err(none)?;
-        Screen::with(instance, surface, &adapter, device, window, textures)
+        let gpu = Gpu::request(&adapter).await.map_err(none)?;
+        Screen::with(instance, surface, &adapter, gpu, window, textures)
     }
 
     /// Opens the best device that can draw into the window: a real GPU if there is one, else a software driver.
@@ -100,24 +90,12 @@ impl Screen {
             };
             let mut adapters = pollster::block_on(instance.enumerate_adapters(backends));
             adapters.retain(|a| a.is_surface_supported(&surface));
-            adapters.sort_by_key(|a| match a.get_info().device_type {
-                wgpu::DeviceType::DiscreteGpu => 0,
-                wgpu::DeviceType::IntegratedGpu => 1,
-                wgpu::DeviceType::VirtualGpu => 2,
-                wgpu::DeviceType::Other => 3,
-                wgpu::DeviceType::Cpu => 4,
-            });
+            adapters.sort_by_key(Gpu::rank);
             for adapter in adapters {
-                let limits = wgpu::Limits::downlevel_defaults().using_resolution(adapter.limits());
-                let request = adapter.request_device(&wgpu::DeviceDescriptor {
-                    label: Some("window"),
-                    required_limits: limits,
-                    ..Default::default()
-                });
-                match pollster::block_on(request) {
-                    Ok((device, queue)) => {
+                match Gpu::of(&adapter) {
+                    Ok(gpu) => {
                         let textures = atlas.whole().collect();
-                        return Screen::with(instance, surface, &adapter, (device, queue), window, textures);
+                        return Screen::with(instance, surface, &adapter, gpu, window, textures);
                     }
                     Err(e) => refused.push(format!("{}: {e}", adapter.get_info().name)),
                 }
@@ -131,7 +109,7 @@ impl Screen {
         instance: wgpu::Instance,
         surface: wgpu::Surface<'static>,
         adapter: &wgpu::Adapter,
-        (device, queue): (wgpu::Device, wgpu::Queue),
+        gpu: Gpu,
         window: &Arc<dyn Window>,
         textures: Textures,
     ) -> Result<Self, WindowError> {
@@ -156,24 +134,15 @@ impl Screen {
         config.desired_maximum_frame_latency = 1;
         // Copying the kept picture is cheaper than drawing it.
         config.usage |= offered.usages & wgpu::TextureUsages::COPY_DST;
-        let fault = Arc::new(Mutex::new(Fault::default()));
-        let (lost, failed) = (fault.clone(), fault.clone());
-        device.set_device_lost_callback(move |_, _| {
-            if let Ok(mut fault) = lost.lock() {
-                fault.lost = true;
-            }
-        });
-        device.on_uncaptured_error(Arc::new(move |error: wgpu::Error| {
-            if let Ok(mut fault) = failed.lock() {
-                fault.text.get_or_insert(error.to_string());
-            }
-        }));
-        surface.configure(&device, &config);
+        surface.configure(gpu.device(), &config);
+        // Whatever study is opened from now on resolves where it is drawn. On a page nothing may wait for a device, as some work does.
+        #[cfg(not(target_arch = "wasm32"))]
+        share_device(&gpu);
         let target = target_of(&config);
-        let mut renderer = FrameRenderer::new(device, queue, target);
+        let mut renderer = FrameRenderer::new(gpu.device().clone(), gpu.queue().clone(), target);
         renderer.set_whole_textures(textures.into_iter());
         let window = window.clone();
-        Ok(Screen { instance, surface, config, renderer, tries: 0, fault, window })
+        Ok(Screen { instance, surface, config, renderer, tries: 0, gpu, window })
     }
 
     /// What draws the picture.
@@ -181,9 +150,14 @@ impl Screen {
         &mut self.renderer
     }
 
+    /// The device that it draws on.
+    pub fn gpu(&self) -> &Gpu {
+        &self.gpu
+    }
+
     /// What the device reported since the last call.
     pub fn take_fault(&self) -> Option<String> {
-        self.fault.lock().ok()?.text.take()
+        self.gpu.take_fault()
     }
 
     /// The window has another size; nothing happens while it has none.
@@ -202,9 +176,7 @@ impl Screen {
     /// # Errors
     /// When the engine of the study fails; the frame is drawn without the canvas then.
     pub fn draw(&mut self, picture: Picture<'_>) -> (FrameOutcome, Result<usize, EngineError>) {
-        // A device tells that it is lost only when it is asked.
-        let polled = self.renderer.device().poll(wgpu::PollType::Poll);
-        if polled.is_err() || self.fault.lock().map_or(true, |f| f.lost) {
+        if self.gpu.is_lost() {
             return (FrameOutcome::Lost, Ok(0));
         }
         let (target, stale_surface) = match self.acquire() {
@@ -276,5 +248,5 @@ fn instance_descriptor(
     } else {
         wgpu::InstanceDescriptor::new_without_display_handle()
     };
-    wgpu::InstanceDescriptor { backends, ..descriptor }
+    Gpu::within_memory(descriptor, backends)
 }

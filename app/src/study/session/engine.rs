@@ -4,15 +4,22 @@ use super::SessionError;
 use crate::base::clock::Stopwatch;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock, PoisonError};
 use stint_model::disk;
 use stint_render::choose::{self, EngineChoice, EngineComparison, Faster};
 use stint_render::engine::Engine;
+use stint_render::gpu::Gpu;
 
 /// Name of the file.
 const FILE: &str = "engine.ron";
 
 static FOLDER: OnceLock<PathBuf> = OnceLock::new();
+static SHARED: Mutex<Option<Gpu>> = Mutex::new(None);
+
+/// Engines that are opened from now on share this device, which a window draws on, so that what they resolve is drawn where it lies.
+pub fn share_device(gpu: &Gpu) {
+    *SHARED.lock().unwrap_or_else(PoisonError::into_inner) = Some(gpu.clone());
+}
 
 /// Remembers in a folder, from now on, which engine was found to be faster. Until this is called nothing is remembered; a
 /// second call changes nothing.
@@ -36,7 +43,8 @@ pub(super) fn choose(choice: EngineChoice) -> Result<Chosen, SessionError> {
     let folder = FOLDER.get();
     let known = folder.and_then(|folder| load(folder));
     let stopwatch = Stopwatch::start();
-    let chosen = choose::choose(choice, known.as_ref(), &|| stopwatch.elapsed())?;
+    let shared = SHARED.lock().unwrap_or_else(PoisonError::into_inner).clone();
+    let chosen = choose::choose(choice, known.as_ref(), &|| stopwatch.elapsed(), shared.as_ref())?;
     if let (Some(folder), Some(measured)) = (folder, &chosen.measured) {
         save(folder, measured);
     }

@@ -24,7 +24,7 @@ mod thumbnail;
 mod work_time;
 
 pub use compare::{ComparisonResult, ComparisonSource, LaidPhoto};
-pub use engine::remember_engines_in;
+pub use engine::{remember_engines_in, share_device};
 pub use error::SessionError;
 pub use export::{ExportOptions, ExportSource, export_png};
 pub use free::{FREE_AIM, FREE_PASS};

@@ -157,13 +157,13 @@ impl CanvasView {
                 None => break (tiles, (1, 1)),
             }
         };
-        self.torus(device, level, slots);
+        self.torus(device, level, slots, canvas.draws_on(device));
         let torus = &mut self.tori[0];
         let mut budget = FrameBudget::new(self.budget[usize::from(torus.is_new())]);
         let mut changed = Vec::new();
         let mut work = Work {
             device,
-            encoder,
+            queue,
             upload: &mut self.upload,
             canvas,
             seen: tiles,
@@ -191,14 +191,16 @@ impl CanvasView {
     }
 
     /// Brings the torus of a level with enough slots to the front.
-    fn torus(&mut self, device: &wgpu::Device, level: u32, slots: (u16, u16)) {
+    fn torus(&mut self, device: &wgpu::Device, level: u32, slots: (u16, u16), direct: bool) {
+        // Another engine may have come.
+        self.tori.retain(|torus| torus.is_direct() == direct);
         let torus = match self.tori.iter().position(|t| t.level == level) {
             Some(at) if self.tori[at].has_room(slots) => self.tori.remove(at),
             Some(at) => {
                 self.tori.remove(at);
-                Torus::new(device, level, slots)
+                Torus::new(device, level, slots, direct)
             }
-            None => Torus::new(device, level, slots),
+            None => Torus::new(device, level, slots, direct),
         };
         self.tori.truncate(KEPT_LEVELS - 1);
         self.tori.insert(0, torus);

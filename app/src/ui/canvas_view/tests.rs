@@ -8,7 +8,11 @@ use crate::ui::state::State;
 use stint_model::board::Board;
 use stint_model::colour::Colour;
 use stint_model::ids::PaintId;
+use stint_model::study::Document;
+use stint_model::study::file::StudyFile;
 use stint_render::choose::EngineChoice;
+use stint_render::gpu::{AdapterPreference, Gpu, GpuEngine};
+use stint_render::mask::PenSample;
 
 const AREA: Area = Area { left: 10.0, top: 6.0, width: 300.0, height: 200.0 };
 const WINDOW: [u32; 2] = [320, 212];
@@ -38,8 +42,21 @@ fn device() -> (wgpu::Device, wgpu::Queue) {
 impl Stage {
     /// A study of one swatch on the left half, the ground on the right.
     fn new(width: u32, height: u32, swatch: &str) -> Self {
-        let (device, queue) = device();
         let session = Session::in_memory((width, height), Board::default(), EngineChoice::Cpu).unwrap();
+        Self::of(session, device(), swatch)
+    }
+
+    /// The same with an engine on the device that draws.
+    fn on_one_device(width: u32, height: u32, swatch: &str) -> Self {
+        let gpu = Gpu::open(AdapterPreference::Software).unwrap();
+        let device = (gpu.device().clone(), gpu.queue().clone());
+        let file = StudyFile::in_memory(&Document::new(width, height, Board::default()).unwrap()).unwrap();
+        let session = Session::with_engine(file, Box::new(GpuEngine::new(gpu).unwrap())).unwrap();
+        Self::of(session, device, swatch)
+    }
+
+    fn of(session: Session, (device, queue): (wgpu::Device, wgpu::Queue), swatch: &str) -> Self {
+        let (width, height) = (session.document().width, session.document().height);
         let mut state = State { session: Some(session), ..State::default() };
         let add = format!("AddSwatch(family: \"Sky\", role: Local, colour: \"{swatch}\")");
         for command in [add.as_str(), "Load(Swatch(family: \"Sky\", role: Local))"] {
@@ -244,6 +261,44 @@ fn only_the_lit_swatch_keeps_its_colour() {
     assert_ne!(at(&picture, 80, 100), SWATCH_CODES);
 }
 
+/// Lays half a stroke's cover over both halves, so that pixels hold several paints.
+fn glaze(stage: &mut Stage) {
+    let brush = stint_render::mask::brush::Brush { size_px: 60.0, strength: 0.4, hardness: 0.2, ..Default::default() };
+    let add = "AddSwatch(family: \"Wall\", role: Light, colour: \"#d9a066\")";
+    let load = "Load(Swatch(family: \"Wall\", role: Light))";
+    let samples = (0..30).map(|i| PenSample::new(20.0 * i as f32, 10.0 + 9.0 * i as f32, 1.0)).collect();
+    for command in
+        [ron::from_str(add).unwrap(), ron::from_str(load).unwrap(), Command::Brush(brush), Command::Stroke(samples)]
+    {
+        assert!(stage.state.apply(&command), "{:?}", stage.state.notices);
+    }
+}
+
+/// What an engine on the window's device writes where it is drawn is what the CPU engine's texels show, at every level, as a whole and
+/// where a paint is lit; also when a part of it changes.
+#[test]
+fn an_engine_on_the_window_s_device_shows_the_same() {
+    for (width, height) in [(240, 150), (600, 400), (1300, 900), (2500, 1400)] {
+        let mut stages = [Stage::new(width, height, SWATCH), Stage::on_one_device(width, height, SWATCH)];
+        let direct = |stage: &mut Stage| stage.state.session.as_mut().unwrap().canvas().draws_on(&stage.device);
+        assert_eq!(stages.each_mut().map(direct), [false, true]);
+        for round in 0..2 {
+            for lit in [None, Some(&[PaintId(1)][..])] {
+                let [fed, own] = stages.each_mut().map(|stage| stage.draw(Look::Colour, lit));
+                let apart = fed.as_flattened().iter().zip(own.as_flattened()).map(|(a, b)| a.abs_diff(*b)).max();
+                // One code of the colour, and one of the share times the way to grey.
+                let most = if lit.is_some() { 3 } else { 1 };
+                assert!(
+                    apart.unwrap() <= most,
+                    "{width} in round {round}: {apart:?} codes apart, lit: {}",
+                    lit.is_some()
+                );
+            }
+            stages.iter_mut().for_each(glaze);
+        }
+    }
+}
+
 #[test]
 fn only_stale_tiles_are_brought_in_again() {
     let mut stage = Stage::new(600, 400, SWATCH);
@@ -294,7 +349,7 @@ fn a_large_refresh_comes_a_part_a_frame_what_is_looked_at_first() {
 #[test]
 fn another_tile_never_shows_in_the_place_of_a_missing_one() {
     let mut stage = Stage::new(16384, 16384, SWATCH);
-    let mut torus = Torus::new(&stage.device, 0, (3, 3));
+    let mut torus = Torus::new(&stage.device, 0, (3, 3), false);
     let mut upload = Upload::default();
     // Missing tiles, and tiles that show otherwise, after a frame with so large a budget.
     let mut bring = |column, budget_s| {
@@ -307,7 +362,7 @@ fn another_tile_never_shows_in_the_place_of_a_missing_one() {
         }
         let missing = torus.bring(&mut Work {
             device: &stage.device,
-            encoder: &mut encoder,
+            queue: &stage.queue,
             upload: &mut upload,
             canvas: stage.state.session.as_mut().unwrap().canvas(),
             seen: TileRect { column, row: 0, across: 3, down: 3 },

@@ -5,6 +5,8 @@
 //! seen, so a canvas of any size takes a bounded amount of memory. Zoomed out, tiles are kept reduced (a level halves the
 //! sides), so the torus never grows much beyond twice the window a side.
 //!
+//! An engine on the window's device writes the texture itself; from another engine the texels are copied.
+//!
 //! Tiles come as far as a frame has time for, those that are looked at first. Until then a tile that was there shows as it
 //! was, and one that was not as the surround.
 
@@ -16,10 +18,16 @@ use stint_model::colour::srgb8_to_linear;
 use stint_model::ids::PaintId;
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 use stint_render::canvas::Canvas;
-use stint_render::engine::EngineError;
+use stint_render::engine::{EngineError, EngineKind, Shown};
+use stint_render::gpu::target_texture;
 
 /// A canvas whose texels at a level fit in a square of this side is held whole, so that panning brings nothing new.
 const WHOLE_TEXELS: u32 = 4096;
+
+/// Tiles that an engine on the window's device is asked for in one frame: a GPU takes a whole canvas of 4096 x 4096 pixels.
+const MOST_OF_A_GPU: usize = 1024;
+/// The same for a driver that runs shaders on the CPU, where the window goes on with others on the same processor.
+const MOST_OF_A_DRIVER: usize = 128;
 
 /// A rectangle of tiles: first column and row, and how many.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -68,6 +76,8 @@ enum Slot {
 struct Sheet {
     texture: wgpu::Texture,
     view: wgpu::TextureView,
+    /// For an engine that works on the window's device: it writes here.
+    written: Option<wgpu::TextureView>,
     slots: Vec<Slot>,
     /// The texture has not been blanked yet.
     is_new: bool,
@@ -77,8 +87,8 @@ struct Sheet {
 pub struct Work<'a> {
     /// The window's device.
     pub device: &'a wgpu::Device,
-    /// What is copied through it comes before what is drawn through it.
-    pub encoder: &'a mut wgpu::CommandEncoder,
+    /// Its queue: what is submitted to it now comes before what is drawn later.
+    pub queue: &'a wgpu::Queue,
     /// Texels on their way.
     pub upload: &'a mut Upload,
     /// The canvas.
@@ -101,6 +111,8 @@ pub struct Torus {
     pub level: u32,
     /// Slots across and down.
     slots: (u16, u16),
+    /// Whether the engine writes the textures itself.
+    direct: bool,
     colours: Sheet,
     /// Shares of the lit paints; made when first asked for.
     shares: Option<(Sheet, Vec<PaintId>)>,
@@ -121,10 +133,15 @@ impl Torus {
         (texels(slots.0) <= limit && texels(slots.1) <= limit).then_some(slots)
     }
 
-    /// An empty torus.
-    pub fn new(device: &wgpu::Device, level: u32, slots: (u16, u16)) -> Self {
-        let colours = Sheet::new(device, level, slots, wgpu::TextureFormat::Rgba8UnormSrgb);
-        Torus { level, slots, colours, shares: None }
+    /// An empty torus; `direct` when the engine works on this device and writes the textures itself.
+    pub fn new(device: &wgpu::Device, level: u32, slots: (u16, u16), direct: bool) -> Self {
+        let colours = Sheet::new(device, level, slots, wgpu::TextureFormat::Rgba8UnormSrgb, direct);
+        Torus { level, slots, direct, colours, shares: None }
+    }
+
+    /// Whether the engine writes the textures itself.
+    pub fn is_direct(&self) -> bool {
+        self.direct
     }
 
     /// Whether it has room for these slots.
@@ -187,8 +204,11 @@ impl Torus {
         let (level, slots) = (self.level, self.slots);
         let size = work.canvas.size();
         let blank = work.blank;
-        self.colours.blank_once(work.encoder, srgb8_to_linear(blank));
+        self.colours.blank_once(work, srgb8_to_linear(blank));
         let blank = [blank, blank, blank, 255];
+        if self.direct {
+            return self.colours.bring_direct(work, level, slots, &blank, Shown::Colours);
+        }
         self.colours.bring(work, level, slots, &blank, |canvas, places, squares, layout| {
             let pixels = canvas.resolve(places)?;
             let tiles = (places.par_iter(), pixels.par_chunks_exact(TILE_PIXELS), layout.par_squares(squares));
@@ -211,7 +231,8 @@ impl Torus {
     pub fn bring_shares(&mut self, work: &mut Work<'_>, paints: &[PaintId]) -> Result<usize, EngineError> {
         let (level, slots) = (self.level, self.slots);
         let size = work.canvas.size();
-        let new = || (Sheet::new(work.device, level, slots, wgpu::TextureFormat::R8Unorm), Vec::new());
+        let format = if self.direct { wgpu::TextureFormat::Rgba8Unorm } else { wgpu::TextureFormat::R8Unorm };
+        let new = || (Sheet::new(work.device, level, slots, format, self.direct), Vec::new());
         let (sheet, of) = self.shares.get_or_insert_with(new);
         if of != paints {
             sheet.slots.fill(Slot::Blank);
@@ -219,7 +240,10 @@ impl Torus {
             *of = paints.to_vec();
         }
         // What is not known yet does not recede.
-        sheet.blank_once(work.encoder, 1.0);
+        sheet.blank_once(work, 1.0);
+        if self.direct {
+            return sheet.bring_direct(work, level, slots, &[255; 4], Shown::Shares(paints));
+        }
         sheet.bring(work, level, slots, &[255], |canvas, places, squares, layout| {
             let shares = canvas.coverage_of(paints, places)?;
             let tiles = (places.par_iter(), shares.par_chunks_exact(TILE_PIXELS), layout.par_squares(squares));
@@ -234,34 +258,48 @@ impl Torus {
 }
 
 impl Sheet {
-    fn new(device: &wgpu::Device, level: u32, (across, down): (u16, u16), format: wgpu::TextureFormat) -> Self {
+    fn new(
+        device: &wgpu::Device,
+        level: u32,
+        (across, down): (u16, u16),
+        format: wgpu::TextureFormat,
+        direct: bool,
+    ) -> Self {
         let side = reduce::side(level);
-        let texture = device.create_texture(&wgpu::TextureDescriptor {
-            label: Some("canvas tiles"),
-            size: wgpu::Extent3d {
-                width: u32::from(across) * side,
-                height: u32::from(down) * side,
-                depth_or_array_layers: 1,
-            },
-            mip_level_count: 1,
-            sample_count: 1,
-            dimension: wgpu::TextureDimension::D2,
-            format,
-            usage: wgpu::TextureUsages::TEXTURE_BINDING
-                | wgpu::TextureUsages::COPY_DST
-                | wgpu::TextureUsages::RENDER_ATTACHMENT,
-            view_formats: &[],
-        });
-        let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
+        let size = wgpu::Extent3d {
+            width: u32::from(across) * side,
+            height: u32::from(down) * side,
+            depth_or_array_layers: 1,
+        };
+        let (texture, written, view) = if direct {
+            let (texture, [written, view]) = target_texture(device, "canvas tiles", size, format);
+            (texture, Some(written), view)
+        } else {
+            let texture = device.create_texture(&wgpu::TextureDescriptor {
+                label: Some("canvas tiles"),
+                size,
+                mip_level_count: 1,
+                sample_count: 1,
+                dimension: wgpu::TextureDimension::D2,
+                format,
+                usage: wgpu::TextureUsages::TEXTURE_BINDING
+                    | wgpu::TextureUsages::COPY_DST
+                    | wgpu::TextureUsages::RENDER_ATTACHMENT,
+                view_formats: &[],
+            });
+            let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
+            (texture, None, view)
+        };
         let slots = vec![Slot::Blank; usize::from(across) * usize::from(down)];
-        Sheet { texture, view, slots, is_new: true }
+        Sheet { texture, view, written, slots, is_new: true }
     }
 
-    /// Blanks a new sheet with a grey, linear 0-1.
-    fn blank_once(&mut self, encoder: &mut wgpu::CommandEncoder, grey: f32) {
+    /// Blanks a new sheet with a grey, linear 0-1, before an engine writes it.
+    fn blank_once(&mut self, work: &mut Work<'_>, grey: f32) {
         if std::mem::take(&mut self.is_new) {
             let grey = f64::from(grey);
             let load = wgpu::LoadOp::Clear(wgpu::Color { r: grey, g: grey, b: grey, a: 1.0 });
+            let mut encoder = work.device.create_command_encoder(&Default::default());
             encoder.begin_render_pass(&wgpu::RenderPassDescriptor {
                 label: Some("blank tiles"),
                 color_attachments: &[Some(wgpu::RenderPassColorAttachment {
@@ -272,11 +310,48 @@ impl Sheet {
                 })],
                 ..Default::default()
             });
+            work.queue.submit([encoder.finish()]);
         }
     }
 
-    /// Brings in what is missing as far as the budget goes; `make` fills the squares of some tiles.
+    /// The tiles that are missing, nearest first.
     #[expect(clippy::cast_possible_truncation, reason = "a key to sort by, in sixteenths of a tile")]
+    fn missing(&self, work: &Work<'_>, slots: (u16, u16)) -> Vec<TilePos> {
+        let is_missing = |&pos: &TilePos| self.slots[slot_of(pos, slots)] != Slot::Fresh(pos);
+        let mut missing: Vec<_> = work.seen.tiles().filter(is_missing).collect();
+        let [x, y] = work.near.map(|v| v / f64::from(TILE_SIDE) - 0.5);
+        let apart = |pos: &TilePos| (f64::from(pos.column) - x).powi(2) + (f64::from(pos.row) - y).powi(2);
+        missing.sort_by_cached_key(|pos| (apart(pos) * 16.0) as u64);
+        missing
+    }
+
+    /// Has the engine write what is missing where it is drawn, as much as is right for one frame.
+    fn bring_direct(
+        &mut self,
+        work: &mut Work<'_>,
+        level: u32,
+        slots: (u16, u16),
+        blank: &[u8],
+        what: Shown<'_>,
+    ) -> Result<usize, EngineError> {
+        let missing = self.missing(work, slots);
+        let most = match work.canvas.engine().kind {
+            EngineKind::Gpu => MOST_OF_A_GPU,
+            EngineKind::SoftwareGpu | EngineKind::Cpu => MOST_OF_A_DRIVER,
+        };
+        let (now, rest) = missing.split_at(missing.len().min(most));
+        if let (Some(written), false) = (&self.written, now.is_empty()) {
+            let side = reduce::side(level);
+            let places: Vec<_> = now.iter().map(|&pos| (pos, first_texel(pos, slots, side))).collect();
+            work.canvas.draw(what, level, &places, written)?;
+        }
+        now.iter().for_each(|&pos| self.slots[slot_of(pos, slots)] = Slot::Fresh(pos));
+        work.changed.extend(now);
+        self.blank_wrong(work, level, slots, blank, rest)?;
+        Ok(rest.len())
+    }
+
+    /// Brings in what is missing as far as the budget goes; `make` fills the squares of some tiles.
     fn bring(
         &mut self,
         work: &mut Work<'_>,
@@ -286,37 +361,50 @@ impl Sheet {
         make: impl Fn(&mut Canvas, &[TilePos], &mut [u8], Layout) -> Result<(), EngineError>,
     ) -> Result<usize, EngineError> {
         let layout = Layout::new(reduce::side(level), blank.len());
-        let place = |pos: TilePos| [pos.column % slots.0, pos.row % slots.1].map(|slot| u32::from(slot) * layout.side);
-        let slots = |pos| slot_of(pos, slots);
-        let mut missing: Vec<_> = work.seen.tiles().filter(|&pos| self.slots[slots(pos)] != Slot::Fresh(pos)).collect();
-        let [x, y] = work.near.map(|v| v / f64::from(TILE_SIDE) - 0.5);
-        let apart = |pos: &TilePos| (f64::from(pos.column) - x).powi(2) + (f64::from(pos.row) - y).powi(2);
-        missing.sort_by_cached_key(|pos| (apart(pos) * 16.0) as u64);
+        let missing = self.missing(work, slots);
         let mut rest = &missing[..];
         while let Some(count) = work.budget.next(rest.len()) {
             let (now, later) = rest.split_at(count);
-            let places = now.iter().map(|&pos| place(pos));
+            let places = now.iter().map(|&pos| first_texel(pos, slots, layout.side));
             work.upload.add(&self.texture, layout, places, |squares| make(work.canvas, now, squares, layout))?;
-            now.iter().for_each(|&pos| self.slots[slots(pos)] = Slot::Fresh(pos));
+            now.iter().for_each(|&pos| self.slots[slot_of(pos, slots)] = Slot::Fresh(pos));
             work.changed.extend(now);
             work.budget.record(count);
             rest = later;
         }
+        self.blank_wrong(work, level, slots, blank, rest)?;
+        Ok(rest.len())
+    }
+
+    /// Blanks the slots of tiles that are still missing where another tile was: it would be shown in the wrong place.
+    fn blank_wrong(
+        &mut self,
+        work: &mut Work<'_>,
+        level: u32,
+        slots: (u16, u16),
+        blank: &[u8],
+        rest: &[TilePos],
+    ) -> Result<(), EngineError> {
+        let layout = Layout::new(reduce::side(level), blank.len());
         for &pos in rest {
-            // Where another tile was, it would be shown in the wrong place.
-            let slot = &mut self.slots[slots(pos)];
+            let slot = &mut self.slots[slot_of(pos, slots)];
             if matches!(*slot, Slot::Old(other) | Slot::Fresh(other) if other != pos) {
                 *slot = Slot::Blank;
                 let texels = blank.repeat((layout.side * layout.side) as usize);
-                work.upload.add(&self.texture, layout, [place(pos)], |square| {
+                work.upload.add(&self.texture, layout, [first_texel(pos, slots, layout.side)], |square| {
                     layout.fill(square, &texels);
                     Ok(())
                 })?;
                 work.changed.push(pos);
             }
         }
-        Ok(rest.len())
+        Ok(())
     }
+}
+
+/// Where a tile lies in the torus, in texels.
+fn first_texel(pos: TilePos, (across, down): (u16, u16), side: u32) -> [u32; 2] {
+    [pos.column % across, pos.row % down].map(|slot| u32::from(slot) * side)
 }
 
 fn slot_of(pos: TilePos, (across, down): (u16, u16)) -> usize {
