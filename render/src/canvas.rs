@@ -6,6 +6,7 @@
 mod coverage;
 mod fill;
 mod full_pixels;
+mod lift;
 mod load;
 mod merge;
 mod pair_sums;
@@ -20,6 +21,7 @@ mod wet;
 mod worked;
 
 pub use fill::{Fill, MAX_GAP_PX};
+pub use lift::{Lift, LiftedPixels};
 pub use load::BrushLoad;
 pub use soften::SoftenStroke;
 pub use thumbnail::{CellPaint, Thumbnail};
@@ -110,6 +112,10 @@ pub struct Canvas {
     tallies: BTreeMap<TilePos, Tally>,
     total: Tally,
     stale: BTreeSet<TilePos>,
+    /// Places whose tally is on its way, with the lift that asked last.
+    asked: BTreeMap<TilePos, u64>,
+    /// Lifts so far.
+    lifts: u64,
     /// Thumbnail pictures that were asked for, the last first.
     sampled: Vec<thumbnail::Sampled>,
 }
@@ -151,6 +157,8 @@ impl Canvas {
             tallies: BTreeMap::new(),
             total: Tally::default(),
             stale: BTreeSet::new(),
+            asked: BTreeMap::new(),
+            lifts: 0,
             sampled: Vec::new(),
         };
         canvas.engine_with_paints()?;
@@ -315,32 +323,6 @@ impl Canvas {
         std::mem::take(&mut self.live)
     }
 
-    /// Makes the stroke that is shown part of its pass and tells what changed, ready for the study file.
-    ///
-    /// # Errors
-    /// When the engine fails; the stroke is gone and the passes are as they were before it.
-    pub fn finish(&mut self) -> Result<Vec<Change>, EngineError> {
-        let live = self.take_live();
-        self.stale.extend(live.keys().map(|k| k.pos));
-        let handles: Vec<_> = live.values().cloned().collect();
-        let painted: Vec<_> = live.keys().filter_map(|key| self.tiles.get(key).cloned()).collect();
-        let after_pixels = self.engine.download(&handles)?;
-        let mut before = self.engine.download(&painted)?.into_iter();
-        let empty = Arc::new(TilePixels::default());
-        let mut changes = Vec::with_capacity(handles.len());
-        for ((key, handle), after) in live.into_iter().zip(after_pixels) {
-            let had_paint = self.tiles.contains_key(&key);
-            let before = if had_paint { before.next() } else { None }.unwrap_or_else(|| empty.clone());
-            if before == after {
-                continue;
-            }
-            let old = if after.is_empty() { self.tiles.remove(&key) } else { self.tiles.insert(key, handle) };
-            self.note_full_pixels(key, in_full_pixels(&after));
-            changes.push(Change { key, before, after, old });
-        }
-        Ok(changes)
-    }
-
     /// Cancels the stroke that is shown: the passes are as they were before it.
     pub fn cancel(&mut self) {
         let live = self.take_live();
@@ -413,18 +395,30 @@ impl Canvas {
     /// # Errors
     /// When the engine fails; the next call counts again.
     pub fn tally(&mut self) -> Result<&Tally, EngineError> {
-        let places: Vec<_> = self.stale.iter().copied().collect();
+        let on_their_way = self.asked.keys().copied();
+        let places: Vec<_> =
+            self.stale.iter().copied().chain(on_their_way).collect::<BTreeSet<_>>().into_iter().collect();
         let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
         let tallies = self.with_room(|canvas| canvas.engine_with_paints()?.tally(&stacks))?;
         for (pos, tally) in places.into_iter().zip(tallies) {
-            if let Some(old) = self.tallies.remove(&pos) {
-                self.total.take_all(&old);
-            }
-            self.total.add_all(&tally);
-            self.tallies.insert(pos, tally);
+            self.replace_tally(pos, tally);
         }
         self.stale.clear();
+        self.asked.clear();
         Ok(&self.total)
+    }
+
+    /// Visible amounts of the whole canvas as they were last counted.
+    pub fn counted(&self) -> &Tally {
+        &self.total
+    }
+
+    fn replace_tally(&mut self, pos: TilePos, tally: Tally) {
+        if let Some(old) = self.tallies.remove(&pos) {
+            self.total.take_all(&old);
+        }
+        self.total.add_all(&tally);
+        self.tallies.insert(pos, tally);
     }
 
     /// What some tiles show: 128 x 128 packed 8-bit sRGB RGBA each.

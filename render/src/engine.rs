@@ -4,9 +4,12 @@
 //! on them: commit (lay or scrape through a mask), resolve, tally, and reading back. Given equal tiles and masks every
 //! engine gives equal bits for commit and tally, and colours within one 8-bit code for resolve.
 
+pub mod answer;
+
 use crate::cpu::coverage;
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
+use answer::Answer;
 use rayon::prelude::*;
 use std::any::Any;
 use std::sync::Arc;
@@ -140,7 +143,13 @@ pub enum EngineError {
     ForeignTile,
 }
 
+/// Tiles as pixels, and tallies of stacks: what is to be known of a stroke that has ended.
+pub type Lifted = (Vec<Arc<TilePixels>>, Vec<Tally>);
+
 /// An engine. See the module text for what must hold.
+///
+/// What reads tiles back comes in two forms: one waits, and one, `request_…`, hands the work over and answers later. An engine whose work
+/// is done when a call returns need not tell them apart.
 pub trait Engine: Send {
     /// Its name and where it works.
     fn info(&self) -> EngineInfo;
@@ -162,6 +171,47 @@ pub trait Engine: Send {
     /// # Errors
     /// When the device fails.
     fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError>;
+
+    /// As [`Engine::download`], answered later.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    fn request_download(&mut self, tiles: &[TileHandle]) -> Result<Answer<Vec<Arc<TilePixels>>>, EngineError> {
+        Ok(Answer::ready(Ok(self.download(tiles)?)))
+    }
+
+    /// As [`Engine::sample`], answered later.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    fn request_sample(&mut self, samples: &[TileSample<'_>]) -> Result<Answer<Vec<Vec<Vec<u32>>>>, EngineError> {
+        Ok(Answer::ready(Ok(self.sample(samples)?)))
+    }
+
+    /// As [`Engine::resolve`], answered later.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    fn request_resolve(&mut self, stacks: &[Stack]) -> Result<Answer<Vec<u32>>, EngineError> {
+        Ok(Answer::ready(Ok(self.resolve(stacks)?)))
+    }
+
+    /// As [`Engine::tally`], answered later.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    fn request_tally(&mut self, stacks: &[Stack]) -> Result<Answer<Vec<Tally>>, EngineError> {
+        Ok(Answer::ready(Ok(self.tally(stacks)?)))
+    }
+
+    /// [`Engine::download`] of tiles and [`Engine::tally`] of stacks at once, answered later: all that is to be known of a stroke that
+    /// has ended.
+    ///
+    /// # Errors
+    /// When the device fails or is full.
+    fn request_lift(&mut self, tiles: &[TileHandle], stacks: &[Stack]) -> Result<Answer<Lifted>, EngineError> {
+        Ok(Answer::ready(Ok((self.download(tiles)?, self.tally(stacks)?))))
+    }
 
     /// Takes tiles that are not needed soon off the device; they come back by themselves when they are. Tells how many planes were given
     /// back. An engine that has no memory of its own does nothing.

@@ -199,10 +199,15 @@ impl State {
         }
     }
 
-    /// Takes note of changes that could not be kept after all and were taken back. Never waits.
+    /// Takes note of strokes whose pixels are here now, and of changes that could not be kept after all and were taken back. Never
+    /// waits.
     pub fn follow_recording(&mut self) {
-        if let Some(Err(error)) = self.session.as_mut().map(Session::poll) {
-            self.taken_back(&error);
+        let Some(session) = &mut self.session else { return };
+        let lifting = session.is_lifting();
+        match session.poll() {
+            Ok(()) if lifting && !session.is_lifting() => self.refresh(),
+            Ok(()) => {}
+            Err(error) => self.taken_back(&error),
         }
         if let Some(Mirrored::Failed(why)) = self.session.as_ref().map(Session::mirrored)
             && !std::mem::replace(&mut self.told_of_browser, true)
@@ -366,10 +371,14 @@ impl State {
         }
     }
 
-    /// Reads the readout anew; counts only what changed.
+    /// Reads the readout anew; counts only what changed. While a stroke is on its way from the engine the readout stays as it is, until
+    /// [`State::follow_recording`].
     pub fn refresh(&mut self) {
         if let Some(session) = &mut self.session {
             self.notices.extend(std::iter::from_fn(|| session.take_notice()));
+            if session.is_lifting() {
+                return;
+            }
             match session.readout() {
                 Ok(readout) => self.readout = Some(readout),
                 Err(error) => self.notices.push(error.to_string()),

@@ -32,14 +32,16 @@ fn rounds(slices: u32, pixels: u32) -> u32 {
     TILE_PIXELS as u32 / LANES / slices / pixels
 }
 
-/// A kernel with everything it reads on the device. Running it again gives the same once more; only the tally adds to what
-/// it has counted before. It holds the engine, whose buffers it uses.
+/// A kernel with everything it reads on the device. Running it again gives the same once more. It holds the engine, whose buffers it
+/// uses.
 pub struct Dispatch<'a> {
     pub(super) engine: &'a GpuEngine,
     pipeline: &'a Pipeline,
     bindings: wgpu::BindGroup,
     /// Jobs or stacks, and workgroups that share each of them.
     workgroups: [u32; 2],
+    /// Bytes of the output that are zeroed before a run.
+    cleared: u64,
 }
 
 impl Dispatch<'_> {
@@ -54,6 +56,9 @@ impl Dispatch<'_> {
 
     /// Records one run among other commands.
     pub(super) fn record_into(&self, encoder: &mut wgpu::CommandEncoder) {
+        if self.cleared > 0 {
+            encoder.clear_buffer(self.engine.output.buffer(), 0, Some(self.cleared));
+        }
         self.pipeline.record(encoder, &self.bindings, self.workgroups);
     }
 
@@ -164,13 +169,12 @@ impl GpuEngine {
         let paints = self.count_of_paints().saturating_sub(first_paint).min(TALLY_PAINTS);
         let bytes = stacks.len() as u64 * u64::from(paints) * 4;
         self.output.reserve(&self.gpu, bytes)?;
-        self.output.clear(&self.gpu, bytes);
         let steps = rounds(slices(stacks.len()), QUAD);
         let unknown = self.paints.unknown();
         self.write_params(Params { steps, paints, first_paint, unknown, ..Default::default() })?;
         let buffers =
             Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.output, params: &self.params, target: None };
-        Ok(self.ready(Kernel::Tally, &buffers, stacks.len()))
+        Ok(Dispatch { cleared: bytes, ..self.ready(Kernel::Tally, &buffers, stacks.len()) })
     }
 
     /// How much of each pixel of these stacks is of some paints, as packed greys in the output buffer.
@@ -199,7 +203,7 @@ impl GpuEngine {
     fn ready(&self, kernel: Kernel, buffers: &Buffers<'_>, jobs: usize) -> Dispatch<'_> {
         let pipeline = self.pipelines.of(kernel);
         let bindings = pipeline.bind(&self.gpu, &self.pool, buffers);
-        Dispatch { engine: self, pipeline, bindings, workgroups: [jobs as u32, slices(jobs)] }
+        Dispatch { engine: self, pipeline, bindings, workgroups: [jobs as u32, slices(jobs)], cleared: 0 }
     }
 
     /// The record of one commit job, and the tile it makes. Pixels of the mask go to the end of `masks`, two to a word.

@@ -8,34 +8,36 @@ mod dispatch;
 pub mod layout;
 mod pipeline;
 mod pool;
+mod read_back;
+mod requests;
 mod shown;
 pub mod source;
 mod trusted;
 
-use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, Op, Shown, ShownTile, Stack, TileHandle, TileSample};
+use crate::engine::answer::Answer;
+use crate::engine::{
+    CommitJob, Engine, EngineError, EngineInfo, Lifted, Op, Shown, ShownTile, Stack, TileHandle, TileSample,
+};
 use crate::paints::PaintLut;
 use crate::pixel::{paint_id, paint_of};
-use buffers::{GrowingBuffer, ReadBack};
+use buffers::GrowingBuffer;
 pub use device::{AdapterPreference, Gpu};
 pub use dispatch::Dispatch;
 use dispatch::EvenPage;
-use layout::TALLY_PAINTS;
 use pipeline::Pipelines;
-use pool::{FreeList, PAGE_BYTES, Pool, ROW_BYTES};
+use pool::{FreeList, Pool};
+use read_back::ReadBacks;
 pub use shown::target_texture;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{BLOCKS, MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TilePixels, Words};
+use stint_model::study::tile::{BLOCKS, MAX_PLANES, TILE_PIXELS, TilePixels, Words};
 
 /// Stacks resolved, and tiles read back, in one go: bounds the size of the buffers in between to 32 MiB.
 const CHUNK: usize = 512;
-
-/// Pixels of a row of a tile.
-const SIDE: usize = TILE_SIDE as usize;
 
 /// Where the planes of a tile are.
 #[derive(Clone)]
@@ -155,6 +157,10 @@ fn tile(handle: &TileHandle) -> Result<&GpuTile, EngineError> {
     handle.0.downcast_ref::<GpuTile>().ok_or(EngineError::ForeignTile)
 }
 
+/// Tiles and how many of their planes are in use: told by whoever reads them, on any thread, and followed by the engine between two
+/// pieces of work, since a page may be given to another tile as soon as it is free.
+type Trims = Arc<Mutex<Vec<(TileHandle, usize)>>>;
+
 /// The GPU engine.
 pub struct GpuEngine {
     gpu: Gpu,
@@ -172,12 +178,9 @@ pub struct GpuEngine {
     /// Where tiles lie in the texture that is drawn, and the numbers of that dispatch.
     places: GrowingBuffer,
     place_params: GrowingBuffer,
-    read_back: ReadBack,
-}
-
-/// The rows of the tile that a sample needs, each once.
-fn rows_of(sample: &TileSample<'_>) -> impl Iterator<Item = usize> {
-    sample.pixels.iter().map(|i| i / SIDE).collect::<BTreeSet<usize>>().into_iter()
+    read_backs: ReadBacks,
+    /// Tiles whose planes above the lowest so many turned out to be empty when they were read.
+    trims: Trims,
 }
 
 impl GpuEngine {
@@ -211,7 +214,8 @@ impl GpuEngine {
             lit: GrowingBuffer::new(&gpu, "lit paints", Use::STORAGE)?,
             places: GrowingBuffer::new(&gpu, "places", Use::STORAGE)?,
             place_params: GrowingBuffer::new(&gpu, "place params", Use::UNIFORM)?,
-            read_back: ReadBack::new(&gpu)?,
+            read_backs: ReadBacks::default(),
+            trims: Trims::default(),
             gpu,
         };
         let paints = engine.paints.clone();
@@ -240,6 +244,16 @@ impl GpuEngine {
             self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(&words));
         }
         Ok(pages)
+    }
+
+    /// Gives back the pages of planes that turned out to be empty.
+    fn tidy(&mut self) {
+        let trims = std::mem::take(&mut *self.trims.lock().unwrap_or_else(PoisonError::into_inner));
+        for (handle, planes) in trims {
+            if let Ok(tile) = tile(&handle) {
+                tile.trim(planes);
+            }
+        }
     }
 
     /// Brings a parked tile back onto the device.
@@ -287,31 +301,14 @@ impl Engine for GpuEngine {
     }
 
     fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError> {
-        let mut all = Vec::with_capacity(tiles.len());
-        for chunk in tiles.chunks(CHUNK / MAX_PLANES) {
-            let held = chunk.iter().map(|t| Ok(tile(t)?.planes())).collect::<Result<Vec<_>, EngineError>>()?;
-            let pages = held.iter().flat_map(|planes| match planes {
-                Planes::Device(pages) => &pages[..],
-                Planes::Host(_) => &[],
-            });
-            let copies: Vec<_> = pages.map(|&page| self.pool.locate(page)).collect();
-            let words = self.read_back.read(&self.gpu, &copies, PAGE_BYTES)?;
-            let mut planes = words.chunks_exact(TILE_PIXELS);
-            for (handle, held) in chunk.iter().zip(held) {
-                let pages = match held {
-                    Planes::Device(pages) => pages,
-                    Planes::Host(pixels) => {
-                        all.push(pixels);
-                        continue;
-                    }
-                };
-                let planes = planes.by_ref().take(pages.len()).filter_map(Plane::from_words);
-                let pixels = TilePixels::new(planes.collect());
-                tile(handle)?.trim(pixels.planes().len());
-                all.push(Arc::new(pixels));
-            }
-        }
-        Ok(all)
+        let pixels = self.request_download(tiles)?.take();
+        self.tidy();
+        pixels
+    }
+
+    fn request_download(&mut self, tiles: &[TileHandle]) -> Result<Answer<Vec<Arc<TilePixels>>>, EngineError> {
+        self.tidy();
+        Ok(self.requested_lift(tiles, &[])?.map(|(pixels, _)| pixels))
     }
 
     fn park(&mut self, tiles: &[TileHandle]) -> Result<usize, EngineError> {
@@ -325,37 +322,16 @@ impl Engine for GpuEngine {
     }
 
     fn sample(&mut self, samples: &[TileSample<'_>]) -> Result<Vec<Vec<Vec<u32>>>, EngineError> {
-        let mut all = Vec::with_capacity(samples.len());
-        for some in samples.chunks(CHUNK) {
-            // Whole rows: a few hundred bytes more cost less than a copy for each pixel.
-            let mut copies = Vec::new();
-            for sample in some {
-                for page in tile(sample.tile)?.pages() {
-                    let (bank, start) = self.pool.locate(page);
-                    copies.extend(rows_of(sample).map(|row| (bank, start + row as u64 * ROW_BYTES)));
-                }
-            }
-            let words = self.read_back.read(&self.gpu, &copies, ROW_BYTES)?;
-            let mut rows = words.chunks_exact(SIDE);
-            for sample in some {
-                if let Planes::Host(pixels) = tile(sample.tile)?.planes() {
-                    let pairs = |plane: &Plane| sample.pixels.iter().map(|&i| plane[i]).collect();
-                    all.push(pixels.planes().iter().map(pairs).collect());
-                    continue;
-                }
-                let wanted: Vec<usize> = rows_of(sample).collect();
-                let planes = tile(sample.tile)?.pages().into_iter().map(|_| {
-                    let read: BTreeMap<usize, &[u32]> = wanted.iter().copied().zip(rows.by_ref()).collect();
-                    let pair = |&i: &usize| read.get(&(i / SIDE)).map_or(0, |row| row[i % SIDE]);
-                    sample.pixels.iter().map(pair).collect()
-                });
-                all.push(planes.collect());
-            }
-        }
-        Ok(all)
+        self.request_sample(samples)?.take()
+    }
+
+    fn request_sample(&mut self, samples: &[TileSample<'_>]) -> Result<Answer<Vec<Vec<Vec<u32>>>>, EngineError> {
+        self.tidy();
+        self.requested_sample(samples)
     }
 
     fn commit(&mut self, op: Op, jobs: &[CommitJob<'_>]) -> Result<Vec<TileHandle>, EngineError> {
+        self.tidy();
         let mut handles = Vec::with_capacity(jobs.len());
         for chunk in jobs.chunks(CHUNK * 4) {
             let (dispatch, tiles) = self.prepare_commit(op, chunk)?;
@@ -367,13 +343,12 @@ impl Engine for GpuEngine {
     }
 
     fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError> {
-        let mut colours = Vec::with_capacity(stacks.len() * TILE_PIXELS);
-        for chunk in stacks.chunks(CHUNK) {
-            self.prepare_resolve(chunk)?.run();
-            let bytes = chunk.len() as u64 * PAGE_BYTES;
-            colours.extend(self.read_back.read(&self.gpu, &[(self.output.buffer(), 0)], bytes)?);
-        }
-        Ok(colours)
+        self.request_resolve(stacks)?.take()
+    }
+
+    fn request_resolve(&mut self, stacks: &[Stack]) -> Result<Answer<Vec<u32>>, EngineError> {
+        self.tidy();
+        self.requested_resolve(stacks)
     }
 
     fn draws_on(&self, device: &wgpu::Device) -> bool {
@@ -388,25 +363,20 @@ impl Engine for GpuEngine {
         tiles: &[ShownTile],
         target: &wgpu::TextureView,
     ) -> Result<(), EngineError> {
+        self.tidy();
         self.draw_shown(what, stacks, level, tiles, target)
     }
 
     fn tally(&mut self, stacks: &[Stack]) -> Result<Vec<Tally>, EngineError> {
-        let mut tallies = vec![Tally::default(); stacks.len()];
-        let paints = self.count_of_paints();
-        for (stacks, tallies) in stacks.chunks(CHUNK).zip(tallies.chunks_mut(CHUNK)) {
-            for first_paint in (0..paints).step_by(TALLY_PAINTS as usize) {
-                self.prepare_tally(stacks, first_paint)?.run();
-                let paints = (paints - first_paint).min(TALLY_PAINTS);
-                let bytes = stacks.len() as u64 * u64::from(paints) * 4;
-                let sums = self.read_back.read(&self.gpu, &[(self.output.buffer(), 0)], bytes)?;
-                for (tally, row) in tallies.iter_mut().zip(sums.chunks_exact(paints as usize)) {
-                    for (id, &sum) in (first_paint..).zip(row) {
-                        tally.add(paint_id(id), sum.into());
-                    }
-                }
-            }
-        }
-        Ok(tallies)
+        self.request_tally(stacks)?.take()
+    }
+
+    fn request_tally(&mut self, stacks: &[Stack]) -> Result<Answer<Vec<Tally>>, EngineError> {
+        Ok(self.request_lift(&[], stacks)?.map(|(_, tallies)| tallies))
+    }
+
+    fn request_lift(&mut self, tiles: &[TileHandle], stacks: &[Stack]) -> Result<Answer<Lifted>, EngineError> {
+        self.tidy();
+        self.requested_lift(tiles, stacks)
     }
 }

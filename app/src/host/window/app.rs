@@ -13,7 +13,7 @@ use super::pens::Pens;
 use super::placement;
 use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
-use crate::base::clock::{self, Stopwatch};
+use crate::base::clock::{self, Duration, Stopwatch};
 use crate::base::folders;
 use crate::files::settings::Settings;
 #[cfg(all(unix, not(target_os = "macos")))]
@@ -131,8 +131,11 @@ impl App {
         if controls.wanted() {
             context.enable_accesskit();
         }
-        let wake = proxy.clone();
-        let waker: Option<Waker> = Some(Arc::new(move || wake.wake_up()));
+        let (timer, wake) = (frame_timer.clone(), proxy.clone());
+        let waker: Option<Waker> = Some(Arc::new(move || {
+            timer.ask(clock::now(), Duration::ZERO);
+            wake.wake_up();
+        }));
         let mut state = State { engine: choice, notices, settings, keys, waker, ..State::default() };
         remembered::restore(&mut state);
         state.gather_brushes();
@@ -332,10 +335,11 @@ impl App {
 
 impl ApplicationHandler for App {
     fn proxy_wake_up(&mut self, event_loop: &dyn ActiveEventLoop) {
-        // Whoever else woke the loop has asked the timer for a frame.
+        // Whoever else woke the loop has asked the timer for a frame. A stroke goes on into its file without one: the window may be hidden.
         self.pen_events(event_loop);
         #[cfg(target_arch = "wasm32")]
         self.browser_events(event_loop);
+        self.state.follow_recording();
     }
 
     fn can_create_surfaces(&mut self, event_loop: &dyn ActiveEventLoop) {

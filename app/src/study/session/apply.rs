@@ -33,6 +33,14 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
     if !in_hand {
         session.end_preview();
     }
+    // What lays paint goes behind the strokes before it; anything else begins from a study that knows them.
+    let lays = matches!(
+        command,
+        Command::Stroke(_) | Command::Scrape(_) | Command::Soften(_) | Command::Mass { .. } | Command::Fill { .. }
+    );
+    if !in_hand && !lays {
+        session.settle_lifts()?;
+    }
     match command {
         Command::Reference(path) => session.take_reference(command, path),
         Command::Adjust { hue_turn, soften, exposure, contrast } => {

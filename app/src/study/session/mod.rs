@@ -12,6 +12,7 @@ mod error;
 mod export;
 mod free;
 mod from_memory;
+mod lifting;
 mod paint;
 mod passes;
 mod picks;
@@ -44,7 +45,7 @@ use stint_model::colour::Colour;
 use stint_model::disk::Mirrored;
 use stint_model::ids::{PaintId, PassId, SwatchId};
 use stint_model::photo::Photo;
-use stint_model::readout::{Amounts, FreeColourNote, Opened, Readout};
+use stint_model::readout::{Amounts, FreeColourNote, Opened, Readout, Tally};
 use stint_model::study::Document;
 use stint_model::study::file::{Lid, Noted, ShareRow, Shares, StepKind, StudyError, StudyFile};
 use stint_model::study::tile::{MAX_PLANES, TILE_SIDE, TilePos};
@@ -99,6 +100,8 @@ pub struct Session {
     photo: Option<(i64, Arc<Photo>)>,
     surfaces: surfaces::Surfaces,
     active_stroke: Option<stroke::ActiveStroke>,
+    /// Strokes that have ended and whose pixels are on their way from the engine, oldest first.
+    lifted: VecDeque<lifting::LiftedStep>,
     /// What a person should know, oldest first.
     notices: VecDeque<String>,
     /// Whether the canvas shows a board that is only tried out.
@@ -185,6 +188,7 @@ impl Session {
             photo: None,
             surfaces: surfaces::Surfaces::default(),
             active_stroke: None,
+            lifted: VecDeque::new(),
             notices: upgraded.into_iter().collect(),
             previewing: false,
             changes: 0,
@@ -269,7 +273,7 @@ impl Session {
 
     /// Strokes at the head.
     pub fn strokes(&self) -> u64 {
-        self.recorder.position().strokes
+        self.recorder.position().strokes + self.lifted.len() as u64
     }
 
     /// Counts up with every change of the study, undo and redo included: what was worked out for one number holds until the next.
@@ -280,7 +284,10 @@ impl Session {
     /// How many steps can be undone and redone.
     pub fn depths(&self) -> (u64, u64) {
         let position = self.recorder.position();
-        (position.undo_depth, position.redo_depth)
+        match self.lifted.len() as u64 {
+            0 => (position.undo_depth, position.redo_depth),
+            lifted => (position.undo_depth + lifted, 0),
+        }
     }
 
     /// The readout after each step up to the last. The file is read the first time.
@@ -300,11 +307,12 @@ impl Session {
         self.recorder.call(|file| file.steps()).unwrap_or_default()
     }
 
-    /// The readout now.
+    /// The readout now; waits for strokes that have ended ([`Session::is_lifting`]).
     ///
     /// # Errors
     /// When the engine fails.
     pub fn readout(&mut self) -> Result<Readout, SessionError> {
+        self.settle_lifts()?;
         let note = FreeColourNote { open: self.document.free_open, opened: self.recorder.opened().to_vec() };
         readout_of(&mut self.canvas, &self.document, note)
     }
@@ -325,12 +333,11 @@ impl Session {
     pub fn apply(&mut self, command: &Command) -> Result<Done, SessionError> {
         self.settle()?;
         let done = apply::apply(self, command)?;
-        match self.recorder.wait() {
+        match self.settle() {
             Ok(()) => Ok(done),
-            Err(why) => {
-                self.take_back();
-                Err(why)
-            }
+            // It was the only one without an answer.
+            Err(SessionError::TakenBack { why, .. }) => Err(*why),
+            Err(why) => Err(why),
         }
     }
 
@@ -353,6 +360,7 @@ impl Session {
     /// # Errors
     /// When a change could not be kept: it and all later ones have been taken back, a stroke in the making with them.
     pub fn poll(&mut self) -> Result<(), SessionError> {
+        self.take_lifts(false).map_err(|why| self.take_back_lifts().because(why))?;
         let answered = self.recorder.poll();
         answered.map_err(|why| self.take_back().because(why))
     }
@@ -368,8 +376,14 @@ impl Session {
     /// # Errors
     /// As for [`Session::poll`].
     pub fn settle(&mut self) -> Result<(), SessionError> {
+        self.settle_lifts()?;
         let answered = self.recorder.wait();
         answered.map_err(|why| self.take_back().because(why))
+    }
+
+    /// Waits until the pixels of every stroke that has ended are here.
+    fn settle_lifts(&mut self) -> Result<(), SessionError> {
+        self.take_lifts(true).map_err(|why| self.take_back_lifts().because(why))
     }
 
     /// Ends the session, with everything in the file.
@@ -384,21 +398,24 @@ impl Session {
 
     /// Takes back every step that is not in the file.
     fn take_back(&mut self) -> TakenBack {
-        if self.active_stroke.take().is_some() {
-            self.canvas.cancel();
-        }
+        let lifted = self.take_back_lifts();
         let steps = self.recorder.take_back();
-        let taken = TakenBack(steps.len());
+        let taken = TakenBack(steps.len() + lifted.0);
         for step in steps {
             self.canvas.revert(step.changes);
             (self.document, self.recorded_pass) = (step.document, step.recorded_pass);
         }
+        self.show_what_is_left();
+        taken
+    }
+
+    /// After steps were taken back.
+    fn show_what_is_left(&mut self) {
         self.previewing = false;
         self.changes += 1;
         let document = self.document.clone();
         self.show(&document);
         self.unload_what_is_gone();
-        taken
     }
 
     /// Lets go of what is on the brush when the study, as it is now, does not have it.
@@ -440,6 +457,10 @@ impl Session {
         (changes, opened): (Vec<Change>, Option<(Lid, Opened)>),
         photo: Option<StoredPhoto>,
     ) -> Result<Done, SessionError> {
+        if let Err(error) = self.settle_lifts() {
+            self.canvas.revert(changes);
+            return Err(error);
+        }
         let shares = match self.shares_with(&document) {
             Ok(shares) => shares,
             Err(error) => {
@@ -476,6 +497,11 @@ impl Session {
         self.show(document);
         Ok(Shares::from(&readout_of(&mut self.canvas, document, FreeColourNote::default())?))
     }
+}
+
+/// The shares of a document on a canvas as it was last counted.
+fn shares_of(canvas: &Canvas, document: &Document) -> Shares {
+    Shares::from(&readout_from(canvas.counted(), canvas.in_full_pixels(), document, FreeColourNote::default()))
 }
 
 /// How many steps were taken back.
@@ -516,8 +542,13 @@ fn lut(document: &Document) -> PaintLut {
 }
 
 fn readout_of(canvas: &mut Canvas, document: &Document, note: FreeColourNote) -> Result<Readout, SessionError> {
+    let in_full_pixels = canvas.in_full_pixels();
+    Ok(readout_from(canvas.tally()?, in_full_pixels, document, note))
+}
+
+fn readout_from(tally: &Tally, in_full_pixels: u64, document: &Document, note: FreeColourNote) -> Readout {
     // As many paints as a pixel has room for displace none.
-    let in_full_pixels = if document.paints.len() > MAX_PLANES { canvas.in_full_pixels() } else { 0 };
-    let amounts = Amounts { tally: canvas.tally()?, in_full_pixels };
-    Ok(Readout::new(document.width, document.height, amounts, &document.board, &document.paints, note))
+    let in_full_pixels = if document.paints.len() > MAX_PLANES { in_full_pixels } else { 0 };
+    let amounts = Amounts { tally, in_full_pixels };
+    Readout::new(document.width, document.height, amounts, &document.board, &document.paints, note)
 }

@@ -7,7 +7,6 @@ use stint_model::ids::{PaintId, PassId};
 use stint_model::paint::{PaintClass, PaintKind};
 use stint_model::pass::PassKind;
 use stint_model::study::Document;
-use stint_model::study::file::StepKind;
 use stint_render::canvas::{BrushLoad, Fill, MAX_GAP_PX, StrokeOp};
 use stint_render::mask::Mask;
 use stint_render::mask::PenSample;
@@ -136,15 +135,16 @@ impl Session {
     fn lay_mask(&mut self, command: &Command, mask: &Mask) -> Result<Done, SessionError> {
         let (work, pass, document) = self.loaded_paint()?;
         self.show(&document);
-        let changes = match self.canvas.commit(pass, &work, mask) {
-            Ok(changes) => changes,
+        let shown = self.canvas.preview(pass, &work, mask, mask.tiles.keys().copied().collect());
+        match shown.and_then(|_| self.canvas.lift()) {
+            Ok(lift) => self.record_lift(command, document, lift),
             Err(error) => {
+                self.canvas.cancel();
                 let before = self.document.clone();
                 self.show(&before);
-                return Err(error.into());
+                Err(error.into())
             }
-        };
-        self.record(command, StepKind::Stroke, document, changes, None)
+        }
     }
 }
 

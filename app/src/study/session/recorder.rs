@@ -23,13 +23,15 @@ use stint_model::study::history::Direction;
 use stint_model::study::snapshot::Snapshot;
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::canvas::Change;
+use stint_render::engine::EngineError;
+use stint_render::engine::answer::Answer;
 
 /// Planes that may wait to be written, before and after together: 512 MiB.
 const MAX_WAITING_PLANES: usize = 8192;
 /// Steps that may wait to be written.
 const MAX_WAITING_STEPS: usize = 256;
 
-/// Called, on another thread, when a step could not be kept.
+/// Called, on another thread, when a step could not be kept, or when the pixels of a stroke are here.
 pub type Waker = Arc<dyn Fn() + Send + Sync>;
 
 /// The file, on its thread.
@@ -155,6 +157,12 @@ impl Recorder {
 
     pub(super) fn wake_with(&mut self, waker: Waker) {
         self.waker = Some(waker);
+    }
+
+    /// Has an answer of the engine unpacked, and wakes whoever waits for it.
+    pub(super) fn unpack<R: Send + 'static>(&self, answer: Answer<R>) -> Reply<Result<R, EngineError>> {
+        let waker = self.waker.clone();
+        self.worker.sender().send(move |_| answer.take(), move || waker.iter().for_each(|wake| wake()))
     }
 
     /// Hands a step over; `document` and `recorded_pass` are those before it.

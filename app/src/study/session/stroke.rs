@@ -6,7 +6,6 @@ use std::collections::BTreeSet;
 use stint_model::ids::PassId;
 use stint_model::pass::PassKind;
 use stint_model::study::Document;
-use stint_model::study::file::StepKind;
 use stint_model::study::tile::TilePos;
 use stint_render::canvas::{Canvas, SoftenStroke, StrokeOp, WetStroke};
 use stint_render::engine::EngineError;
@@ -170,14 +169,14 @@ impl Session {
         Ok(stroke.show(&mut self.canvas, touched)?)
     }
 
-    /// Lifts the pen: the stroke becomes part of its pass and is handed to the queue that records it.
+    /// Lifts the pen: the stroke becomes part of its pass and goes to the queue that records it. Never waits for a device.
     ///
     /// # Errors
     /// When the engine fails; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
         let Some(stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
-        let changes = match self.canvas.finish() {
-            Ok(changes) => changes,
+        let lift = match self.canvas.lift() {
+            Ok(lift) => lift,
             Err(error) => {
                 self.show_as_before_stroke();
                 return Err(error.into());
@@ -188,7 +187,7 @@ impl Session {
             StrokeTool::Scrape => Command::Scrape(stroke.samples),
             StrokeTool::Soften => Command::Soften(stroke.samples),
         };
-        self.record(&command, StepKind::Stroke, stroke.document, changes, None)
+        self.record_lift(&command, stroke.document, lift)
     }
 
     /// Takes the stroke in the making back; without one it does nothing.
