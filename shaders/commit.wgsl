@@ -1,9 +1,10 @@
 // Commit: lays a paint, or scrapes, through a mask. Reads the base planes and the mask, writes the new planes.
-// Units: amounts and cover in 1/65535. One workgroup row a job, 256 lanes. The definition of both operations is
-// render/src/pixel.rs. Mirror: render/src/cpu/commit.rs.
+// Units: amounts and cover in 1/65535. One workgroup row a job, 256 lanes, a quad of four neighbouring pixels at a time. The definition
+// of both operations is render/src/pixel.rs. Mirror: render/src/cpu/commit.rs.
 
 // `even` of a job whose mask has pixels.
 const MASK_HAS_PIXELS: u32 = 0xffffffffu;
+const QUADS: u32 = TILE_PIXELS / 4u;
 
 // Mirror: CommitWords in render/src/gpu/layout.rs.
 struct Job {
@@ -15,23 +16,23 @@ struct Job {
     dst_planes: u32,
     // Cover where the mask is even, or MASK_HAS_PIXELS.
     even: u32,
-    // First word of the mask's pixels, two pixels a word.
+    // First word of the mask's pixels, two pixels a word; an even number.
     mask_at: u32,
     src: array<u32, 8>,
     dst: array<u32, 8>,
 }
 
-@group(0) @binding(0) var<storage, read_write> bank0: array<u32>;
-@group(0) @binding(1) var<storage, read_write> bank1: array<u32>;
-@group(0) @binding(2) var<storage, read_write> bank2: array<u32>;
-@group(0) @binding(3) var<storage, read_write> bank3: array<u32>;
+@group(0) @binding(0) var<storage, read_write> bank0: array<vec4<u32>>;
+@group(0) @binding(1) var<storage, read_write> bank1: array<vec4<u32>>;
+@group(0) @binding(2) var<storage, read_write> bank2: array<vec4<u32>>;
+@group(0) @binding(3) var<storage, read_write> bank3: array<vec4<u32>>;
 @group(0) @binding(4) var<storage, read> jobs: array<Job>;
 @group(0) @binding(5) var<storage, read> paints: array<PaintInts>;
-@group(0) @binding(6) var<storage, read> masks: array<u32>;
+@group(0) @binding(6) var<storage, read> masks: array<vec2<u32>>;
 @group(0) @binding(7) var<uniform> params: Params;
 
-fn load_word(page: u32, pixel: u32) -> u32 {
-    let at = (page & PLACE_MASK) * TILE_PIXELS + pixel;
+fn load_quad(page: u32, quad: u32) -> vec4<u32> {
+    let at = (page & PLACE_MASK) * QUADS + quad;
     switch page >> BANK_SHIFT {
         case 0u: { return bank0[at]; }
         case 1u: { return bank1[at]; }
@@ -40,18 +41,46 @@ fn load_word(page: u32, pixel: u32) -> u32 {
     }
 }
 
-fn store_word(page: u32, pixel: u32, word: u32) {
-    let at = (page & PLACE_MASK) * TILE_PIXELS + pixel;
+fn store_quad(page: u32, quad: u32, pairs: vec4<u32>) {
+    let at = (page & PLACE_MASK) * QUADS + quad;
     switch page >> BANK_SHIFT {
-        case 0u: { bank0[at] = word; }
-        case 1u: { bank1[at] = word; }
-        case 2u: { bank2[at] = word; }
-        default: { bank3[at] = word; }
+        case 0u: { bank0[at] = pairs; }
+        case 1u: { bank1[at] = pairs; }
+        case 2u: { bank2[at] = pairs; }
+        default: { bank3[at] = pairs; }
+    }
+}
+
+fn load_word(page: u32, pixel: u32) -> u32 {
+    let at = (page & PLACE_MASK) * QUADS + (pixel >> 2u);
+    let i = pixel & 3u;
+    switch page >> BANK_SHIFT {
+        case 0u: { return bank0[at][i]; }
+        case 1u: { return bank1[at][i]; }
+        case 2u: { return bank2[at][i]; }
+        default: { return bank3[at][i]; }
+    }
+}
+
+fn store_word(page: u32, pixel: u32, word: u32) {
+    let at = (page & PLACE_MASK) * QUADS + (pixel >> 2u);
+    let i = pixel & 3u;
+    switch page >> BANK_SHIFT {
+        case 0u: { bank0[at][i] = word; }
+        case 1u: { bank1[at][i] = word; }
+        case 2u: { bank2[at][i] = word; }
+        default: { bank3[at][i] = word; }
     }
 }
 
 fn is_free(paint: u32) -> bool {
     return paints[entry_of(paint)].free != 0u;
+}
+
+// The same for four pairs.
+fn are_free(pairs: vec4<u32>) -> vec4<bool> {
+    let at = entries_of(pairs >> vec4(16u));
+    return vec4(paints[at.x].free, paints[at.y].free, paints[at.z].free, paints[at.w].free) != vec4(0u);
 }
 
 // OKLab distance in whole steps, squared. Mirror: distance_squared in render/src/paints.rs.
@@ -71,7 +100,7 @@ fn wide(a: u32, b: u32) -> vec2<u32> {
     let m2 = (a & 0xffffu) * (b >> 16u);
     let middle = (low >> 16u) + (m1 & 0xffffu) + (m2 & 0xffffu);
     let high = (a >> 16u) * (b >> 16u) + (m1 >> 16u) + (m2 >> 16u) + (middle >> 16u);
-    return vec2(low & 0xffffu | middle << 16u, high);
+    return vec2((low & 0xffffu) | (middle << 16u), high);
 }
 
 // Nine pairs to eight: merges the two of one class that cost least. The first eight are in the new planes already.
@@ -105,7 +134,7 @@ fn merge_cheapest(job: u32, pixel: u32, extra: u32) {
     let b = nine[gone];
     let both = (a & 0xffffu) + (b & 0xffffu);
     let keeper = select(a, b, (b & 0xffffu) > (a & 0xffffu));
-    nine[keep] = keeper & 0xffff0000u | both;
+    nine[keep] = (keeper & 0xffff0000u) | both;
     var place = 0u;
     for (var k = 0u; k < 9u; k++) {
         if k != gone {
@@ -144,7 +173,7 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
     var free = board_total;
     var free_kept = scale(board_total, keep);
     var count = 0u;
-    var pending = select(0u, paint << 16u | cover, paint != 0u);
+    var pending = select(0u, (paint << 16u) | cover, paint != 0u);
     for (var k = 0u; k < src_planes; k++) {
         let pair = load_word(jobs[job].src[k], pixel);
         if pair == 0u {
@@ -164,11 +193,11 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
         }
         // A tile has a plane for every paint it may hold; a damaged one with a paint twice must not write beyond its planes.
         if amount != 0u && count < dst_planes {
-            if pending != 0u && pair >> 16u == paint {
+            if pending != 0u && (pair >> 16u) == paint {
                 amount += cover;
                 pending = 0u;
             }
-            store_word(jobs[job].dst[count], pixel, pair & 0xffff0000u | amount);
+            store_word(jobs[job].dst[count], pixel, (pair & 0xffff0000u) | amount);
             count++;
         }
     }
@@ -187,6 +216,74 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
     }
 }
 
+// Four pixels at once, in registers: the common case, in which every pair stays in its plane and none is merged. Tells whether it was
+// that; else what it wrote must be written anew, pixel by pixel.
+fn commit_quad(job: u32, quad: u32, cover: vec4<u32>, paint: u32, src_planes: u32, dst_planes: u32) -> bool {
+    let none = vec4(0u);
+    let touched = cover != none;
+    let keep = vec4(FULL) - cover;
+    let pure_class = jobs[job].pure_class != 0u;
+    // Running sums before and after rounding; free paints start where the board paints end.
+    var board = none;
+    var board_kept = none;
+    var free = none;
+    if !pure_class {
+        for (var k = 0u; k < src_planes; k++) {
+            let pairs = load_quad(jobs[job].src[k], quad);
+            free = min(free + select(pairs & vec4(0xffffu), none, are_free(pairs)), vec4(FULL));
+        }
+    }
+    var free_kept = scale4(free, keep);
+    var pending = none;
+    if paint != 0u {
+        pending = select(none, vec4(paint << 16u) | cover, touched);
+    }
+    var ended = vec4(false);
+    for (var k = 0u; k < src_planes; k++) {
+        let pairs = load_quad(jobs[job].src[k], quad);
+        let amounts = pairs & vec4(0xffffu);
+        let there = pairs != none;
+        var kept: vec4<u32>;
+        if pure_class {
+            board = min(board + amounts, vec4(FULL));
+            let now = scale4(board, keep);
+            kept = now - board_kept;
+            board_kept = now;
+        } else {
+            let of_free = are_free(pairs);
+            board = min(board + select(amounts, none, of_free), vec4(FULL));
+            free = min(free + select(none, amounts, of_free), vec4(FULL));
+            let board_now = scale4(board, keep);
+            let free_now = scale4(free, keep);
+            kept = select(board_now - board_kept, free_now - free_kept, of_free);
+            board_kept = board_now;
+            free_kept = free_now;
+        }
+        // A pair that fades away leaves its plane to the next; one after an empty place is there in damaged tiles alone.
+        if any(touched & there & (ended | (kept == none))) {
+            return false;
+        }
+        ended = ended | !there;
+        let same = there & ((pairs >> vec4(16u)) == vec4(paint)) & (pending != none);
+        kept += select(none, cover, same);
+        pending = select(pending, none, same);
+        // The paint that is laid takes the first empty place.
+        let laid = select(pending, (pairs & vec4(0xffff0000u)) | kept, there);
+        pending = select(none, pending, there);
+        if k < dst_planes {
+            store_quad(jobs[job].dst[k], quad, select(pairs, laid, touched));
+        }
+    }
+    if src_planes == MAX_PLANES && any(pending != none) {
+        return false;
+    }
+    for (var k = src_planes; k < dst_planes; k++) {
+        store_quad(jobs[job].dst[k], quad, pending);
+        pending = none;
+    }
+    return true;
+}
+
 @compute @workgroup_size(256)
 fn commit(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
     let job = group.x;
@@ -194,14 +291,18 @@ fn commit(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_ind
     let src_planes = jobs[job].src_planes;
     let dst_planes = jobs[job].dst_planes;
     let even = jobs[job].even;
-    let mask_at = jobs[job].mask_at;
+    let mask_at = jobs[job].mask_at >> 1u;
     for (var step = 0u; step < params.steps; step++) {
-        let pixel = (group.y * params.steps + step) * LANES + lane;
-        var cover = even;
+        let quad = (group.y * params.steps + step) * LANES + lane;
+        var cover = vec4(even);
         if even == MASK_HAS_PIXELS {
-            let two = masks[mask_at + (pixel >> 1u)];
-            cover = (two >> ((pixel & 1u) * 16u)) & 0xffffu;
+            let four = masks[mask_at + quad];
+            cover = vec4(four.x & 0xffffu, four.x >> 16u, four.y & 0xffffu, four.y >> 16u);
         }
-        commit_pixel(job, pixel, cover, paint, src_planes, dst_planes);
+        if !commit_quad(job, quad, cover, paint, src_planes, dst_planes) {
+            for (var i = 0u; i < 4u; i++) {
+                commit_pixel(job, quad * 4u + i, cover[i], paint, src_planes, dst_planes);
+            }
+        }
     }
 }

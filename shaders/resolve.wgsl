@@ -12,13 +12,69 @@ fn finish(sum: vec3<f32>) -> u32 {
     return pack4x8unorm(vec4(srgb_encode(into_srgb(linear)), 1.0));
 }
 
+// A pixel of one pass of full strength, which shows as it is stored: its lowest four pairs are all it has.
+fn stored(pairs: vec4<u32>) -> u32 {
+    // Held to full cover, so that an overfull pixel of a damaged tile cannot turn what is left around.
+    let amounts = pairs & vec4(0xffffu);
+    let two = min(amounts.x + amounts.y, FULL);
+    let three = min(two + amounts.z, FULL);
+    let four = min(three + amounts.w, FULL);
+    let weight = vec4<f32>(vec4(amounts.x, two - amounts.x, three - two, four - three));
+    let paint = entries_of(pairs >> vec4(16u));
+    // An empty place shows nothing of the ground, so it needs no branch.
+    var sum = latents[paint.x].xyz * weight.x + latents[paint.y].xyz * weight.y;
+    if any(pairs.zw != vec2(0u)) {
+        sum += latents[paint.z].xyz * weight.z + latents[paint.w].xyz * weight.w;
+    }
+    return finish(sum + latents[0].xyz * f32(FULL - four));
+}
+
+// The same for four neighbours, with all they have in registers.
+fn stored_quad(first: u32, planes: u32, quad: u32) -> vec4<u32> {
+    var a = vec4(0u);
+    var b = vec4(0u);
+    var c = vec4(0u);
+    var d = vec4(0u);
+    if planes > 0u {
+        a = load_quad(stacks[first + 2u], quad);
+    }
+    if planes > 1u {
+        b = load_quad(stacks[first + 3u], quad);
+    }
+    if planes > 2u {
+        c = load_quad(stacks[first + 4u], quad);
+    }
+    if planes > 3u {
+        d = load_quad(stacks[first + 5u], quad);
+    }
+    // Masses are flat: where all four pixels hold the same pairs one colour is worked out.
+    let same = (a == a.xxxx) & (b == b.xxxx) & (c == c.xxxx) & (d == d.xxxx);
+    let shown = stored(vec4(a.x, b.x, c.x, d.x));
+    if all(same) {
+        return vec4(shown);
+    }
+    return vec4(
+        shown,
+        stored(vec4(a.y, b.y, c.y, d.y)),
+        stored(vec4(a.z, b.z, c.z, d.z)),
+        stored(vec4(a.w, b.w, c.w, d.w)),
+    );
+}
+
 @compute @workgroup_size(256)
 fn resolve(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
     let first = stacks[group.x];
     let end = stacks[group.x + 1u];
     let ground = latents[0].xyz;
-    // One pass of full strength shows as it is stored.
     let plain = end == first + LAYER_WORDS && stacks[first] == FULL;
+    if plain && stacks[first + 1u] <= 4u {
+        let planes = stacks[first + 1u];
+        for (var step = 0u; step < params.steps; step++) {
+            let quad = (group.y * params.steps + step) * LANES + lane;
+            colours[group.x * QUADS + quad] = stored_quad(first, planes, quad);
+        }
+        return;
+    }
     for (var step = 0u; step < params.steps; step++) {
         let quad = (group.y * params.steps + step) * LANES + lane;
         // One column a pixel.

@@ -7,19 +7,23 @@
 
 // Paints counted in one dispatch. Mirror: TALLY_PAINTS in render/src/gpu/layout.rs.
 const TALLY_PAINTS: u32 = 2048u;
+// Where there are few paints each has this many counters, so that lanes that count the same paint seldom wait for each other.
+const MOST_COUNTERS: u32 = 32u;
 var<workgroup> counted: array<atomic<u32>, TALLY_PAINTS>;
 
-fn count(paint: u32, amount: u32) {
+fn count(paint: u32, amount: u32, counters: u32, own: u32) {
     let place = entry_of(paint) - params.first_paint;
     // A paint of another dispatch wraps to a large number, or lies above.
     if amount != 0u && place < params.paints {
-        atomicAdd(&counted[place], amount);
+        atomicAdd(&counted[place * counters + own], amount);
     }
 }
 
 @compute @workgroup_size(256)
 fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
-    for (var i = lane; i < params.paints; i += LANES) {
+    let counters = clamp(TALLY_PAINTS / max(params.paints, 1u), 1u, MOST_COUNTERS);
+    let own = lane % counters;
+    for (var i = lane; i < params.paints * counters; i += LANES) {
         atomicStore(&counted[i], 0u);
     }
     workgroupBarrier();
@@ -34,8 +38,13 @@ fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_inde
             let page = stacks[first + 2u + k];
             var paint = 0u;
             var sum = 0u;
-            for (var step = 0u; step < params.steps; step++) {
-                let pairs = load_quad(page, start + step * LANES);
+            // The next quad is on its way while one is counted.
+            var next = load_quad(page, start);
+            for (var step = 1u; step <= params.steps; step++) {
+                let pairs = next;
+                if step < params.steps {
+                    next = load_quad(page, start + step * LANES);
+                }
                 let paints = pairs >> vec4(16u);
                 let amounts = pairs & vec4(0xffffu);
                 if all(paints == vec4(paint)) {
@@ -44,14 +53,14 @@ fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_inde
                 }
                 for (var i = 0u; i < 4u; i++) {
                     if paints[i] != paint {
-                        count(paint, sum);
+                        count(paint, sum, counters, own);
                         paint = paints[i];
                         sum = 0u;
                     }
                     sum += amounts[i];
                 }
             }
-            count(paint, sum);
+            count(paint, sum, counters, own);
         }
     } else {
         for (var step = 0u; step < params.steps; step++) {
@@ -68,19 +77,31 @@ fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_inde
                     let now = scale4(scale4(cover, strength), left);
                     let amounts = now - shown;
                     let paints = pairs >> vec4(16u);
-                    count(paints.x, amounts.x);
-                    count(paints.y, amounts.y);
-                    count(paints.z, amounts.z);
-                    count(paints.w, amounts.w);
+                    if all(paints == paints.xxxx) {
+                        count(paints.x, amounts.x + amounts.y + amounts.z + amounts.w, counters, own);
+                    } else {
+                        count(paints.x, amounts.x, counters, own);
+                        count(paints.y, amounts.y, counters, own);
+                        count(paints.z, amounts.z, counters, own);
+                        count(paints.w, amounts.w, counters, own);
+                    }
                     shown = now;
                 }
                 left -= shown;
+                // What lies below is not seen.
+                if all(left == vec4(0u)) {
+                    break;
+                }
             }
         }
     }
     workgroupBarrier();
     for (var i = lane; i < params.paints; i += LANES) {
-        let sum = atomicLoad(&counted[i]);
+        var sum = 0u;
+        for (var j = 0u; j < counters; j++) {
+            // Neighbouring lanes read in turn, so that they do not wait for each other either.
+            sum += atomicLoad(&counted[i * counters + ((j + lane) % counters)]);
+        }
         if sum != 0u {
             atomicAdd(&sums[group.x * params.paints + i], sum);
         }

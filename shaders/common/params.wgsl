@@ -1,7 +1,7 @@
 // Numbers of one dispatch. Mirror: Params in render/src/gpu/layout.rs.
 
 struct Params {
-    // Rounds of each lane: single pixels in commit, quads of pixels in resolve and tally.
+    // Rounds of each lane: quads of pixels, or texels (reduce).
     steps: u32,
     // Paints of one output row (tally).
     paints: u32,

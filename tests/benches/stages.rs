@@ -1,5 +1,6 @@
 //! Commit, resolve and tally: milliseconds a megapixel on the CPU engine, and share of a plain compute copy's bandwidth on
-//! a GPU; recolour is other paints and a resolve with them. Run with `cargo bench -p stint-tests --bench stages`; add `-- gpu` to time a graphics device too.
+//! a GPU, by the device's own clock; recolour is other paints and a resolve with them, and `in all` what the program waits for then, by
+//! the clock on the wall. Run with `cargo bench -p stint-tests --bench stages`; add `-- gpu` to time a graphics device too.
 //!
 //! Targets (two cores, two planes deep, a megapixel): commit 1.8 ms, resolve 2.2 ms, tally 0.35 ms and at most 1.3 times a plain read of the
 //! same bytes; even tiles below 0.05 ms. On a real GPU, 4096 x 4096,
@@ -16,8 +17,8 @@ use stint_model::mixing::Mixing;
 use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TilePixels};
 use stint_model::variation::turn::turn;
 use stint_render::cpu::CpuEngine;
-use stint_render::engine::{CommitJob, Engine, Layer, Op, Stack, TileHandle};
-use stint_render::gpu::{AdapterPreference, Dispatch, Gpu, GpuEngine};
+use stint_render::engine::{CommitJob, Engine, EngineError, Layer, Op, Stack, TileHandle};
+use stint_render::gpu::{AdapterPreference, Dispatch, Gpu, GpuEngine, times_ms};
 use stint_render::mask::MaskTile;
 use stint_render::paints::PaintLut;
 use stint_tests::numbers::Numbers;
@@ -173,38 +174,26 @@ impl Timing {
     }
 }
 
-/// Runs recorded in one submission, so that the wait for it weighs little.
-const RUNS: u32 = 20;
-/// Submissions of which the median counts.
+/// Runs of a kernel of which the median counts, after a few that do not.
+const RUNS: usize = 60;
+const WARM_UP: usize = 10;
+/// Rounds of what is timed from the outside.
 const ROUNDS: usize = 9;
 
-/// Median time of one run in milliseconds: `record` makes commands of [`RUNS`] runs, `run` submits them and waits.
-fn median_of_runs<C>(record: impl Fn() -> C, run: impl Fn(C)) -> f64 {
-    let mut times: Vec<f64> = (0..=ROUNDS)
-        .map(|_| {
-            let commands = record();
-            let start = Instant::now();
-            run(commands);
-            start.elapsed().as_secs_f64() * 1e3 / f64::from(RUNS)
-        })
-        .skip(1)
-        .collect();
+/// Median of the times of some runs by the device's own clock, milliseconds.
+fn median_of(times: Result<Option<Vec<f64>>, EngineError>) -> f64 {
+    let mut times = times.unwrap().expect("the device has a clock").split_off(WARM_UP);
     times.sort_by(f64::total_cmp);
     times[times.len() / 2]
 }
 
 /// Time of one run of a kernel, without upload and read-back.
 fn time(dispatch: &Dispatch<'_>) -> f64 {
-    dispatch.wait().unwrap();
-    let submit = |commands| {
-        dispatch.submit(commands);
-        dispatch.wait().unwrap();
-    };
-    median_of_runs(|| dispatch.record(RUNS), submit)
+    median_of(dispatch.times_ms((WARM_UP + RUNS) as u32))
 }
 
-/// A plain compute copy of `words` u32, which reads and writes each once, on the adapter of this name.
-fn copy(adapter_name: &str, words: usize) -> Timing {
+/// A plain compute copy of `words` u32, which reads and writes each once.
+fn copy(gpu: &Gpu, words: usize) -> Timing {
     const LANES: usize = 256;
     const STEPS: usize = 8;
     let text = format!(
@@ -218,12 +207,7 @@ fn copy(adapter_name: &str, words: usize) -> Timing {
             }}
         }}"
     );
-    let instance = wgpu::Instance::new(wgpu::InstanceDescriptor::new_without_display_handle());
-    let adapters = pollster::block_on(instance.enumerate_adapters(wgpu::Backends::all()));
-    let adapter = adapters.into_iter().find(|a| a.get_info().name == adapter_name).unwrap();
-    let request =
-        adapter.request_device(&wgpu::DeviceDescriptor { required_limits: adapter.limits(), ..Default::default() });
-    let (device, queue) = pollster::block_on(request).unwrap();
+    let device = gpu.device();
     let module = device.create_shader_module(wgpu::ShaderModuleDescriptor {
         label: Some("copy"),
         source: wgpu::ShaderSource::Wgsl(text.into()),
@@ -253,21 +237,15 @@ fn copy(adapter_name: &str, words: usize) -> Timing {
         ],
     });
     let groups = words / (STEPS * LANES * 4);
-    let record = || {
-        let mut encoder = device.create_command_encoder(&Default::default());
-        for _ in 0..RUNS {
-            let mut pass = encoder.begin_compute_pass(&Default::default());
-            pass.set_pipeline(&pipeline);
-            pass.set_bind_group(0, &bindings, &[]);
-            pass.dispatch_workgroups(groups as u32, 1, 1);
-        }
-        encoder.finish()
+    let record = |encoder: &mut wgpu::CommandEncoder, times: wgpu::ComputePassTimestampWrites<'_>| {
+        let descriptor = wgpu::ComputePassDescriptor { label: Some("copy"), timestamp_writes: Some(times) };
+        let mut pass = encoder.begin_compute_pass(&descriptor);
+        pass.set_pipeline(&pipeline);
+        pass.set_bind_group(0, &bindings, &[]);
+        pass.dispatch_workgroups(groups as u32, 1, 1);
     };
-    let run = |commands| {
-        queue.submit([commands]);
-        device.poll(wgpu::PollType::wait_indefinitely()).unwrap();
-    };
-    Timing { ms: median_of_runs(record, run), bytes: groups * STEPS * LANES * 4 * 4 * 2 }
+    let ms = median_of(times_ms(gpu, (WARM_UP + RUNS) as u32, record));
+    Timing { ms, bytes: groups * STEPS * LANES * 4 * 4 * 2 }
 }
 
 /// Bytes of a plane of a tile.
@@ -281,8 +259,9 @@ fn planes_after(tile: &TilePixels, paint: PaintId) -> usize {
 }
 
 fn gpu() {
-    let mut engine = match Gpu::open(AdapterPreference::Best).and_then(GpuEngine::new) {
-        Ok(engine) => engine,
+    let opened = Gpu::open(AdapterPreference::Best).and_then(|gpu| Ok((gpu.clone(), GpuEngine::new(gpu)?)));
+    let (gpu, mut engine) = match opened {
+        Ok(opened) => opened,
         Err(error) => {
             println!("no GPU figures: {error}");
             return;
@@ -295,7 +274,7 @@ fn gpu() {
     let paint = PaintId(3);
     engine.set_paints(&lut()).unwrap();
     println!("GPU engine, {} ({}), {side} x {side} whole canvas, two planes deep", info.name, info.detail);
-    let copy = copy(&info.name, count * TILE_PIXELS * 4);
+    let copy = copy(&gpu, count * TILE_PIXELS * 4);
     println!("  plain copy {:7.3} ms  {:7.0} GB/s", copy.ms, copy.gb_per_s());
     for (name, content) in [("patches", Content::Patches), ("noise", Content::Noise)] {
         let tiles = tiles(count, content);
@@ -317,19 +296,27 @@ fn gpu() {
         let pigment = Timing { ms: time(&engine.prepare_resolve(&stacks).unwrap()), bytes };
         engine.set_paints(&lut()).unwrap();
         let tally = Timing { ms: time(&engine.prepare_tally(&stacks, 0).unwrap()), bytes: read };
-        // From other paints to the stacks resolved with them: what the program waits for when the board changes.
+        // From other paints to the stacks resolved with them: by the device's clock, and all that the program waits for when the board
+        // changes, with what the host does for it.
         let paints = [30.0, -30.0].map(|degrees| turned_lut(degrees, Mixing::Perceptual));
+        engine.set_paints(&paints[0]).unwrap();
+        let recolour = Timing { ms: time(&engine.prepare_resolve(&stacks).unwrap()), bytes };
         let mut others = paints.iter().cycle();
-        let recolour = median(ROUNDS, || {
+        let whole = median(ROUNDS, || {
             engine.set_paints(others.next().unwrap()).unwrap();
             let dispatch = engine.prepare_resolve(&stacks).unwrap();
             dispatch.run();
             dispatch.wait().unwrap();
         });
-        let recolour = Timing { ms: recolour, bytes };
-        for (stage, timing) in
-            [("commit", commit), ("resolve", resolve), ("pigments", pigment), ("recolour", recolour), ("tally", tally)]
-        {
+        let whole = Timing { ms: whole, bytes };
+        for (stage, timing) in [
+            ("commit", commit),
+            ("resolve", resolve),
+            ("pigments", pigment),
+            ("recolour", recolour),
+            ("in all", whole),
+            ("tally", tally),
+        ] {
             let share = timing.gb_per_s() / copy.gb_per_s() * 100.0;
             println!(
                 "  {name:8} {stage:8} {:7.3} ms  {:7.0} GB/s  {share:3.0} % of the copy",

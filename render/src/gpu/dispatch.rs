@@ -15,8 +15,11 @@ use stint_model::ids::PaintId;
 use stint_model::mixing::Mixing;
 use stint_model::study::tile::{MAX_PLANES, TILE_PIXELS};
 
-/// Pixels that resolve and tally read at a time.
+/// Pixels that a lane works on at a time.
 const QUAD: u32 = 4;
+
+/// Pixels of masks that are not read: not nothing, and an even number of words, because masks are read two words at a time.
+const NO_PIXELS: [u32; 2] = [0; 2];
 
 /// How a dispatch shares a tile among workgroups: fewer tiles, more workgroups each.
 pub(super) fn slices(tiles: usize) -> u32 {
@@ -56,10 +59,19 @@ impl Dispatch<'_> {
 
     /// Records one run among other commands.
     pub(super) fn record_into(&self, encoder: &mut wgpu::CommandEncoder) {
+        self.record_timed(encoder, None);
+    }
+
+    /// The same, with the times of its begin and end noted.
+    pub(super) fn record_timed(
+        &self,
+        encoder: &mut wgpu::CommandEncoder,
+        times: Option<wgpu::ComputePassTimestampWrites<'_>>,
+    ) {
         if self.cleared > 0 {
             encoder.clear_buffer(self.engine.output.buffer(), 0, Some(self.cleared));
         }
-        self.pipeline.record(encoder, &self.bindings, self.workgroups);
+        self.pipeline.record(encoder, &self.bindings, self.workgroups, times);
     }
 
     /// Hands recorded runs to the device and does not wait.
@@ -103,7 +115,7 @@ impl GpuEngine {
     pub(super) fn fill(&mut self, pages: &[EvenPage]) -> Result<(), EngineError> {
         for chunk in pages.chunks(CHUNK * 4) {
             let words: Vec<CommitWords> = chunk.iter().map(|page| page.0).collect();
-            self.dispatch_commit(&words, &[0])?.run();
+            self.dispatch_commit(&words, &NO_PIXELS)?.run();
         }
         Ok(())
     }
@@ -118,7 +130,7 @@ impl GpuEngine {
         jobs: &[CommitJob<'_>],
     ) -> Result<(Dispatch<'_>, Vec<TileHandle>), EngineError> {
         let mut handles = Vec::with_capacity(jobs.len());
-        let mut masks = vec![0];
+        let mut masks = NO_PIXELS.to_vec();
         let mut words = Vec::with_capacity(jobs.len());
         for job in jobs {
             let (record, tile) = self.plan(op, job, &mut masks)?;
@@ -133,7 +145,7 @@ impl GpuEngine {
         self.jobs.write(&self.gpu, bytemuck::cast_slice(jobs))?;
         self.masks.write(&self.gpu, bytemuck::cast_slice(masks))?;
         let unknown = self.paints.unknown();
-        self.write_params(Params { steps: rounds(slices(jobs.len()), 1), unknown, ..Default::default() })?;
+        self.write_params(Params { steps: rounds(slices(jobs.len()), QUAD), unknown, ..Default::default() })?;
         let buffers =
             Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.masks, params: &self.params, target: None };
         Ok(self.ready(Kernel::Commit, &buffers, jobs.len()))
@@ -251,17 +263,18 @@ impl GpuEngine {
     }
 
     fn write_stacks(&mut self, stacks: &[Stack]) -> Result<(), EngineError> {
-        stacks.iter().flat_map(|stack| &stack.layers).try_for_each(|layer| self.bring_back(&layer.tile))?;
         let mut words = vec![0_u32; stacks.len() + 1];
         for (i, stack) in stacks.iter().enumerate() {
             words[i] = words.len() as u32;
             for layer in &stack.layers {
-                let pages = tile(&layer.tile)?.pages();
-                let mut record = [0; LAYER_WORDS as usize];
-                record[0] = layer.strength.into();
-                record[1] = pages.len() as u32;
-                record[2..2 + pages.len()].copy_from_slice(&pages);
-                words.extend(record);
+                self.bring_back(&layer.tile)?;
+                tile(&layer.tile)?.with_pages(|pages| {
+                    let mut record = [0; LAYER_WORDS as usize];
+                    record[0] = layer.strength.into();
+                    record[1] = pages.len() as u32;
+                    record[2..2 + pages.len()].copy_from_slice(pages);
+                    words.extend(record);
+                });
             }
         }
         words[stacks.len()] = words.len() as u32;

@@ -12,6 +12,7 @@ mod read_back;
 mod requests;
 mod shown;
 pub mod source;
+mod timing;
 mod trusted;
 
 use crate::engine::answer::Answer;
@@ -35,6 +36,7 @@ use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
 use stint_model::study::tile::{BLOCKS, MAX_PLANES, TILE_PIXELS, TilePixels, Words};
+pub use timing::times_ms;
 
 /// Stacks resolved, and tiles read back, in one go: bounds the size of the buffers in between to 32 MiB.
 const CHUNK: usize = 512;
@@ -75,9 +77,22 @@ impl GpuTile {
 
     /// The pages of its planes, lowest first; none while it is parked.
     fn pages(&self) -> Vec<u32> {
+        self.with_pages(<[u32]>::to_vec)
+    }
+
+    /// Does something with the pages of its planes, lowest first; none while it is parked.
+    fn with_pages<R>(&self, work: impl FnOnce(&[u32]) -> R) -> R {
         match &*self.lock() {
-            Planes::Device(pages) => pages.clone(),
-            Planes::Host(_) => Vec::new(),
+            Planes::Device(pages) => work(pages),
+            Planes::Host(_) => work(&[]),
+        }
+    }
+
+    /// Its pixels while it is parked.
+    fn parked(&self) -> Option<Arc<TilePixels>> {
+        match &*self.lock() {
+            Planes::Device(_) => None,
+            Planes::Host(pixels) => Some(pixels.clone()),
         }
     }
 
@@ -259,7 +274,7 @@ impl GpuEngine {
     /// Brings a parked tile back onto the device.
     fn bring_back(&mut self, handle: &TileHandle) -> Result<(), EngineError> {
         let tile = tile(handle)?;
-        if let Planes::Host(pixels) = tile.planes() {
+        if let Some(pixels) = tile.parked() {
             let mut even = Vec::new();
             let pages = self.write_planes(&pixels, &mut even)?;
             self.fill(&even)?;
@@ -380,3 +395,6 @@ impl Engine for GpuEngine {
         self.requested_lift(tiles, stacks)
     }
 }
+
+#[cfg(test)]
+mod tests;

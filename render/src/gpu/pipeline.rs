@@ -156,9 +156,15 @@ impl Pipeline {
     }
 
     /// Records one dispatch: a column of workgroups for each job, as many as share the tile.
-    pub fn record(&self, encoder: &mut wgpu::CommandEncoder, bindings: &wgpu::BindGroup, workgroups: [u32; 2]) {
+    pub fn record(
+        &self,
+        encoder: &mut wgpu::CommandEncoder,
+        bindings: &wgpu::BindGroup,
+        workgroups: [u32; 2],
+        timestamp_writes: Option<wgpu::ComputePassTimestampWrites<'_>>,
+    ) {
         let label = Some(self.kernel.name());
-        let mut pass = encoder.begin_compute_pass(&wgpu::ComputePassDescriptor { label, timestamp_writes: None });
+        let mut pass = encoder.begin_compute_pass(&wgpu::ComputePassDescriptor { label, timestamp_writes });
         pass.set_pipeline(&self.pipeline);
         pass.set_bind_group(0, bindings, &[]);
         pass.dispatch_workgroups(workgroups[0], workgroups[1], 1);

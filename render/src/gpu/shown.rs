@@ -80,7 +80,7 @@ impl GpuEngine {
                 target: Some(target),
             };
             let bindings = reduce.bind(&engine.gpu, &engine.pool, &buffers);
-            reduce.record(&mut encoder, &bindings, [tiles.len() as u32, slices]);
+            reduce.record(&mut encoder, &bindings, [tiles.len() as u32, slices], None);
             engine.gpu.queue.submit([encoder.finish()]);
         }
         self.gpu.check()

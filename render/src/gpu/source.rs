@@ -97,3 +97,95 @@ kernels! {
 pub fn show() -> String {
     [SRGB, shader!("show.wgsl")].concat()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Kernel, show};
+
+    /// The tokens of a text without comments: words and numbers, operators, single signs.
+    fn tokens(text: &str) -> Vec<String> {
+        let lines: Vec<&str> = text.lines().map(|line| line.split("//").next().unwrap_or_default()).collect();
+        let signs: Vec<char> = lines.join("\n").chars().collect();
+        let mut tokens = Vec::new();
+        let mut i = 0;
+        let is_word = |c: char| c.is_alphanumeric() || c == '_' || c == '.' || c == '@';
+        while i < signs.len() {
+            let two: String = signs[i..].iter().take(2).collect();
+            let pairs = ["<<", ">>", "&&", "||", "==", "!=", "<=", ">=", "+=", "-=", "*=", "/=", "++", "--", "->"];
+            if signs[i].is_whitespace() {
+                i += 1;
+            } else if is_word(signs[i]) {
+                let start = i;
+                while i < signs.len() && is_word(signs[i]) {
+                    i += 1;
+                }
+                tokens.push(signs[start..i].iter().collect());
+            } else if pairs.contains(&&two[..]) {
+                tokens.push(two);
+                i += 2;
+            } else {
+                tokens.push(signs[i].to_string());
+                i += 1;
+            }
+        }
+        tokens
+    }
+
+    /// Expressions that mix operators which WGSL lets nobody mix without parentheses (WGSL, 8.19, "Operator Precedence and
+    /// Associativity"): shifts take unary operands alone, `&`, `|` and `^` only themselves.
+    fn mixed(text: &str) -> Vec<String> {
+        // Operators of the expression at each depth of brackets, and its tokens for the report.
+        let mut open: Vec<(Vec<String>, Vec<String>)> = vec![Default::default()];
+        let mut found = Vec::new();
+        let mut before = String::new();
+        for token in tokens(text) {
+            let ends_here = matches!(&token[..], ")" | "]" | "}" | "," | ";" | "{" | ":" | "return" | "=")
+                || ["==", "!=", "<", ">", "<=", ">=", "&&", "||", "+=", "-=", "*=", "/="].contains(&&token[..]);
+            if ends_here && let Some((operators, words)) = open.last_mut() {
+                let shifts = operators.iter().filter(|o| matches!(&o[..], "<<" | ">>")).count();
+                let bits = operators.iter().filter(|o| matches!(&o[..], "&" | "|" | "^")).count();
+                let first_bit = operators.iter().find(|o| matches!(&o[..], "&" | "|" | "^"));
+                let same = operators.iter().all(|o| Some(o) == first_bit);
+                if shifts > 0 && operators.len() > 1 || bits > 0 && !same {
+                    found.push(words.join(" "));
+                }
+                (operators.clear(), words.clear());
+            }
+            let binary = before.ends_with(|c: char| c.is_alphanumeric() || matches!(c, '_' | ')' | ']' | '.'));
+            match &token[..] {
+                "(" | "[" => open.push(Default::default()),
+                ")" | "]" => drop(open.pop()),
+                "+" | "-" | "*" | "/" | "%" | "<<" | ">>" | "&" | "|" | "^" if binary => {
+                    if let Some((operators, _)) = open.last_mut() {
+                        operators.push(token.clone());
+                    }
+                }
+                _ => {}
+            }
+            if let Some((_, words)) = open.last_mut() {
+                words.push(token.clone());
+            }
+            before = token;
+        }
+        found
+    }
+
+    #[test]
+    fn mixed_operators_are_seen() {
+        for good in ["let a = (b & c) | (d << 2u);", "x = f(a + b, c) & d & e;", "if a >> 2u == b && c < d { }"] {
+            assert_eq!(mixed(good), [""; 0], "{good}");
+        }
+        for bad in ["let a = b & c | d;", "let a = b << 2u | c;", "x = f(a + b & c);", "x = a + b << 2u;"] {
+            assert_eq!(mixed(bad).len(), 1, "{bad}");
+        }
+    }
+
+    /// The parser that the desktop uses takes what those of browsers refuse.
+    #[test]
+    fn no_shader_mixes_operators_that_browsers_want_parted() {
+        let kernels = Kernel::ALL.map(|kernel| (kernel.name(), kernel.text()));
+        for (name, text) in kernels.into_iter().chain([("show", show())]) {
+            assert_eq!(mixed(&text), [""; 0], "{name}");
+        }
+    }
+}
