@@ -206,7 +206,9 @@ mod tests {
     /// Strokes that end before the pixels of those before them have come give the changes and the tallies of strokes one by one.
     #[test]
     fn lifts_that_are_taken_late_change_what_strokes_one_by_one_do() {
-        let strokes: [(u16, &[(u16, u16)], u16); 4] =
+        /// Paint, tiles, cover.
+        type Laid = (u16, &'static [(u16, u16)], u16);
+        let strokes: [Laid; 4] =
             [(1, &[(0, 0), (1, 0)], 40_000), (2, &[(1, 0), (2, 1)], 65_535), (3, &[(1, 0)], 9_000), (4, &[(0, 1)], 0)];
         for (mut one_by_one, mut late) in canvases().into_iter().zip(canvases()) {
             let mut expected = Vec::new();

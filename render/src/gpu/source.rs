@@ -149,7 +149,8 @@ mod tests {
                 if shifts > 0 && operators.len() > 1 || bits > 0 && !same {
                     found.push(words.join(" "));
                 }
-                (operators.clear(), words.clear());
+                operators.clear();
+                words.clear();
             }
             let binary = before.ends_with(|c: char| c.is_alphanumeric() || matches!(c, '_' | ')' | ']' | '.'));
             match &token[..] {
