@@ -154,6 +154,12 @@ pub trait Engine: Send {
     /// Its name and where it works.
     fn info(&self) -> EngineInfo;
 
+    /// Bytes that its kernels, and what they are told, have moved to and from the device's memory so far, counted once for each plane, mask
+    /// and texel: what decides on a device with little bandwidth. An engine that counts none says 0.
+    fn moved_bytes(&self) -> u64 {
+        0
+    }
+
     /// Replaces the paint table that the other calls use.
     ///
     /// # Errors

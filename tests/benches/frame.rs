@@ -3,7 +3,8 @@
 //! Run with `cargo bench -p stint-tests --bench frame`; needs a Vulkan driver and no display. Add `-- gpu` or `-- cpu` for one
 //! of the engines.
 //!
-//! Target on a real GPU: a frame under 4 ms, CPU and GPU together (median).
+//! Targets on a real GPU: a frame under 1 ms, CPU and GPU together (median; under 2 ms 99 times in 100), the pen lifted in 2 ms, 8 MB
+//! moved a frame. On a software driver the hue is turned 60 times a second.
 #![allow(missing_docs, clippy::unwrap_used)]
 
 use egui::{Event, Rect, pos2, vec2};
@@ -21,6 +22,7 @@ use stint::ui::tools::{self, Pointer, Scene};
 use stint::ui::{panels, theme};
 use stint_model::board::Role;
 use stint_model::variation::compose::{Light, Settings, compose};
+use stint_model::variation::turn::turn;
 use stint_render::choose::EngineChoice;
 use stint_render::gpu::{AdapterPreference, Gpu};
 use stint_render::mask::PenSample;
@@ -32,6 +34,9 @@ use stint_tests::scenes;
 const WINDOW: [u32; 2] = [2560, 1440];
 const STUDY: (u32, u32) = (4096, 4096);
 const BRUSH_PX: f32 = 400.0;
+/// The study whose hue is turned, and the window that it is seen in.
+const SLID_STUDY: (u32, u32) = (2048, 1536);
+const SLID_WINDOW: [u32; 2] = [1280, 800];
 /// Frames that count, after a few that do not.
 const FRAMES: usize = 100;
 const WARM_UP: usize = 10;
@@ -51,11 +56,11 @@ fn device() -> Gpu {
 }
 
 /// A study with large masses on it, the brush loaded.
-fn study(choice: EngineChoice) -> State {
-    let mut session = Session::in_memory(STUDY, scenes::board(6), choice).unwrap();
+fn study(choice: EngineChoice, size: (u32, u32)) -> State {
+    let mut session = Session::in_memory(size, scenes::board(6), choice).unwrap();
     let roles = [Role::Shadow, Role::Local, Role::Light];
     let mut numbers = Numbers(9);
-    let (width, height) = (STUDY.0 as f32, STUDY.1 as f32);
+    let (width, height) = (size.0 as f32, size.1 as f32);
     for i in 0..14_usize {
         let family = format!("surface {}", 1 + i % 6);
         session.apply(&Command::Load(SwatchRef::Swatch { family, role: roles[i % 3] })).unwrap();
@@ -94,16 +99,17 @@ struct Stage {
     context: egui::Context,
     renderer: FrameRenderer,
     target: wgpu::Texture,
+    window: [u32; 2],
 }
 
 impl Stage {
-    fn new(choice: EngineChoice, gpu: &Gpu) -> Self {
+    fn new(choice: EngineChoice, gpu: &Gpu, size: (u32, u32), window: [u32; 2]) -> Self {
         let (device, queue) = (gpu.device().clone(), gpu.queue().clone());
         let context = egui::Context::default();
         theme::install(&context);
         let target = device.create_texture(&wgpu::TextureDescriptor {
             label: None,
-            size: wgpu::Extent3d { width: WINDOW[0], height: WINDOW[1], depth_or_array_layers: 1 },
+            size: wgpu::Extent3d { width: window[0], height: window[1], depth_or_array_layers: 1 },
             mip_level_count: 1,
             sample_count: 1,
             dimension: wgpu::TextureDimension::D2,
@@ -111,16 +117,22 @@ impl Stage {
             usage: wgpu::TextureUsages::RENDER_ATTACHMENT | wgpu::TextureUsages::COPY_DST,
             view_formats: &[],
         });
-        let renderer = FrameRenderer::new(device, queue, Target { format: FORMAT, size: WINDOW, copies: true });
+        let renderer = FrameRenderer::new(device, queue, Target { format: FORMAT, size: window, copies: true });
         Stage {
-            state: study(choice),
+            state: study(choice, size),
             panels: PanelState::default(),
             view: View::default(),
             pointer: Pointer::default(),
             context,
             renderer,
             target,
+            window,
         }
+    }
+
+    /// Bytes that the engine has moved so far.
+    fn moved(&mut self) -> u64 {
+        self.state.session.as_mut().unwrap().canvas().moved_bytes()
     }
 
     /// One frame with some input of the hand; tells how many tiles are missing in it.
@@ -143,7 +155,7 @@ impl Stage {
         self.pointer.show(&mut self.state, &mut self.panels);
         let hand = start.elapsed();
         let moved = at.map(|[x, y]| Event::PointerMoved(pos2(x as f32, y as f32)));
-        let size = vec2(WINDOW[0] as f32, WINDOW[1] as f32);
+        let size = vec2(self.window[0] as f32, self.window[1] as f32);
         let raw = egui::RawInput {
             screen_rect: Some(Rect::from_min_size(egui::Pos2::ZERO, size)),
             events: moved.into_iter().collect(),
@@ -205,15 +217,22 @@ impl Stage {
             reading: Reading::pressed(1.0),
             double: false,
         }]);
+        let mut moved = Vec::new();
         let mut panels: Vec<_> = (0..WARM_UP + FRAMES)
             .map(|_| {
+                let before = self.moved();
                 let moves = (0..SAMPLES).map(|_| Input::Moved { at: next(), reading: Reading::pressed(1.0) }).collect();
                 let (panels, missing) = self.frame(moves);
                 assert_eq!(missing, 0, "the whole stroke is on the screen");
+                moved.push(self.moved() - before);
                 panels
             })
             .collect();
         let lift = self.frame(vec![Input::Released { at: next(), button: Button::Paint }]).0;
+        moved.sort_unstable();
+        let start = Instant::now();
+        assert!(self.state.settle(), "{:?}", self.state.notices);
+        let kept = start.elapsed().as_secs_f64() * 1e3;
         assert!(self.state.notices.is_empty(), "{:?}", self.state.notices);
         let panels = panels.split_off(WARM_UP);
         let part = |of: fn(&Parts) -> f64, place: f64| {
@@ -222,22 +241,54 @@ impl Stage {
             values[((values.len() - 1) as f64 * place) as usize]
         };
         println!(
-            "  {what:12} frame {:6.2} ms (p90 {:6.2}): hand and commit {:5.2}, panels {:5.2}, resolve and draw {:5.2}, \
-             device {:5.2}; lifting the pen {:.0} ms",
+            "  {what:12} frame {:6.2} ms (p90 {:6.2}, p99 {:6.2}): hand and commit {:5.2}, panels {:5.2}, resolve and draw {:5.2}, \
+             device {:5.2}; {:.1} MB moved by the engine; lifting the pen {:.2} ms, kept {kept:.0} ms after that frame",
             part(|p| p.all(), 0.5),
             part(|p| p.all(), 0.9),
+            part(|p| p.all(), 0.99),
             part(|p| p.hand, 0.5),
             part(|p| p.panels, 0.5),
             part(|p| p.draw, 0.5),
             part(|p| p.wait, 0.5),
+            moved[moved.len() / 2] as f64 / 1e6,
             lift.hand,
         );
     }
 }
 
+/// Frames in which the hue of the whole board is turned a little further, as a slider does: all that is seen is coloured anew.
+fn slider(choice: EngineChoice, gpu: &Gpu) {
+    let mut stage = Stage::new(choice, gpu, SLID_STUDY, SLID_WINDOW);
+    stage.settle();
+    stage.view.fit([SLID_STUDY.0, SLID_STUDY.1]);
+    stage.settle();
+    let board = stage.state.session.as_ref().unwrap().document().board.clone();
+    let mut times: Vec<f64> = (0..WARM_UP + FRAMES)
+        .map(|i| {
+            let start = Instant::now();
+            let turned = turn(&board, i as f32 - 50.0).unwrap().board;
+            stage.state.try_board(Some(&turned));
+            while stage.frame(Vec::new()).1 > 0 {}
+            start.elapsed().as_secs_f64() * 1e3
+        })
+        .skip(WARM_UP)
+        .collect();
+    times.sort_by(f64::total_cmp);
+    println!(
+        "  hue slider on {} x {} in a window of {} x {}: {:.2} ms a turn (p90 {:.2}), {:.0} a second",
+        SLID_STUDY.0,
+        SLID_STUDY.1,
+        SLID_WINDOW[0],
+        SLID_WINDOW[1],
+        times[FRAMES / 2],
+        times[FRAMES * 9 / 10],
+        1e3 / times[FRAMES / 2]
+    );
+}
+
 /// The strip of variations: a small picture read, read again after a stroke, and coloured twelve times.
 fn small(choice: EngineChoice) {
-    let mut session = study(choice).session.unwrap();
+    let mut session = study(choice, STUDY).session.unwrap();
     let ms = |start: Instant| start.elapsed().as_secs_f64() * 1e3;
     let start = Instant::now();
     session.thumbnail(SMALL_CELLS).unwrap();
@@ -271,7 +322,7 @@ fn main() {
             continue;
         }
         let gpu = device();
-        let mut stage = Stage::new(choice, &gpu);
+        let mut stage = Stage::new(choice, &gpu, STUDY, WINDOW);
         let engine = stage.state.session.as_ref().unwrap().engine();
         println!("engine {} ({}), drawn by {} ({})", engine.name, engine.detail, gpu.info().name, gpu.info().detail);
         stage.settle();
@@ -280,6 +331,7 @@ fn main() {
         stage.view.actual_size();
         stage.paint("at 100 %");
         drop(stage);
+        slider(choice, &gpu);
         small(choice);
     }
 }

@@ -10,6 +10,11 @@ impl Canvas {
         self.engine.draws_on(device)
     }
 
+    /// See [`crate::engine::Engine::moved_bytes`].
+    pub fn moved_bytes(&self) -> u64 {
+        self.engine.moved_bytes()
+    }
+
     /// Writes what some tiles show into a texture of [`crate::gpu::target_texture`], each at a first texel (column and row), its sides
     /// halved `level` times. Never waits: whatever is submitted to the device after this finds it there.
     ///

@@ -158,6 +158,7 @@ impl GpuEngine {
     pub fn prepare_resolve(&mut self, stacks: &[Stack]) -> Result<Dispatch<'_>, EngineError> {
         self.write_stacks(stacks)?;
         self.output.reserve(&self.gpu, stacks.len() as u64 * PAGE_BYTES)?;
+        self.moved += stacks.len() as u64 * PAGE_BYTES;
         let steps = rounds(slices(stacks.len()), QUAD);
         let mixing = mixing_code(self.paints.mixing());
         let unknown = self.paints.unknown();
@@ -196,6 +197,7 @@ impl GpuEngine {
     pub fn prepare_coverage(&mut self, stacks: &[Stack], paints: &[PaintId]) -> Result<Dispatch<'_>, EngineError> {
         self.write_stacks(stacks)?;
         self.output.reserve(&self.gpu, stacks.len() as u64 * PAGE_BYTES)?;
+        self.moved += stacks.len() as u64 * PAGE_BYTES;
         let mut lit = [0_u32; 1 << 11];
         for paint in paints {
             lit[usize::from(paint.0 >> 5)] |= 1 << (paint.0 & 31);
@@ -244,6 +246,7 @@ impl GpuEngine {
         let most = if repeats { MAX_PLANES } else { paints.len() };
         let count = (src.len() + usize::from(paint != 0)).min(most).min(MAX_PLANES);
         let pages = self.pool.take(&self.gpu, count)?;
+        self.moved += (src.len() + count) as u64 * PAGE_BYTES;
         let mut words = CommitWords { paint: paint.into(), dst_planes: count as u32, ..Default::default() };
         words.src_planes = src.len() as u32;
         words.src[..src.len()].copy_from_slice(&src);
@@ -256,6 +259,8 @@ impl GpuEngine {
             MaskTile::Even(value) => words.even = u32::from(*value),
             MaskTile::Pixels(pixels) => {
                 words.even = MASK_HAS_PIXELS;
+                // Written by the host, then read.
+                self.moved += PAGE_BYTES;
                 masks.extend(pixels.chunks_exact(2).map(|p| u32::from(p[0]) | u32::from(p[1]) << 16));
             }
         }
@@ -268,12 +273,13 @@ impl GpuEngine {
             words[i] = words.len() as u32;
             for layer in &stack.layers {
                 self.bring_back(&layer.tile)?;
-                tile(&layer.tile)?.with_pages(|pages| {
+                self.moved += tile(&layer.tile)?.with_pages(|pages| {
                     let mut record = [0; LAYER_WORDS as usize];
                     record[0] = layer.strength.into();
                     record[1] = pages.len() as u32;
                     record[2..2 + pages.len()].copy_from_slice(pages);
                     words.extend(record);
+                    pages.len() as u64 * PAGE_BYTES
                 });
             }
         }

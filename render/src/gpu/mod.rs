@@ -196,6 +196,8 @@ pub struct GpuEngine {
     read_backs: ReadBacks,
     /// Tiles whose planes above the lowest so many turned out to be empty when they were read.
     trims: Trims,
+    /// See [`Engine::moved_bytes`].
+    moved: u64,
 }
 
 impl GpuEngine {
@@ -231,6 +233,7 @@ impl GpuEngine {
             place_params: GrowingBuffer::new(&gpu, "place params", Use::UNIFORM)?,
             read_backs: ReadBacks::default(),
             trims: Trims::default(),
+            moved: 0,
             gpu,
         };
         let paints = engine.paints.clone();
@@ -247,6 +250,7 @@ impl GpuEngine {
     /// to `even`.
     fn write_planes(&mut self, pixels: &TilePixels, even: &mut Vec<EvenPage>) -> Result<Vec<u32>, EngineError> {
         let pages = self.pool.take(&self.gpu, pixels.planes().len())?;
+        self.moved += pages.len() as u64 * pool::PAGE_BYTES;
         let mut words = Vec::new();
         for (&page, plane) in pages.iter().zip(pixels.planes()) {
             if let Some(filled) = plane.even_word().and_then(|word| EvenPage::new(page, word)) {
@@ -292,6 +296,10 @@ impl GpuEngine {
 impl Engine for GpuEngine {
     fn info(&self) -> EngineInfo {
         self.gpu.info().clone()
+    }
+
+    fn moved_bytes(&self) -> u64 {
+        self.moved
     }
 
     fn set_paints(&mut self, paints: &PaintLut) -> Result<(), EngineError> {

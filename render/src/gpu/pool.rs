@@ -29,8 +29,6 @@ pub struct Pool {
     empty: wgpu::Buffer,
     bank_limit: u32,
     free: FreeList,
-    /// Counts up whenever a buffer changes, so that bind groups are made anew.
-    pub generation: u64,
 }
 
 const BANK_USAGE: wgpu::BufferUsages =
@@ -49,7 +47,6 @@ impl Pool {
             empty: create(gpu, "bank", BANK_USAGE, PAGE_BYTES)?,
             bank_limit: u32::try_from(bytes / PAGE_BYTES).unwrap_or(MAX_PAGES).min(MAX_PAGES),
             free: FreeList::default(),
-            generation: 0,
         })
     }
 
@@ -93,17 +90,21 @@ impl Pool {
         }
     }
 
-    /// Doubles the last bank, or adds one.
+    /// Adds a bank as large as all there are, or, where all are there, makes the smallest so large: what lies in the others stays where it
+    /// is, and a stroke never waits for a large copy.
     fn grow(&mut self, gpu: &Gpu, missing: u32) -> Result<(), EngineError> {
-        let full = |(_, pages): &(wgpu::Buffer, u32)| *pages >= self.bank_limit;
-        let add = self.banks.last().is_none_or(full);
-        if add && self.banks.len() == BANKS {
+        let add = self.banks.len() < BANKS;
+        let smallest = (0..self.banks.len()).min_by_key(|&i| self.banks[i].1);
+        let (index, old) = match smallest.filter(|_| !add) {
+            Some(index) => (index, self.banks[index].1),
+            None => (self.banks.len(), 0),
+        };
+        if old >= self.bank_limit {
             let mib = (u64::from(self.bank_limit) * BANKS as u64 * PAGE_BYTES) >> 20;
             return Err(EngineError::OutOfMemory(format!("all {mib} MiB that it can bind are in use")));
         }
-        let (index, old) =
-            if add { (self.banks.len(), 0) } else { (self.banks.len() - 1, self.banks[self.banks.len() - 1].1) };
-        let pages = old.saturating_mul(2).max(old.saturating_add(missing)).max(FIRST_PAGES).min(self.bank_limit);
+        let all = self.banks.iter().fold(0_u32, |sum, (_, pages)| sum.saturating_add(*pages));
+        let pages = all.max(old.saturating_add(missing)).max(FIRST_PAGES).min(self.bank_limit);
         let buffer = create(gpu, "bank", BANK_USAGE, u64::from(pages) * PAGE_BYTES)?;
         if let Some((from, _)) = self.banks.get(index) {
             let mut encoder = gpu.device.create_command_encoder(&Default::default());
@@ -113,7 +114,6 @@ impl Pool {
         } else {
             self.banks.push((buffer, pages));
         }
-        self.generation += 1;
         let mut free = self.free.lock().map_err(|_| EngineError::DeviceLost("its page list broke".to_owned()))?;
         // Lowest pages last, so that they are used first.
         #[expect(clippy::cast_possible_truncation, reason = "an index of one of four banks")]

@@ -4,6 +4,7 @@
 use super::dispatch::slices;
 use super::layout::{LANES, Params, PlaceWords};
 use super::pipeline::{Buffers, TARGET_FORMAT};
+use super::pool::PAGE_BYTES;
 use super::source::Kernel;
 use super::{CHUNK, GpuEngine};
 use crate::engine::{EngineError, Shown, ShownTile, Stack};
@@ -60,6 +61,8 @@ impl GpuEngine {
             };
             let places: Vec<_> = tiles.iter().map(words).collect();
             self.places.write(&self.gpu, bytemuck::cast_slice(&places))?;
+            // Read from the output, and a texel written for each square of it.
+            self.moved += tiles.len() as u64 * (PAGE_BYTES + u64::from(side * side) * 4);
             let rounds = (side * side).div_ceil(LANES);
             let slices = slices(tiles.len()).min(rounds);
             let params = Params { steps: rounds / slices, level, light, ..Default::default() };
