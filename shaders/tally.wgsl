@@ -7,23 +7,19 @@
 
 // Paints counted in one dispatch. Mirror: TALLY_PAINTS in render/src/gpu/layout.rs.
 const TALLY_PAINTS: u32 = 2048u;
-// Where there are few paints each has this many counters, so that lanes that count the same paint seldom wait for each other.
-const MOST_COUNTERS: u32 = 32u;
 var<workgroup> counted: array<atomic<u32>, TALLY_PAINTS>;
 
-fn count(paint: u32, amount: u32, counters: u32, own: u32) {
+fn count(paint: u32, amount: u32) {
     let place = entry_of(paint) - params.first_paint;
     // A paint of another dispatch wraps to a large number, or lies above.
     if amount != 0u && place < params.paints {
-        atomicAdd(&counted[place * counters + own], amount);
+        atomicAdd(&counted[place], amount);
     }
 }
 
 @compute @workgroup_size(256)
 fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
-    let counters = clamp(TALLY_PAINTS / max(params.paints, 1u), 1u, MOST_COUNTERS);
-    let own = lane % counters;
-    for (var i = lane; i < params.paints * counters; i += LANES) {
+    for (var i = lane; i < params.paints; i += LANES) {
         atomicStore(&counted[i], 0u);
     }
     workgroupBarrier();
@@ -53,14 +49,14 @@ fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_inde
                 }
                 for (var i = 0u; i < 4u; i++) {
                     if paints[i] != paint {
-                        count(paint, sum, counters, own);
+                        count(paint, sum);
                         paint = paints[i];
                         sum = 0u;
                     }
                     sum += amounts[i];
                 }
             }
-            count(paint, sum, counters, own);
+            count(paint, sum);
         }
     } else {
         for (var step = 0u; step < params.steps; step++) {
@@ -78,12 +74,12 @@ fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_inde
                     let amounts = now - shown;
                     let paints = pairs >> vec4(16u);
                     if all(paints == paints.xxxx) {
-                        count(paints.x, amounts.x + amounts.y + amounts.z + amounts.w, counters, own);
+                        count(paints.x, amounts.x + amounts.y + amounts.z + amounts.w);
                     } else {
-                        count(paints.x, amounts.x, counters, own);
-                        count(paints.y, amounts.y, counters, own);
-                        count(paints.z, amounts.z, counters, own);
-                        count(paints.w, amounts.w, counters, own);
+                        count(paints.x, amounts.x);
+                        count(paints.y, amounts.y);
+                        count(paints.z, amounts.z);
+                        count(paints.w, amounts.w);
                     }
                     shown = now;
                 }
@@ -97,11 +93,7 @@ fn tally(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_inde
     }
     workgroupBarrier();
     for (var i = lane; i < params.paints; i += LANES) {
-        var sum = 0u;
-        for (var j = 0u; j < counters; j++) {
-            // Neighbouring lanes read in turn, so that they do not wait for each other either.
-            sum += atomicLoad(&counted[i * counters + ((j + lane) % counters)]);
-        }
+        let sum = atomicLoad(&counted[i]);
         if sum != 0u {
             atomicAdd(&sums[group.x * params.paints + i], sum);
         }
