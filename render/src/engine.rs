@@ -6,16 +6,14 @@
 
 pub mod answer;
 
-use crate::cpu::coverage;
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use answer::Answer;
-use rayon::prelude::*;
 use std::any::Any;
 use std::sync::Arc;
 use stint_model::ids::PaintId;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{Plane, TILE_PIXELS, TilePixels};
+use stint_model::study::tile::{Plane, TilePixels};
 
 /// A tile kept by an engine; cheap to copy. The tile goes when its last handle goes.
 #[derive(Clone)]
@@ -271,28 +269,6 @@ pub trait Engine: Send {
     /// # Errors
     /// When the device fails.
     fn resolve(&mut self, stacks: &[Stack]) -> Result<Vec<u32>, EngineError>;
-
-    /// Share of each pixel that shows one of `paints`: for each stack 128 x 128 bytes, row by row, 0 none, 255 all.
-    ///
-    /// # Errors
-    /// When the device fails.
-    fn coverage(&mut self, stacks: &[Stack], paints: &[PaintId]) -> Result<Vec<u8>, EngineError> {
-        let mut shares = vec![0; stacks.len() * TILE_PIXELS];
-        for (stacks, shares) in stacks.chunks(SAMPLED_TILES).zip(shares.chunks_mut(SAMPLED_TILES * TILE_PIXELS)) {
-            let handles: Vec<_> = stacks.iter().flat_map(|s| s.layers.iter().map(|l| l.tile.clone())).collect();
-            let tiles = self.download(&handles)?;
-            let mut tiles = tiles.iter();
-            let layers: Vec<Vec<_>> = stacks
-                .iter()
-                .map(|s| s.layers.iter().zip(&mut tiles).map(|(l, t)| (&**t, u32::from(l.strength))).collect())
-                .collect();
-            shares
-                .par_chunks_exact_mut(TILE_PIXELS)
-                .zip(&layers)
-                .for_each(|(out, layers)| coverage(layers, paints, out));
-        }
-        Ok(shares)
-    }
 
     /// Whether it works on this device, so that [`Engine::draw`] can write textures that are drawn on it.
     fn draws_on(&self, device: &wgpu::Device) -> bool {
