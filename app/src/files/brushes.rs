@@ -124,7 +124,7 @@ pub fn folder(data_folder: Option<&Path>) -> PathBuf {
     folders::data(data_folder).join("brushes")
 }
 
-/// The painter's own brushes by the names of their files, and a sentence for each file that cannot be used.
+/// The painter's own brushes by their names, and a sentence for each file that cannot be used.
 pub fn own(data_folder: Option<&Path>) -> (Vec<(PathBuf, NamedBrush)>, Vec<String>) {
     let folder = folder(data_folder);
     let entries = match disk::read_dir(&folder) {
@@ -138,8 +138,7 @@ pub fn own(data_folder: Option<&Path>) -> (Vec<(PathBuf, NamedBrush)>, Vec<Strin
     };
     let mut paths: Vec<PathBuf> = entries.filter_map(|entry| Some(entry.ok()?.path())).collect();
     paths.retain(|path| path.extension().is_some_and(|e| e.eq_ignore_ascii_case("ron")));
-    // By names alone: a space would come before the dot of an ending.
-    paths.sort_by(|a, b| a.file_stem().cmp(&b.file_stem()));
+    paths.sort();
     let mut notices = Vec::new();
     if paths.len() > MAX_BRUSHES {
         let left = paths.len() - MAX_BRUSHES;
@@ -153,6 +152,8 @@ pub fn own(data_folder: Option<&Path>) -> (Vec<(PathBuf, NamedBrush)>, Vec<Strin
             Err(error) => notices.push(error.to_string()),
         }
     }
+    // A file's name may differ, and its ending comes after a space.
+    brushes.sort_by(|(_, a): &(PathBuf, NamedBrush), (_, b)| a.name.cmp(&b.name));
     (brushes, notices)
 }
 

@@ -8,7 +8,6 @@ mod distinct;
 pub mod hull;
 mod metric;
 mod mixtures;
-mod pigment_samples;
 mod pigments;
 pub mod reach;
 

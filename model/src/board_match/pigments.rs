@@ -11,14 +11,16 @@
     reason = "amounts and differences in the single precision of latent points"
 )]
 
+mod samples;
+
 use super::hull::{Corners, MOST_CORNERS};
 use super::metric::{local_metric, times};
-use super::pigment_samples::Samples;
 use crate::colour::difference::{ciede2000, delta_ok};
 use crate::colour::matrix::{Matrix3, apply, inverse};
 use crate::colour::{Colour, Lab, Oklab};
 use crate::mixing::reflectance::{BAND_COLOURS, BANDS};
 use crate::mixing::{LATENT, Latent, Mixing, WEIGHT};
+use samples::Samples;
 
 /// Near enough to stop, deltaEOK: far below what can be seen.
 const CLOSE_OK: f32 = 3e-5;

@@ -33,6 +33,19 @@ fn click(harness: &mut Window, at: Pos2) {
     harness.run();
 }
 
+/// Two clicks within a moment.
+fn double_click(harness: &mut Window, at: Pos2) {
+    harness.hover_at(at);
+    for _ in 0..2 {
+        for pressed in [true, false] {
+            let (button, modifiers) = (PointerButton::Primary, Modifiers::NONE);
+            harness.input_mut().events.push(Event::PointerButton { pos: at, button, pressed, modifiers });
+        }
+        harness.step();
+    }
+    harness.run();
+}
+
 fn drag(harness: &mut Window, places: &[Pos2]) {
     harness.hover_at(places[0]);
     harness.drag_at(places[0]);
@@ -217,13 +230,7 @@ fn a_click_with_the_command_key_is_a_corner_and_a_double_click_closes() {
         harness.run_steps(4);
     }
     let fourth = on_photo(&harness, 0.45, 0.36);
-    harness.hover_at(fourth);
-    for _ in 0..2 {
-        let events = [true, false].map(|pressed| button(fourth, pressed, Modifiers::NONE));
-        harness.input_mut().events.extend(events);
-        harness.step();
-    }
-    harness.run();
+    double_click(&mut harness, fourth);
     assert_eq!(harness.state().panels.loupe.outline.len(), 4);
     harness.get_by_label_contains("Shadow of the surface: value");
 }
@@ -466,12 +473,7 @@ fn exposure_and_contrast_move_by_keys_and_a_double_click_sets_them_back() {
     click(&mut harness, at);
     assert!(adjustments(&harness).contrast > 1.5 && adjustments(&harness).exposure_stops == moved);
     for rect in [exposure, contrast] {
-        for _ in 0..2 {
-            let at = rect.lerp_inside(vec2(0.2, 0.5));
-            harness.drag_at(at);
-            harness.drop_at(at);
-        }
-        harness.run();
+        double_click(&mut harness, rect.lerp_inside(vec2(0.2, 0.5)));
     }
     assert_eq!(adjustments(&harness), Adjustments::default());
 }

@@ -1,8 +1,8 @@
 //! Mixtures of pigments spread over all that a board reaches, one for each small part of colour space: where the search for the mixture
 //! nearest to a colour begins.
 
-use super::hull::MOST_CORNERS;
-use super::pigments::Blend;
+use super::Blend;
+use crate::board_match::hull::MOST_CORNERS;
 use crate::colour::Oklab;
 use crate::colour::difference::delta_ok;
 use crate::mixing::Latent;
