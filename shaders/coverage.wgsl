@@ -1,5 +1,5 @@
 // Coverage: how much of each pixel is of some paints. Reads stacks of planes and one bit for each paint id, writes greys of 8 bit, none
-// to all, packed as colours are, tile after tile. One workgroup row a stack, 256 lanes. Mirror: render/src/canvas/coverage.rs.
+// to all, packed as colours are, tile after tile. One workgroup row a stack, 256 lanes. Mirror: render/src/cpu/coverage.rs.
 
 @group(0) @binding(4) var<storage, read> stacks: array<u32>;
 @group(0) @binding(5) var<storage, read> lit: array<u32>;

@@ -1,4 +1,6 @@
 //! How much of each pixel is of some paints, on the CPU.
+//!
+//! Mirror: `shaders/coverage.wgsl`.
 
 use super::layers::{LayerWords, TileLayer, layers_of_block};
 use crate::amount::FULL;

@@ -1,4 +1,6 @@
 //! Smaller pictures of a tile: averages of squares of pixels, in linear light.
+//!
+//! Mirror: `shaders/reduce.wgsl`.
 
 use std::sync::LazyLock;
 use stint_model::colour::{encode, srgb8_to_linear};
