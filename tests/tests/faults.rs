@@ -16,7 +16,9 @@ use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 use stint_model::study::Document;
 use stint_model::study::file::{ShareRow, StudyFile};
+use stint_model::study::protected::Side;
 use stint_model::study::tile::{TileKey, TilePixels, TilePos};
+use stint_render::canvas::Placement;
 use stint_render::mask::PenSample;
 use stint_render::mask::mass::Edge;
 
@@ -111,6 +113,26 @@ fn actions() -> Vec<(&'static str, Action, Command)> {
     add("paint by pen", (by_pen(StrokeTool::Brush, [20.0, 20.0], [280.0, 180.0]), Command::Undo));
     add("scrape by pen", (by_pen(StrokeTool::Scrape, [40.0, 180.0], [250.0, 30.0]), Command::Undo));
     add("soften by pen", (by_pen(StrokeTool::Soften, [10.0, 100.0], [290.0, 100.0]), Command::Undo));
+    add("protect", board(Command::Protect { outline: outline(60.0), paintable: Side::Outside }));
+    add("paint beside the area by pen", (by_pen(StrokeTool::Brush, [5.0, 30.0], [280.0, 150.0]), Command::Undo));
+    add("move what is in the area", {
+        let placement = Placement { by: [20.0, 15.0], scale: [0.8, 1.1], turn: 20.0 };
+        board(Command::MoveArea(placement))
+    });
+    add("move it by hand", {
+        let by_hand = |session: &mut Session| {
+            let placed = |session: &mut Session| {
+                session.begin_move()?;
+                session.place_moved(&Placement { by: [30.0, 0.0], ..Placement::default() })?;
+                session.place_moved(&Placement { by: [-9.0, 4.0], ..Placement::default() })?;
+                session.finish_move()?;
+                session.settle()
+            };
+            placed(session).inspect_err(|_| drop(session.cancel_move()))
+        };
+        (Box::new(by_hand), Command::Undo)
+    });
+    add("take the area off", board(Command::Unprotect));
     add("undo", (command(Command::Undo), Command::Redo));
     add("redo", (command(Command::Redo), Command::Undo));
     add("recolour", board(Command::Recolour { swatch: SwatchRef::Id(SwatchId(1)), colour: "#554433".to_owned() }));

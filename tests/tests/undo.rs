@@ -14,7 +14,9 @@ use stint_model::mixing::Mixing;
 use stint_model::photo::PixelRect;
 use stint_model::readout::Readout;
 use stint_model::study::Document;
+use stint_model::study::protected::Side;
 use stint_model::study::tile::{TileKey, TilePixels};
+use stint_render::canvas::Placement;
 use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
@@ -117,7 +119,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(92) {
+    match numbers.below(98) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 if numbers.below(2) == 0 => {
             let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
@@ -169,6 +171,19 @@ fn any_command(numbers: &mut Numbers) -> Command {
             tolerance: numbers.range(-0.05, 0.4),
             gap: numbers.below(70),
         },
+        92 | 93 => {
+            let mut corner = || [numbers.range(-40.0, 340.0), numbers.range(-40.0, 240.0)];
+            let outline = vec![corner(), corner(), corner(), corner()];
+            Command::Protect { outline, paintable: pick(&[Side::Inside, Side::Outside], numbers) }
+        }
+        94 => Command::Unprotect,
+        95 => Command::UseProtection(numbers.below(2) == 0),
+        96 | 97 => {
+            let scale = pick(&[1.0, 1.0, 0.3, 2.5, 0.01], numbers);
+            let turn = pick(&[0.0, 90.0, 33.0, 400.0], numbers);
+            let by = [numbers.range(-200.0, 200.0).round(), numbers.range(-90.0, 90.0)];
+            Command::MoveArea(Placement { by, scale: [scale, 1.0], turn })
+        }
         77 => Command::AddSwatch { family, role, name, colour, by_role: true },
         82 => Command::SetStint(pick(&[None, Some(0), Some(20), Some(60)], numbers)),
         83 => Command::ShutPhoto,
@@ -267,7 +282,8 @@ impl History {
                 | Command::LoadFrom { .. }
                 | Command::LoadWell
                 | Command::Brush(_)
-                | Command::SelectPass(_),
+                | Command::SelectPass(_)
+                | Command::UseProtection(_),
             ) => {
                 assert_eq!((now, session.depths()), (before, depths), "{command:?} is no step");
             }
@@ -281,6 +297,7 @@ impl History {
                         | Command::Soften(_)
                         | Command::Mass { .. }
                         | Command::Fill { .. }
+                        | Command::MoveArea(_)
                 );
                 assert_eq!(now.strokes, before.strokes + u64::from(is_stroke));
                 assert_eq!(done.stroke, is_stroke.then_some(now.strokes));

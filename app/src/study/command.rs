@@ -6,6 +6,8 @@ use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::ids::SwatchId;
 use stint_model::mixing::Mixing;
 use stint_model::photo::{Adjustments, PixelRect};
+use stint_model::study::protected::Side;
+use stint_render::canvas::Placement;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stint_render::mask::mass::Edge;
@@ -342,6 +344,19 @@ pub enum Command {
         #[serde(default = "fill_gap")]
         gap: u32,
     },
+    /// Protects a part of the canvas: strokes, masses and fills change the other side of its outline alone. One area at a time.
+    Protect {
+        /// Its closed outline on the canvas.
+        outline: Vec<[f32; 2]>,
+        /// The side that can be painted.
+        paintable: Side,
+    },
+    /// Takes the protected area off.
+    Unprotect,
+    /// Puts the protected area away, or brings it back. No step of the history.
+    UseProtection(bool),
+    /// Moves, scales and turns the paint of the selected pass that lies inside the outline of the protected area, and the outline with it.
+    MoveArea(Placement),
     /// Sets how long the painter means to work on the study, minutes, 1 to 1440; none lifts the limit.
     SetStint(Option<u32>),
     /// Opens free colour: noted in the study with the shares at this moment.
@@ -441,6 +456,10 @@ impl Command {
             Command::Soften(_) => "Soften",
             Command::Mass { .. } => "Mass",
             Command::Fill { .. } => "Fill",
+            Command::Protect { .. } => "Protect an area",
+            Command::Unprotect => "Take the protected area off",
+            Command::UseProtection(_) => "Put the protected area away or bring it back",
+            Command::MoveArea(_) => "Move what is in the area",
             Command::SetStint(_) => "Set the length of the stint",
             Command::OpenFree => "Open free colour",
             Command::ShutFree => "Shut free colour",

@@ -22,6 +22,7 @@ use stint_model::board::{Board, Role};
 use stint_model::disk::{self, Mirrored};
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
+use stint_model::study::protected::Side;
 use stint_render::choose::EngineChoice;
 use stint_render::mask::brush::Brush;
 
@@ -49,6 +50,8 @@ pub struct State {
     pub tool: ToolKind,
     /// How the fill tool finds an area.
     pub fill: FillSettings,
+    /// The side of the next protected area that can be painted.
+    pub next_paintable: Side,
     /// The brushes at hand.
     pub brushes: Brushes,
     /// How the study is looked at.

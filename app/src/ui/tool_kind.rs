@@ -11,8 +11,8 @@ use egui::Key;
 pub enum Gesture {
     /// Samples along the path of the pointer, applied while it moves: `ui/tools/stroke.rs`.
     Stroke(StrokeTool),
-    /// A closed outline, drawn freely or corner by corner, filled when it closes: `ui/tools/outline.rs`.
-    Outline,
+    /// A closed outline, drawn freely or corner by corner: `ui/tools/outline.rs`.
+    Outline(OutlineUse),
     /// A click on a place, done when the button comes up: `ui/tools/mod.rs`.
     Point,
 }
@@ -22,9 +22,18 @@ impl Gesture {
     pub fn has_ring(self) -> bool {
         match self {
             Gesture::Stroke(_) => true,
-            Gesture::Outline | Gesture::Point => false,
+            Gesture::Outline(_) | Gesture::Point => false,
         }
     }
+}
+
+/// What becomes of an outline when it closes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum OutlineUse {
+    /// It is filled.
+    Mass,
+    /// It bounds the protected area.
+    Protect,
 }
 
 macro_rules! tools {
@@ -73,13 +82,15 @@ tools! {
     #[default]
     Brush, wording::BRUSH, Key::A, Gesture::Stroke(StrokeTool::Brush);
     /// Fills an outline with the loaded paint.
-    Mass, wording::MASS, Key::S, Gesture::Outline;
+    Mass, wording::MASS, Key::S, Gesture::Outline(OutlineUse::Mass);
     /// Fills a bounded area with the loaded paint.
     Fill, wording::FILL, Key::X, Gesture::Point;
     /// Blends what is there.
     Soften, wording::SOFTEN_TOOL, Key::D, Gesture::Stroke(StrokeTool::Soften);
     /// Takes paint off.
     Scrape, wording::SCRAPE, Key::F, Gesture::Stroke(StrokeTool::Scrape);
+    /// Outlines an area and protects one side of it.
+    Protect, wording::PROTECT, Key::W, Gesture::Outline(OutlineUse::Protect);
 }
 
 impl ToolKind {
@@ -91,6 +102,7 @@ impl ToolKind {
             ToolKind::Fill => wording::FILL_HINT,
             ToolKind::Soften => wording::SOFTEN_HINT,
             ToolKind::Scrape => wording::SCRAPE_HINT,
+            ToolKind::Protect => wording::PROTECT_HINT,
         }
     }
 }

@@ -184,6 +184,32 @@ pub const FILL_TOLERANCE: &str = "Tolerance";
 pub const FILL_GAP: &str = "Closes gaps";
 /// Tool that takes paint off.
 pub const SCRAPE: &str = "Scrape";
+/// Tool that outlines an area and protects one side of it.
+pub const PROTECT: &str = "Protect";
+/// Choice of the side of an outlined area that can be painted.
+pub const PAINT_INSIDE: &str = "Paint inside";
+/// The other side.
+pub const PAINT_OUTSIDE: &str = "Paint outside";
+/// Toggle: the outlined area protects, or is put away.
+pub const PROTECTS: &str = "In use";
+/// Accessible name of the same.
+pub const PROTECTS_NAME: &str = "The protected area is in use";
+/// Button that takes up what is in the area.
+pub const MOVE_AREA: &str = "Move";
+/// Accessible name of the same.
+pub const MOVE_AREA_NAME: &str = "Move, scale and turn what is in the area";
+/// Button that takes the area off.
+pub const UNPROTECT: &str = "Take off";
+/// Accessible name of the same.
+pub const UNPROTECT_NAME: &str = "Take the protected area off";
+/// Button that puts down what is being moved.
+pub const PUT_DOWN: &str = "Put down";
+/// Button that puts it back.
+pub const PUT_BACK: &str = "Put back";
+/// How something is moved, while it is.
+pub const MOVING_HINT: &str = "Drag it, its corners and sides; outside it turns";
+/// Where there is no area yet.
+pub const NO_AREA: &str = "Draw around an area";
 /// Tool that blends what is there.
 pub const SOFTEN_TOOL: &str = "Soften";
 /// Button that merges the active pass into the one below.
@@ -576,7 +602,7 @@ pub const MORE_OF_TRAY_NAME: &str = "More: add or edit a swatch, the board, how 
 pub const TRAY_LEFT: &str = "Families further left";
 /// The same on the other side.
 pub const TRAY_RIGHT: &str = "Families further right";
-/// What each tool does, beside its button: brush, mass, fill, soften, scrape.
+/// What each tool does, beside its button: brush, mass, fill, soften, scrape, protect.
 pub const BRUSH_HINT: &str = "Lays the loaded paint along the stroke";
 /// The same.
 pub const MASS_HINT: &str = "Draw around a shape: it fills with the loaded paint";
@@ -586,6 +612,8 @@ pub const FILL_HINT: &str = "Press inside an edge of paint: the area fills with 
 pub const SOFTEN_HINT: &str = "Blends what is there";
 /// The same.
 pub const SCRAPE_HINT: &str = "Takes paint off, down to the ground or the pass below";
+/// The same.
+pub const PROTECT_HINT: &str = "Draw around an area: one side of its edge is protected from paint";
 /// Toggle: the painter's own grid.
 pub const GRID: &str = "Grid";
 /// How many columns it has.

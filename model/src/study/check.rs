@@ -25,6 +25,9 @@ pub(super) fn document(document: &Document) -> Result<(), String> {
     if !paints.is_sound() {
         return Err("its paint table has a gap, or a colour that is not three finite numbers".to_owned());
     }
+    if let Some(Err(why)) = document.protected.as_ref().map(super::protected::ProtectedArea::check) {
+        return Err(format!("of its protected area, {why}"));
+    }
     let mut ids = HashSet::new();
     if let Some(pass) = passes.iter().find(|p| p.id.0 == 0 || !ids.insert(p.id)) {
         return Err(format!("its pass \"{}\" has id {}, which is 0 or taken", pass.name, pass.id));

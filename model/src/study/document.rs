@@ -1,6 +1,7 @@
 //! Everything a study is, apart from the paint on its canvas and the bytes of its photo.
 
 use super::picked::Picked;
+use super::protected::ProtectedArea;
 use crate::board::Board;
 use crate::colour::Colour;
 use crate::ids::{PassId, SwatchId};
@@ -92,6 +93,9 @@ pub struct Document {
     /// What is in the well.
     #[serde(default, skip_serializing_if = "Well::is_empty")]
     pub well: Well,
+    /// An area that is protected from paint on one side of its outline.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub protected: Option<ProtectedArea>,
 }
 
 /// Why a canvas of some size cannot be made.
@@ -132,6 +136,7 @@ impl Document {
             photo_shut: false,
             paints_again: None,
             well: Well::default(),
+            protected: None,
         })
     }
 

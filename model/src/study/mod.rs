@@ -14,6 +14,7 @@ pub mod hand_out;
 pub mod history;
 mod lock;
 pub mod picked;
+pub mod protected;
 pub mod relocate;
 mod rows;
 pub mod snapshot;

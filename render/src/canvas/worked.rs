@@ -44,6 +44,11 @@ impl WorkedTiles {
         }
     }
 
+    /// Puts the planes of a tile in the place of those that are here.
+    pub fn put(&mut self, pos: TilePos, planes: Vec<Plane>) {
+        self.0.insert(pos, Arc::new(planes));
+    }
+
     /// A tile as the engine takes it.
     pub fn tile(&self, pos: TilePos) -> Option<Arc<TilePixels>> {
         Some(Arc::new(TilePixels::new(self.0.get(&pos)?.to_vec())))

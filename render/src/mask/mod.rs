@@ -3,7 +3,7 @@
 //! A mask is made once, on the CPU, and handed to whichever engine commits it. So what a stroke covers never depends on the
 //! machine's GPU, and both engines start from equal bits. [`StrokeMask`] builds it from a brush and the hand's samples, [`mass`] from an outline.
 
-mod angle;
+pub(crate) mod angle;
 mod area;
 mod bare;
 pub mod brush;
@@ -17,6 +17,7 @@ mod noise;
 mod one_euro;
 mod path;
 mod pen_sample;
+pub mod protect;
 mod ribs;
 mod spline;
 mod stroke;

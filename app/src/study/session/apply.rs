@@ -22,21 +22,28 @@ use stint_render::canvas::Fill;
 
 /// Applies a command.
 pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, SessionError> {
-    if session.active_stroke.is_some() {
-        return Err(SessionError::Painting);
-    }
     // What is taken in hand changes nothing that shows, so a board that is tried out stays.
     let in_hand = matches!(
         command,
         Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::LoadWell | Command::Brush(_)
     );
+    match session.may_begin() {
+        Err(SessionError::Moving) if in_hand => {}
+        other => other?,
+    }
     if !in_hand {
         session.end_preview();
     }
     // What lays paint goes behind the strokes before it; anything else begins from a study that knows them.
     let lays = matches!(
         command,
-        Command::Stroke(_) | Command::Scrape(_) | Command::Soften(_) | Command::Mass { .. } | Command::Fill { .. }
+        Command::Stroke(_)
+            | Command::Scrape(_)
+            | Command::Soften(_)
+            | Command::Mass { .. }
+            | Command::Fill { .. }
+            | Command::MoveArea(_)
+            | Command::UseProtection(_)
     );
     if !in_hand && !lays {
         session.settle_lifts()?;
@@ -166,6 +173,10 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::Fill { at, tolerance, gap } => {
             session.fill(command, Fill { at: *at, tolerance: *tolerance, gap_px: *gap })
         }
+        Command::Protect { outline, paintable } => session.protect(command, outline, *paintable),
+        Command::Unprotect => session.unprotect(command),
+        Command::UseProtection(used) => session.use_protection(*used),
+        Command::MoveArea(placement) => session.move_area(placement),
         Command::SetStint(minutes) => session.edit(command, |_, d| set_stint(d, *minutes)),
         Command::OpenFree => session.open_free(command),
         Command::ShutFree => session.shut_free(command),
@@ -204,6 +215,8 @@ impl Session {
         self.changes += 1;
         let done = Done { tiles, document: document.is_some(), moved: Some(label), ..Done::default() };
         if let Some(mut document) = document {
+            // What was put away was another area.
+            self.protection.away &= document.protected == self.document.protected;
             self.recorded_pass = document.active_pass;
             // A pass that was chosen stays chosen, unless the step made or removed passes.
             let passes = |d: &Document| (d.free_open, d.passes.iter().map(|p| p.id).collect::<BTreeSet<_>>());

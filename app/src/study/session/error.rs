@@ -12,6 +12,7 @@ use stint_model::photo::{FramingError, PhotoError, PickError, ProposeError, Regi
 use stint_model::picture::PictureError;
 use stint_model::study::document::CanvasSizeError;
 use stint_model::study::file::StudyError;
+use stint_model::study::protected::OutlineError;
 use stint_model::variation::VariationError;
 use stint_model::well::WellError;
 use stint_render::engine::EngineError;
@@ -146,6 +147,21 @@ pub enum SessionError {
     /// Nothing to redo.
     #[error("there is nothing to step on to")]
     NothingToRedo,
+    /// Paint where none may come.
+    #[error("all of this lies in the protected part; put the area away, or paint on the other side of its edge")]
+    Protected,
+    /// An area where there is none.
+    #[error("there is no protected area; outline one first")]
+    NoArea,
+    /// An outline that bounds no area.
+    #[error(transparent)]
+    Outline(#[from] OutlineError),
+    /// Moving bare canvas.
+    #[error("the pass \"{0}\" has no paint inside the outline; select the pass whose paint is to be moved")]
+    NothingToMove(String),
+    /// Something is being moved.
+    #[error("the paint inside the outline is being moved; put it down first, or back")]
+    Moving,
     /// A stroke is in the making.
     #[error("a stroke is being painted; finish it first")]
     Painting,

@@ -108,7 +108,8 @@ impl Session {
 
     /// Takes back every stroke whose pixels are not here; tells how many.
     pub(super) fn take_back_lifts(&mut self) -> TakenBack {
-        if self.active_stroke.take().is_some() {
+        let (stroke, moved) = (self.active_stroke.take(), self.active_move.take());
+        if stroke.is_some() || moved.is_some() {
             self.canvas.cancel();
         }
         let steps = std::mem::take(&mut self.lifted);

@@ -13,10 +13,12 @@ mod export;
 mod free;
 mod from_memory;
 mod lifting;
+mod moving;
 mod paint;
 mod passes;
 mod picks;
 mod preview;
+mod protection;
 mod recorder;
 mod reference;
 mod stroke;
@@ -29,6 +31,7 @@ pub use engine::{remember_engines_in, share_device};
 pub use error::SessionError;
 pub use export::{ExportOptions, ExportSource, export_png};
 pub use free::{FREE_AIM, FREE_PASS};
+pub use moving::Moving;
 pub use recorder::Waker;
 pub use reference::DecodedPhoto;
 pub use stroke::StrokeTool;
@@ -100,6 +103,8 @@ pub struct Session {
     photo: Option<(i64, Arc<Photo>)>,
     surfaces: surfaces::Surfaces,
     active_stroke: Option<stroke::ActiveStroke>,
+    active_move: Option<moving::ActiveMove>,
+    protection: protection::ProtectionState,
     /// Strokes that have ended and whose pixels are on their way from the engine, oldest first.
     lifted: VecDeque<lifting::LiftedStep>,
     /// What a person should know, oldest first.
@@ -188,6 +193,8 @@ impl Session {
             photo: None,
             surfaces: surfaces::Surfaces::default(),
             active_stroke: None,
+            active_move: None,
+            protection: protection::ProtectionState::default(),
             lifted: VecDeque::new(),
             notices: upgraded.into_iter().collect(),
             previewing: false,
@@ -216,7 +223,7 @@ impl Session {
             canvas.put_tiles(snapshot.read_row((y / TILE_SIDE) as u16)?)?;
         }
         self.canvas = canvas;
-        (self.active_stroke, self.previewing) = (None, false);
+        (self.active_stroke, self.active_move, self.previewing) = (None, None, false);
         self.notices.extend(notice);
         Ok(())
     }
@@ -391,7 +398,9 @@ impl Session {
     /// # Errors
     /// When a change could not be kept, or the file cannot be closed in good order.
     pub fn close(mut self) -> Result<(), SessionError> {
-        let settled = self.settle();
+        // What is being moved stays where it shows.
+        let put_down = self.finish_move().map(drop);
+        let settled = put_down.and_then(|()| self.settle());
         let closed = self.recorder.close();
         settled.and(closed)
     }

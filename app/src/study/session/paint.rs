@@ -111,6 +111,7 @@ impl Session {
     pub(super) fn mass(&mut self, command: &Command, outline: &[[f32; 2]], edge: Edge) -> Result<Done, SessionError> {
         let mut mask = Mask::new(self.canvas.size());
         mask.add_mass(outline, edge, u16::MAX)?;
+        self.hold_back(&mut mask)?;
         self.lay_mask(command, &mask)
     }
 
@@ -124,10 +125,11 @@ impl Session {
         held("gap that a fill closes", fill.gap_px as f32, MAX_GAP_PX as f32)?;
         // A load that is refused is refused before the area is looked for.
         self.loaded_paint()?;
-        let mask = self.canvas.fill_mask(fill)?;
+        let mut mask = self.canvas.fill_mask(fill)?;
         if mask.tiles.is_empty() {
             return Err(SessionError::NothingToFill);
         }
+        self.hold_back(&mut mask)?;
         self.lay_mask(command, &mask)
     }
 

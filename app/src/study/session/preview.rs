@@ -11,19 +11,29 @@ impl Session {
         self.previewing
     }
 
-    /// Whether a stroke is in the making: nothing can be tried out then.
+    /// Whether a stroke is in the making, or something is being moved: nothing can be tried out then.
     pub fn is_painting(&self) -> bool {
-        self.active_stroke.is_some()
+        self.may_begin().is_err()
+    }
+
+    /// Whether anything can be begun now.
+    ///
+    /// # Errors
+    /// When a stroke is in the making, or something is being moved.
+    pub(super) fn may_begin(&self) -> Result<(), SessionError> {
+        match (&self.active_stroke, &self.active_move) {
+            (None, None) => Ok(()),
+            (Some(_), _) => Err(SessionError::Painting),
+            (None, Some(_)) => Err(SessionError::Moving),
+        }
     }
 
     /// Shows the painting under another board of the same swatches, until the next change or [`Session::end_preview`].
     ///
     /// # Errors
-    /// When a stroke is in the making.
+    /// When a stroke is in the making or something is being moved.
     pub fn preview(&mut self, board: &Board) -> Result<(), SessionError> {
-        if self.active_stroke.is_some() {
-            return Err(SessionError::Painting);
-        }
+        self.may_begin()?;
         let mut document = self.document.clone();
         document.paints.follow(board);
         self.previewing = true;
@@ -34,11 +44,9 @@ impl Session {
     /// Shows the painting as it would look if its paints mixed otherwise, as [`Session::preview`] does another board.
     ///
     /// # Errors
-    /// When a stroke is in the making.
+    /// When a stroke is in the making or something is being moved.
     pub fn preview_mixing(&mut self, mixing: Mixing) -> Result<(), SessionError> {
-        if self.active_stroke.is_some() {
-            return Err(SessionError::Painting);
-        }
+        self.may_begin()?;
         let document = Document { mixing, ..self.document.clone() };
         self.previewing = true;
         self.show(&document);

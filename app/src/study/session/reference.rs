@@ -45,9 +45,7 @@ impl Session {
     /// # Errors
     /// When a stroke is being painted, or the study cannot be written.
     pub fn take_decoded(&mut self, decoded: DecodedPhoto) -> Result<Done, SessionError> {
-        if self.active_stroke.is_some() {
-            return Err(SessionError::Painting);
-        }
+        self.may_begin()?;
         self.end_preview();
         let command = Command::Reference(decoded.name.clone());
         self.store_photo(&command, decoded)

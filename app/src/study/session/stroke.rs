@@ -9,7 +9,8 @@ use stint_model::study::Document;
 use stint_model::study::tile::TilePos;
 use stint_render::canvas::{Canvas, SoftenStroke, StrokeOp, WetStroke};
 use stint_render::engine::EngineError;
-use stint_render::mask::{PenSample, StrokeMask};
+use stint_render::mask::protect::ProtectedMask;
+use stint_render::mask::{PenSample, StrokeMask, Visits};
 
 /// What a stroke along samples does.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -33,6 +34,8 @@ pub(super) struct ActiveStroke {
     /// The document with the loaded paint entered.
     document: Document,
     mask: StrokeMask,
+    /// What of the cover is not held back, where an area is protected.
+    held: Option<ProtectedMask>,
     carried: Carried,
     samples: Vec<PenSample>,
     /// The stroke as it was where a straight line began.
@@ -60,17 +63,27 @@ struct Anchor {
 impl ActiveStroke {
     /// Shows the stroke so far.
     fn show(&mut self, canvas: &mut Canvas, touched: BTreeSet<TilePos>) -> Result<BTreeSet<TilePos>, EngineError> {
+        let mut visits = match self.carried {
+            Carried::Nothing => Visits::default(),
+            Carried::Wet(_) | Carried::Soften(_) => self.mask.take_visits(),
+        };
+        let mask = match &mut self.held {
+            Some(held) => {
+                held.follow(self.mask.mask(), &mut visits, touched.iter().copied());
+                held.mask()
+            }
+            None => self.mask.mask(),
+        };
         match &mut self.carried {
-            Carried::Nothing => canvas.preview(self.pass, &self.op, self.mask.mask(), touched),
-            Carried::Wet(wet) => {
-                let visits = self.mask.take_visits();
-                canvas.preview_wet(self.pass, wet, visits, self.mask.mask(), touched)
-            }
-            Carried::Soften(soften) => {
-                let visits = self.mask.take_visits();
-                canvas.preview_soften(self.pass, soften, visits, self.mask.mask(), touched)
-            }
+            Carried::Nothing => canvas.preview(self.pass, &self.op, mask, touched),
+            Carried::Wet(wet) => canvas.preview_wet(self.pass, wet, visits, mask, touched),
+            Carried::Soften(soften) => canvas.preview_soften(self.pass, soften, visits, mask, touched),
         }
+    }
+
+    /// Whether all that it covers is protected.
+    fn is_held_back(&self) -> bool {
+        self.held.as_ref().is_some_and(|held| held.mask().tiles.is_empty()) && !self.mask.mask().tiles.is_empty()
     }
 }
 
@@ -85,9 +98,7 @@ impl Session {
     /// # Errors
     /// When there is nothing on the brush, the pass is hidden, or a stroke is in the making already.
     pub fn begin_stroke(&mut self, tool: StrokeTool) -> Result<(), SessionError> {
-        if self.active_stroke.is_some() {
-            return Err(SessionError::Painting);
-        }
+        self.may_begin()?;
         self.end_preview();
         self.work_on();
         let (op, pass, document) = match tool {
@@ -124,9 +135,11 @@ impl Session {
             Carried::Nothing => StrokeMask::new(size, brush)?,
             Carried::Wet(_) | Carried::Soften(_) => StrokeMask::noting(size, brush)?,
         };
+        let held = self.protection()?.map(ProtectedMask::new);
         self.show(&document);
         let samples = Vec::new();
-        self.active_stroke = Some(ActiveStroke { tool, op, pass, document, mask, carried, samples, anchor: None });
+        self.active_stroke =
+            Some(ActiveStroke { tool, op, pass, document, mask, held, carried, samples, anchor: None });
         Ok(())
     }
 
@@ -172,9 +185,13 @@ impl Session {
     /// Lifts the pen: the stroke becomes part of its pass and goes to the queue that records it. Never waits for a device.
     ///
     /// # Errors
-    /// When the engine fails; the stroke is gone then and the study as it was before it.
+    /// When the engine fails, or all of it lies in the protected part; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
         let Some(stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
+        if stroke.is_held_back() {
+            self.show_as_before_stroke();
+            return Err(SessionError::Protected);
+        }
         let lift = match self.canvas.lift() {
             Ok(lift) => lift,
             Err(error) => {
@@ -197,7 +214,7 @@ impl Session {
         }
     }
 
-    fn show_as_before_stroke(&mut self) {
+    pub(super) fn show_as_before_stroke(&mut self) {
         self.canvas.cancel();
         let document = self.document.clone();
         self.show(&document);

@@ -101,6 +101,8 @@ macro_rules! actions {
                     | Action::Tool(_)
                     | Action::Close
                     | Action::Cancel
+                    | Action::UseArea
+                    | Action::MoveArea
                     | Action::Colour
                     | Action::Value
                     | Action::Squint
@@ -199,12 +201,16 @@ actions! {
         Weaker, "Weaker brush", [Chord::shift(Key::PageDown)];
         /// The sheet that sets the brush.
         BrushSheet, "Set the brush in hand, as a right click on it", [Chord::plain(Key::B)];
-        /// Closes the outline of a mass.
-        Close, "Close the outline of a mass", [Chord::plain(Key::Enter)];
+        /// Closes the outline of a mass or an area; puts down what is being moved.
+        Close, "Close the outline of a mass or an area", [Chord::plain(Key::Enter)];
         /// Takes the last corner off the outline of a mass.
         CornerBack, "Take the last corner back", [Chord::plain(Key::Backspace)];
         /// Cancels the stroke or outline in the making.
         Cancel, "Let a stroke or outline go", [Chord::plain(Key::Escape)];
+        /// Puts the protected area away, or brings it back.
+        UseArea, "Put the protected area away, and back", [Chord::shift(Key::W)];
+        /// Takes up what is in the protected area; Enter puts it down, Escape back.
+        MoveArea, "Move, scale and turn what is in the area", [Chord::plain(Key::M)];
         /// Undo.
         StepBack, "Step back", [Chord::ctrl(Key::Z)];
         /// Redo.

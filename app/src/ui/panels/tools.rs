@@ -3,7 +3,8 @@
 use super::PanelState;
 use super::brush_picture::BrushPictures;
 use super::measures::Measures;
-use super::widgets;
+use super::widgets::{self, Pill};
+use crate::study::command::Command;
 use crate::study::session::Session;
 use crate::ui::state::{FillSettings, State};
 use crate::ui::theme;
@@ -11,6 +12,7 @@ use crate::ui::theme::Weight;
 use crate::ui::tool_kind::ToolKind;
 use crate::ui::wording;
 use egui::{CornerRadius, Rect, Response, Role, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
+use stint_model::study::protected::Side;
 use stint_render::canvas::MAX_GAP_PX;
 
 /// Largest size the slider reaches, canvas pixels; keys and scripts go further.
@@ -41,8 +43,10 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     // As the brush came.
     let plain = state.brushes.chosen_brush().map(|held| held.original.clone());
     let mut brush = before.clone();
-    if state.tool == ToolKind::Fill {
-        return fill_settings(&mut state.fill, ui);
+    match state.tool {
+        ToolKind::Fill => return fill_settings(&mut state.fill, ui),
+        ToolKind::Protect => return area_settings(state, ui),
+        ToolKind::Brush | ToolKind::Mass | ToolKind::Soften | ToolKind::Scrape => {}
     }
     halves(ui, |section| {
         section(&mut |ui| {
@@ -103,6 +107,48 @@ fn fill_settings(fill: &mut FillSettings, ui: &mut Ui) {
     });
 }
 
+/// The protected area, in the place of the brush's sliders: which side can be painted, and what can be done to it.
+fn area_settings(state: &mut State, ui: &mut Ui) {
+    if state.is_moving() {
+        widgets::quiet(ui, wording::MOVING_HINT);
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 6.0;
+            if widgets::pill(ui, wording::PUT_DOWN, Pill::First).clicked() {
+                state.finish_move();
+            }
+            if widgets::pill(ui, wording::PUT_BACK, Pill::Second).clicked() {
+                state.cancel_move();
+            }
+        });
+        return;
+    }
+    let sides = [(Side::Inside, wording::PAINT_INSIDE, ""), (Side::Outside, wording::PAINT_OUTSIDE, "")];
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        if let Some(side) = widgets::narrow_choices(ui, state.paintable_side(), &sides) {
+            state.set_paintable_side(side);
+        }
+    });
+    let Some(session) = &state.session else { return };
+    if session.protected_area().is_none() {
+        widgets::quiet(ui, wording::NO_AREA);
+        return;
+    }
+    let protects = session.is_protecting();
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 6.0;
+        if widgets::toggle_named(ui, wording::PROTECTS, wording::PROTECTS_NAME, protects).clicked() {
+            state.toggle_protection();
+        }
+        if widgets::pill_named(ui, wording::MOVE_AREA, wording::MOVE_AREA_NAME, Pill::Second).clicked() {
+            state.begin_move();
+        }
+        if widgets::pill_named(ui, wording::UNPROTECT, wording::UNPROTECT_NAME, Pill::Second).clicked() {
+            state.apply(&Command::Unprotect);
+        }
+    });
+}
+
 /// Two rows of brushes; further ones are reached by scrolling. Tells the place of one that is to be set.
 fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) -> Option<usize> {
     let across = ui.available_width();
@@ -138,7 +184,7 @@ fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) -> Opti
     if let Some(place) = pressed {
         state.choose_brush(place);
         // Who takes up a brush wants to paint with it; soften and scrape go on with the new one.
-        if state.tool == ToolKind::Mass {
+        if matches!(state.tool, ToolKind::Mass | ToolKind::Protect) && !state.is_moving() {
             state.tool = ToolKind::Brush;
         }
     }

@@ -1,14 +1,17 @@
 //! What each action of the key table does to the study, the view and the panels.
 
 use super::load::{self, Walk};
+use super::placing::nudged;
 use super::{Pointer, Scene};
 use crate::study::command::Command;
+use crate::study::session::Session;
 use crate::ui::keys::Action;
 use crate::ui::looks::Look;
 use crate::ui::looks::Surround;
 use crate::ui::panels::Page;
 use crate::ui::request::Request;
 use crate::ui::state::State;
+use crate::ui::tool_kind::Gesture;
 use stint_render::mask::brush::{Brush, MAX_SIZE_PX};
 
 /// One press of a key zooms by this.
@@ -29,6 +32,9 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         return;
     }
     if scene.panels.take_action(action) {
+        return;
+    }
+    if scene.state.is_moving() && act_on_moved(action, scene) {
         return;
     }
     let middle = scene.view.area.middle();
@@ -59,7 +65,11 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::Smaller => change_brush(state, |b| b.size_px /= SIZE_STEP),
         Action::Stronger => change_brush(state, |b| b.strength += STRENGTH_STEP),
         Action::Weaker => change_brush(state, |b| b.strength -= STRENGTH_STEP),
-        Action::Close => pointer.outline.finish(state),
+        Action::Close => {
+            if let Gesture::Outline(of) = state.tool.gesture() {
+                pointer.outline.finish(state, of);
+            }
+        }
         Action::CornerBack => pointer.outline.corner_back(),
         // What is in the making first, then the panel that lies over another.
         Action::Cancel if !pointer.is_busy() && pointer.outline.corners().is_empty() => {
@@ -70,6 +80,8 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
             }
         }
         Action::Cancel => pointer.cancel(state),
+        Action::UseArea => state.toggle_protection(),
+        Action::MoveArea => state.begin_move(),
         Action::StepBack => {
             state.apply(&Command::Undo);
         }
@@ -134,6 +146,31 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::CloseStudy => state.requests.push(Request::CloseStudy),
         Action::Quit => state.requests.push(Request::Quit),
     }
+}
+
+/// What an action means while something is being moved; tells whether it means anything. What begins something else puts it down first.
+fn act_on_moved(action: Action, scene: &mut Scene<'_>) -> bool {
+    let arrows = [
+        (Action::Darker, [0.0, 1.0]),
+        (Action::Lighter, [0.0, -1.0]),
+        (Action::FamilyLeft, [-1.0, 0.0]),
+        (Action::FamilyRight, [1.0, 0.0]),
+    ];
+    if let Some((_, towards)) = arrows.into_iter().find(|(arrow, _)| *arrow == action) {
+        if let Some(moving) = scene.state.session.as_ref().and_then(Session::moving) {
+            scene.state.place_moved(&nudged(&moving.placement, scene.view, towards));
+        }
+        return true;
+    }
+    if matches!(action, Action::Cancel | Action::StepBack) {
+        scene.state.cancel_move();
+        return true;
+    }
+    let puts_down = matches!(action, Action::Close | Action::MoveArea);
+    if puts_down || matches!(action, Action::Tool(_) | Action::UseArea | Action::StepOn) {
+        scene.state.finish_move();
+    }
+    puts_down
 }
 
 fn toggled(now: Look, wanted: Look) -> Look {

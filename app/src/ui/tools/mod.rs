@@ -8,6 +8,7 @@ mod fingers;
 pub mod input;
 pub mod load;
 mod outline;
+mod placing;
 mod stroke;
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::expect_used)]
@@ -17,15 +18,16 @@ pub use act::act;
 pub use draw::{cursor, draw};
 
 use crate::study::command::Command;
-use crate::study::session::StrokeTool;
+use crate::study::session::{Session, StrokeTool};
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{Action, HeldKey, KeyPress};
 use crate::ui::panels::PanelState;
 use crate::ui::state::{FillSettings, State};
-use crate::ui::tool_kind::Gesture;
+use crate::ui::tool_kind::{Gesture, OutlineUse};
 use fingers::Fingers;
 use input::{Button, Input, PointerModifiers, Reading};
 use outline::Outline;
+use placing::{Handles, Placing};
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stroke::Stroke;
@@ -58,6 +60,14 @@ enum Drag {
     Outline {
         /// The press was the second of a double click.
         double: bool,
+        /// What becomes of it.
+        of: OutlineUse,
+    },
+    /// Moves, scales or turns what was taken up.
+    Place {
+        placing: Placing,
+        /// Where the pointer came to in this frame, canvas pixels.
+        to: Option<[f64; 2]>,
     },
     /// Fills the area at the place where the button comes up.
     Fill,
@@ -139,10 +149,15 @@ impl Pointer {
         {
             self.drag = None;
         }
+        if let Some((_, Drag::Place { placing, to })) = &mut self.drag
+            && let Some(at) = to.take()
+        {
+            state.place_moved(&placing.placement(at, self.modifiers.shift));
+        }
         match state.tool.gesture() {
             Gesture::Stroke(_) | Gesture::Point if self.drag.is_none() => self.outline = Outline::default(),
             // Corners set by earlier clicks stay until the outline closes.
-            Gesture::Stroke(_) | Gesture::Point | Gesture::Outline => {}
+            Gesture::Stroke(_) | Gesture::Point | Gesture::Outline(_) => {}
         }
     }
 
@@ -164,6 +179,7 @@ impl Pointer {
             Some((
                 _,
                 Drag::Outline { .. }
+                | Drag::Place { .. }
                 | Drag::Fill
                 | Drag::Pick
                 | Drag::Pan { .. }
@@ -179,6 +195,7 @@ impl Pointer {
         match self.drag.take() {
             Some((_, Drag::Stroke(stroke))) => stroke.cancel(state),
             Some((_, Drag::Outline { .. })) => self.outline.cancel_press(),
+            Some((_, Drag::Place { placing, .. })) => state.place_moved(&placing.start().placement),
             Some((_, Drag::Fill | Drag::Pick | Drag::Pan { .. } | Drag::Turn { .. } | Drag::AdjustBrush { .. }))
             | None => {}
         }
@@ -201,6 +218,7 @@ impl Pointer {
             return;
         }
         let canvas = scene.view.canvas_from_window(at);
+        let moving = scene.state.session.as_ref().and_then(Session::moving);
         let drag = match button {
             Button::Middle => Drag::Pan { last: at },
             Button::Right => Drag::Turn { last: at },
@@ -214,6 +232,10 @@ impl Pointer {
                 load::pick(scene.state, canvas);
                 Drag::Pick
             }
+            Button::Paint | Button::Eraser if let Some(moving) = moving => {
+                let grip = Handles::of(&moving, scene.view, scene.points).grip(at, scene.points);
+                Drag::Place { placing: Placing::begin(moving, grip, canvas), to: None }
+            }
             Button::Paint | Button::Eraser => {
                 let eraser = button == Button::Eraser;
                 match if eraser { Gesture::Stroke(StrokeTool::Scrape) } else { scene.state.tool.gesture() } {
@@ -226,9 +248,9 @@ impl Pointer {
                         Drag::Stroke(stroke)
                     }
                     Gesture::Point => Drag::Fill,
-                    Gesture::Outline => {
+                    Gesture::Outline(of) => {
                         self.outline.press(canvas);
-                        Drag::Outline { double }
+                        Drag::Outline { double, of }
                     }
                 }
             }
@@ -244,6 +266,7 @@ impl Pointer {
         match drag {
             Drag::Stroke(stroke) => stroke.add(sample(canvas, reading), self.modifiers.shift),
             Drag::Outline { .. } => self.outline.drag(canvas, scene.points / scene.view.scale()),
+            Drag::Place { to, .. } => *to = Some(canvas),
             Drag::Fill => {}
             Drag::Pick => load::pick(scene.state, canvas),
             Drag::Pan { last } => {
@@ -284,9 +307,14 @@ impl Pointer {
                 self.last_end = stroke.end();
                 stroke.finish(scene.state);
             }
-            Drag::Outline { double } => {
+            Drag::Outline { double, of } => {
                 if self.outline.release(scene.points / scene.view.scale(), double) {
-                    self.outline.finish(scene.state);
+                    self.outline.finish(scene.state, of);
+                }
+            }
+            Drag::Place { placing, to } => {
+                if let Some(at) = to {
+                    scene.state.place_moved(&placing.placement(at, self.modifiers.shift));
                 }
             }
             Drag::Fill => fill(scene.state, scene.view.canvas_from_window(at)),

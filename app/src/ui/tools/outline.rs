@@ -1,7 +1,8 @@
-//! The outline of a mass in the making: drawn freely while dragging, or corner by corner with clicks.
+//! The outline of a mass or an area in the making: drawn freely while dragging, or corner by corner with clicks.
 
 use crate::study::command::Command;
 use crate::ui::state::State;
+use crate::ui::tool_kind::OutlineUse;
 use stint_render::mask::mass::Edge;
 
 /// Corners nearer than this to each other, logical points, count as one when clicked.
@@ -67,9 +68,9 @@ impl Outline {
         self.corners.pop();
     }
 
-    /// Fills the outline with the loaded paint and clears it. Fewer than three corners fill nothing and need no words. A refusal
+    /// Fills the outline with the loaded paint, or protects a side of it, and clears it. Fewer than three corners fill nothing and need no words. A refusal
     /// becomes a notice, and the outline stays: once the painter has mended what was refused, it can be closed again.
-    pub fn finish(&mut self, state: &mut State) {
+    pub fn finish(&mut self, state: &mut State, of: OutlineUse) {
         let Outline { corners, .. } = std::mem::take(self);
         if corners.len() >= 3 {
             #[expect(
@@ -77,7 +78,11 @@ impl Outline {
                 reason = "places on the canvas in the single precision of masses"
             )]
             let outline = corners.iter().map(|c| c.map(|v| v as f32)).collect();
-            if !state.apply(&Command::Mass { outline, edge: Edge::default() }) {
+            let command = match of {
+                OutlineUse::Mass => Command::Mass { outline, edge: Edge::default() },
+                OutlineUse::Protect => Command::Protect { outline, paintable: state.paintable_side() },
+            };
+            if !state.apply(&command) {
                 self.corners = corners;
             }
         }

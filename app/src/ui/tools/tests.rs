@@ -429,3 +429,91 @@ fn lean_turn_and_time_of_a_pen_come_into_the_stroke_and_a_mouse_is_told_from_it(
     let samples = recorded(&easel);
     assert_eq!((samples[0].pressure, samples[0].pointer), (1.0, stint_render::mask::Pointer::Mouse));
 }
+
+/// Outlines the square between two window places with the tool that protects.
+fn protect(easel: &mut Easel, [left, top]: [f64; 2], [right, bottom]: [f64; 2]) {
+    easel.act(Action::Tool(ToolKind::Protect));
+    for corner in [[left, top], [right, top], [right, bottom], [left, bottom]] {
+        easel.take(&[press(corner), release(corner)]);
+    }
+    easel.act(Action::Close);
+}
+
+#[test]
+fn an_area_is_outlined_and_strokes_stay_on_one_side_of_it() {
+    let mut easel = Easel::new();
+    protect(&mut easel, [200.0, 100.0], [300.0, 250.0]);
+    assert!(easel.session().is_protecting() && easel.session().strokes() == 0);
+    easel.act(Action::Tool(ToolKind::Brush));
+    easel.take(&[press(A), moved(B), moved([350.0, 200.0]), release([350.0, 200.0])]);
+    let inside = easel.painted();
+    assert!(inside > 500.0);
+    easel.act(Action::StepBack);
+    // Put away it holds nothing back.
+    easel.act(Action::UseArea);
+    easel.take(&[press(A), moved(B), moved([350.0, 200.0]), release([350.0, 200.0])]);
+    assert!(easel.painted() > 1.5 * inside, "{} {inside}", easel.painted());
+    easel.act(Action::StepBack);
+    easel.act(Action::UseArea);
+    assert!(easel.session().is_protecting());
+    easel.state.set_paintable_side(stint_model::study::protected::Side::Outside);
+    easel.take(&[press([230.0, 150.0]), moved([260.0, 160.0]), release([260.0, 160.0])]);
+    assert!(easel.state.notices.last().unwrap().contains("the protected part"), "{:?}", easel.state.notices);
+    assert_eq!(easel.painted(), 0.0);
+}
+
+#[test]
+fn what_is_in_an_area_is_moved_by_pointer_and_arrows() {
+    let mut easel = Easel::new();
+    easel.act(Action::Tool(ToolKind::Mass));
+    for corner in [[200.0, 100.0], [260.0, 100.0], [260.0, 160.0], [200.0, 160.0]] {
+        easel.take(&[press(corner), release(corner)]);
+    }
+    easel.act(Action::Close);
+    let (painted, loaded) = (easel.painted(), easel.session().loaded());
+    protect(&mut easel, [190.0, 90.0], [270.0, 170.0]);
+    let placement = |easel: &Easel| easel.session().moving().unwrap().placement;
+    let depths = easel.session().depths();
+    easel.act(Action::MoveArea);
+    easel.take(&[press([230.0, 120.0]), moved([250.0, 125.0]), moved([290.0, 160.0])]);
+    assert_eq!(placement(&easel).by, [60.0, 40.0]);
+    // Cancelled, the drag alone is taken back.
+    easel.act(Action::Cancel);
+    assert_eq!(placement(&easel).by, [0.0, 0.0]);
+    easel.take(&[press([230.0, 120.0]), moved([290.0, 160.0]), release([290.0, 160.0])]);
+    easel.act(Action::FamilyLeft);
+    easel.act(Action::Darker);
+    easel.act(Action::Darker);
+    assert_eq!(placement(&easel).by, [59.0, 42.0]);
+    assert_eq!((easel.session().loaded(), easel.session().depths()), (loaded, depths));
+    easel.act(Action::Close);
+    assert_eq!((easel.session().depths().0, easel.painted()), (depths.0 + 1, painted));
+    // Taken up again at its new place, and let go.
+    easel.act(Action::MoveArea);
+    easel.act(Action::Lighter);
+    easel.act(Action::Cancel);
+    assert!(!easel.state.is_moving());
+    easel.act(Action::StepBack);
+    assert_eq!((easel.session().depths(), easel.painted()), ((depths.0, 1), painted));
+}
+
+#[test]
+fn a_corner_scales_and_another_tool_puts_down_what_is_moved() {
+    let mut easel = Easel::new();
+    easel.act(Action::Tool(ToolKind::Mass));
+    for corner in [[200.0, 100.0], [260.0, 100.0], [260.0, 160.0], [200.0, 160.0]] {
+        easel.take(&[press(corner), release(corner)]);
+    }
+    easel.act(Action::Close);
+    let painted = easel.painted();
+    protect(&mut easel, [190.0, 90.0], [270.0, 170.0]);
+    easel.act(Action::MoveArea);
+    easel.take(&[press([270.0, 170.0]), moved([310.0, 210.0]), release([310.0, 210.0])]);
+    easel.act(Action::Tool(ToolKind::Brush));
+    assert!(!easel.state.is_moving());
+    // By hand: a box of 80 px that is drawn out to 120 holds 1.5 x 1.5 times as much.
+    assert!((easel.painted() / painted - 2.25).abs() < 0.02, "{}", easel.painted() / painted);
+    easel.act(Action::UseArea);
+    easel.act(Action::MoveArea);
+    assert!(easel.state.is_moving(), "put away, an area still says what is moved");
+}

@@ -242,3 +242,31 @@ fn the_fill_tool_has_settings_of_its_own_in_the_place_of_the_brushes() {
     press(&mut harness, wording::BRUSH);
     harness.get_by_label(wording::SIZE);
 }
+
+#[test]
+fn the_tool_that_protects_has_its_area_in_the_place_of_the_brushes_sliders() {
+    use stint_model::study::protected::Side;
+    let mut harness = small(full());
+    press(&mut harness, wording::PROTECT);
+    assert_eq!(harness.state().tool, ToolKind::Protect);
+    harness.get_by_label(wording::NO_AREA);
+    press(&mut harness, wording::PAINT_OUTSIDE);
+    assert_eq!(harness.state().paintable_side(), Side::Outside);
+    let (width, height) = (document(&harness).width as f32, document(&harness).height as f32);
+    let outline = vec![[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]];
+    harness.state_mut().apply(&Command::Protect { outline, paintable: Side::Outside });
+    harness.run();
+    press(&mut harness, wording::PAINT_INSIDE);
+    assert_eq!(document(&harness).protected.as_ref().map(|area| area.paintable), Some(Side::Inside));
+    press(&mut harness, wording::PROTECTS_NAME);
+    assert!(!harness.state().session.as_ref().unwrap().is_protecting());
+    press(&mut harness, wording::PROTECTS_NAME);
+    keep_picture(&mut harness, "protect", [1280.0, 800.0]);
+    press(&mut harness, wording::MOVE_AREA_NAME);
+    assert!(harness.state().is_moving(), "{:?}", harness.state().notices);
+    keep_picture(&mut harness, "moving", [1280.0, 800.0]);
+    press(&mut harness, wording::PUT_BACK);
+    assert!(!harness.state().is_moving());
+    press(&mut harness, wording::UNPROTECT_NAME);
+    assert_eq!(document(&harness).protected, None);
+}
