@@ -1,7 +1,7 @@
 //! The first two minutes: from an empty home folder to an exported study, with the mouse alone and with the keyboard alone, without a
-//! path being written.
+//! path being written, on X11 and on Wayland.
 //!
-//! Needs Xvfb, xdotool and a software Vulkan driver; without them these tests fail and say what to install, unless the run goes on
+//! Needs Xvfb, xdotool, sway and a software Vulkan driver; without them these tests fail and say what to install, unless the run goes on
 //! without them.
 #![cfg(target_os = "linux")]
 #![allow(clippy::unwrap_used)]
@@ -12,8 +12,10 @@ use stint::ui::wording;
 use stint_model::picture::read_attached;
 use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
-use stint_tests::display::{Display, NEEDS, Window, wait_for};
+use stint_tests::display::{Display, NEEDS};
+use stint_tests::driven::{Seat, Window, wait_for};
 use stint_tests::program::{TestFolder, lacks};
+use stint_tests::wayland::{WAYLAND_NEEDS, WaylandDisplay};
 
 const SIZE: (u32, u32) = (1280, 800);
 /// Accessible name of the canvas.
@@ -42,19 +44,49 @@ fn document(home: &TestFolder) -> Document {
 }
 
 /// Presses a control as soon as it shows.
-fn press(window: &Window<'_>, name: &str) {
+fn press<D: Seat>(window: &Window<'_, D>, name: &str) {
     wait_for(name, || window.shows(name));
     window.rest();
     window.press_control(name);
 }
 
 #[test]
-fn with_the_mouse_alone() {
+fn with_the_mouse_alone_on_x11() {
     if lacks(&NEEDS) {
         return;
     }
     let (home, display) = (home(), Display::start(SIZE.0, SIZE.1));
-    let window = display.open(command(&home));
+    with_the_mouse_alone(&home, display.open(command(&home)));
+}
+
+#[test]
+fn with_the_mouse_alone_on_wayland() {
+    if lacks(&WAYLAND_NEEDS) {
+        return;
+    }
+    let (home, display) = (home(), WaylandDisplay::start(SIZE.0, SIZE.1));
+    with_the_mouse_alone(&home, display.open(command(&home)));
+}
+
+#[test]
+fn with_the_keyboard_alone_on_x11() {
+    if lacks(&NEEDS) {
+        return;
+    }
+    let (home, display) = (home(), Display::start(SIZE.0, SIZE.1));
+    with_the_keyboard_alone(&home, display.open(command(&home)));
+}
+
+#[test]
+fn with_the_keyboard_alone_on_wayland() {
+    if lacks(&WAYLAND_NEEDS) {
+        return;
+    }
+    let (home, display) = (home(), WaylandDisplay::start(SIZE.0, SIZE.1));
+    with_the_keyboard_alone(&home, display.open(command(&home)));
+}
+
+fn with_the_mouse_alone<D: Seat>(home: &TestFolder, window: Window<'_, D>) {
     press(&window, wording::CHOOSE_A_PHOTO);
     // Pressed twice, as files are opened elsewhere.
     wait_for("the photo among the pictures", || window.shows("depot.jpg"));
@@ -63,9 +95,9 @@ fn with_the_mouse_alone() {
     // It lies large, with a proposal over it.
     wait_for("the proposal", || window.shows(&wording::name_of_proposed(1)));
     press(&window, wording::LAY_THIS);
-    let board = document(&home).board;
+    let board = document(home).board;
     assert!(board.families.len() >= 4, "{board:?}");
-    assert_eq!((document(&home).width, document(&home).height), (1600, 1200));
+    assert_eq!((document(home).width, document(home).height), (1600, 1200));
     // The brush is loaded: a mass is laid without choosing a swatch before.
     press(&window, wording::MASS);
     let canvas = window.control(CANVAS);
@@ -89,13 +121,7 @@ fn with_the_mouse_alone() {
     window.end().success();
 }
 
-#[test]
-fn with_the_keyboard_alone() {
-    if lacks(&NEEDS) {
-        return;
-    }
-    let (home, display) = (home(), Display::start(SIZE.0, SIZE.1));
-    let window = display.open(command(&home));
+fn with_the_keyboard_alone<D: Seat>(home: &TestFolder, window: Window<'_, D>) {
     wait_for("the start page", || window.shows(wording::CHOOSE_A_PHOTO));
     // Past keys and settings to the first thing that is offered.
     window.keys("Tab Tab Tab Return");
@@ -107,7 +133,7 @@ fn with_the_keyboard_alone() {
     window.rest();
     window.keys("Return");
     wait_for("the canvas", || window.shows(CANVAS));
-    let board = document(&home).board;
+    let board = document(home).board;
     assert!(board.families.len() >= 4, "{board:?}");
     // To the field with the place of the picture; Enter there exports.
     window.keys("ctrl+e");

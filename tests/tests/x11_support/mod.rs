@@ -5,6 +5,7 @@ use std::io::Write;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 use stint_tests::display::{Display, Place, Window, wait_for};
+pub use stint_tests::driven::uri_list;
 use x11rb::connection::Connection;
 use x11rb::protocol::Event;
 use x11rb::protocol::xproto::{
@@ -205,12 +206,4 @@ pub fn read(display: &Display, kind: &str) -> Option<Vec<u8>> {
     let read =
         reader.output().unwrap_or_else(|e| panic!("xclip cannot be started ({e}); on Debian: apt install xclip"));
     read.status.success().then_some(read.stdout)
-}
-
-/// A file as a program that drags it names it: a URI list (RFC 2483), everything but letters and digits in percents.
-pub fn uri_list(path: &std::path::Path) -> Vec<u8> {
-    let plain = |b: u8| b.is_ascii_alphanumeric() || b == b'/' || b == b'.';
-    let path = path.to_str().expect("a path of ours").bytes();
-    let coded: String = path.map(|b| if plain(b) { char::from(b).to_string() } else { format!("%{b:02X}") }).collect();
-    format!("file://{coded}\r\n").into_bytes()
 }
