@@ -26,7 +26,7 @@ pub use lift::{Lift, LiftedPixels};
 pub use load::BrushLoad;
 pub use moving::{MoveError, MovedPaint, Placement, PlacementFault, SCALES};
 pub use soften::SoftenStroke;
-pub use thumbnail::{CellPaint, Thumbnail};
+pub use thumbnail::{CellPaint, Thumbnail, ThumbnailPart};
 pub use wet::WetStroke;
 
 use crate::cpu::resolve_exact;

@@ -99,7 +99,7 @@ fn learning() {
         session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
         let (start, source) = (Instant::now(), session.comparison_source().unwrap());
         on_caller.push(start.elapsed().as_secs_f64() * 1e3);
-        found = source.compare(Some(found.laid.clone()));
+        found = source.compare(Some(found.kept.clone()));
     });
     on_caller.sort_by(f64::total_cmp);
     println!(

@@ -104,7 +104,7 @@ fn planted_faults_are_read_by_their_names_and_paint_is_loaded() {
     let (desk, display) = (TestFolder::new(), Display::start(SIZE.0, SIZE.1));
     // The sky, the roofs and the lamp as they are, the brick a little cool, the yard 0.8 too dark.
     painted(&desk, "wrong", [(0.0, 0.0), (0.0, 0.0), (0.0, -0.02), (-0.8, 0.0), (0.0, 0.0)]);
-    // Everything 0.6 darker, and beside that only the lamp too light.
+    // Everything but the lamp 0.6 darker, and the lamp too light.
     painted(&desk, "darker", [(-0.6, 0.0), (-0.6, 0.0), (-0.6, 0.0), (-0.6, 0.0), (0.3, 0.0)]);
     let told = desk.stint(["compare", "wrong.stint"]).success();
     assert!(told.contains("Sky right") && told.contains("Yard 0.8 too dark"), "{told}");
@@ -158,7 +158,7 @@ fn planted_faults_are_read_by_their_names_and_paint_is_loaded() {
 
     let window = display.open(desk.command(["open", "darker.stint"]));
     press(&window, wording::HELD_AGAINST);
-    let whole = "Everything 0.6 darker, which keeps the mood";
+    let whole = "Nearly everything 0.6 darker, which keeps the mood";
     for sentence in [whole, "Sky right", "Roofs right", "Brick right", "Yard right", "Lamp glow 0.9 too light"] {
         wait_for(sentence, || window.shows(sentence));
     }

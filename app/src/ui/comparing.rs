@@ -1,7 +1,7 @@
 //! The painting held against its photo while somebody looks: worked out beside the window, and again after every change.
 
 use crate::base::jobs::{Job, Outcome};
-use crate::study::session::{ComparisonResult, LaidPhoto, Session};
+use crate::study::session::{ComparisonResult, Kept, Session};
 use crate::ui::wording;
 use std::sync::Arc;
 use stint_model::comparison::{Comparison, PhotoCells};
@@ -15,7 +15,7 @@ pub struct Found {
     pub nearest: Vec<Option<SwatchId>>,
     /// The photo under the canvas, for the look that shows differences of value.
     pub photo: PhotoValues,
-    laid: LaidPhoto,
+    kept: Kept,
 }
 
 /// The values of the photo, cell by cell of the canvas.
@@ -113,23 +113,23 @@ impl Comparing {
             self.found = None;
             return Ok(());
         }
-        let laid = self.found.as_ref().map(|found| found.laid.clone());
+        let kept = self.found.as_ref().map(|found| found.kept.clone());
         let source = session.comparison_source().map_err(|error| {
             // What was seen of a photo that is shut now is out of sight, too.
             self.found = None;
             error.to_string()
         })?;
-        self.job = Some(Job::start("comparison", wake, move |_| source.compare(laid)).map_err(|e| e.to_string())?);
+        self.job = Some(Job::start("comparison", wake, move |_| source.compare(kept)).map_err(|e| e.to_string())?);
         Ok(())
     }
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "a value in single precision")]
 fn found(result: ComparisonResult) -> Found {
-    let ComparisonResult { comparison, laid, board } = result;
+    let ComparisonResult { comparison, kept, board } = result;
     let nearest = comparison.surfaces.iter().map(|surface| comparison.nearest_paint(surface, &board)).collect();
     // L* is about ten times the Munsell value.
     let shift_l_star = 10.0 * comparison.whole.value_munsell as f32;
-    let photo = PhotoValues { cells: laid.cells().clone(), shift_l_star };
-    Found { comparison, nearest, photo, laid }
+    let photo = PhotoValues { cells: kept.photo().cells().clone(), shift_l_star };
+    Found { comparison, nearest, photo, kept }
 }

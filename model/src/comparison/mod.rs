@@ -185,7 +185,11 @@ impl Comparison {
 
     /// What is to be said of the whole picture, one sentence a way, and nothing where it is as the photo is.
     pub fn whole_sentences(&self) -> Vec<String> {
-        self.whole.sentences()
+        let against = |surface: &Compared| {
+            let plain = surface.off.value_munsell + self.whole.value_munsell;
+            Deviation::value_step(plain).is_some() && plain * self.whole.value_munsell < 0.0
+        };
+        self.whole.sentences(self.surfaces.iter().any(against))
     }
 
     /// The swatch of the board that comes nearest (CIEDE2000) to what a surface shows on the photo, in the key of the painting.
@@ -197,12 +201,14 @@ impl Comparison {
 }
 
 impl WholePicture {
-    /// What is to be said of it, one sentence a way: "everything 0.5 darker, which keeps the mood".
-    pub fn sentences(&self) -> Vec<String> {
+    /// What is to be said of it, one sentence a way: "everything 0.5 darker, which keeps the mood". `some_against` tells that a surface
+    /// is off in value the other way, so that not everything is.
+    fn sentences(&self, some_against: bool) -> Vec<String> {
         let mut sentences = Vec::new();
         if let Some(step) = Deviation::value_step(self.value_munsell) {
             let way = if self.value_munsell > 0.0 { "lighter" } else { "darker" };
-            sentences.push(format!("everything {step} {way}, which keeps the mood"));
+            let all = if some_against { "nearly everything" } else { "everything" };
+            sentences.push(format!("{all} {step} {way}, which keeps the mood"));
         }
         if let Some(degree) = Deviation::degree(self.warmth) {
             let way = if self.warmth > 0.0 { "warmer" } else { "cooler" };

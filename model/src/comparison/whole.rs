@@ -5,6 +5,7 @@
 //! "A rank-invariant method of linear and polynomial regression analysis", 1950; P. K. Sen, "Estimates of the regression coefficient
 //! based on Kendall's tau", 1968; both from memory).
 
+use crate::colour::deviation::Deviation;
 use crate::colour::warmth::AXIS;
 use crate::colour::{Colour, Oklab};
 
@@ -14,8 +15,11 @@ const MOST_OF_WHOLE: f64 = 1.0 / 3.0;
 const SHARED_BY: f64 = 0.6;
 /// See [`SHARED_BY`].
 const FEWEST: usize = 2;
-/// Surfaces share a shift of value when they are this near to it, Munsell values.
+/// Surfaces share a shift of value when they are this near to it, Munsell values, and nearer than [`NEAR_PART`] of it: a shift that is no
+/// larger than what the surfaces differ by among themselves is no other key, and each of them is told by its plain difference.
 const NEAR_VALUE: f64 = 0.35;
+/// See [`NEAR_VALUE`].
+const NEAR_PART: f64 = 0.5;
 /// The same for warmth, OKLab units: just visible (CSS Color 4).
 const NEAR_WARMTH: f64 = 0.02;
 /// The same for strength, as chroma in OKLab units.
@@ -53,21 +57,26 @@ impl WholePicture {
 
     pub(super) fn of(pairs: &[Pair]) -> Self {
         let weights = capped(pairs);
-        let shared = |of: &[f64], near: f64| {
+        let shared = |of: &[f64], near: &dyn Fn(f64) -> f64| {
             let middle = median(of.iter().copied().zip(weights.iter().copied()).collect())?;
+            let near = near(middle);
             let agree: Vec<f64> =
                 of.iter().zip(&weights).filter(|(x, _)| (*x - middle).abs() <= near).map(|(_, w)| *w).collect();
             let all: f64 = weights.iter().sum();
             (agree.len() >= FEWEST && agree.iter().sum::<f64>() >= SHARED_BY * all).then_some(middle)
         };
         let value = |pair: &Pair| f64::from(pair.painting.munsell_value()) - f64::from(pair.photo.munsell_value());
-        let value_munsell = shared(&pairs.iter().map(value).collect::<Vec<_>>(), NEAR_VALUE).unwrap_or(0.0);
+        let near_value = |shift: f64| NEAR_VALUE.min(NEAR_PART * shift.abs());
+        // A shift too small to be told must not move what is told of the surfaces.
+        let value_munsell = shared(&pairs.iter().map(value).collect::<Vec<_>>(), &near_value)
+            .filter(|shift| Deviation::value_step(*shift).is_some())
+            .unwrap_or(0.0);
         let places: Vec<[[f64; 2]; 2]> = pairs.iter().map(|p| [plane(p.painting), plane(p.photo)]).collect();
         let warmth_at = |strength: f64| {
             let off = |[painting, photo]: &[[f64; 2]; 2]| {
                 (painting[0] - strength * photo[0]) * AXIS[0] + (painting[1] - strength * photo[1]) * AXIS[1]
             };
-            shared(&places.iter().map(off).collect::<Vec<_>>(), NEAR_WARMTH)
+            shared(&places.iter().map(off).collect::<Vec<_>>(), &|_| NEAR_WARMTH)
         };
         // How far surfaces stay from the photo when it is so strong and so warm.
         let left = |strength: f64, warmth: f64| {
@@ -215,6 +224,20 @@ mod tests {
         let apart = pairs(|i, c| WholePicture { value_munsell: i as f64 - 2.0, ..WholePicture::NONE }.given_to(c));
         assert_eq!(WholePicture::of(&apart).value_munsell, 0.0);
         assert_eq!(WholePicture::of(&[]), WholePicture::NONE);
+    }
+
+    /// Most surfaces a little lighter, each by another amount, and the sky darker: no other key, or the sky would be told twice as far off
+    /// as it is.
+    #[test]
+    fn a_small_shift_of_surfaces_that_differ_as_much_among_themselves_is_none() {
+        let by = [-0.34, 0.38, 0.18, 0.31, 0.05];
+        let off = |i: usize, c| WholePicture { value_munsell: by[i], ..WholePicture::NONE }.given_to(c);
+        near(WholePicture::of(&pairs(off)), [0.0, 0.0, 1.0]);
+        // All of them by the same: a key, however small; and what is too little to be told is none.
+        for (shift, told) in [(0.3, 0.3), (0.2, 0.0)] {
+            let all = |_: usize, c| WholePicture { value_munsell: shift, ..WholePicture::NONE }.given_to(c);
+            near(WholePicture::of(&pairs(all)), [told, 0.0, 1.0]);
+        }
     }
 
     #[test]

@@ -12,36 +12,81 @@ use std::any::Any;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Weak};
 use stint_model::ids::{PaintId, PassId};
-use stint_model::pass::Pass;
 use stint_model::study::tile::{TileKey, TilePos, Words};
 
-/// Cells that a task looks through.
-const CELLS_PER_TASK: usize = 4096;
 /// Sizes of pictures that are kept up: the strip of boards, the comparison, the small picture of the study.
 const SIZES_KEPT: usize = 3;
 /// Cells are worked on in groups of this many.
 const GROUP: usize = 16;
 
-/// One pass of the thumbnail picture: planes of pairs, as tiles have them, cell by cell.
+/// One pass of a part: planes of pairs, as tiles have them, cell by cell.
 #[derive(Clone, PartialEq, Debug)]
-struct ThumbnailPass {
-    planes: Vec<Arc<Vec<u32>>>,
+struct PartPass {
+    planes: Vec<Vec<u32>>,
     strength: u16,
 }
 
-impl ThumbnailPass {
+impl PartPass {
     fn words(&self) -> LayerWords<'_> {
         LayerWords::new(self.planes.iter().map(|plane| Words::Pixels(plane)), self.strength.into())
     }
 }
 
-/// The canvas point-sampled on a grid: what every visible pass holds at the middle of each cell.
+/// The cells of a thumbnail picture that fall into one place for tiles: what every visible pass holds at the middle of each.
+#[derive(PartialEq, Debug)]
+pub struct ThumbnailPart {
+    places: Arc<[(usize, usize)]>,
+    /// Top first; those alone that hold paint here.
+    passes: Vec<PartPass>,
+}
+
+impl ThumbnailPart {
+    /// Where in the picture, counted row by row, each of its cells lies.
+    pub fn places(&self) -> impl Iterator<Item = usize> + '_ {
+        self.places.iter().map(|&(cell, _)| cell)
+    }
+
+    /// What its cells look like with these paints: packed 8-bit sRGB RGBA, red in the lowest byte. The colours are those that the CPU
+    /// engine resolves at the sampled pixels.
+    pub fn colours(&self, paints: &PaintLut) -> Vec<u32> {
+        let layers: Vec<_> = self.passes.iter().map(PartPass::words).collect();
+        let mut out = vec![0; self.places.len().next_multiple_of(GROUP)];
+        resolve_words(&layers, paints, &mut out);
+        out.truncate(self.places.len());
+        out
+    }
+
+    /// Cover and chief class of each of its cells. `class_of` sorts paints into classes, of a few hundred at most; paints may be of
+    /// none.
+    pub fn cell_paints(&self, class_of: impl Fn(PaintId) -> Option<u16>) -> Vec<CellPaint> {
+        let mut amounts: Vec<(u16, u32)> = Vec::new();
+        let cell = |index: usize| {
+            amounts.clear();
+            let mut left = FULL;
+            for pass in &self.passes {
+                let pairs = pass.planes.iter().map(|plane| plane[index]);
+                left = show_layer(pairs, pass.strength.into(), left, |id, amount| {
+                    let Some(class) = class_of(paint_id(id)) else { return };
+                    match amounts.iter_mut().find(|(of, _)| *of == class) {
+                        Some((_, sum)) => *sum += amount,
+                        None => amounts.push((class, amount)),
+                    }
+                });
+            }
+            // Of two classes with as much, the first: the same on every machine.
+            let chief = amounts.iter().max_by_key(|&&(class, amount)| (amount, std::cmp::Reverse(class)));
+            CellPaint { cover: FULL - left, class: chief.filter(|c| c.1 > 0).map(|c| c.0) }
+        };
+        (0..self.places.len()).map(cell).collect()
+    }
+}
+
+/// The canvas point-sampled on a grid. Parts that did not change are shared from one picture to the next.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Thumbnail {
     width: u32,
     height: u32,
-    /// Top first.
-    passes: Vec<ThumbnailPass>,
+    parts: Vec<Arc<ThumbnailPart>>,
 }
 
 impl Thumbnail {
@@ -55,15 +100,21 @@ impl Thumbnail {
         self.height
     }
 
-    /// What the picture looks like with these paints: packed 8-bit sRGB RGBA, red in the lowest byte, row by row. The colours are
-    /// those that the CPU engine resolves at the sampled pixels.
+    /// What the picture looks like with these paints, row by row; see [`ThumbnailPart::colours`].
     pub fn colours(&self, paints: &PaintLut) -> Vec<u32> {
-        let layers: Vec<_> = self.passes.iter().map(ThumbnailPass::words).collect();
-        let cells = (self.width * self.height) as usize;
-        let mut out = vec![0; cells.next_multiple_of(GROUP)];
-        resolve_words(&layers, paints, &mut out);
-        out.truncate(cells);
+        let parts: Vec<_> = self.parts.par_iter().map(|part| (part, part.colours(paints))).collect();
+        let mut out = vec![0; (self.width * self.height) as usize];
+        for (part, colours) in parts {
+            part.places().zip(colours).for_each(|(place, colour)| out[place] = colour);
+        }
         out
+    }
+
+    /// The parts that differ from those of a picture taken before, all of them where the grids differ or there is none.
+    pub fn parts_since<'a>(&'a self, before: Option<&'a Thumbnail>) -> Vec<&'a ThumbnailPart> {
+        let before = before.filter(|before| (before.width, before.height) == (self.width, self.height));
+        let same = |i: usize, part| before.and_then(|b| b.parts.get(i)).is_some_and(|old| Arc::ptr_eq(old, part));
+        self.parts.iter().enumerate().filter(|(i, part)| !same(*i, part)).map(|(_, part)| &**part).collect()
     }
 }
 
@@ -76,80 +127,56 @@ pub struct CellPaint {
     pub class: Option<u16>,
 }
 
-impl Thumbnail {
-    /// Cover and chief class of each cell, row by row. `class_of` sorts paints into classes, of a few hundred at most; paints may be of
-    /// none.
-    pub fn cell_paints(&self, class_of: impl Fn(PaintId) -> Option<u16> + Sync) -> Vec<CellPaint> {
-        let mut cells = vec![CellPaint::default(); (self.width * self.height) as usize];
-        cells.par_chunks_mut(CELLS_PER_TASK).enumerate().for_each(|(task, cells)| {
-            let mut amounts: Vec<(u16, u32)> = Vec::new();
-            for (cell, index) in cells.iter_mut().zip(task * CELLS_PER_TASK..) {
-                amounts.clear();
-                let mut left = FULL;
-                for pass in &self.passes {
-                    let pairs = pass.planes.iter().map(|plane| plane[index]);
-                    left = show_layer(pairs, pass.strength.into(), left, |id, amount| {
-                        let Some(class) = class_of(paint_id(id)) else { return };
-                        match amounts.iter_mut().find(|(of, _)| *of == class) {
-                            Some((_, sum)) => *sum += amount,
-                            None => amounts.push((class, amount)),
-                        }
-                    });
-                }
-                // Of two classes with as much, the first: the same on every machine.
-                let chief = amounts.iter().max_by_key(|&&(class, amount)| (amount, std::cmp::Reverse(class)));
-                *cell = CellPaint { cover: FULL - left, class: chief.filter(|c| c.1 > 0).map(|c| c.0) };
-            }
-        });
-        cells
-    }
-}
-
-/// The last thumbnail picture, with what tells which of its tiles are still the same: only the others are read again.
+/// What was read of the tiles for the last thumbnail picture of one size; tiles that are still the same are not read again.
 #[derive(Default)]
 pub(super) struct Sampled {
     grid: (u32, u32),
-    /// The cells of each tile.
     cells: BTreeMap<TilePos, Cells>,
-    tiles: BTreeMap<TileKey, KnownTile>,
-    /// Planes of each pass, cell by cell, as many as its tiles have had. Pictures share them until they change.
-    planes: BTreeMap<PassId, Vec<Arc<Vec<u32>>>>,
+    tiles: BTreeMap<TileKey, (KnownTile, Vec<Vec<u32>>)>,
+    /// The part of each place, with the tiles and strengths of the passes it was made of.
+    parts: BTreeMap<TilePos, (MadeOf, Arc<ThumbnailPart>)>,
+}
+
+impl Sampled {
+    /// Makes the parts anew whose tiles, or the strengths of whose passes (`visible`, top first), are others than before.
+    fn make_parts(&mut self, visible: &[(PassId, u16)]) {
+        let Self { cells, tiles, parts, .. } = self;
+        for (&pos, places) in cells.iter() {
+            let stack =
+                || visible.iter().filter_map(|&(pass, strength)| Some((tiles.get(&TileKey { pass, pos })?, strength)));
+            let known = parts.get(&pos).is_some_and(|(of, _)| {
+                of.len() == stack().count()
+                    && of.iter().zip(stack()).all(|((tile, strength), ((now, _), now_strength))| {
+                        std::ptr::addr_eq(tile.as_ptr(), now.as_ptr()) && *strength == now_strength
+                    })
+            });
+            if known {
+                continue;
+            }
+            let passes = stack().filter_map(|((_, read), strength)| {
+                let depth = read.iter().rposition(|plane| plane.iter().any(|&pair| pair != 0))? + 1;
+                let mut planes = read[..depth].to_vec();
+                planes.iter_mut().for_each(|plane| plane.resize(places.len().next_multiple_of(GROUP), 0));
+                Some(PartPass { planes, strength })
+            });
+            let part = Arc::new(ThumbnailPart { places: places.clone(), passes: passes.collect() });
+            let of = stack().map(|((tile, _), strength)| (tile.clone(), strength)).collect();
+            parts.insert(pos, (of, part));
+        }
+    }
 }
 
 /// Tells whether a tile is still the same, without keeping it.
 type KnownTile = Weak<dyn Any + Send + Sync>;
 
+/// The tiles of a part, top first, with the strengths of their passes.
+type MadeOf = Vec<(KnownTile, u16)>;
+
 /// The cells of a grid that fall into one tile, with the pixels of the tile they show.
-type Cells = Vec<(usize, usize)>;
+type Cells = Arc<[(usize, usize)]>;
 
-impl Sampled {
-    fn count(&self) -> usize {
-        ((self.grid.0 * self.grid.1) as usize).next_multiple_of(GROUP)
-    }
-
-    /// Writes what was read of a tile; without planes it has no paint.
-    fn write(&mut self, key: TileKey, read: &[Vec<u32>]) {
-        let count = self.count();
-        let Some(cells) = self.cells.get(&key.pos) else { return };
-        let planes = self.planes.entry(key.pass).or_default();
-        while planes.len() < read.len() {
-            planes.push(Arc::new(vec![0; count]));
-        }
-        for (k, plane) in planes.iter_mut().enumerate() {
-            let pairs = read.get(k);
-            let pair = |i: usize| pairs.map_or(0, |pairs| pairs[i]);
-            if cells.iter().enumerate().all(|(i, &(cell, _))| plane[cell] == pair(i)) {
-                continue;
-            }
-            let plane = Arc::make_mut(plane);
-            for (i, &(cell, _)) in cells.iter().enumerate() {
-                plane[cell] = pair(i);
-            }
-        }
-        while planes.last().is_some_and(|plane| plane.iter().all(|&pair| pair == 0)) {
-            planes.pop();
-        }
-    }
+fn is_same(known: &KnownTile, handle: &TileHandle) -> bool {
+    std::ptr::addr_eq(known.as_ptr(), Arc::as_ptr(&handle.0))
 }
 
 impl Canvas {
@@ -168,13 +195,10 @@ impl Canvas {
         self.sampled.truncate(SIZES_KEPT - 1);
         self.read_others(&mut sampled)?;
         let shows = self.passes.iter().rev().filter(|p| p.visible && p.strength > 0);
-        let of_pass = |pass: &Pass| {
-            let planes = sampled.planes.get(&pass.id).filter(|planes| !planes.is_empty())?;
-            Some(ThumbnailPass { planes: planes.clone(), strength: pass.strength })
-        };
-        let thumbnail = Thumbnail { width: grid.0, height: grid.1, passes: shows.filter_map(of_pass).collect() };
+        sampled.make_parts(&shows.map(|p| (p.id, p.strength)).collect::<Vec<_>>());
+        let parts = sampled.parts.values().map(|(_, part)| part.clone()).collect();
         self.sampled.insert(0, sampled);
-        Ok(thumbnail)
+        Ok(Thumbnail { width: grid.0, height: grid.1, parts })
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "not longer than the side of the canvas")]
@@ -191,7 +215,7 @@ impl Canvas {
         let middle = |i: u32, of: u32, length: u32| {
             ((u64::from(i) * 2 + 1) * u64::from(length) / (u64::from(of) * 2)).min(u64::from(length) - 1) as u32
         };
-        let mut cells: BTreeMap<TilePos, Cells> = BTreeMap::new();
+        let mut cells: BTreeMap<TilePos, Vec<(usize, usize)>> = BTreeMap::new();
         for row in 0..height {
             let y = middle(row, height, self.size.height);
             for column in 0..width {
@@ -200,41 +224,28 @@ impl Canvas {
                 cells.entry(pos).or_default().push(((row * width + column) as usize, pixel));
             }
         }
-        cells
+        cells.into_iter().map(|(pos, cells)| (pos, cells.into())).collect()
     }
 
     /// Reads the tiles that are others than at the last call, and forgets those that are gone.
     fn read_others(&mut self, sampled: &mut Sampled) -> Result<(), EngineError> {
         let now = |key: &TileKey| self.live.get(key).or_else(|| self.tiles.get(key));
-        let same = |known: &KnownTile, tile: &TileHandle| std::ptr::addr_eq(known.as_ptr(), Arc::as_ptr(&tile.0));
-        let gone: Vec<TileKey> = sampled.tiles.keys().filter(|key| now(key).is_none()).copied().collect();
-        let others: BTreeMap<TileKey, TileHandle> = self
+        sampled.tiles.retain(|key, (known, _)| now(key).is_some_and(|tile| is_same(known, tile)));
+        let wanted: BTreeMap<TileKey, (&TileHandle, &Cells)> = self
             .tiles
-            .iter()
-            .chain(&self.live)
-            .filter_map(|(key, _)| Some((*key, now(key)?)))
-            .filter(|(key, tile)| !sampled.tiles.get(key).is_some_and(|known| same(known, tile)))
-            .map(|(key, tile)| (key, tile.clone()))
+            .keys()
+            .chain(self.live.keys())
+            .filter(|key| !sampled.tiles.contains_key(key))
+            .filter_map(|key| Some((*key, (now(key)?, sampled.cells.get(&key.pos)?))))
             .collect();
-        let cells = &sampled.cells;
-        let sample = |key: &TileKey| cells.get(&key.pos)?.iter().map(|&(_, pixel)| Some(pixel)).collect();
-        let (mut keys, mut samples) = (Vec::new(), Vec::new());
-        for (key, tile) in &others {
-            let Some(pixels) = sample(key) else { continue };
-            keys.push(*key);
-            samples.push(TileSample { tile, pixels });
-        }
+        let samples: Vec<_> = wanted
+            .values()
+            .map(|(tile, cells)| TileSample { tile, pixels: cells.iter().map(|&(_, pixel)| pixel).collect() })
+            .collect();
         let read = self.engine.sample(&samples)?;
-        for key in gone {
-            sampled.write(key, &[]);
-            sampled.tiles.remove(&key);
-        }
-        for (key, planes) in keys.into_iter().zip(read) {
-            sampled.write(key, &planes);
-            if let Some(tile) = others.get(&key) {
-                sampled.tiles.insert(key, Arc::downgrade(&tile.0));
-            }
-        }
+        let known =
+            wanted.into_iter().zip(read).map(|((key, (tile, _)), planes)| (key, (Arc::downgrade(&tile.0), planes)));
+        sampled.tiles.extend(known);
         Ok(())
     }
 }
@@ -246,7 +257,8 @@ mod tests {
     use crate::canvas::StrokeOp;
     use crate::cpu::CpuEngine;
     use crate::mask::{CanvasSize, Mask, MaskTile};
-    use stint_model::pass::PassKind;
+    use stint_model::ids::{PaintId, PassId};
+    use stint_model::pass::{Pass, PassKind};
     use stint_model::study::tile::TILE_SIDE;
 
     const SIZE: CanvasSize = CanvasSize { width: 300, height: 200 };
@@ -282,8 +294,11 @@ mod tests {
         let mut canvas = canvas();
         let thumbnail = canvas.thumbnail(60).unwrap();
         // Odd paints are of one class, even ones of another, and paint 2 of none.
-        let cells = thumbnail.cell_paints(|id| (id.0 != 2).then_some(id.0 % 2));
-        assert_eq!(cells.len(), 60 * 40);
+        let mut cells = vec![CellPaint::default(); 60 * 40];
+        for part in thumbnail.parts_since(None) {
+            let found = part.cell_paints(|id| (id.0 != 2).then_some(id.0 % 2));
+            part.places().zip(found).for_each(|(place, cell)| cells[place] = cell);
+        }
         let mut at = |x: u32, y: u32| {
             let (column, row) = (x * 60 / 300, y * 40 / 200);
             let mut amounts = [0; 2];
@@ -345,8 +360,8 @@ mod tests {
         assert_eq!(known, 4);
         // What is known is believed: a mark in it is seen in the picture.
         let marked = TileKey { pass: PassId(1), pos: TilePos { column: 0, row: 0 } };
-        let drawn = canvas.sampled[0].cells[&marked.pos][0].0;
-        Arc::make_mut(&mut canvas.sampled[0].planes.get_mut(&marked.pass).unwrap()[0])[drawn] = 9 << 16 | 65_535;
+        canvas.sampled[0].tiles.get_mut(&marked).unwrap().1[0].fill(9 << 16 | 65_535);
+        canvas.sampled[0].parts.clear();
         assert_ne!(canvas.thumbnail(60).unwrap().colours(&canvas.paints), resolved(&mut canvas, 60, 40));
         // Until its tile is another one.
         let mut mask = Mask::new(SIZE);
@@ -358,10 +373,34 @@ mod tests {
         let copy = before.colours(&canvas.paints);
         canvas.clear_pass(PassId(2)).unwrap();
         let after = canvas.thumbnail(60).unwrap();
-        assert_eq!((before.colours(&canvas.paints), after.passes.len()), (copy, 1));
+        assert_eq!(before.colours(&canvas.paints), copy);
+        assert!(after.parts.iter().all(|part| part.passes.len() <= 1));
         assert_eq!(after.colours(&canvas.paints), resolved(&mut canvas, 60, 40));
         canvas.set_passes(&[]);
-        assert_eq!(canvas.thumbnail(60).unwrap().passes, []);
+        assert!(canvas.thumbnail(60).unwrap().parts.iter().all(|part| part.passes.is_empty()));
         assert!(canvas.sampled[0].tiles.is_empty());
+    }
+
+    #[test]
+    fn a_picture_shares_with_the_last_one_what_did_not_change() {
+        let mut canvas = canvas();
+        let places = |parts: &[&ThumbnailPart]| parts.iter().map(|p| p.places().next().unwrap()).collect::<Vec<_>>();
+        let first = canvas.thumbnail(60).unwrap();
+        assert_eq!(first.parts_since(None).len(), 6);
+        assert!(canvas.thumbnail(60).unwrap().parts_since(Some(&first)).is_empty());
+        // A mark on one tile: its part alone is another one.
+        let mut mask = Mask::new(SIZE);
+        mask.tiles.insert(TilePos { column: 1, row: 0 }, MaskTile::Even(100));
+        canvas.commit(PassId(1), &StrokeOp::lay(PaintId(4)), &mask).unwrap();
+        let second = canvas.thumbnail(60).unwrap();
+        assert_eq!(places(&second.parts_since(Some(&first))), [26]);
+        assert_eq!(second.colours(&canvas.paints), resolved(&mut canvas, 60, 40));
+        // A pass that shows less changes what it has paint on.
+        let pass = |id: u32, strength| Pass { strength, ..Pass::new(PassId(id), "pass", PassKind::Board) };
+        canvas.set_passes(&[pass(1, u16::MAX), pass(2, 9)]);
+        let third = canvas.thumbnail(60).unwrap();
+        assert_eq!(third.parts_since(Some(&second)).len(), 2);
+        assert_eq!(third.colours(&canvas.paints), resolved(&mut canvas, 60, 40));
+        assert_eq!(canvas.thumbnail(90).unwrap().parts_since(Some(&third)).len(), 6);
     }
 }

@@ -26,7 +26,7 @@ mod surfaces;
 mod thumbnail;
 mod work_time;
 
-pub use compare::{ComparisonResult, ComparisonSource, LaidPhoto};
+pub use compare::{ComparisonResult, ComparisonSource, Kept, LaidPhoto};
 pub use engine::{remember_engines_in, share_device};
 pub use error::SessionError;
 pub use export::{ExportOptions, ExportSource, export_png};
