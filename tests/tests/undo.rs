@@ -236,7 +236,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
         34..=37 => {
             let mut corner = || [numbers.range(-50.0, 350.0), numbers.range(-50.0, 250.0)];
             let outline = vec![corner(), corner(), corner(), corner()];
-            Command::Mass { outline, edge: pick(&[Edge::Soft, Edge::Hard], numbers) }
+            Command::Mass { outline, edge: pick(&[Edge::Soft, Edge::Hard, Edge::Loose], numbers) }
         }
         38..=42 => Command::Stroke(samples(numbers)),
         43 | 44 => Command::Undo,

@@ -52,6 +52,8 @@ pub struct State {
     pub fill: FillSettings,
     /// The side of the next protected area that can be painted.
     pub next_paintable: Side,
+    /// Whether the edges of masses are painted with the brush in hand.
+    pub loose_edge: bool,
     /// The brushes at hand.
     pub brushes: Brushes,
     /// How the study is looked at.

@@ -22,6 +22,8 @@ pub enum Edge {
     Soft,
     /// A pixel is covered fully when at least half of it lies inside.
     Hard,
+    /// Strokes of the brush in hand go along it ([`super::loose`]); where no brush is, as [`Edge::Soft`].
+    Loose,
 }
 
 /// How an area becomes cover.
@@ -38,7 +40,7 @@ impl Cover {
     fn of(self, area: f32) -> u16 {
         let inside = area.abs().min(1.0);
         match self.edge {
-            Edge::Soft => (inside * f32::from(self.strength) + 0.5) as u16,
+            Edge::Soft | Edge::Loose => (inside * f32::from(self.strength) + 0.5) as u16,
             Edge::Hard if inside >= 0.5 => self.strength,
             Edge::Hard => 0,
         }

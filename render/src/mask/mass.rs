@@ -44,7 +44,7 @@ impl Mask {
     }
 
     /// Where a tile is covered twice the stronger cover stands.
-    fn join(&mut self, pos: TilePos, new: MaskTile) {
+    pub(super) fn join(&mut self, pos: TilePos, new: MaskTile) {
         match self.tiles.entry(pos) {
             std::collections::btree_map::Entry::Vacant(place) => {
                 place.insert(new);

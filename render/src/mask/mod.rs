@@ -11,6 +11,7 @@ pub mod curve;
 mod dabs;
 mod hand;
 mod kinds;
+pub mod loose;
 pub mod mark;
 pub mod mass;
 mod noise;

@@ -11,6 +11,7 @@ use stint_render::canvas::{BrushLoad, Fill, MAX_GAP_PX, StrokeOp};
 use stint_render::mask::Mask;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::BrushError;
+use stint_render::mask::loose::{LooseError, loose_mass};
 use stint_render::mask::mass::Edge;
 
 impl Session {
@@ -109,8 +110,21 @@ impl Session {
 
     /// A mass of the loaded paint.
     pub(super) fn mass(&mut self, command: &Command, outline: &[[f32; 2]], edge: Edge) -> Result<Done, SessionError> {
-        let mut mask = Mask::new(self.canvas.size());
-        mask.add_mass(outline, edge, u16::MAX)?;
+        let mut mask = match edge {
+            Edge::Soft | Edge::Hard => {
+                let mut mask = Mask::new(self.canvas.size());
+                mask.add_mass(outline, edge, u16::MAX)?;
+                mask
+            }
+            Edge::Loose => {
+                // A load that is refused is refused before the edge is painted.
+                self.loaded_paint()?;
+                loose_mass(self.canvas.size(), outline, self.brush()).map_err(|error| match error {
+                    LooseError::Mass(error) => SessionError::from(error),
+                    LooseError::Brush(error) => SessionError::from(error),
+                })?
+            }
+        };
         self.hold_back(&mut mask)?;
         self.lay_mask(command, &mask)
     }

@@ -56,6 +56,12 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
             widgets::slider_back(ui, (wording::SIZE, &words), &mut brush.size_px, 1.0..=largest, true, back);
         });
         section(&mut |ui| match &mut brush.mark {
+            // A mass is full inside; the brush has a say in its edge alone.
+            _ if state.tool == ToolKind::Mass => {
+                if widgets::toggle(ui, wording::LOOSE_EDGE, state.loose_edge).clicked() {
+                    state.loose_edge = !state.loose_edge;
+                }
+            }
             Some(mark) => {
                 let words = wording::paint_on_brush(mark.paint.load);
                 let back = plain.as_ref().and_then(|brush| Some(brush.mark.as_ref()?.paint.load));

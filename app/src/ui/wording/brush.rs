@@ -34,6 +34,8 @@ pub const BRUSH_NAME: &str = "Name of the brush";
 pub const KEEP_BRUSH: &str = "Keep as my brush";
 /// Button that sets the brush as it came.
 pub const AS_IT_CAME: &str = "As it came";
+/// Switch: the edge of a mass is painted with the brush in hand.
+pub const LOOSE_EDGE: &str = "Loose edge";
 /// Title of the browser for a brush file.
 pub const CHOOSE_BRUSH: &str = "Choose a brush file";
 /// Title of the browser for the file of the brush that is held.
