@@ -9,6 +9,7 @@ use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use stint_model::disk;
+use stint_render::mask::pressure_curve::PressureCurve;
 
 /// Name of the file.
 const FILE: &str = "settings.ron";
@@ -38,6 +39,8 @@ pub const OWN_FILE_BROWSER: Setting<bool> = Setting::new("own_file_browser");
 pub const BRUSH: Setting<String> = Setting::new("brush");
 /// How much a trembling hand is steadied by every brush, 0 to 1; not set while each brush has its own way.
 pub const STEADYING: Setting<f32> = Setting::new("steadying");
+/// How hard the painter's hand presses, for every brush; not set while a pen's pressure counts as it is.
+pub const PRESSURE: Setting<PressureCurve> = Setting::new("pressure");
 /// Sizes of brushes by their names, canvas pixels, where the painter chose another than the brush came with.
 pub const BRUSH_SIZES: Setting<BTreeMap<String, f32>> = Setting::new("brush_sizes");
 

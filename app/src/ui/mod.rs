@@ -1,6 +1,6 @@
 //! What is on screen and what hands do with it, as functions of a state. It knows no window system.
 //!
-//! From the bottom up: plain types ([`brushes`], [`comparing`], [`looks`], [`tool_kind`], [`stale`], [`request`]), [`keys`], [`preferences`], [`state`] with [`remembered`] and what `area.rs` adds to it, [`wording`] and [`theme`] with [`fallback_fonts`],
+//! From the bottom up: plain types ([`brushes`], [`comparing`], [`looks`], [`pen_pressure`], [`tool_kind`], [`stale`], [`request`]), [`keys`], [`preferences`], [`state`] with [`remembered`] and what `area.rs` adds to it, [`wording`] and [`theme`] with [`fallback_fonts`],
 //! [`studies`], the canvas ([`canvas_view`]), the [`panels`], and the [`tools`], which ask the panels first.
 
 mod area;
@@ -13,6 +13,7 @@ pub mod file_pictures;
 pub mod keys;
 pub mod looks;
 pub mod panels;
+pub mod pen_pressure;
 pub mod preferences;
 pub mod remembered;
 pub mod request;

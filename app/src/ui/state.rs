@@ -12,6 +12,7 @@ use crate::ui::comparing::Comparing;
 use crate::ui::file_dialog::SystemDialog;
 use crate::ui::keys::Keys;
 use crate::ui::looks::{Guides, Look, Surround};
+use crate::ui::pen_pressure::PenPressure;
 use crate::ui::preferences::Preferences;
 use crate::ui::request::Request;
 use crate::ui::stale::Stale;
@@ -116,6 +117,8 @@ pub struct State {
     pub system_dialog: Option<SystemDialog>,
     /// What the painter set once and for all.
     pub settings: Settings,
+    /// How hard the hand presses.
+    pub pen: PenPressure,
     /// What of it the window goes by in every frame.
     pub preferences: Preferences,
     /// How much of the size of panels and words there is room for in the window, percent; none where nobody has looked.

@@ -96,7 +96,8 @@ fn a_copy_is_right_and_planted_faults_are_told_surface_by_surface() {
 fn another_key_is_told_once_and_makes_no_surface_wrong() {
     let whole = Framing::whole(SIZE.0, SIZE.1);
     let key = compared(&painted(|part, c| shift(if part == 2 { 0.3 } else { -0.5 }, 0.015).given_to(c)), &whole);
-    let said = ["nearly everything 0.5 darker, which keeps the mood", "everything a little warmer, as in another light"];
+    let said =
+        ["nearly everything 0.5 darker, which keeps the mood", "everything a little warmer, as in another light"];
     assert_eq!(key.whole_sentences(), said);
     let verdicts: Vec<_> = key.surfaces[..3].iter().map(Compared::verdict).collect();
     assert_eq!(verdicts, ["right", "right", "0.8 too light"]);

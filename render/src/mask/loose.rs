@@ -98,7 +98,7 @@ fn strokes(size: CanvasSize, outline: &[[f32; 2]], brush: &Brush) -> Vec<Vec<Pen
             let along = n as f32 / steps;
             stroke.push(between(from, to, along));
             drawn += step;
-            if drawn >= longest && n < steps as u32 {
+            if drawn >= longest {
                 let back = (along - OVERLAP * width / length).max(0.0);
                 strokes.push(std::mem::replace(&mut stroke, vec![between(from, to, back)]));
                 stroke.push(between(from, to, along));

@@ -18,6 +18,7 @@ mod noise;
 mod one_euro;
 mod path;
 mod pen_sample;
+pub mod pressure_curve;
 pub mod protect;
 mod ribs;
 mod spline;

@@ -23,6 +23,7 @@ use crate::ui::canvas_view::transform::View;
 use crate::ui::fallback_fonts::FallbackFonts;
 use crate::ui::keys::{Action, Keys};
 use crate::ui::panels::PanelState;
+use crate::ui::pen_pressure::PenPressure;
 use crate::ui::remembered;
 use crate::ui::request::Request;
 use crate::ui::state::State;
@@ -136,7 +137,8 @@ impl App {
             timer.ask(clock::now(), Duration::ZERO);
             wake.wake_up();
         }));
-        let mut state = State { engine: choice, notices, settings, keys, waker, ..State::default() };
+        let pen = PenPressure::of(&settings);
+        let mut state = State { engine: choice, notices, settings, keys, pen, waker, ..State::default() };
         remembered::restore(&mut state);
         state.gather_brushes();
         let panels = PanelState::restored(&state);

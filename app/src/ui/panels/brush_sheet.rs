@@ -4,11 +4,13 @@
 use super::brush_files;
 use super::brush_picture::{bow, image};
 use super::file_browser::Purpose;
+use super::pressure_sheet::PressureForm;
 use super::widgets::{self, Pill};
 use super::{PanelState, Sheet};
 use crate::files::brushes::{NamedBrush, keep};
 use crate::files::settings;
 use crate::study::session::Session;
+use crate::ui::pen_pressure::PenPressure;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{CornerRadius, Pos2, Rect, Role, Sense, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, pos2, vec2};
@@ -53,12 +55,13 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
     let mut brush = before.clone();
     let (mut done, mut next) = (false, None);
     let closed = widgets::sheet(ui, wording::BRUSH_SHEET, WIDTH, |ui| {
-        strip(panels, ui, &brush, &mut form);
+        strip(&mut state.pen, panels, ui, &brush, &mut form);
         widgets::gap(ui, 1.0);
         ui.spacing_mut().item_spacing.x = 3.0 * theme::STEP;
         ui.columns(2, |columns| {
             let [left, right] = columns else { return };
             paint_settings(left, &mut brush);
+            pressing(left, &mut next);
             if let Some(mark) = &mut brush.mark {
                 hair_settings(right, mark);
             }
@@ -93,6 +96,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
         state.set_brush(brush);
     }
     match next {
+        Some(Next::Pressure) => return Some(Sheet::Pressure(PressureForm::default())),
         Some(Next::TakeIn) => panels.browse(state, Purpose::TakeBrush),
         Some(Next::HandOut) => brush_files::hand_out(state, panels, &form.name),
         None => {}
@@ -104,17 +108,19 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
 }
 
 /// The strip: shows the mark, and with it what was last drawn on it.
-fn strip(panels: &mut PanelState, ui: &mut Ui, brush: &Brush, form: &mut BrushForm) {
+fn strip(pen: &mut PenPressure, panels: &mut PanelState, ui: &mut Ui, brush: &Brush, form: &mut BrushForm) {
     let size = vec2(ui.available_width(), STRIP);
     let (rect, response) = ui.allocate_exact_size(size, Sense::drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, wording::BRUSH_STRIP));
     if response.drag_started() {
+        pen.take_heard();
         form.tried.clear();
     }
     if response.dragged()
         && let Some(at) = response.interact_pointer_pos()
     {
-        form.tried.push(tried(rect, at, ui.input(|i| i.time)));
+        let heard = pen.take_heard();
+        form.tried.push(tried(rect, at, ui.input(|i| i.time), heard.last().map(|pressure| pen.curve().at(*pressure))));
     }
     let shown = Brush { size_px: brush.size_px.min(WIDEST), ..brush.clone() };
     let known = panels.brush_strip.as_ref().is_some_and(|p| p.brush == shown && p.tried == form.tried);
@@ -135,9 +141,10 @@ fn strip(panels: &mut PanelState, ui: &mut Ui, brush: &Brush, form: &mut BrushFo
 }
 
 /// A sample of the pointer on the strip.
-fn tried(strip: Rect, at: Pos2, seconds: f64) -> PenSample {
+fn tried(strip: Rect, at: Pos2, seconds: f64, pressure: Option<f32>) -> PenSample {
     let Vec2 { x, y } = at - strip.min;
-    PenSample { time_ms: Some(seconds * 1000.0), pointer: Pointer::Mouse, ..PenSample::new(x, y, 1.0) }
+    let pointer = if pressure.is_some() { Pointer::Pen } else { Pointer::Mouse };
+    PenSample { time_ms: Some(seconds * 1000.0), pointer, ..PenSample::new(x, y, pressure.unwrap_or(1.0)) }
 }
 
 fn part(ui: &mut Ui, name: &str, value: &mut f32) {
@@ -174,8 +181,16 @@ fn hair_settings(ui: &mut Ui, mark: &mut Mark) {
 
 /// What the sheet gives way to.
 enum Next {
+    Pressure,
     TakeIn,
     HandOut,
+}
+
+/// The way to the sheet on which the painter shows how hard the hand presses.
+fn pressing(ui: &mut Ui, next: &mut Option<Next>) {
+    if widgets::pill(ui, wording::PRESSURE_OPEN, Pill::Second).clicked() {
+        *next = Some(Next::Pressure);
+    }
 }
 
 /// How much a trembling hand is steadied, by every brush.

@@ -48,6 +48,7 @@ mod passes;
 mod photo;
 mod photo_page;
 mod plane;
+mod pressure_sheet;
 mod progress_page;
 mod reach_chart;
 mod readout;
@@ -126,6 +127,8 @@ enum Sheet {
     Stint,
     /// Setting the brush that is held.
     Brush(brush_sheet::BrushForm),
+    /// Showing how hard the hand presses.
+    Pressure(pressure_sheet::PressureForm),
     /// A brush of a file whose name is taken.
     SameBrush(brush_files::SameBrush),
     /// The keys.
@@ -620,6 +623,7 @@ fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
         Sheet::Stint => stint::sheet(state, ui),
         Sheet::Brush(form) => brush_sheet::sheet(state, panels, ui, form),
+        Sheet::Pressure(form) => pressure_sheet::sheet(state, panels, ui, form),
         Sheet::SameBrush(form) => brush_files::same_sheet(state, ui, form),
         Sheet::Keys => keys_sheet::sheet(state, panels, ui),
         Sheet::Find(form) => finder::sheet(state, ui, form),

@@ -120,9 +120,16 @@ impl Pointer {
 
     /// Takes one event.
     pub fn take(&mut self, input: Input, scene: &mut Scene<'_>) {
+        let mut hear = |told: Reading| Reading { pressure: scene.state.pen.hear(told.pressure), ..told };
         match input {
-            Input::Moved { at, reading } => self.moved(at, reading, scene),
-            Input::Pressed { at, button, reading, double } => self.pressed(at, button, reading, double, scene),
+            Input::Moved { at, reading } => {
+                let reading = hear(reading);
+                self.moved(at, reading, scene);
+            }
+            Input::Pressed { at, button, reading, double } => {
+                let reading = hear(reading);
+                self.pressed(at, button, reading, double, scene);
+            }
             Input::Released { at, button } => self.released(at, button, scene),
             Input::PointerLeft => self.hover = None,
             Input::Finger { id, at, reading } => self.finger(id, at, reading, scene),

@@ -48,6 +48,34 @@ pub const BRUSH_TO_FILE: &str = "Into a file…";
 pub const SAME_BRUSH_SHEET: &str = "A brush of that name is there";
 /// Button that lets the brush of the file take the place of one's own.
 pub const BRUSH_INSTEAD: &str = "Instead of mine";
+/// Button that opens the sheet on which three strokes show how hard the hand presses.
+pub const PRESSURE_OPEN: &str = "How hard I press…";
+/// Title of that sheet.
+pub const PRESSURE_SHEET: &str = "How hard you press";
+/// What to do on it.
+pub const PRESSURE_HOW: &str =
+    "Draw one stroke in each field with your pen, as you would paint. Every brush follows the curve they make.";
+/// The three strokes.
+pub const PRESSURE_STROKES: [&str; 3] = ["Light", "Usual", "Firm"];
+/// The picture of the curve.
+pub const PRESSURE_CURVE: &str = "From how hard you press to what the brush takes it for";
+/// What the curve leads from and to.
+pub const PRESSURE_FROM: &str = "you press";
+/// See [`PRESSURE_FROM`].
+pub const PRESSURE_TO: &str = "the brush takes it for";
+/// Button that lets a pen's pressure count as it is.
+pub const PRESSURE_PLAIN: &str = "As the pen tells it";
+/// A stroke was drawn by something without pressure.
+pub const PRESSURE_MUTE: &str = "No pressure was heard; draw with a pen that tells how hard it is pressed";
+/// The name of a field for a stroke.
+pub fn pressure_field(stroke: &str) -> String {
+    format!("{stroke} stroke")
+}
+/// The pressures that the curve goes by.
+pub fn pressures_told([light, usual, firm]: [f32; 3]) -> String {
+    let [light, usual, firm] = [light, usual, firm].map(super::per_cent);
+    format!("Light at {light} of what the pen tells, usual at {usual}, firm at {firm}")
+}
 /// What became of a brush file that was written.
 pub fn brush_written(name: &str, path: &Path) -> String {
     format!("{name} is written to {}", path.display())

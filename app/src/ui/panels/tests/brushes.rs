@@ -112,6 +112,52 @@ fn the_brush_in_hand_is_set_tried_and_kept_as_ones_own() {
     assert!(mine.path.unwrap().starts_with(folder.path()));
 }
 
+/// Three strokes of a pen set the curve that every brush follows; it is kept, and one press lets the pen's pressure count as it is.
+#[test]
+fn three_strokes_set_how_hard_the_hand_presses() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut screen = full();
+    screen.settings = crate::files::settings::Settings::read(folder.path()).0;
+    let mut harness = small(screen);
+    press(&mut harness, "Bristle");
+    harness.get_by_label("Bristle").click_secondary();
+    harness.run();
+    press(&mut harness, wording::PRESSURE_OPEN);
+    let draw = |harness: &mut Harness<'_, Screen>, stroke: &str, pressure: Option<f32>| {
+        let rect = harness.get_by_label(&wording::pressure_field(stroke)).rect();
+        let at = |i: i16| rect.left_center() + egui::vec2(10.0 + 6.0 * f32::from(i), 0.0);
+        harness.drag_at(at(0));
+        for i in 1..16 {
+            harness.state_mut().pen.hear(pressure);
+            harness.hover_at(at(i));
+            harness.step();
+        }
+        harness.drop_at(at(16));
+        harness.run();
+    };
+    draw(&mut harness, "Light", Some(0.1));
+    draw(&mut harness, "Usual", None);
+    harness.get_by_label(wording::PRESSURE_MUTE);
+    draw(&mut harness, "Usual", Some(0.2));
+    let curve = |harness: &Harness<'_, Screen>| harness.state().pen.curve().pressures();
+    let plain = stint_render::mask::pressure_curve::PressureCurve::PLAIN.pressures();
+    assert_eq!(curve(&harness), plain, "two strokes are no curve");
+    draw(&mut harness, "Firm", Some(0.15));
+    harness.get_by_label_contains("a little harder than the one before");
+    assert_eq!(curve(&harness), plain);
+    draw(&mut harness, "Firm", Some(0.6));
+    assert_eq!(curve(&harness), [0.1, 0.2, 0.6]);
+    harness.get_by_label(wording::PRESSURE_CURVE);
+    keep_picture(&mut harness, "pressure_sheet", [1280.0, 800.0]);
+    let kept = crate::files::settings::Settings::read(folder.path()).0;
+    assert_eq!(crate::ui::pen_pressure::PenPressure::of(&kept).curve().pressures(), [0.1, 0.2, 0.6]);
+    press(&mut harness, wording::PRESSURE_PLAIN);
+    assert_eq!(curve(&harness), plain);
+    press(&mut harness, wording::DONE);
+    // Back on the brush's sheet.
+    harness.get_by_label(wording::BRUSH_STRIP);
+}
+
 #[test]
 fn a_brush_goes_into_a_file_and_comes_from_one_and_no_name_is_taken_twice_unasked() {
     let (data, files) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
