@@ -22,14 +22,15 @@ mod linux {
     use std::time::{Duration, Instant, SystemTime};
     use stint::base::clock::day_of;
     use stint::files::memory_record::{MemoryRecord, Run};
-    use stint::study::command::Command as Change;
+    use stint::study::command::{Command as Change, SwatchRef};
     use stint::study::session::Session;
     use stint::ui::wording;
     use stint_model::board::review::{offers, review};
-    use stint_model::board::{Board, LightOfDay};
+    use stint_model::board::{Board, LightOfDay, Role};
     use stint_model::drill::{Answer, Drill, QUESTIONS};
     use stint_model::study::file::StudyFile;
     use stint_render::choose::EngineChoice;
+    use stint_render::mask::mass::Edge;
     use stint_tests::display::{Display, Place, Window};
     use stint_tests::program::TestFolder;
 
@@ -214,6 +215,22 @@ mod linux {
         window.keys("F11 ctrl+z ctrl+q");
         window.end().success();
 
+        if more {
+            // The same painted again without the photo, which is opened afterwards: both beside it.
+            let again = "Studies/Tram depot, from memory.stint";
+            desk.stint(["study", "Studies/Tram depot.stint", "--from-memory", again]).success();
+            from_memory(&desk.path(again));
+            let window = open(&["open", "Tram depot, from memory.stint"]);
+            window.press_control(wording::OPEN_PHOTO_NAME);
+            window.press_control(wording::OPEN_PHOTO);
+            window.press_control(wording::SIDE_BY_SIDE_NAME);
+            window.point(aside(size));
+            keep(&window, "side_by_side");
+            window.keys("Escape ctrl+q");
+            window.end().success();
+            std::fs::remove_file(desk.path(again)).expect("the study that was begun");
+        }
+
         let window = open(&[]);
         keep(&window, "start");
         if more {
@@ -232,6 +249,25 @@ mod linux {
         keep(&window, "progress");
         window.keys("ctrl+q");
         window.end().success();
+    }
+
+    /// Blocks in what somebody may remember of the depot.
+    fn from_memory(study: &Path) {
+        let mut session = Session::open(study, EngineChoice::Cpu).expect("a study of ours");
+        let masses: [(&str, &[[f32; 2]]); 4] = [
+            ("Sky", &[[0.0, 0.0], [1600.0, 0.0], [1600.0, 520.0], [0.0, 560.0]]),
+            ("Brick", &[[760.0, 180.0], [1600.0, 120.0], [1600.0, 820.0], [740.0, 780.0]]),
+            ("Wet yard", &[[0.0, 720.0], [760.0, 740.0], [1600.0, 800.0], [1600.0, 1200.0], [0.0, 1200.0]]),
+            ("Lamp glow", &[[560.0, 560.0], [640.0, 550.0], [650.0, 640.0], [566.0, 650.0]]),
+        ];
+        for (family, outline) in masses {
+            let swatch = SwatchRef::Swatch { family: family.to_owned(), role: Role::Local };
+            let mass = Change::Mass { outline: outline.to_vec(), edge: Edge::Loose };
+            for change in [Change::Load(swatch), mass] {
+                session.apply(&change).expect("the board is that of the demo");
+            }
+        }
+        session.close().expect("the study is written");
     }
 
     /// Invented studies and exercises of half a year, of a painter who begins too dark and gets better.
