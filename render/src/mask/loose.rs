@@ -10,8 +10,10 @@ use stint_model::study::tile::TILE_PIXELS;
 const NARROWEST_PX: f32 = 3.0;
 /// The part of the brush's width, on both sides of the outline together, that its strokes alone cover.
 const BAND: f32 = 0.6;
-/// How hard the edge is painted: not so hard that no hair parts.
-const PRESSURE: f32 = 0.75;
+/// How hard a stroke of the edge begins and ends: it is set down firmly and lifted off.
+const PRESSURES: [f32; 2] = [0.85, 0.45];
+/// A hand strays from the outline by this much at most, in widths of the brush.
+const STRAY: f32 = 0.1;
 /// A stroke ends when this part of the paint that the brush holds is spent: the next one begins full.
 const SPENT: f32 = 0.6;
 /// Shortest and longest stroke, in widths of the brush.
@@ -94,8 +96,9 @@ fn strokes(size: CanvasSize, outline: &[[f32; 2]], brush: &Brush) -> Vec<Vec<Pen
         let (from, to) = (outline[i], outline[(i + 1) % outline.len()]);
         let steps = (length / (STEP * width).min(longest)).ceil().clamp(1.0, MOST_STEPS);
         let step = length / steps;
-        for n in 1..=steps as u32 {
-            let along = n as f32 / steps;
+        #[expect(clippy::cast_possible_truncation, reason = "held to MOST_STEPS")]
+        for n in 1..=steps as u16 {
+            let along = f32::from(n) / steps;
             stroke.push(between(from, to, along));
             drawn += step;
             if drawn >= longest {
@@ -116,7 +119,27 @@ fn strokes(size: CanvasSize, outline: &[[f32; 2]], brush: &Brush) -> Vec<Vec<Pen
         x > -width && y > -width && x < right && y < bottom
     };
     let seen = strokes.into_iter().filter(|stroke| stroke.len() > 1 && stroke.iter().any(|place| near(*place)));
-    seen.map(|stroke| stroke.into_iter().map(|[x, y]| PenSample::new(x, y, PRESSURE)).collect()).collect()
+    seen.enumerate().map(|(n, stroke)| by_hand(&stroke, n, STRAY * width)).collect()
+}
+
+/// A stroke as a hand would draw it: it begins and ends a little beside the outline, and gets lighter. The same number strays alike.
+fn by_hand(places: &[[f32; 2]], number: usize, stray_px: f32) -> Vec<PenSample> {
+    let last = places.len().saturating_sub(1).max(1) as f32;
+    let (begin, end) = (stray(2 * number) * stray_px, stray(2 * number + 1) * stray_px);
+    let sample = |(i, &[x, y]): (usize, &[f32; 2])| {
+        let part = i as f32 / last;
+        let (before, after) = (places[i.saturating_sub(1)], places[(i + 1).min(places.len() - 1)]);
+        let length = apart(before, after);
+        let aside = if length > 0.0 { (begin + (end - begin) * part) / length } else { 0.0 };
+        let pressure = PRESSURES[0] + (PRESSURES[1] - PRESSURES[0]) * part * part;
+        PenSample::new(x + (after[1] - before[1]) * aside, y - (after[0] - before[0]) * aside, pressure)
+    };
+    places.iter().enumerate().map(sample).collect()
+}
+
+/// Evenly spread numbers from -1 to 1, by the golden ratio's multiples.
+fn stray(number: usize) -> f32 {
+    (number as f32 * 0.618_034).fract() * 2.0 - 1.0
 }
 
 fn apart(a: [f32; 2], b: [f32; 2]) -> f32 {
