@@ -79,7 +79,9 @@ impl Outline {
             )]
             let outline = corners.iter().map(|c| c.map(|v| v as f32)).collect();
             let command = match of {
-                OutlineUse::Mass => Command::Mass { outline, edge: if state.loose_edge { Edge::Loose } else { Edge::default() } },
+                OutlineUse::Mass => {
+                    Command::Mass { outline, edge: if state.loose_edge { Edge::Loose } else { Edge::default() } }
+                }
                 OutlineUse::Protect => Command::Protect { outline, paintable: state.paintable_side() },
             };
             if !state.apply(&command) {
