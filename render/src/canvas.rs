@@ -4,6 +4,7 @@
 //! counted again.
 
 mod coverage;
+mod crop;
 mod fill;
 mod full_pixels;
 mod lift;

@@ -15,6 +15,7 @@ use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 use stint_model::study::Document;
+use stint_model::study::canvas_rect::CanvasRect;
 use stint_model::study::file::{ShareRow, StudyFile};
 use stint_model::study::protected::Side;
 use stint_model::study::tile::{TileKey, TilePixels, TilePos};
@@ -156,6 +157,12 @@ fn actions() -> Vec<(&'static str, Action, Command)> {
     add("undo a clearing", (command(Command::Undo), Command::Redo));
     add("remove the pass", board(Command::RemovePass("second".to_owned())));
     add("undo a removal", (command(Command::Undo), Command::Redo));
+    add("crop", {
+        let part = CanvasRect { x: 20, y: -30, width_px: 250, height_px: 180 };
+        board(Command::CropCanvas { part })
+    });
+    add("undo a cropping", (command(Command::Undo), Command::Redo));
+    add("redo a cropping", (command(Command::Redo), Command::Undo));
     add("open free colour", board(Command::OpenFree));
     add("load free colour and paint", {
         let paint = by_pen(StrokeTool::Brush, [30.0, 150.0], [200.0, 60.0]);

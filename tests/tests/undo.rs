@@ -14,6 +14,7 @@ use stint_model::mixing::Mixing;
 use stint_model::photo::PixelRect;
 use stint_model::readout::Readout;
 use stint_model::study::Document;
+use stint_model::study::canvas_rect::CanvasRect;
 use stint_model::study::protected::Side;
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::canvas::Placement;
@@ -119,7 +120,7 @@ fn any_command(numbers: &mut Numbers) -> Command {
     let role = pick(&Role::ALL, numbers);
     let name = pick(&["", "odd one", "  "], numbers).to_owned();
     let place = numbers.below(4) as usize;
-    match numbers.below(98) {
+    match numbers.below(100) {
         0 => Command::Reference(pick(&["coffee.jpg", "odd/truncated.jpg", "none.jpg"], numbers).to_owned()),
         1 if numbers.below(2) == 0 => {
             let mut corner = || (numbers.range(0.0, 600.0), numbers.range(0.0, 400.0));
@@ -183,6 +184,12 @@ fn any_command(numbers: &mut Numbers) -> Command {
             let turn = pick(&[0.0, 90.0, 33.0, 400.0], numbers);
             let by = [numbers.range(-200.0, 200.0).round(), numbers.range(-90.0, 90.0)];
             Command::MoveArea(Placement { by, scale: [scale, 1.0], turn })
+        }
+        98 | 99 => {
+            let mut about = |middle: u32, by: u32| (middle + numbers.below(2 * by)).saturating_sub(by);
+            let (width_px, height_px) = (about(300, 140), about(200, 120));
+            let mut from = || pick(&[-150, -128, -32, -7, 0, 0, 5, 64, 128, 900], numbers);
+            Command::CropCanvas { part: CanvasRect { x: from(), y: from(), width_px, height_px } }
         }
         77 => Command::AddSwatch { family, role, name, colour, by_role: true },
         82 => Command::SetStint(pick(&[None, Some(0), Some(20), Some(60)], numbers)),

@@ -6,6 +6,7 @@ use stint_model::board::{Board, Distance, LightOfDay, Role};
 use stint_model::ids::SwatchId;
 use stint_model::mixing::Mixing;
 use stint_model::photo::{Adjustments, PixelRect};
+use stint_model::study::canvas_rect::CanvasRect;
 use stint_model::study::protected::Side;
 use stint_render::canvas::Placement;
 use stint_render::mask::PenSample;
@@ -80,6 +81,12 @@ pub enum Command {
     CropPhoto {
         /// The part.
         part: Option<PixelRect>,
+    },
+    /// Makes the canvas this rectangle of it: it is cropped where that is smaller and extended, with bare ground, where it is larger. Paint
+    /// outside it goes, and comes back when the step is taken back; the photo stays lined up with the painting.
+    CropCanvas {
+        /// What becomes the canvas; it has pixels of the present one.
+        part: CanvasRect,
     },
     /// Lines the canvas up with a part of the reference; none for all of it.
     LineUp {
@@ -407,6 +414,7 @@ impl Command {
             Command::Reference(_) => "Take in a photo",
             Command::Adjust { .. } => "Adjust the photo",
             Command::CropPhoto { .. } => "Crop the photo",
+            Command::CropCanvas { .. } => "Crop or extend the canvas",
             Command::LineUp { .. } => "Line up with the photo",
             Command::Pick { .. } => "Pick a colour",
             Command::PickTrio { .. } => "Pick shadow, local and light",

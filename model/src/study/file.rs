@@ -472,6 +472,34 @@ mod tests {
         assert_eq!((study.undo_depth(), study.document()), (1, &document()));
     }
 
+    #[test]
+    fn a_canvas_of_another_size_has_its_paint_within_its_edges() {
+        let mut study = StudyFile::in_memory(&document()).unwrap();
+        let (empty, paint) = (TilePixels::default(), noise(1));
+        stroke(&mut study, &[TileChange { key: key(0, 0), before: &empty, after: &paint }]).unwrap();
+        let cropped = |study: &mut StudyFile, width, tiles: &[TileChange<'_>]| {
+            let document = Document { width, ..document() };
+            let (label, kind, shares) = ("Crop", StepKind::Edit, Shares::EMPTY);
+            let document = Some(&document);
+            study.record(Step { label, kind, command: "", document, tiles, shares, noted: Noted::default() })
+        };
+        let what = match cropped(&mut study, 100, &[]) {
+            Err(StudyError::Unsound { what, .. }) => what,
+            other => panic!("{other:?}"),
+        };
+        assert!(what.contains("beyond the edge"), "{what}");
+        assert_eq!((study.undo_depth(), study.document()), (1, &document()));
+        // With the tile cut at the edge it is a step as any other, there and back.
+        let cut = Plane::from_fn(|i| if i % 128 < 100 { paint.planes()[0][i] } else { 0 });
+        let cut = TilePixels::new(vec![cut]);
+        cropped(&mut study, 100, &[TileChange { key: key(0, 0), before: &paint, after: &cut }]).unwrap();
+        assert_eq!((tiles(&study), study.document().width), (vec![(key(0, 0), cut.clone())], 100));
+        study.undo().unwrap();
+        assert_eq!((tiles(&study), study.document()), (vec![(key(0, 0), paint)], &document()));
+        study.redo().unwrap();
+        assert_eq!((tiles(&study), study.document().width), (vec![(key(0, 0), cut)], 100));
+    }
+
     /// Takes a photo in by a step of its own.
     fn add_photo(study: &mut StudyFile, name: &str, bytes: &[u8]) -> Result<i64, StudyError> {
         let key = study.photo_key(name, bytes)?;

@@ -5,21 +5,22 @@
 
 use super::check;
 use super::codec::{apply, in_parallel};
+use super::document::Document;
 use super::error::Fault;
 use super::file::{
     BATCH, Lid, Moved, NewPhoto, Noted, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile,
     require_budget,
 };
 use super::rows::{
-    PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_share_row, read_shares,
-    read_steps, read_worked, write_delta, write_document, write_head, write_opened, write_photo, write_step,
-    write_tile, write_worked,
+    PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_edge_keys, read_share_row,
+    read_shares, read_steps, read_worked, write_delta, write_document, write_head, write_opened, write_photo,
+    write_step, write_tile, write_worked,
 };
-use super::tile::{TileKey, TilePixels, place_of};
+use super::tile::{TILE_SIDE, TileKey, TilePixels, place_of};
 use super::tile_tally::{Limits, TileTally};
 use super::unpack::unpack;
 use crate::readout::Opened;
-use rusqlite::TransactionBehavior;
+use rusqlite::{Connection, TransactionBehavior};
 use std::collections::HashSet;
 use std::time::Duration;
 
@@ -107,6 +108,11 @@ impl StudyFile {
         if let Some(document) = step.document {
             write_document(&change, number, document)?;
             check::stored(&change, document)?.map_err(Fault::Unsound)?;
+            let changed = step.tiles.iter().map(|tile| tile.key).collect();
+            check_edges(&change, &self.document, document, &changed).map_err(|fault| match fault {
+                Fault::Damaged(what) => Fault::Unsound(what),
+                other => other,
+            })?;
         }
         let Noted { opened, worked_s } = &step.noted;
         if let Some((lid, opened)) = opened {
@@ -217,6 +223,7 @@ impl StudyFile {
         }
         if let Some(document) = &document {
             check::stored(&change, document)?.map_err(Fault::Damaged)?;
+            check_edges(&change, &self.document, document, &keys.iter().copied().collect())?;
         }
         let shares = read_share_row(&change, target)?;
         write_head(&change, target)?;
@@ -295,8 +302,28 @@ impl StudyFile {
     }
 }
 
+/// Refuses a canvas of another size whose edge runs through paint: tiles there that the step did not change are read and looked at.
+fn check_edges(db: &Connection, before: &Document, after: &Document, changed: &HashSet<TileKey>) -> Result<(), Fault> {
+    if (before.width, before.height) == (after.width, after.height) {
+        return Ok(());
+    }
+    let cut = |side: u32| (!side.is_multiple_of(TILE_SIDE)).then_some(side / TILE_SIDE);
+    let mut edge = read_edge_keys(db, cut(after.width), cut(after.height))?;
+    edge.retain(|key| !changed.contains(key));
+    let limits = Limits::of(after);
+    for keys in edge.chunks(BATCH) {
+        let read = |&key: &TileKey| -> Result<_, Fault> { Ok((key, StoredTile::at(db, key)?)) };
+        let stored: Vec<_> = keys.iter().map(read).collect::<Result<_, Fault>>()?;
+        in_parallel(&stored, |codec, (key, stored)| match stored {
+            Some(stored) => unpack(codec, *key, stored, &limits).map(drop),
+            None => Ok(()),
+        })?;
+    }
+    Ok(())
+}
+
 /// What can be told of a step before anything is written.
-fn check_step(step: &Step<'_>, before: &super::Document) -> Result<(), String> {
+fn check_step(step: &Step<'_>, before: &Document) -> Result<(), String> {
     if let Some(document) = step.document
         && document != before
     {

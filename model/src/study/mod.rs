@@ -3,6 +3,7 @@
 //! [`document`] is everything but the paint on the canvas and the photo's bytes: small, cheap to copy, one value.
 //! [`file`](mod@file) and [`history`] are the only places that know SQLite.
 
+pub mod canvas_rect;
 mod check;
 mod check_sum;
 mod codec;

@@ -247,6 +247,14 @@ pub(super) fn read_delta_keys(db: &Connection, step: i64) -> rusqlite::Result<Ve
     rows.collect()
 }
 
+/// The tiles of a column and of a row.
+pub(super) fn read_edge_keys(db: &Connection, column: Option<u32>, row: Option<u32>) -> rusqlite::Result<Vec<TileKey>> {
+    let mut query =
+        db.prepare_cached("SELECT pass, tile_row, tile_column FROM tile WHERE tile_column = ?1 OR tile_row = ?2")?;
+    let rows = query.query_map((column, row), read_key)?;
+    rows.collect()
+}
+
 /// What a step did to a tile, packed.
 pub(super) fn read_delta(db: &Connection, step: i64, key: TileKey) -> Result<Vec<u8>, Fault> {
     let query = "SELECT delta, check_sum FROM step_tile \

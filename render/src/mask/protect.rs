@@ -33,6 +33,11 @@ impl Protection {
         Ok(Protection { inside: inside_outline(size, &area.outline)?, paintable: area.paintable })
     }
 
+    /// The canvas that it was made for.
+    pub fn size(&self) -> CanvasSize {
+        self.inside.size
+    }
+
     /// How much of a pixel can be painted where so much of it lies inside, 0-65535.
     #[inline(always)]
     fn open(&self, inside: u16) -> u32 {

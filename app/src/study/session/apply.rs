@@ -61,6 +61,7 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
             session.edit(command, |_, d| adjust(d, to))
         }
         Command::CropPhoto { part } => session.edit(command, |s, d| crop_photo(s, d, *part)),
+        Command::CropCanvas { part } => session.crop_canvas(command, *part),
         Command::LineUp { corners } => session.edit(command, |_, d| line_up(d, *corners)),
         Command::Pick { family, role, name, at, aperture, nudged, by_role } => {
             let new = NewSwatch { family, role: *role, name, by_role: *by_role };

@@ -89,6 +89,21 @@ pub enum SessionError {
         /// Shortest side of a part.
         least: u32,
     },
+    /// A rectangle that is no canvas.
+    #[error(
+        "this lies beside the canvas; crop or extend it to a part that has some of its {width_px} x {height_px} pixels"
+    )]
+    BesideCanvas {
+        /// Width of the canvas.
+        width_px: u32,
+        /// Its height.
+        height_px: u32,
+    },
+    /// A canvas that would reach behind what the photo shows.
+    #[error(
+        "the canvas lies aslant on the photo and cannot be extended that far; extend it less, or line it up with all of the photo first"
+    )]
+    TooFarAslant,
     /// A stint that is none.
     #[error("a stint of {minutes} minutes cannot be set; give 1 to {most} minutes, or none")]
     Stint {

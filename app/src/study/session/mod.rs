@@ -7,6 +7,7 @@ mod apply;
 mod board;
 mod boards;
 mod compare;
+mod crop_canvas;
 mod engine;
 mod error;
 mod export;
@@ -440,6 +441,7 @@ impl Session {
 
     /// Brings the canvas in line with a document that is about to become the session's.
     fn show(&mut self, document: &Document) {
+        self.canvas.set_size(canvas_size(document));
         self.canvas.set_passes(&document.passes);
         self.canvas.set_paints(lut(document));
     }
@@ -541,8 +543,11 @@ fn load_tiles(file: &StudyFile, canvas: &mut Canvas) -> Result<(), SessionError>
 
 /// The canvas of a study on an engine, still without its tiles.
 fn empty_canvas(document: &Document, engine: Box<dyn Engine>) -> Result<Canvas, SessionError> {
-    let size = CanvasSize { width: document.width, height: document.height };
-    Ok(Canvas::new(size, engine, lut(document), &document.passes)?)
+    Ok(Canvas::new(canvas_size(document), engine, lut(document), &document.passes)?)
+}
+
+fn canvas_size(document: &Document) -> CanvasSize {
+    CanvasSize { width: document.width, height: document.height }
 }
 
 /// The engine's paint table for a document.

@@ -36,6 +36,7 @@ impl Session {
         let Some(area) = self.document.protected.as_ref().filter(|_| !self.protection.away) else { return Ok(None) };
         if let Some((of, made)) = &self.protection.made
             && of == area
+            && made.size() == self.canvas.size()
         {
             return Ok(Some(made.clone()));
         }
