@@ -3,6 +3,7 @@
 //! Work follows the touched tiles, never the canvas: each tile has its own tally, and only those of changed tiles are
 //! counted again.
 
+mod away;
 mod coverage;
 mod crop;
 mod fill;
@@ -22,6 +23,7 @@ mod units;
 mod wet;
 mod worked;
 
+pub use away::{ReadTiles, TileSource, Unread};
 pub use fill::{Fill, MAX_GAP_PX};
 pub use lift::{Lift, LiftedPixels};
 pub use load::BrushLoad;
@@ -35,6 +37,7 @@ use crate::engine::{CommitJob, Earlier, Engine, EngineError, EngineInfo, Layer, 
 use crate::mask::{CanvasSize, Mask, MaskTile, Visits, tile_of_pixel};
 use crate::paints::PaintLut;
 use crate::pixel::{paint_id, show_layer};
+use away::Away;
 use full_pixels::in_full_pixels;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -42,7 +45,7 @@ use std::sync::Arc;
 use stint_model::colour::Colour;
 use stint_model::ids::{PaintId, PassId};
 use stint_model::pass::Pass;
-use stint_model::readout::Tally;
+use stint_model::readout::{ClassAmounts, Tally};
 use stint_model::study::tile::{BLOCK_SIDE, TileKey, TilePixels, TilePos};
 
 /// A tile before and after one stroke.
@@ -95,6 +98,16 @@ impl StrokeOp {
     }
 }
 
+/// Amounts by class.
+fn tally_of_classes(tally: &Tally, paints: &PaintLut) -> ClassAmounts {
+    let mut classes = ClassAmounts::default();
+    for (id, amount) in tally.iter() {
+        let class = if paints.is_free(id.0.into()) { &mut classes.free } else { &mut classes.board };
+        *class += amount;
+    }
+    classes
+}
+
 /// The canvas of one study.
 pub struct Canvas {
     size: CanvasSize,
@@ -105,6 +118,8 @@ pub struct Canvas {
     /// Bottom first.
     passes: Vec<Pass>,
     tiles: BTreeMap<TileKey, TileHandle>,
+    /// Tiles of the passes that were not read yet; none of them is in `tiles`.
+    away: Away,
     /// Tiles of the stroke in the making; they stand before those of the passes.
     live: BTreeMap<TileKey, TileHandle>,
     /// What the tiles of a stroke that lays one paint, or scrapes, were made through: with the next samples only what is covered otherwise
@@ -154,6 +169,7 @@ impl Canvas {
             paints_sent: false,
             passes: passes.to_vec(),
             tiles: BTreeMap::new(),
+            away: Away::default(),
             live: BTreeMap::new(),
             live_masks: BTreeMap::new(),
             full_pixels: BTreeMap::new(),
@@ -182,6 +198,9 @@ impl Canvas {
     /// gets the table with the next call that needs it, and again until it has taken it.
     pub fn set_paints(&mut self, paints: PaintLut) {
         if self.paints != paints {
+            if !self.paints.has_classes_of(&paints) {
+                self.forget_rest();
+            }
             self.paints = paints;
             self.paints_sent = false;
             self.live_masks.clear();
@@ -202,9 +221,12 @@ impl Canvas {
         let shows = |p: &Pass| (p.id, p.visible, p.strength);
         if !self.passes.iter().map(shows).eq(passes.iter().map(shows)) {
             let others = others(&self.passes, passes);
-            self.stale.extend(self.tiles.keys().filter(|k| others.contains(&k.pass)).map(|k| k.pos));
+            let keys = self.tiles.keys().chain(self.away.heads.keys());
+            self.stale.extend(keys.filter(|k| others.contains(&k.pass)).map(|k| k.pos));
+            self.forget_rest();
             let stays = |key: &TileKey| passes.iter().any(|p| p.id == key.pass);
             self.tiles.retain(|key, _| stays(key));
+            self.away.heads.retain(|key, _| stays(key));
             self.full_pixels.retain(|key, _| stays(key));
         }
         self.passes = passes.to_vec();
@@ -243,6 +265,10 @@ impl Canvas {
 
     /// `in_full_pixels` is what [`in_full_pixels`] says of the tile.
     fn place_one(&mut self, key: TileKey, handle: Option<TileHandle>, in_full_pixels: u64) {
+        if self.is_uncounted(key.pos) {
+            self.forget_rest();
+        }
+        self.away.heads.remove(&key);
         self.stale.insert(key.pos);
         self.note_full_pixels(key, in_full_pixels);
         match handle {
@@ -277,6 +303,7 @@ impl Canvas {
             let mut stroke = SoftenStroke::new(*radius_px, 0.0);
             return self.preview_soften(pass, &mut stroke, Visits::default(), mask, touched);
         }
+        self.know(touched.iter().copied())?;
         let (covered, bare): (Vec<_>, Vec<_>) = touched.into_iter().partition(|pos| mask.tiles.contains_key(pos));
         // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
         for pos in &bare {
@@ -353,6 +380,8 @@ impl Canvas {
     /// # Errors
     /// When the engine fails; the canvas is as it was.
     pub fn clear_pass(&mut self, pass: PassId) -> Result<Vec<Change>, EngineError> {
+        let keys = self.tiles.keys().chain(self.away.heads.keys()).filter(|k| k.pass == pass);
+        self.know(keys.map(|k| k.pos).collect::<Vec<_>>().into_iter())?;
         let keys: Vec<_> = self.tiles.keys().filter(|k| k.pass == pass).copied().collect();
         let handles: Vec<_> = keys.iter().filter_map(|k| self.tiles.get(k).cloned()).collect();
         let before = self.engine.download(&handles)?;
@@ -369,7 +398,7 @@ impl Canvas {
 
     /// Whether a pass has any paint.
     pub fn is_painted(&self, pass: PassId) -> bool {
-        self.tiles.keys().any(|k| k.pass == pass)
+        self.tiles.keys().chain(self.away.heads.keys()).any(|k| k.pass == pass)
     }
 
     /// All tiles of all passes as pixels.
@@ -377,12 +406,19 @@ impl Canvas {
     /// # Errors
     /// When the engine fails.
     pub fn all_tiles(&mut self) -> Result<Vec<(TileKey, Arc<TilePixels>)>, EngineError> {
+        self.read_all()?;
         let handles: Vec<_> = self.tiles.values().cloned().collect();
         let pixels = self.engine.download(&handles)?;
         Ok(self.tiles.keys().copied().zip(pixels).collect())
     }
 
-    /// The visible tiles at one place, those of a stroke in the making before those of the passes.
+    /// The visible tiles at some places, which are read where they were not yet.
+    fn stacks(&mut self, places: &[TilePos]) -> Result<Vec<Stack>, EngineError> {
+        self.bring_shown(places)?;
+        Ok(places.iter().map(|&pos| self.stack(pos)).collect())
+    }
+
+    /// The visible tiles at one place, those of a stroke in the making before those of the passes. They have been read.
     fn stack(&self, pos: TilePos) -> Stack {
         let top_first = self.passes.iter().rev().filter(|p| p.visible && p.strength > 0);
         let layers = top_first.filter_map(|p| {
@@ -393,15 +429,25 @@ impl Canvas {
         Stack { layers: layers.collect() }
     }
 
-    /// Visible amounts of the whole canvas; counts only tiles that changed since the last call.
+    /// Visible amounts of the whole canvas; counts only tiles that changed since the last call, or were never counted.
     ///
     /// # Errors
     /// When the engine fails; the next call counts again.
     pub fn tally(&mut self) -> Result<&Tally, EngineError> {
+        self.forget_rest();
+        self.count()
+    }
+
+    /// Visible amounts of the places that are counted; counts those that changed. What the others come to, which were not read yet, is
+    /// [`Canvas::uncounted_amounts`].
+    ///
+    /// # Errors
+    /// As for [`Canvas::tally`].
+    pub fn count(&mut self) -> Result<&Tally, EngineError> {
         let on_their_way = self.asked.keys().copied();
         let places: Vec<_> =
             self.stale.iter().copied().chain(on_their_way).collect::<BTreeSet<_>>().into_iter().collect();
-        let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
+        let stacks = self.stacks(&places)?;
         let tallies = self.with_room(|canvas| canvas.engine_with_paints()?.tally(&stacks))?;
         for (pos, tally) in places.into_iter().zip(tallies) {
             self.replace_tally(pos, tally);
@@ -411,7 +457,7 @@ impl Canvas {
         Ok(&self.total)
     }
 
-    /// Visible amounts of the whole canvas as they were last counted.
+    /// Visible amounts of the places that are counted, as they were last.
     pub fn counted(&self) -> &Tally {
         &self.total
     }
@@ -429,7 +475,7 @@ impl Canvas {
     /// # Errors
     /// When the engine fails.
     pub fn resolve(&mut self, places: &[TilePos]) -> Result<Vec<u32>, EngineError> {
-        let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
+        let stacks = self.stacks(places)?;
         self.with_room(|canvas| canvas.engine_with_paints()?.resolve(&stacks))
     }
 
@@ -439,7 +485,7 @@ impl Canvas {
     /// When the engine fails.
     pub fn resolve_band(&mut self, row: u16) -> Result<Vec<Colour>, EngineError> {
         let places: Vec<_> = (0..self.size.columns()).map(|column| TilePos { column, row }).collect();
-        let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
+        let stacks = self.stacks(&places)?;
         let handles: Vec<_> = stacks.iter().flat_map(|s| s.layers.iter().map(|l| l.tile.clone())).collect();
         let mut pixels = self.engine.download(&handles)?.into_iter();
         let tiles: Vec<Vec<(Arc<TilePixels>, u32)>> = stacks
@@ -467,6 +513,7 @@ impl Canvas {
             return Ok(Vec::new());
         }
         let (pos, index) = tile_of_pixel(x, y);
+        self.bring_shown(&[pos])?;
         let stack = self.stack(pos);
         let samples: Vec<_> =
             stack.layers.iter().map(|layer| TileSample { tile: &layer.tile, pixels: vec![index] }).collect();

@@ -136,6 +136,9 @@ pub enum EngineError {
         "the graphics device has no room for more paint ({0}); hide passes, merge or clear one, or choose the CPU engine"
     )]
     OutOfMemory(String),
+    /// A tile of the study could not be read when it was needed.
+    #[error("{0}")]
+    Unreadable(String),
     /// A handle that this engine did not make.
     #[error("a tile of another engine was used; this is a fault in Stint, please report it")]
     ForeignTile,

@@ -107,6 +107,12 @@ impl PaintLut {
         self.ints[self.entry_of(id) as usize].free != 0
     }
 
+    /// Whether every paint of this table is of the same class in another one.
+    pub fn has_classes_of(&self, other: &PaintLut) -> bool {
+        let known = self.ints.len() - 1;
+        known < other.ints.len() && self.ints[..known].iter().zip(&other.ints).all(|(a, b)| a.free == b.free)
+    }
+
     /// Squared OKLab distance in steps. Mirror: `distance_squared` in `shaders/commit.wgsl`.
     #[inline(always)]
     pub fn distance_squared(&self, a: u32, b: u32) -> u32 {

@@ -18,7 +18,6 @@ use stint::host::window::FRAME_TIMES_VARIABLE;
 use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
 use stint_model::board::Role;
-use stint_model::ids::SwatchId;
 use stint_render::choose::EngineChoice;
 use stint_render::mask::mass::Edge;
 use stint_tests::numbers::Numbers;
@@ -311,11 +310,7 @@ fn large() {
     let file = |name: &str| -> PathBuf { home.path().join(name) };
     let (study, pace) = (file("large.stint"), file("pace.csv"));
     let mut session = Session::create(&study, LARGE, scenes::board(6), EngineChoice::Cpu).unwrap();
-    session.apply(&Command::Load(SwatchRef::Id(SwatchId(2)))).unwrap();
-    // Three eighths of it: all would take a gigabyte.
-    let (right, bottom) = (LARGE.0 as f32, LARGE.1 as f32 * 0.375);
-    let outline = vec![[0.0, 0.0], [right, 0.0], [right, bottom], [0.0, bottom]];
-    session.apply(&Command::Mass { outline, edge: Edge::Soft }).unwrap();
+    scenes::block_in(&mut session, LARGE.0, 60);
     session.close().unwrap();
     let (mut child, first) = start(&display, home.path(), Some(&study), &pace);
     println!("{} x {}, start to first frame {:.0} ms", LARGE.0, LARGE.1, first.as_secs_f64() * 1e3);

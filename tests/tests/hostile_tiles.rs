@@ -7,7 +7,7 @@ use stint_model::colour::Colour;
 use stint_model::ids::{PaintId, PassId};
 use stint_model::mixing::Mixing;
 use stint_model::pass::{Pass, PassKind};
-use stint_model::readout::{Amounts, FreeColourNote, Readout};
+use stint_model::readout::{Amounts, ClassAmounts, FreeColourNote, Readout};
 use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TileKey, TilePixels, TilePos};
 use stint_render::canvas::{Canvas, StrokeOp};
 use stint_render::cpu::CpuEngine;
@@ -148,8 +148,8 @@ fn unknown_paints_look_and_count_the_same_on_every_engine() {
         let colours = canvas.resolve(&[key(0).pos, key(1).pos]).unwrap();
         assert_eq!((colours[0], colours[TILE_PIXELS]), (0xffff_00ff, 0xffff_00ff), "{name}");
         let tally = canvas.tally().unwrap();
-        let readout =
-            Readout::new(256, 128, Amounts { tally, in_full_pixels: 0 }, &board, &paints, FreeColourNote::default());
+        let amounts = Amounts { tally, in_full_pixels: 0, uncounted: ClassAmounts::default() };
+        let readout = Readout::new(256, 128, amounts, &board, &paints, FreeColourNote::default());
         assert_eq!((readout.board_share, readout.free_share, readout.bare_share), (0.5, 0.5, 0.0), "{name}");
     }
 }

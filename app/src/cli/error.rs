@@ -188,7 +188,7 @@ impl CliError {
         let SessionError::Engine(engine) = session else { return None };
         match engine {
             EngineError::NoDevice(_) | EngineError::DeviceLost(_) | EngineError::OutOfMemory(_) => Some("--engine cpu"),
-            EngineError::ForeignTile => None,
+            EngineError::Unreadable(_) | EngineError::ForeignTile => None,
         }
     }
 }

@@ -5,6 +5,16 @@ use crate::base::jobs::{Job, Outcome, Progress};
 use std::io;
 use std::path::{Path, PathBuf};
 
+/// An export that begins when all of its study was read.
+pub struct WaitingExport {
+    /// The picture.
+    pub target: PathBuf,
+    /// How it is written.
+    pub options: ExportOptions,
+    /// Called when it has ended.
+    pub wake: Box<dyn FnOnce() + Send>,
+}
+
 /// An export on its way.
 #[derive(Debug)]
 pub struct ExportJob {

@@ -1,7 +1,7 @@
 //! Opening a file whatever it is, with one set of rules for the window and the command line.
 
 use super::command::Command;
-use super::session::{DecodedPhoto, Session, SessionError};
+use super::session::{DecodedPhoto, Reading, Session, SessionError};
 use crate::base::folders;
 use crate::files::kind::{FileKind, kind_of};
 use crate::files::names::stem;
@@ -133,14 +133,15 @@ pub fn openable(path: &Path) -> Result<Openable, SessionError> {
     }
 }
 
-/// Opens a study for painting; one that cannot be written is opened for looking at it, which [`Session::is_read_only`] tells.
+/// Opens a study for painting in a window, which has its tiles read beside it; one that cannot be written is opened for looking at it,
+/// which [`Session::is_read_only`] tells.
 ///
 /// # Errors
 /// When the file is no sound study, or is open elsewhere.
 pub fn open_study(path: &Path, choice: EngineChoice) -> Result<Session, SessionError> {
-    match Session::open(path, choice) {
+    match Session::open_reading(path, choice, Reading::AsNeeded) {
         Err(SessionError::Study(error)) if matches!(*error, StudyError::ReadOnly { .. }) => {
-            Session::open_read_only(path, choice)
+            Session::open_read_only_reading(path, choice, Reading::AsNeeded)
         }
         other => other,
     }

@@ -105,7 +105,7 @@ impl Comparing {
         }
         let Some(session) = session.filter(|_| looked_at) else { return Ok(()) };
         let now = (epoch, session.changes());
-        if self.of == Some(now) || session.is_painting() {
+        if self.of == Some(now) || session.is_painting() || session.is_reading() {
             return Ok(());
         }
         self.of = Some(now);

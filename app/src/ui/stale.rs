@@ -20,6 +20,14 @@ impl Default for Stale {
 }
 
 impl Stale {
+    /// Adds some tiles.
+    pub fn add_tiles(&mut self, more: BTreeSet<TilePos>) {
+        match self {
+            Stale::Tiles(tiles) => tiles.extend(more),
+            Stale::All => {}
+        }
+    }
+
     /// Adds what a change touched.
     pub fn add(&mut self, done: &Done) {
         match self {

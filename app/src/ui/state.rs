@@ -2,7 +2,7 @@
 
 use crate::files::settings::{self, Setting, Settings};
 use crate::study::command::{Command, FILL_GAP_PX, FILL_TOLERANCE, SwatchRef};
-use crate::study::export_job::ExportJob;
+use crate::study::export_job::{ExportJob, WaitingExport};
 use crate::study::keeping::{Keeping, KeepingJob};
 use crate::study::open_job::{OpenedFile, Opening};
 use crate::study::session::Waker;
@@ -101,6 +101,8 @@ pub struct State {
     pub waker: Option<Waker>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
+    /// An export that is written as soon as all of the study was read.
+    pub waiting_export: Option<WaitingExport>,
     /// What is being done with a study's file beside the window.
     pub keeping: Option<KeepingJob>,
     /// Counts up whenever studies came, went or moved.
@@ -217,10 +219,27 @@ impl State {
             Ok(()) => {}
             Err(error) => self.taken_back(&error),
         }
+        self.follow_reading();
         if let Some(Mirrored::Failed(why)) = self.session.as_ref().map(Session::mirrored)
             && !std::mem::replace(&mut self.told_of_browser, true)
         {
             self.notices.push(wording::browser_keeps_nothing(&why));
+        }
+    }
+
+    /// Takes what was read of the study beside the window, so that it shows. A study that cannot be read to its end is closed.
+    fn follow_reading(&mut self) {
+        let Some(session) = self.session.as_mut().filter(|session| session.is_reading()) else { return };
+        match session.follow_reading() {
+            Ok(here) if here.is_empty() => {}
+            Ok(here) => {
+                self.stale.add_tiles(here);
+                self.refresh();
+            }
+            Err(error) => {
+                self.notices.push(error.to_string());
+                self.requests.push(Request::CloseStudy);
+            }
         }
     }
 

@@ -15,7 +15,7 @@ use crate::files::library::safe_stem;
 use crate::files::names::same_file;
 use crate::files::recent;
 use crate::files::settings::FIRST_STEPS;
-use crate::study::export_job::ExportJob;
+use crate::study::export_job::{ExportJob, WaitingExport};
 use crate::study::open_job::{OpenedFile, Opening, Target, ToOpen};
 use crate::study::opening::NewCanvas;
 use crate::study::session::{ExportOptions, ExportSource, Session};
@@ -203,6 +203,17 @@ pub fn replace_engine(state: &mut State, why: &EngineError) {
 
 /// Closes the open study; it is in its file already. An export of it that is being written goes on.
 pub fn close(state: &mut State) {
+    if state.waiting_export.is_some() {
+        // It was promised. What cannot be read ends the export as well, in words.
+        let read = state.session.as_mut().map(|session| session.canvas().read_all());
+        match read {
+            Some(Err(error)) => {
+                state.waiting_export = None;
+                state.exported = Some(Err(error.to_string()));
+            }
+            Some(Ok(())) | None => begin_waiting_export(state),
+        }
+    }
     state.remember_brush();
     remembered::remember(state);
     state.epoch += 1;
@@ -226,6 +237,10 @@ fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl F
         return;
     }
     state.exported = None;
+    if session.is_reading() {
+        state.waiting_export = Some(WaitingExport { target: path, options, wake: Box::new(wake) });
+        return;
+    }
     let source = ExportSource::of(session).map_err(|error| error.to_string());
     match source.and_then(|s| ExportJob::start(s, path, options, wake).map_err(|error| error.to_string())) {
         Ok(job) => state.export = Some(job),
@@ -233,8 +248,19 @@ fn export(state: &mut State, path: PathBuf, options: ExportOptions, wake: impl F
     }
 }
 
+/// Begins the export that waited for the study to be read.
+fn begin_waiting_export(state: &mut State) {
+    if let Some(WaitingExport { target, options, wake }) = state.waiting_export.take() {
+        export(state, target, options, wake);
+    }
+}
+
 /// Takes the result of an export that has ended. Tells whether one is still being written.
 pub fn poll_export(state: &mut State) -> bool {
+    if state.waiting_export.is_some() && state.session.as_ref().is_some_and(Session::is_reading) {
+        return true;
+    }
+    begin_waiting_export(state);
     let Some(job) = &state.export else { return false };
     let done = match job.poll() {
         Outcome::Running => return true,

@@ -459,6 +459,13 @@ pub fn approximate(share: f64) -> String {
 /// What it means.
 pub const APPROXIMATE_HELP: &str = "A pixel holds eight paints; a ninth counts under the swatch most like it. The shares from the \
                                     board, free and bare are exact.";
+/// Under the unused swatches, while the paint of a study is still being read.
+pub fn counting(counted: f64) -> String {
+    format!("Swatches: counted on {:.0} % of the canvas", (counted * 100.0).floor())
+}
+/// What it means.
+pub const COUNTING_HELP: &str =
+    "The study is still being read. The shares from the board, free and bare are exact already.";
 /// Paint of a swatch that was taken off the board.
 pub const REMOVED: &str = "Removed swatch";
 /// A part of the bar.

@@ -8,6 +8,6 @@ pub mod report;
 pub mod tally;
 pub mod work_time;
 
-pub use report::{Amounts, FamilyShare, FreeColourNote, Opened, Readout, SwatchShare};
+pub use report::{Amounts, ClassAmounts, FamilyShare, FreeColourNote, Opened, Readout, SwatchShare};
 pub use tally::Tally;
 pub use work_time::WorkTime;

@@ -103,6 +103,25 @@ pub struct Amounts<'a> {
     pub tally: &'a Tally,
     /// All that lies in pixels of eight paints where there are more than eight.
     pub in_full_pixels: u64,
+    /// What is known by class alone.
+    pub uncounted: ClassAmounts,
+}
+
+/// Visible amounts by class; 65535 is one pixel in full.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct ClassAmounts {
+    /// Paint that counts as board.
+    pub board: u64,
+    /// Paint that counts as free.
+    pub free: u64,
+}
+
+impl ClassAmounts {
+    /// Without some of it.
+    #[must_use]
+    pub fn without(self, other: ClassAmounts) -> Self {
+        ClassAmounts { board: self.board.saturating_sub(other.board), free: self.free.saturating_sub(other.free) }
+    }
 }
 
 impl Readout {
@@ -118,15 +137,16 @@ impl Readout {
         paints: &PaintTable,
         free_colour: FreeColourNote,
     ) -> Self {
-        let Amounts { tally, in_full_pixels } = amounts;
-        let painted = tally.total();
+        let Amounts { tally, in_full_pixels, uncounted } = amounts;
+        let painted = tally.total() + uncounted.board + uncounted.free;
         let canvas = u64::from(width_px) * u64::from(height_px) * FULL;
         let of_painted = |amount: u64| if painted == 0 { 0.0 } else { amount as f64 / painted as f64 };
         let swatch_sum = |id| {
             let paints = paints.iter().filter(|p| p.kind == PaintKind::Swatch(id));
             paints.map(|p| tally.amount(p.id)).sum::<u64>()
         };
-        let of_board: u64 = paints.iter().filter(|p| p.class() == PaintClass::Board).map(|p| tally.amount(p.id)).sum();
+        let counted = paints.iter().filter(|p| p.class() == PaintClass::Board).map(|p| tally.amount(p.id));
+        let of_board: u64 = counted.sum::<u64>() + uncounted.board;
         let families = board.families.iter().map(|f| FamilyShare {
             id: f.id,
             name: f.name.clone(),

@@ -16,6 +16,7 @@ pub mod history;
 mod lock;
 pub mod picked;
 pub mod protected;
+pub mod reading;
 pub mod relocate;
 mod rows;
 pub mod snapshot;

@@ -2,7 +2,8 @@
 
 use super::document::Document;
 use super::tile::{TileKey, TilePixels};
-use crate::readout::{Opened, Readout};
+use crate::readout::tally::FULL;
+use crate::readout::{ClassAmounts, Opened, Readout};
 
 /// One step of the history: 1 for the first, in order; 0 is the empty study.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -75,6 +76,14 @@ pub struct Shares {
 impl Shares {
     /// Those of a canvas without paint.
     pub const EMPTY: Shares = Shares { painted_px: 0.0, board: 0.0, free: 0.0, bare: 1.0 };
+
+    /// The amounts by class that they were told from. Exact: a fraction has more digits than the amounts of any canvas.
+    #[expect(clippy::cast_possible_truncation, reason = "held to 0 and above; the cast saturates")]
+    pub fn amounts(&self) -> ClassAmounts {
+        let painted = (self.painted_px.max(0.0) * FULL as f64).round();
+        let board = (self.board.clamp(0.0, 1.0) * painted).round();
+        ClassAmounts { board: board as u64, free: (painted - board) as u64 }
+    }
 
     pub(super) fn are_finite(&self) -> bool {
         [self.painted_px, self.board, self.free, self.bare].iter().all(|v| v.is_finite())

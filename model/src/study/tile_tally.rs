@@ -44,6 +44,25 @@ impl TileTally {
         bytes
     }
 
+    /// What [`TileTally::to_bytes`] wrote; none for bytes that it never writes for paints of the table.
+    pub(super) fn from_bytes(bytes: &[u8], limits: &Limits) -> Option<Self> {
+        let (entries, []) = bytes.as_chunks::<{ Self::ENTRY_BYTES }>() else { return None };
+        let mut sums = BTreeMap::new();
+        for &[i0, i1, s0, s1, s2, s3] in entries {
+            let (id, sum) = (u16::from_le_bytes([i0, i1]), u32::from_le_bytes([s0, s1, s2, s3]));
+            let is_known = id > 0 && u32::from(id) <= limits.last_paint;
+            if !is_known || sum == 0 || sum > FULL * TILE_SIDE * TILE_SIDE || sums.insert(id, sum).is_some() {
+                return None;
+            }
+        }
+        Some(TileTally(sums))
+    }
+
+    /// The paints with their sums, by id.
+    pub(super) fn iter(&self) -> impl Iterator<Item = (u16, u32)> {
+        self.0.iter().map(|(id, sum)| (*id, *sum))
+    }
+
     /// Counts the paints of a tile and checks it: every pixel is packed (non-empty pairs first), has no paint twice and at
     /// most [`FULL`] in all, every paint is in the table, and nothing lies beyond the edge of the canvas.
     ///

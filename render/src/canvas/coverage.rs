@@ -16,7 +16,7 @@ impl Canvas {
     /// # Errors
     /// When the engine fails.
     pub fn coverage_of(&mut self, paints: &[PaintId], places: &[TilePos]) -> Result<Vec<u8>, EngineError> {
-        let stacks: Vec<_> = places.iter().map(|&pos| self.stack(pos)).collect();
+        let stacks = self.stacks(places)?;
         let mut shares = vec![0; stacks.len() * TILE_PIXELS];
         let chunks = shares.chunks_mut(PLACES_AT_A_TIME * TILE_PIXELS);
         for (stacks, shares) in stacks.chunks(PLACES_AT_A_TIME).zip(chunks) {

@@ -78,7 +78,7 @@ impl Canvas {
         let after = lift.tiles.iter().map(|tile| tile.new.clone());
         let before = lift.tiles.iter().filter_map(|tile| tile.old.clone());
         let handles: Vec<TileHandle> = after.chain(before).collect();
-        let stacks: Vec<_> = lift.places.iter().map(|&pos| self.stack(pos)).collect();
+        let stacks = self.stacks(&lift.places)?;
         let answer = self.with_room(|canvas| canvas.engine_with_paints()?.request_lift(&handles, &stacks))?;
         let had_paint: Vec<bool> = lift.tiles.iter().map(|tile| tile.old.is_some()).collect();
         Ok(answer.map(move |(mut pixels, tallies)| {

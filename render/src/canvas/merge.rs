@@ -19,8 +19,9 @@ impl Canvas {
     /// # Errors
     /// When the engine fails; the canvas is as it was.
     pub fn merge(&mut self, top: (PassId, u16), below: (PassId, u16)) -> Result<Vec<Change>, EngineError> {
-        let here = |pass: PassId| self.tiles.keys().filter(move |k| k.pass == pass).map(|k| k.pos);
-        let places: BTreeSet<_> = here(top.0).chain(here(below.0)).collect();
+        let keys = self.tiles.keys().chain(self.away.heads.keys());
+        let places: BTreeSet<_> = keys.filter(|k| [top.0, below.0].contains(&k.pass)).map(|k| k.pos).collect();
+        self.know(places.iter().copied())?;
         let empty = Arc::new(TilePixels::default());
         let mut pixels = |pass: PassId| -> Result<Vec<Arc<TilePixels>>, EngineError> {
             let handles: Vec<_> = places.iter().map(|&pos| self.tiles.get(&TileKey { pass, pos }).cloned()).collect();

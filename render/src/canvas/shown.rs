@@ -27,7 +27,7 @@ impl Canvas {
         places: &[(TilePos, [u32; 2])],
         target: &wgpu::TextureView,
     ) -> Result<(), EngineError> {
-        let stacks: Vec<_> = places.iter().map(|&(pos, _)| self.stack(pos)).collect();
+        let stacks = self.stacks(&places.iter().map(|&(pos, _)| pos).collect::<Vec<_>>())?;
         let tiles: Vec<_> =
             places.iter().map(|&(pos, at)| ShownTile { at, extent: self.size.tile_extent(pos) }).collect();
         self.with_room(|canvas| canvas.engine_with_paints()?.draw(what, &stacks, level, &tiles, target))

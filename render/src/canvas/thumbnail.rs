@@ -229,6 +229,8 @@ impl Canvas {
 
     /// Reads the tiles that are others than at the last call, and forgets those that are gone.
     fn read_others(&mut self, sampled: &mut Sampled) -> Result<(), EngineError> {
+        let sampled_here = self.away.heads.keys().filter(|key| sampled.cells.contains_key(&key.pos));
+        self.bring(sampled_here.copied().collect::<Vec<_>>())?;
         let now = |key: &TileKey| self.live.get(key).or_else(|| self.tiles.get(key));
         sampled.tiles.retain(|key, (known, _)| now(key).is_some_and(|tile| is_same(known, tile)));
         let wanted: BTreeMap<TileKey, (&TileHandle, &Cells)> = self

@@ -71,6 +71,7 @@ impl Canvas {
         wanted: &BTreeSet<TilePos>,
         worked: &mut WorkedTiles,
     ) -> Result<(), EngineError> {
+        self.know(wanted.iter().copied())?;
         let fresh = wanted.iter().filter(|pos| !worked.0.contains_key(pos));
         let keys: Vec<TileKey> = fresh.map(|&pos| TileKey { pass, pos }).collect();
         let held: Vec<_> = keys.iter().filter_map(|key| self.tiles.get(key).cloned()).collect();
@@ -89,6 +90,7 @@ impl Canvas {
         touched: &BTreeSet<TilePos>,
         tile: impl Fn(TilePos) -> Option<Arc<TilePixels>>,
     ) -> Result<(), EngineError> {
+        self.know(touched.iter().copied())?;
         let shown: Vec<_> = touched.iter().filter_map(|&pos| Some((pos, tile(pos)?))).collect();
         let (places, tiles): (Vec<TilePos>, Vec<_>) = shown.into_iter().unzip();
         let handles = self.engine.upload(&tiles)?;

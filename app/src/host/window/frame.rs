@@ -185,7 +185,8 @@ impl App {
         if let Some(text) = fault {
             self.state.notices.push(format!("the graphics device of the window reported a fault ({text})"));
         }
-        self.state.catching_up = matches!(canvas, Ok(1..));
+        let reading = self.state.session.as_ref().is_some_and(crate::study::session::Session::is_reading);
+        self.state.catching_up = reading || matches!(canvas, Ok(1..));
         match &canvas {
             Ok(0) => {}
             // The rest of a large refresh, a part a frame.

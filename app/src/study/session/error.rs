@@ -247,6 +247,9 @@ pub enum SessionError {
     /// The engine failed.
     #[error(transparent)]
     Engine(#[from] EngineError),
+    /// A tile of the open study cannot be read.
+    #[error("{0}; what was painted until now is kept")]
+    Unreadable(String),
     /// The picture cannot be written or read.
     #[error(transparent)]
     Picture(Box<PictureError>),

@@ -1,7 +1,7 @@
 //! A study that is painted from memory: its photo is shut until it is opened on purpose, as free colour is.
 
 use super::engine::choose;
-use super::{Done, Session, SessionError};
+use super::{Done, Reading, Session, SessionError};
 use crate::study::command::Command;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -29,7 +29,7 @@ impl Session {
         };
         // The engine first: without one there shall be no file either.
         let chosen = choose(choice)?;
-        let mut session = Session::start(StudyFile::create(path, &document)?, chosen)?;
+        let mut session = Session::start(StudyFile::create(path, &document)?, chosen, Reading::Now)?;
         let stored = session.to_store(name.clone(), bytes)?;
         let photo = stored.key;
         let followed = |picked: &Picked| Picked { photo, how: picked.how.clone() };

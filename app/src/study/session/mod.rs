@@ -20,6 +20,7 @@ mod passes;
 mod picks;
 mod preview;
 mod protection;
+mod reading;
 mod recorder;
 mod reference;
 mod stroke;
@@ -49,10 +50,10 @@ use stint_model::colour::Colour;
 use stint_model::disk::Mirrored;
 use stint_model::ids::{PaintId, PassId, SwatchId};
 use stint_model::photo::Photo;
-use stint_model::readout::{Amounts, FreeColourNote, Opened, Readout, Tally};
+use stint_model::readout::{Amounts, FreeColourNote, Opened, Readout};
 use stint_model::study::Document;
 use stint_model::study::file::{Lid, Noted, ShareRow, Shares, StepKind, StudyError, StudyFile};
-use stint_model::study::tile::{MAX_PLANES, TILE_SIDE, TilePos};
+use stint_model::study::tile::{MAX_PLANES, TilePos};
 use stint_render::canvas::{BrushLoad, Canvas, Change};
 use stint_render::choose::EngineChoice;
 use stint_render::engine::{Engine, EngineInfo};
@@ -116,6 +117,19 @@ pub struct Session {
     changes: u64,
     read_only: bool,
     work: work_time::WorkClock,
+    /// Called when something is there to be taken.
+    waker: Option<Waker>,
+    /// Tiles that are being read beside the window.
+    reading: Option<reading::ReadingJob>,
+}
+
+/// When the tiles of a study are read.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Reading {
+    /// Before anything is done with it: whatever is damaged is told at once.
+    Now,
+    /// When they are needed, and beside the window in the meantime: [`Session::follow_reading`].
+    AsNeeded,
 }
 
 impl Session {
@@ -132,7 +146,7 @@ impl Session {
         let document = Document::new(width, height, board)?;
         // The engine first: without one there shall be no file either.
         let chosen = choose(choice)?;
-        Session::start(StudyFile::create(path, &document)?, chosen)
+        Session::start(StudyFile::create(path, &document)?, chosen, Reading::Now)
     }
 
     /// A new study that lives in memory only.
@@ -141,7 +155,7 @@ impl Session {
     /// As [`Session::create`].
     pub fn in_memory((width, height): (u32, u32), board: Board, choice: EngineChoice) -> Result<Self, SessionError> {
         let document = Document::new(width, height, board)?;
-        Session::start(StudyFile::in_memory(&document)?, choose(choice)?)
+        Session::start(StudyFile::in_memory(&document)?, choose(choice)?, Reading::Now)
     }
 
     /// Opens a study for painting.
@@ -149,7 +163,15 @@ impl Session {
     /// # Errors
     /// When the file is no sound study, is open elsewhere, or cannot be written.
     pub fn open(path: &Path, choice: EngineChoice) -> Result<Self, SessionError> {
-        Session::start(StudyFile::open(path)?, choose(choice)?)
+        Session::open_reading(path, choice, Reading::Now)
+    }
+
+    /// As [`Session::open`]; says when tiles are read.
+    ///
+    /// # Errors
+    /// As for [`Session::open`].
+    pub fn open_reading(path: &Path, choice: EngineChoice, reading: Reading) -> Result<Self, SessionError> {
+        Session::start(StudyFile::open(path)?, choose(choice)?, reading)
     }
 
     /// Opens a study for looking at it: readout and export work, changes are refused.
@@ -157,13 +179,21 @@ impl Session {
     /// # Errors
     /// When the file is no sound study.
     pub fn open_read_only(path: &Path, choice: EngineChoice) -> Result<Self, SessionError> {
-        let mut session = Session::start(StudyFile::open_read_only(path)?, choose(choice)?)?;
+        Session::open_read_only_reading(path, choice, Reading::Now)
+    }
+
+    /// As [`Session::open_read_only`]; says when tiles are read.
+    ///
+    /// # Errors
+    /// As for [`Session::open_read_only`].
+    pub fn open_read_only_reading(path: &Path, choice: EngineChoice, reading: Reading) -> Result<Self, SessionError> {
+        let mut session = Session::start(StudyFile::open_read_only(path)?, choose(choice)?, reading)?;
         session.read_only = true;
         Ok(session)
     }
 
-    fn start(file: StudyFile, (engine, notice): Chosen) -> Result<Self, SessionError> {
-        let mut session = Session::with_engine(file, engine)?;
+    fn start(file: StudyFile, (engine, notice): Chosen, reading: Reading) -> Result<Self, SessionError> {
+        let mut session = Session::begin(file, engine, reading)?;
         session.notices.extend(notice);
         Ok(session)
     }
@@ -173,15 +203,18 @@ impl Session {
     /// # Errors
     /// When the file cannot be read or the engine fails.
     pub fn with_engine(file: StudyFile, engine: Box<dyn Engine>) -> Result<Self, SessionError> {
+        Session::begin(file, engine, Reading::Now)
+    }
+
+    fn begin(file: StudyFile, engine: Box<dyn Engine>, reading: Reading) -> Result<Self, SessionError> {
         let upgraded = file.copy_before_upgrade().map(|copy| {
             let name = copy.file_name().unwrap_or(copy.as_os_str()).to_string_lossy();
             format!("this study was of an older format and is brought up to date; beside it lies a copy of it as it was, {name}")
         });
         let document = file.document().clone();
-        let mut canvas = empty_canvas(&document, engine)?;
-        load_tiles(&file, &mut canvas)?;
+        let canvas = empty_canvas(&document, engine)?;
         let work = work_time::WorkClock::new(file.worked_s());
-        Ok(Session {
+        let mut session = Session {
             recorder: Recorder::start(file)?,
             recorded_pass: document.active_pass,
             document,
@@ -202,7 +235,15 @@ impl Session {
             changes: 0,
             read_only: false,
             work,
-        })
+            waker: None,
+            reading: None,
+        };
+        session.expect_tiles()?;
+        match reading {
+            Reading::Now => session.canvas.read_all()?,
+            Reading::AsNeeded => {}
+        }
+        Ok(session)
     }
 
     /// Does all work with another engine from now on, say because the device of the one before was lost. The study is as its file
@@ -211,19 +252,20 @@ impl Session {
     ///
     /// # Errors
     /// When the engine cannot be had, or the study file cannot be read; the engine is then the one before.
-    #[expect(clippy::cast_possible_truncation, reason = "a canvas has far fewer than 65536 rows of tiles")]
     pub fn replace_engine(&mut self, choice: EngineChoice) -> Result<(), SessionError> {
         let (engine, notice) = choose(choice)?;
         // Steps that are on their way to the file are waited for; those that fail are gone, and said.
         if let Err(error) = self.settle() {
             self.notices.push_back(error.to_string());
         }
-        let mut canvas = empty_canvas(&self.document, engine)?;
-        let snapshot = self.recorder.snapshot()?;
-        for y in (0..self.document.height).step_by(TILE_SIDE as usize) {
-            canvas.put_tiles(snapshot.read_row((y / TILE_SIDE) as u16)?)?;
+        let mut before = std::mem::replace(&mut self.canvas, empty_canvas(&self.document, engine)?);
+        let was_reading = before.is_reading();
+        let read = self.expect_tiles();
+        let read = if was_reading { read } else { read.and_then(|()| Ok(self.canvas.read_all()?)) };
+        if let Err(error) = read {
+            std::mem::swap(&mut self.canvas, &mut before);
+            return Err(error);
         }
-        self.canvas = canvas;
         (self.active_stroke, self.active_move, self.previewing) = (None, None, false);
         self.notices.extend(notice);
         Ok(())
@@ -315,7 +357,8 @@ impl Session {
         self.recorder.call(|file| file.steps()).unwrap_or_default()
     }
 
-    /// The readout now; waits for strokes that have ended ([`Session::is_lifting`]).
+    /// The readout now; waits for strokes that have ended ([`Session::is_lifting`]). Board, free and bare are exact from the start; by
+    /// swatch it is what was counted so far ([`Session::counted_share`]).
     ///
     /// # Errors
     /// When the engine fails.
@@ -360,7 +403,8 @@ impl Session {
 
     /// Calls `waker`, on another thread, when a change that was submitted could not be kept.
     pub fn wake_with(&mut self, waker: Waker) {
-        self.recorder.wake_with(waker);
+        self.recorder.wake_with(waker.clone());
+        self.waker = Some(waker);
     }
 
     /// Takes the answers of the study file that are there. Never waits.
@@ -512,7 +556,7 @@ impl Session {
 
 /// The shares of a document on a canvas as it was last counted.
 fn shares_of(canvas: &Canvas, document: &Document) -> Shares {
-    Shares::from(&readout_from(canvas.counted(), canvas.in_full_pixels(), document, FreeColourNote::default()))
+    Shares::from(&readout_from(canvas, document, FreeColourNote::default()))
 }
 
 /// How many steps were taken back.
@@ -522,23 +566,6 @@ impl TakenBack {
     fn because(self, why: SessionError) -> SessionError {
         SessionError::TakenBack { steps: self.0, why: Box::new(why) }
     }
-}
-
-/// Tiles handed to the engine at a time.
-const TILES_AT_A_TIME: usize = 128;
-
-/// Puts the tiles of a study on its canvas.
-fn load_tiles(file: &StudyFile, canvas: &mut Canvas) -> Result<(), SessionError> {
-    let mut batch = Vec::new();
-    let mut put = Ok(());
-    file.for_each_tile(&mut |key, pixels| {
-        batch.push((key, pixels));
-        if batch.len() == TILES_AT_A_TIME && put.is_ok() {
-            put = canvas.put_tiles(std::mem::take(&mut batch));
-        }
-    })?;
-    put?;
-    Ok(canvas.put_tiles(batch)?)
 }
 
 /// The canvas of a study on an engine, still without its tiles.
@@ -556,13 +583,14 @@ fn lut(document: &Document) -> PaintLut {
 }
 
 fn readout_of(canvas: &mut Canvas, document: &Document, note: FreeColourNote) -> Result<Readout, SessionError> {
-    let in_full_pixels = canvas.in_full_pixels();
-    Ok(readout_from(canvas.tally()?, in_full_pixels, document, note))
+    canvas.count()?;
+    Ok(readout_from(canvas, document, note))
 }
 
-fn readout_from(tally: &Tally, in_full_pixels: u64, document: &Document, note: FreeColourNote) -> Readout {
+/// The readout of a canvas as it was last counted.
+fn readout_from(canvas: &Canvas, document: &Document, note: FreeColourNote) -> Readout {
     // As many paints as a pixel has room for displace none.
-    let in_full_pixels = if document.paints.len() > MAX_PLANES { in_full_pixels } else { 0 };
-    let amounts = Amounts { tally, in_full_pixels };
+    let in_full_pixels = if document.paints.len() > MAX_PLANES { canvas.in_full_pixels() } else { 0 };
+    let amounts = Amounts { tally: canvas.counted(), in_full_pixels, uncounted: canvas.uncounted_amounts() };
     Readout::new(document.width, document.height, amounts, &document.board, &document.paints, note)
 }

@@ -22,7 +22,7 @@ use stint_model::study::file::{
 use stint_model::study::history::Direction;
 use stint_model::study::snapshot::Snapshot;
 use stint_model::study::tile::{TileKey, TilePixels};
-use stint_render::canvas::Change;
+use stint_render::canvas::{Change, TileSource};
 use stint_render::engine::EngineError;
 use stint_render::engine::answer::Answer;
 
@@ -349,6 +349,11 @@ impl Recorder {
         Ok(SnapshotReader { writer: self.worker.sender().clone(), snapshot })
     }
 
+    /// Reads tiles from any thread, between the steps that are being written.
+    pub(super) fn tile_reader(&self) -> TileReader {
+        TileReader { writer: self.worker.sender().clone() }
+    }
+
     /// Ends the thread and closes the file, after everything that was handed over.
     ///
     /// # Errors
@@ -388,6 +393,20 @@ impl Writer {
             None => self.file.record(step),
         };
         kept.map_err(|error| NotKept::Refused(Box::new(error)))
+    }
+}
+
+/// Reads tiles of the open file. A tile that nothing was put in the place of is in it as it was when the study was opened.
+pub(super) struct TileReader {
+    writer: WorkSender<Writer>,
+}
+
+impl TileSource for TileReader {
+    fn read(&self, keys: &[TileKey]) -> Result<Vec<(TileKey, TilePixels)>, String> {
+        let keys = keys.to_vec();
+        let packed = self.writer.call(move |writer| writer.file.packed_tiles(&keys));
+        let packed = packed.ok_or_else(|| writer_ended().to_string())?;
+        packed.and_then(|tiles| tiles.unpack()).map_err(|error| error.to_string())
     }
 }
 

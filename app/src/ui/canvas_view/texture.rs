@@ -66,6 +66,8 @@ impl TileRect {
 enum Slot {
     /// No tile.
     Blank,
+    /// The colour that a tile has on the whole, which was not read yet.
+    Rough(TilePos),
     /// A tile as it was; it looks different now.
     Old(TilePos),
     /// A tile as it is.
@@ -186,7 +188,7 @@ impl Torus {
     /// Remembers that everything looks different now.
     pub fn invalidate_all(&mut self) {
         for slot in self.sheets().flat_map(|sheet| &mut sheet.slots) {
-            if let Slot::Fresh(pos) = *slot {
+            if let Slot::Fresh(pos) | Slot::Rough(pos) = *slot {
                 *slot = Slot::Old(pos);
             }
         }
@@ -206,6 +208,7 @@ impl Torus {
         let blank = work.blank;
         self.colours.blank_once(work, srgb8_to_linear(blank));
         let blank = [blank, blank, blank, 255];
+        self.colours.show_rough(work, level, slots)?;
         if self.direct {
             return self.colours.bring_direct(work, level, slots, &blank, Shown::Colours);
         }
@@ -314,15 +317,49 @@ impl Sheet {
         }
     }
 
-    /// The tiles that are missing, nearest first.
-    #[expect(clippy::cast_possible_truncation, reason = "a key to sort by, in sixteenths of a tile")]
+    /// The tiles that are missing and can be had, nearest first.
     fn missing(&self, work: &Work<'_>, slots: (u16, u16)) -> Vec<TilePos> {
+        let mut missing = self.wrong(work, slots);
+        missing.retain(|&pos| !work.canvas.is_away(pos));
+        missing
+    }
+
+    /// The tiles that do not show as they are, nearest first.
+    #[expect(clippy::cast_possible_truncation, reason = "a key to sort by, in sixteenths of a tile")]
+    fn wrong(&self, work: &Work<'_>, slots: (u16, u16)) -> Vec<TilePos> {
         let is_missing = |&pos: &TilePos| self.slots[slot_of(pos, slots)] != Slot::Fresh(pos);
         let mut missing: Vec<_> = work.seen.tiles().filter(is_missing).collect();
         let [x, y] = work.near.map(|v| v / f64::from(TILE_SIDE) - 0.5);
         let apart = |pos: &TilePos| (f64::from(pos.column) - x).powi(2) + (f64::from(pos.row) - y).powi(2);
         missing.sort_by_cached_key(|pos| (apart(pos) * 16.0) as u64);
         missing
+    }
+
+    /// Shows tiles that were not read yet by the colour they have on the whole, and wants them read.
+    fn show_rough(&mut self, work: &mut Work<'_>, level: u32, slots: (u16, u16)) -> Result<(), EngineError> {
+        if !work.canvas.is_reading() {
+            return Ok(());
+        }
+        let mut away = self.wrong(work, slots);
+        away.retain(|&pos| work.canvas.is_away(pos));
+        let fresh: Vec<_> =
+            away.iter().copied().filter(|&pos| self.slots[slot_of(pos, slots)] != Slot::Rough(pos)).collect();
+        let layout = Layout::new(reduce::side(level), 4);
+        let places: Vec<_> = fresh.iter().map(|&pos| first_texel(pos, slots, layout.side)).collect();
+        let colours = work.canvas.rough_colours(&fresh);
+        work.upload.add(&self.texture, layout, places, |squares| {
+            let texels = (layout.side * layout.side) as usize;
+            (colours.par_iter(), layout.par_squares(squares)).into_par_iter().for_each(|(colour, square)| {
+                layout.fill(square, &colour.to_le_bytes().repeat(texels));
+            });
+            Ok(())
+        })?;
+        for pos in fresh {
+            self.slots[slot_of(pos, slots)] = Slot::Rough(pos);
+            work.changed.push(pos);
+        }
+        work.canvas.want(away);
+        Ok(())
     }
 
     /// Has the engine write what is missing where it is drawn, as much as is right for one frame.
@@ -388,7 +425,7 @@ impl Sheet {
         let layout = Layout::new(reduce::side(level), blank.len());
         for &pos in rest {
             let slot = &mut self.slots[slot_of(pos, slots)];
-            if matches!(*slot, Slot::Old(other) | Slot::Fresh(other) if other != pos) {
+            if matches!(*slot, Slot::Rough(other) | Slot::Old(other) | Slot::Fresh(other) if other != pos) {
                 *slot = Slot::Blank;
                 let texels = blank.repeat((layout.side * layout.side) as usize);
                 work.upload.add(&self.texture, layout, [first_texel(pos, slots, layout.side)], |square| {

@@ -55,20 +55,15 @@ pub(super) fn segments_of(session: &mut Session, readout: &Readout, tried: Optio
             words,
         });
     }
-    // A failing engine has been reported by the readout already; the bar then shows the board alone.
-    if let Ok(tally) = session.canvas().tally() {
-        for paint in document.paints.iter().filter(|p| p.class() == PaintClass::Free) {
-            let of_canvas = tally.amount(paint.id) as f64 / FULL as f64 / canvas_px;
-            if of_canvas > 0.0 {
-                let name = if paint.kind == PaintKind::Free { wording::FREE } else { wording::REMOVED };
-                let words = wording::part_of_bar(name, of_canvas / of_picture);
-                segments.push(BarSegment {
-                    kind: SegmentKind::Free,
-                    colour: theme::paint(paint.colour),
-                    of_canvas,
-                    words,
-                });
-            }
+    // As it was counted for the readout.
+    let tally = session.canvas().counted();
+    for paint in document.paints.iter().filter(|p| p.class() == PaintClass::Free) {
+        let of_canvas = tally.amount(paint.id) as f64 / FULL as f64 / canvas_px;
+        if of_canvas > 0.0 {
+            let name = if paint.kind == PaintKind::Free { wording::FREE } else { wording::REMOVED };
+            let words = wording::part_of_bar(name, of_canvas / of_picture);
+            let colour = theme::paint(paint.colour);
+            segments.push(BarSegment { kind: SegmentKind::Free, colour, of_canvas, words });
         }
     }
     for ((_, swatch), share) in document.board.swatches().zip(&readout.swatches) {

@@ -82,7 +82,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
         let entered = widgets::entered(ui, &field);
         chooses = widgets::pill(ui, wording::CHOOSE_PLACE, Pill::Second).clicked();
         options(ui, &mut form.options);
-        let running = state.export.is_some();
+        let running = state.export.is_some() || state.waiting_export.is_some();
         if let Some(job) = &state.export {
             let (done, all) = job.progress();
             progress(ui, done, all);

@@ -90,6 +90,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         None => {}
     }
     let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };
+    let counted = session.counted_share();
     panels.readout.follow(session, (readout, state.trial_board.as_ref()), &mut state.notices);
     let readout_panel = &panels.readout;
     if side < ROOM_FOR_BAR || readout_panel.board_charts {
@@ -103,7 +104,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let lit = bar_and_numbers(ui, height.min(side * 0.36).max(LOW_BAR_HEIGHT), readout_panel, Some(readout));
     state.highlighted = state.highlighted.or(lit);
     if side >= ROOM_FOR_CHART {
-        chart_section(ui, readout_panel, readout);
+        chart_section(ui, readout_panel, readout, counted);
     }
 }
 
@@ -122,7 +123,8 @@ pub(super) fn rest(state: &mut State, panels: &mut PanelState, ui: &mut Ui, side
         state.highlighted = state.highlighted.or(lit);
     }
     if side < ROOM_FOR_CHART {
-        chart_section(ui, readout_panel, readout);
+        let counted = state.session.as_ref().map_or(1.0, Session::counted_share);
+        chart_section(ui, readout_panel, readout, counted);
     }
 }
 
@@ -201,9 +203,12 @@ fn numbers(ui: &mut Ui, readout: &Readout) {
     widgets::quiet(ui, wording::BARE);
 }
 
-fn chart_section(ui: &mut Ui, readout_panel: &ReadoutState, readout: &Readout) {
+fn chart_section(ui: &mut Ui, readout_panel: &ReadoutState, readout: &Readout, counted: f64) {
+    if counted < 1.0 {
+        widgets::quiet(ui, wording::counting(counted)).on_hover_text(wording::COUNTING_HELP);
+    }
     let unused: Vec<_> = readout.swatches.iter().filter(|s| s.share == 0.0).map(|s| s.name.clone()).collect();
-    if readout.painted_px > 0.0 && !unused.is_empty() {
+    if counted == 1.0 && readout.painted_px > 0.0 && !unused.is_empty() {
         let shown = &unused[..unused.len().min(NAMED)];
         widgets::quiet(ui, wording::unused(shown, unused.len())).on_hover_text(unused.join(", "));
     }

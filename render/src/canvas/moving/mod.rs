@@ -178,6 +178,7 @@ impl Canvas {
     pub fn take_up(&mut self, pass: PassId, outline: &[[f32; 2]]) -> Result<Option<MovedPaint>, MoveError> {
         self.engine_with_paints()?;
         let inside = inside_outline(self.size, outline)?;
+        self.know(inside.tiles.keys().copied())?;
         let here = |pos: &&TilePos| self.tiles.contains_key(&TileKey { pass, pos: **pos });
         let wanted: BTreeSet<TilePos> = inside.tiles.keys().filter(here).copied().collect();
         let mut left = WorkedTiles::default();

@@ -109,7 +109,7 @@ fn follow(state: &mut State, panels: &mut PanelState, ui: &Ui) {
     let Some(session) = &mut state.session else { return };
     let strip = &mut panels.board.strip;
     let now = session.changes();
-    if strip.of == Some(now) || session.is_painting() {
+    if strip.of == Some(now) || session.is_painting() || session.is_reading() {
         return;
     }
     strip.of = Some(now);

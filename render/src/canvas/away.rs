@@ -1,0 +1,571 @@
+//! Tiles of a study that were not read yet: known by what is stored beside their pixels, and read when they are needed.
+//!
+//! Whatever the canvas is asked for, it reads the tiles it takes itself, so that nothing depends on what was read before. A window
+//! has them read beside it ([`Canvas::unread`], [`Unread::read`], [`Canvas::take_read`]), those first that it would show, and asks only
+//! for what is here.
+//!
+//! What the whole canvas comes to is known from the start. Where one pass shows in full, the sums that are stored with its tile are what
+//! shows there. Elsewhere paint covers paint, and the pixels must be counted; until they are, what all those places come to is known by
+//! class: it is what the study's last readout says beyond the places that are counted.
+
+use super::full_pixels::in_full_pixels;
+use super::{Canvas, tally_of_classes};
+use crate::amount::FULL;
+use crate::cpu::{CpuEngine, LayerWords, resolve_words};
+use crate::engine::{Engine, EngineError, Layer, Stack};
+use crate::paints::PaintLut;
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+use stint_model::ids::PassId;
+use stint_model::readout::{ClassAmounts, Tally};
+use stint_model::study::reading::TileHead;
+use stint_model::study::tile::{MAX_PLANES, TileKey, TilePixels, TilePos, Words};
+
+/// Where tiles are read from: each holds what it held when the canvas was told of it, until something is put in its place.
+pub trait TileSource: Send + Sync {
+    /// The pixels of some tiles.
+    ///
+    /// # Errors
+    /// With a sentence for the painter when one cannot be read.
+    fn read(&self, keys: &[TileKey]) -> Result<Vec<(TileKey, TilePixels)>, String>;
+}
+
+/// Packed bytes that are read in one go beside the window.
+const BYTES_AT_A_TIME: u64 = 4 << 20;
+/// Places that are read in one go beside the window.
+const PLACES_AT_A_TIME: usize = 2048;
+/// Tiles that the canvas reads itself in one go: bounds the memory on the way.
+const TILES_AT_A_TIME: usize = 128;
+/// Pixels that are coloured together.
+const GROUP: usize = 16;
+
+/// The tiles that are not here, and what is known all the same.
+#[derive(Default)]
+pub(super) struct Away {
+    pub(super) heads: BTreeMap<TileKey, TileHead>,
+    source: Option<Arc<dyn TileSource>>,
+    /// Places whose tally is not known.
+    uncounted: BTreeSet<TilePos>,
+    /// What those come to.
+    rest: ClassAmounts,
+    /// Places that somebody would show.
+    wanted: Vec<TilePos>,
+}
+
+/// The passes that show, top first, with their strengths.
+type Showing = Vec<(PassId, u16)>;
+
+/// Tiles that are to be read beside the window.
+pub struct Unread {
+    keys: Vec<TileKey>,
+    /// Places that are to be counted, too.
+    places: Vec<TilePos>,
+    showing: Showing,
+    paints: PaintLut,
+    source: Arc<dyn TileSource>,
+}
+
+/// Tiles that were read, and what shows at some of their places.
+pub struct ReadTiles {
+    tiles: Vec<(TileKey, Arc<TilePixels>, u64)>,
+    tallies: Vec<(TilePos, Tally)>,
+    showing: Showing,
+}
+
+impl Unread {
+    /// Reads them and counts; takes a while.
+    ///
+    /// # Errors
+    /// With a sentence for the painter when a tile cannot be read.
+    pub fn read(self) -> Result<ReadTiles, String> {
+        let read = self.source.read(&self.keys)?;
+        let tiles: Vec<_> = read
+            .into_iter()
+            .map(|(key, tile)| (key, in_full_pixels(&tile), Arc::new(tile)))
+            .map(|(key, in_full, tile)| (key, tile, in_full))
+            .collect();
+        let tallies = self.count(&tiles).map_err(|error| error.to_string())?;
+        Ok(ReadTiles { tiles, tallies, showing: self.showing })
+    }
+
+    /// Counted as any engine counts.
+    fn count(&self, tiles: &[(TileKey, Arc<TilePixels>, u64)]) -> Result<Vec<(TilePos, Tally)>, EngineError> {
+        let mut cpu = CpuEngine::default();
+        cpu.set_paints(&self.paints)?;
+        let pixels: Vec<_> = tiles.iter().map(|(_, tile, _)| tile.clone()).collect();
+        let handles: BTreeMap<TileKey, _> = tiles.iter().map(|(key, ..)| *key).zip(cpu.upload(&pixels)?).collect();
+        let stack = |&pos: &TilePos| {
+            let layers = self.showing.iter().filter_map(|&(pass, strength)| {
+                Some(Layer { tile: handles.get(&TileKey { pass, pos })?.clone(), strength })
+            });
+            Stack { layers: layers.collect() }
+        };
+        let stacks: Vec<_> = self.places.iter().map(stack).collect();
+        Ok(self.places.iter().copied().zip(cpu.tally(&stacks)?).collect())
+    }
+}
+
+/// The pairs of a pixel as a tile of so many pixels has on the mean, of the paints that it has most of.
+#[expect(clippy::cast_possible_truncation, reason = "what is left of full cover")]
+fn mean_words(amounts: &Tally, pixels: u64) -> impl Iterator<Item = Words<'static>> {
+    let mut pairs: Vec<(u16, u64)> = amounts.iter().map(|(id, sum)| (id.0, sum / pixels)).collect();
+    pairs.sort_by_key(|&(_, amount)| std::cmp::Reverse(amount));
+    let mut left = u64::from(FULL);
+    pairs.into_iter().take(MAX_PLANES).filter(|&(_, amount)| amount > 0).map(move |(id, amount)| {
+        let amount = amount.min(left);
+        left -= amount;
+        Words::Even(u32::from(id) << 16 | amount as u32)
+    })
+}
+
+impl Canvas {
+    /// Tells a canvas that was just made of tiles that are read when they are needed; `all` is what shows of them together.
+    pub fn expect(&mut self, heads: Vec<TileHead>, all: ClassAmounts, source: Arc<dyn TileSource>) {
+        let mut places: BTreeMap<TilePos, Vec<&TileHead>> = BTreeMap::new();
+        for head in &heads {
+            places.entry(head.key.pos).or_default().push(head);
+        }
+        let showing = self.showing();
+        let mut uncounted = BTreeSet::new();
+        for (pos, heads) in places {
+            let strength = |head: &TileHead| showing.iter().find(|(pass, _)| *pass == head.key.pass).map(|s| s.1);
+            let shown: Vec<_> = heads.iter().filter_map(|head| Some((head, strength(head)?))).collect();
+            match shown[..] {
+                [] => {}
+                [(head, u16::MAX)] => self.replace_tally(pos, head.amounts.clone()),
+                _ => drop(uncounted.insert(pos)),
+            }
+        }
+        let rest = all.without(tally_of_classes(&self.total, &self.paints));
+        let rest = if uncounted.is_empty() { ClassAmounts::default() } else { rest };
+        let heads = heads.into_iter().map(|head| (head.key, head)).collect();
+        self.away = Away { heads, source: Some(source), uncounted, rest, wanted: Vec::new() };
+    }
+
+    /// Whether there are tiles that were not read yet.
+    pub fn is_reading(&self) -> bool {
+        !self.away.heads.is_empty()
+    }
+
+    /// Places whose paints are known by class alone, and places there are.
+    pub fn uncounted(&self) -> (usize, usize) {
+        (self.away.uncounted.len(), usize::from(self.size.columns()) * usize::from(self.size.rows()))
+    }
+
+    /// What the places come to that are not counted.
+    pub fn uncounted_amounts(&self) -> ClassAmounts {
+        self.away.rest
+    }
+
+    /// The passes that show, top first.
+    fn showing(&self) -> Showing {
+        self.passes.iter().rev().filter(|p| p.visible && p.strength > 0).map(|p| (p.id, p.strength)).collect()
+    }
+
+    /// Whether something would show at a place that was not read yet.
+    pub fn is_away(&self, pos: TilePos) -> bool {
+        let shows = |pass: &stint_model::pass::Pass| pass.visible && pass.strength > 0;
+        self.is_reading()
+            && self.passes.iter().any(|p| shows(p) && self.away.heads.contains_key(&TileKey { pass: p.id, pos }))
+    }
+
+    /// The colours that places have on the whole, told from what is stored beside their pixels: packed 8-bit sRGB RGBA, red in the lowest
+    /// byte.
+    pub fn rough_colours(&self, places: &[TilePos]) -> Vec<u32> {
+        let (showing, heads, paints, size) = (self.showing(), &self.away.heads, &self.paints, self.size);
+        let colour = |&pos: &TilePos| {
+            let pixels = |(across, down): (u32, u32)| u64::from(across * down).max(1);
+            let mean = |&(pass, strength): &(PassId, u16)| {
+                let head = heads.get(&TileKey { pass, pos })?;
+                Some(LayerWords::new(mean_words(&head.amounts, pixels(size.tile_extent(pos))), strength.into()))
+            };
+            let layers: Vec<_> = showing.iter().filter_map(mean).collect();
+            let mut colours = [0; GROUP];
+            resolve_words(&layers, paints, &mut colours);
+            colours[0]
+        };
+        places.par_iter().map(colour).collect()
+    }
+
+    /// Has these places read before others, the first first.
+    pub fn want(&mut self, places: Vec<TilePos>) {
+        self.away.wanted = places;
+    }
+
+    /// The tiles that are to be read next; none when all are here.
+    pub fn unread(&self) -> Option<Unread> {
+        let source = self.away.source.clone().filter(|_| self.is_reading())?;
+        let showing = self.showing();
+        let wanted = self.away.wanted.iter().copied();
+        let (mut keys, mut places, mut seen, mut bytes) = (Vec::new(), Vec::new(), BTreeSet::new(), 0);
+        for pos in wanted.chain(self.away.heads.keys().map(|key| key.pos)) {
+            if bytes >= BYTES_AT_A_TIME || seen.len() >= PLACES_AT_A_TIME {
+                break;
+            }
+            if !seen.insert(pos) {
+                continue;
+            }
+            let here = self.passes.iter().map(|pass| TileKey { pass: pass.id, pos });
+            let heads = here.filter_map(|key| self.away.heads.get(&key));
+            for head in heads {
+                keys.push(head.key);
+                bytes += head.packed_bytes;
+            }
+            // One of its tiles may have been read before the others.
+            let is_whole = showing.iter().all(|&(pass, _)| !self.tiles.contains_key(&TileKey { pass, pos }));
+            if is_whole && self.away.uncounted.contains(&pos) {
+                places.push(pos);
+            }
+        }
+        Some(Unread { keys, places, showing, paints: self.paints.clone(), source })
+    }
+
+    /// Puts tiles in place that were read; what changed meanwhile stays. Tells the places that show them now.
+    ///
+    /// # Errors
+    /// When the engine fails; the tiles are still to be read then.
+    pub fn take_read(&mut self, read: ReadTiles) -> Result<BTreeSet<TilePos>, EngineError> {
+        let here = self.arrive(read.tiles)?;
+        if read.showing == self.showing() {
+            for (pos, tally) in read.tallies {
+                self.note_counted(pos, tally);
+            }
+        }
+        if !self.is_reading() {
+            // What was read in parts.
+            let left = self.away.uncounted.iter().copied().collect();
+            self.count_rest(left)?;
+        }
+        Ok(here)
+    }
+
+    fn arrive(&mut self, tiles: Vec<(TileKey, Arc<TilePixels>, u64)>) -> Result<BTreeSet<TilePos>, EngineError> {
+        let tiles: Vec<_> = tiles.into_iter().filter(|(key, ..)| self.away.heads.contains_key(key)).collect();
+        let pixels: Vec<_> = tiles.iter().map(|(_, tile, _)| tile.clone()).collect();
+        let handles = self.with_room(|canvas| canvas.engine.upload(&pixels))?;
+        let mut here = BTreeSet::new();
+        for ((key, _, in_full), handle) in tiles.into_iter().zip(handles) {
+            self.away.heads.remove(&key);
+            self.tiles.insert(key, handle);
+            self.note_full_pixels(key, in_full);
+            here.insert(key.pos);
+        }
+        Ok(here)
+    }
+
+    /// Reads those of some tiles that were not read yet.
+    pub(super) fn bring(&mut self, keys: impl IntoIterator<Item = TileKey>) -> Result<(), EngineError> {
+        if !self.is_reading() {
+            return Ok(());
+        }
+        let keys: Vec<TileKey> = keys.into_iter().filter(|key| self.away.heads.contains_key(key)).collect();
+        let Some(source) = self.away.source.clone() else { return Ok(()) };
+        for keys in keys.chunks(TILES_AT_A_TIME) {
+            let read = source.read(keys).map_err(EngineError::Unreadable)?;
+            let tiles = read.into_iter().map(|(key, tile)| (key, in_full_pixels(&tile), Arc::new(tile)));
+            self.arrive(tiles.map(|(key, in_full, tile)| (key, tile, in_full)).collect())?;
+        }
+        Ok(())
+    }
+
+    /// Reads every tile that was not read yet.
+    ///
+    /// # Errors
+    /// When one cannot be read, or the engine fails.
+    pub fn read_all(&mut self) -> Result<(), EngineError> {
+        let keys: Vec<_> = self.away.heads.keys().copied().collect();
+        self.bring(keys)
+    }
+
+    /// Reads what shows at some places.
+    pub(super) fn bring_shown(&mut self, places: &[TilePos]) -> Result<(), EngineError> {
+        if !self.is_reading() {
+            return Ok(());
+        }
+        let showing = self.showing();
+        let keys = places.iter().flat_map(|&pos| showing.iter().map(move |&(pass, _)| TileKey { pass, pos }));
+        self.bring(keys.collect::<Vec<_>>())
+    }
+
+    /// Makes sure that places which are about to change are here and counted.
+    pub(super) fn know(&mut self, places: impl Iterator<Item = TilePos>) -> Result<(), EngineError> {
+        if !self.is_reading() && self.away.uncounted.is_empty() {
+            return Ok(());
+        }
+        let places: Vec<TilePos> = places.collect();
+        let passes = self.passes.iter().map(|pass| pass.id);
+        let keys: Vec<_> = passes.flat_map(|pass| places.iter().map(move |&pos| TileKey { pass, pos })).collect();
+        self.bring(keys)?;
+        self.count_rest(places.into_iter().filter(|pos| self.away.uncounted.contains(pos)).collect())
+    }
+
+    /// Counts places whose tally was not known and that have not changed.
+    fn count_rest(&mut self, places: Vec<TilePos>) -> Result<(), EngineError> {
+        if places.is_empty() {
+            return Ok(());
+        }
+        let stacks = self.stacks(&places)?;
+        let tallies = self.with_room(|canvas| canvas.engine_with_paints()?.tally(&stacks))?;
+        for (pos, tally) in places.into_iter().zip(tallies) {
+            self.note_counted(pos, tally);
+        }
+        Ok(())
+    }
+
+    fn note_counted(&mut self, pos: TilePos, tally: Tally) {
+        if !self.away.uncounted.remove(&pos) {
+            return;
+        }
+        self.away.rest = self.away.rest.without(tally_of_classes(&tally, &self.paints));
+        self.replace_tally(pos, tally);
+        if self.away.uncounted.is_empty() {
+            self.away.rest = ClassAmounts::default();
+        }
+    }
+
+    /// Has every place counted anew whose tally was not known: what all of them came to together says nothing any more.
+    pub(super) fn forget_rest(&mut self) {
+        self.stale.append(&mut self.away.uncounted);
+        self.away.rest = ClassAmounts::default();
+    }
+
+    /// Whether the tally of a place is not known.
+    pub(super) fn is_uncounted(&self, pos: TilePos) -> bool {
+        self.away.uncounted.contains(&pos)
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::canvas::{Change, StrokeOp};
+    use crate::mask::{CanvasSize, Mask, MaskTile};
+    use std::sync::Mutex;
+    use stint_model::ids::PaintId;
+    use stint_model::pass::{Pass, PassKind};
+    use stint_model::study::tile::TILE_PIXELS;
+
+    const SIZE: CanvasSize = CanvasSize { width: 700, height: 500 };
+    /// What the window reads of the file at a time, in these tests.
+    type Stored = Vec<(TileKey, TilePixels)>;
+
+    fn lut() -> PaintLut {
+        PaintLut::for_tests(12, |id| id > 6)
+    }
+
+    fn passes(strength: u16) -> [Pass; 3] {
+        [1, 2, 3].map(|id| Pass {
+            strength: if id == 2 { strength } else { u16::MAX },
+            ..Pass::new(PassId(id), "pass", PassKind::Board)
+        })
+    }
+
+    fn canvas(passes: &[Pass]) -> Canvas {
+        Canvas::new(SIZE, Box::new(CpuEngine::default()), lut(), passes).unwrap()
+    }
+
+    fn lay(canvas: &mut Canvas, pass: u32, paint: u16, tiles: &[(u16, u16)], cover: fn(usize) -> u16) -> Vec<Change> {
+        let mut mask = Mask::new(SIZE);
+        for &(column, row) in tiles {
+            let pos = TilePos { column, row };
+            let (across, down) = SIZE.tile_extent(pos);
+            let on = |i: usize| (i % 128) < across as usize && i / 128 < down as usize;
+            mask.tiles.insert(pos, MaskTile::from_fn(|i| if on(i) { cover(i) } else { 0 }));
+        }
+        canvas.commit(PassId(pass), &StrokeOp::lay(PaintId(paint)), &mask).unwrap()
+    }
+
+    /// Three passes that overlap here and there.
+    fn painted(canvas: &mut Canvas) {
+        lay(canvas, 1, 1, &[(0, 0), (1, 0), (2, 0), (5, 3)], |_| 60_000);
+        lay(canvas, 1, 8, &[(1, 0), (3, 1)], |i| (i % 5000) as u16);
+        lay(canvas, 2, 3, &[(1, 0), (2, 2), (0, 2)], |i| 9000 + (i % 77) as u16);
+        lay(canvas, 3, 9, &[(2, 2), (4, 3)], |_| u16::MAX);
+    }
+
+    /// A study's file: hands tiles out, counts them, and may be broken.
+    struct File {
+        tiles: BTreeMap<TileKey, TilePixels>,
+        read: Mutex<Vec<TileKey>>,
+        broken: Option<TileKey>,
+    }
+
+    impl TileSource for File {
+        fn read(&self, keys: &[TileKey]) -> Result<Stored, String> {
+            self.read.lock().unwrap().extend(keys);
+            let read = |key: &TileKey| match self.broken {
+                Some(broken) if broken == *key => Err("planted".to_owned()),
+                _ => Ok((*key, self.tiles[key].clone())),
+            };
+            keys.iter().map(read).collect()
+        }
+    }
+
+    fn heads(tiles: &BTreeMap<TileKey, TilePixels>) -> Vec<TileHead> {
+        let head = |(key, tile): (&TileKey, &TilePixels)| {
+            let mut amounts = Tally::default();
+            for plane in tile.planes() {
+                (0..TILE_PIXELS)
+                    .for_each(|i| amounts.add(PaintId((plane[i] >> 16) as u16), (plane[i] & 0xffff).into()));
+            }
+            TileHead { key: *key, planes: tile.planes().len(), packed_bytes: 1 << 20, amounts }
+        };
+        tiles.iter().map(head).collect()
+    }
+
+    /// A canvas that has all its tiles, and one of the same study that has read none.
+    fn pair(strength: u16, broken: Option<TileKey>) -> (Canvas, Canvas, Arc<File>) {
+        let mut whole = canvas(&passes(strength));
+        painted(&mut whole);
+        let tiles: BTreeMap<_, _> = stored(&mut whole).into_iter().collect();
+        let mut away = canvas(&passes(strength));
+        let all = tally_of_classes(whole.tally().unwrap(), &lut());
+        let heads = heads(&tiles);
+        let file = Arc::new(File { tiles, read: Mutex::default(), broken });
+        away.expect(heads, all, file.clone());
+        (whole, away, file)
+    }
+
+    fn stored(canvas: &mut Canvas) -> Stored {
+        canvas.all_tiles().unwrap().into_iter().map(|(key, tile)| (key, (*tile).clone())).collect()
+    }
+
+    fn classes(canvas: &mut Canvas) -> ClassAmounts {
+        let counted = canvas.count().unwrap().clone();
+        let (counted, rest) = (tally_of_classes(&counted, &lut()), canvas.uncounted_amounts());
+        ClassAmounts { board: counted.board + rest.board, free: counted.free + rest.free }
+    }
+
+    fn read_next(canvas: &mut Canvas) -> bool {
+        let Some(unread) = canvas.unread() else { return false };
+        let read = unread.read().unwrap();
+        canvas.take_read(read).unwrap();
+        true
+    }
+
+    #[test]
+    fn classes_are_exact_from_the_start_and_paints_when_all_is_counted() {
+        for strength in [u16::MAX, 30_000] {
+            let (mut whole, mut away, file) = pair(strength, None);
+            let all = whole.tally().unwrap().clone();
+            assert_eq!(classes(&mut away), tally_of_classes(&all, &lut()));
+            assert!(file.read.lock().unwrap().is_empty(), "nothing was read for it");
+            // Where two passes lie above each other, and where the only one shows in part.
+            assert_eq!(away.uncounted().0, if strength == u16::MAX { 2 } else { 3 });
+            while read_next(&mut away) {
+                assert_eq!(classes(&mut away), tally_of_classes(&all, &lut()));
+            }
+            assert_eq!((away.uncounted().0, away.counted(), away.is_reading()), (0, &all, false));
+            assert_eq!(stored(&mut away), stored(&mut whole));
+            let count = file.read.lock().unwrap().len();
+            assert_eq!(count, file.tiles.len(), "each was read once");
+        }
+    }
+
+    #[test]
+    fn whatever_is_asked_of_the_canvas_is_as_if_all_had_been_read() {
+        type Asked = fn(&mut Canvas) -> String;
+        let asked: [(&str, Asked); 10] = [
+            ("tally", |c| format!("{:?}", c.tally().unwrap())),
+            ("paints at a pixel", |c| format!("{:?}", c.paints_at(130, 5).unwrap())),
+            ("colours", |c| format!("{:?}", c.resolve(&[TilePos { column: 2, row: 2 }]).unwrap())),
+            ("a band", |c| format!("{:?}", c.resolve_band(3).unwrap())),
+            ("shares", |c| format!("{:?}", c.coverage_of(&[PaintId(3)], &[TilePos { column: 1, row: 0 }]).unwrap())),
+            ("a small picture", |c| format!("{:?}", c.thumbnail(60).unwrap())),
+            ("painted passes", |c| format!("{:?}", [1, 2, 3, 4].map(|id| c.is_painted(PassId(id))))),
+            ("clearing a pass", |c| {
+                let changes = c.clear_pass(PassId(2)).unwrap();
+                format!("{:?}", changes.iter().map(|c| (c.key, c.before.clone())).collect::<Vec<_>>())
+            }),
+            ("merging passes", |c| {
+                let changes = c.merge((PassId(2), 40_000), (PassId(1), u16::MAX)).unwrap();
+                format!("{:?}", changes.iter().map(|c| (c.key, c.before.clone(), c.after.clone())).collect::<Vec<_>>())
+            }),
+            ("a fill", |c| {
+                let fill = crate::canvas::Fill { at: (600, 450), tolerance: 0.1, gap_px: 3 };
+                format!("{:?}", c.fill_mask(fill).unwrap().tiles.len())
+            }),
+        ];
+        for (what, ask) in asked {
+            for first in 0..2 {
+                let (mut whole, mut away, _) = pair(30_000, None);
+                // With nothing read, and in the middle of it.
+                if first == 1 {
+                    read_next(&mut away);
+                }
+                assert!(ask(&mut away) == ask(&mut whole), "{what}");
+                assert_eq!(away.tally().unwrap(), whole.tally().unwrap(), "{what}");
+                assert!(stored(&mut away) == stored(&mut whole), "{what}");
+            }
+        }
+    }
+
+    #[test]
+    fn strokes_undo_and_hidden_passes_are_exact_while_tiles_are_on_their_way() {
+        let (mut whole, mut away, _) = pair(30_000, None);
+        // Read before the stroke, and taken after it: what was painted stays.
+        let late = away.unread().unwrap().read().unwrap();
+        let tiles = [(1, 0), (2, 2), (0, 0), (4, 0)];
+        let changes: Vec<_> = [&mut whole, &mut away].map(|c| lay(c, 1, 4, &tiles, |i| (i % 60_000) as u16)).into();
+        let values = |changes: &[Change]| -> Vec<_> {
+            changes.iter().map(|c| (c.key, c.before.clone(), c.after.clone())).collect()
+        };
+        assert!(values(&changes[0]) == values(&changes[1]));
+        away.take_read(late).unwrap();
+        assert_eq!(classes(&mut away), tally_of_classes(whole.tally().unwrap(), &lut()));
+        // A tile that was not read is put in place, as undo does; another goes.
+        for canvas in [&mut whole, &mut away] {
+            let key = |pass, column, row| TileKey { pass: PassId(pass), pos: TilePos { column, row } };
+            let tile = TilePixels::new(vec![stint_model::study::tile::Plane::even(5 << 16 | 77)]);
+            canvas.put_tiles(vec![(key(3, 2, 2), tile), (key(1, 3, 1), TilePixels::default())]).unwrap();
+        }
+        assert_eq!(classes(&mut away), tally_of_classes(whole.tally().unwrap(), &lut()));
+        for shows in [[true, false, true], [true, true, false]] {
+            for canvas in [&mut whole, &mut away] {
+                let passes: Vec<_> =
+                    passes(30_000).into_iter().zip(shows).map(|(p, visible)| Pass { visible, ..p }).collect();
+                canvas.set_passes(&passes);
+            }
+            assert_eq!(classes(&mut away), tally_of_classes(whole.tally().unwrap(), &lut()));
+        }
+        while read_next(&mut away) {}
+        assert_eq!(away.tally().unwrap(), whole.tally().unwrap());
+        assert!(stored(&mut away) == stored(&mut whole));
+    }
+
+    #[test]
+    fn places_that_are_wanted_come_first_and_show_their_mean_until_then() {
+        let (mut whole, mut away, file) = pair(u16::MAX, None);
+        let corner = TilePos { column: 5, row: 3 };
+        assert!(away.is_away(corner) && !away.is_away(TilePos { column: 5, row: 0 }));
+        let rough = away.rough_colours(&[corner, TilePos { column: 5, row: 0 }]);
+        let shown = whole.resolve(&[corner, TilePos { column: 5, row: 0 }]).unwrap();
+        assert_eq!(rough, [shown[0], shown[TILE_PIXELS]], "even tiles show what they are");
+        away.want(vec![corner]);
+        read_next(&mut away);
+        assert_eq!(file.read.lock().unwrap()[0].pos, corner);
+        assert!(!away.is_away(corner));
+    }
+
+    #[test]
+    fn a_tile_that_cannot_be_read_is_told_and_nothing_is_made_up() {
+        let key = TileKey { pass: PassId(2), pos: TilePos { column: 2, row: 2 } };
+        let (_, mut away, _) = pair(u16::MAX, Some(key));
+        let told = loop {
+            match away.unread().unwrap().read() {
+                Ok(read) => drop(away.take_read(read).unwrap()),
+                Err(why) => break why,
+            }
+        };
+        assert_eq!(told, "planted");
+        for failed in [away.tally().err(), away.resolve(&[key.pos]).err(), away.read_all().err()] {
+            assert!(matches!(failed, Some(EngineError::Unreadable(why)) if why == "planted"));
+        }
+        let mut mask = Mask::new(SIZE);
+        mask.tiles.insert(key.pos, MaskTile::Even(9));
+        assert!(away.commit(PassId(1), &StrokeOp::lay(PaintId(1)), &mask).is_err());
+        assert!(away.is_away(key.pos));
+    }
+}
