@@ -215,21 +215,19 @@ mod linux {
         window.keys("F11 ctrl+z ctrl+q");
         window.end().success();
 
-        if more {
-            // The same painted again without the photo, which is opened afterwards: both beside it.
-            let again = "Studies/Tram depot, from memory.stint";
-            desk.stint(["study", "Studies/Tram depot.stint", "--from-memory", again]).success();
-            from_memory(&desk.path(again));
-            let window = open(&["open", "Tram depot, from memory.stint"]);
-            window.press_control(wording::OPEN_PHOTO_NAME);
-            window.press_control(wording::OPEN_PHOTO);
-            window.press_control(wording::SIDE_BY_SIDE_NAME);
-            window.point(aside(size));
-            keep(&window, "side_by_side");
-            window.keys("Escape ctrl+q");
-            window.end().success();
-            std::fs::remove_file(desk.path(again)).expect("the study that was begun");
-        }
+        // The same painted again without the photo, which is opened afterwards: both beside it.
+        let again = "Studies/Tram depot, from memory.stint";
+        desk.stint(["study", "Studies/Tram depot.stint", "--from-memory", again]).success();
+        from_memory(&desk.path(again));
+        let window = open(&["open", "Tram depot, from memory.stint"]);
+        window.press_control(wording::OPEN_PHOTO_NAME);
+        window.press_control(wording::OPEN_PHOTO);
+        window.press_control(wording::SIDE_BY_SIDE_NAME);
+        window.point(aside(size));
+        keep(&window, "side_by_side");
+        window.keys("Escape ctrl+q");
+        window.end().success();
+        std::fs::remove_file(desk.path(again)).expect("the study that was begun");
 
         let window = open(&[]);
         keep(&window, "start");
@@ -241,7 +239,17 @@ mod linux {
         window.keys("ctrl+q");
         window.end().success();
 
-        months(&desk, &studies);
+        // Of half a year, first the months in which every study ended too dark: the start page has a sentence for the next one.
+        let evenings = months(&desk, &studies);
+        list(&desk, &evenings[..6]);
+        let window = open(&[]);
+        stint_tests::display::wait_for("a sentence for the next study", || window.shows(wording::NOT_AGAIN_NAME));
+        window.point(aside(size));
+        keep(&window, "next_time");
+        window.keys("ctrl+q");
+        window.end().success();
+
+        list(&desk, &evenings);
         let window = open(&[]);
         window.press_control(wording::PROGRESS);
         stint_tests::display::wait_for("the figures", || window.shows(wording::BOARDS_AGAIN));
@@ -271,7 +279,7 @@ mod linux {
     }
 
     /// Invented studies and exercises of half a year, of a painter who begins too dark and gets better.
-    fn months(desk: &TestFolder, studies: &Path) {
+    fn months(desk: &TestFolder, studies: &Path) -> Vec<PathBuf> {
         const DAY: Duration = Duration::from_secs(24 * 60 * 60);
         let now = SystemTime::now();
         let mut listed = Vec::new();
@@ -318,7 +326,12 @@ mod linux {
         }
         let record = ron::to_string(&record).expect("a record goes into text");
         std::fs::write(desk.data_folder().join("memory.ron"), record).expect("the record can be written");
-        let list = format!("(studies: {:?})", listed.iter().map(|p| p.display().to_string()).collect::<Vec<_>>());
+        listed
+    }
+
+    /// Makes these the studies that the start page knows.
+    fn list(desk: &TestFolder, studies: &[PathBuf]) {
+        let list = format!("(studies: {:?})", studies.iter().map(|p| p.display().to_string()).collect::<Vec<_>>());
         std::fs::write(desk.data_folder().join("recent.ron"), list).expect("the list can be written");
     }
 
