@@ -2,6 +2,7 @@
 
 mod board;
 mod brush;
+mod canvas;
 mod charts;
 mod comparison;
 mod files;
@@ -15,6 +16,7 @@ mod studies;
 
 pub use board::*;
 pub use brush::*;
+pub use canvas::*;
 pub use charts::*;
 pub use comparison::*;
 pub use files::*;

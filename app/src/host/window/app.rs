@@ -77,6 +77,8 @@ pub struct App {
     pub(super) window: Option<Arc<dyn Window>>,
     /// Which study was shown last, to notice another.
     pub(super) shown_study: Option<PathBuf>,
+    /// The size of its canvas in the last frame, pixels.
+    pub(super) shown_size: Option<[u32; 2]>,
     pub(super) title: String,
     pub(super) cursor: Option<egui::CursorIcon>,
     pub(super) started: Stopwatch,
@@ -165,6 +167,7 @@ impl App {
             shown_since_job: true,
             window: None,
             shown_study: None,
+            shown_size: None,
             title: String::new(),
             cursor: None,
             started: Stopwatch::start(),

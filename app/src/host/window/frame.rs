@@ -132,6 +132,7 @@ impl App {
                     ui.ctx().set_cursor_icon(tools::cursor(pointer));
                 }
                 tools::draw(pointer, state, panels, view, &ui.painter_at(rect), points);
+                panels::canvas_frame(ui, state, panels, view, rect, points);
             }
         })
     }

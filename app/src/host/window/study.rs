@@ -68,7 +68,15 @@ impl App {
     /// Notices that another study is open than in the last frame.
     pub(super) fn follow_study(&mut self) {
         let now = self.state.session.as_ref().map(|s| s.path().to_owned());
+        let size = self.state.session.as_ref().map(|s| [s.document().width, s.document().height]);
+        let same_size = std::mem::replace(&mut self.shown_size, size) == size;
         if now == self.shown_study {
+            if let Some(size) = size.filter(|_| !same_size) {
+                // The canvas was cropped or extended, or that was taken back: what the pointer had begun lay elsewhere.
+                self.pointer.reset();
+                self.view.fit(size);
+                self.redraw();
+            }
             return;
         }
         self.shown_study = now;

@@ -20,6 +20,7 @@ use stint_model::ids::PaintId;
 use stint_model::study::tile::TilePos;
 use stint_render::canvas::Canvas;
 use stint_render::engine::EngineError;
+use stint_render::mask::CanvasSize;
 use texture::{TileRect, Torus, Work};
 use transform::View;
 use upload::Upload;
@@ -67,6 +68,8 @@ pub struct CanvasView {
     upload: Upload,
     /// Time that a frame may take to bring in tiles: in general, and where there is nothing yet.
     budget: [Duration; 2],
+    /// Size of the canvas in the last frame.
+    size: Option<CanvasSize>,
 }
 
 /// The blur of one frame.
@@ -111,6 +114,7 @@ impl CanvasView {
             tori: Vec::new(),
             upload: Upload::default(),
             budget: [FRAME_BUDGET, FIRST_FRAME_BUDGET],
+            size: None,
         }
     }
 
@@ -133,6 +137,10 @@ impl CanvasView {
         seen: DisplayOptions<'_>,
         stale: &mut Stale,
     ) -> Result<PreparedFrame, EngineError> {
+        if self.size.replace(canvas.size()) != Some(canvas.size()) {
+            // What was there lies elsewhere now: it is not to show until the rest has come.
+            self.tori.clear();
+        }
         for torus in &mut self.tori {
             match stale {
                 Stale::All => torus.invalidate_all(),

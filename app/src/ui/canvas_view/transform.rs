@@ -127,13 +127,19 @@ impl View {
     /// Shows the whole canvas, upright, with a margin; a small canvas is enlarged.
     pub fn fit(&mut self, canvas: [u32; 2]) {
         let [width, height] = canvas.map(f64::from);
+        self.show([0.0, 0.0, width, height]);
+        self.fitted = Some(canvas);
+    }
+
+    /// Shows a rectangle (left, top, right, bottom, canvas pixels), upright, with a margin.
+    pub fn show(&mut self, [left, top, right, bottom]: [f64; 4]) {
         let margin = FIT_MARGIN_POINTS * self.pixels_per_point;
         let room = |all: f64| (all - 2.0 * margin).max(all / 2.0).max(1.0);
-        let scale = (room(self.area.width) / width).min(room(self.area.height) / height);
+        let scale = (room(self.area.width) / (right - left)).min(room(self.area.height) / (bottom - top));
         self.scale = scale.clamp(SCALE_RANGE[0], SCALE_RANGE[1]);
         self.angle_radians = 0.0;
-        self.centre = [width / 2.0, height / 2.0];
-        self.fitted = Some(canvas);
+        self.centre = [(left + right) / 2.0, (top + bottom) / 2.0];
+        self.fitted = None;
         self.settle();
     }
 

@@ -113,6 +113,7 @@ macro_rules! actions {
                     | Action::Diagonals
                     | Action::Grid
                     | Action::Crop
+                    | Action::CropCanvas
                     | Action::Surround
                     | Action::Fit
                     | Action::ActualSize
@@ -259,6 +260,8 @@ actions! {
         PhotoPage, "Photo large, and back", [Chord::plain(Key::F9)];
         /// The frame that crops the photo, or back.
         Crop, "Crop the photo, and back", [Chord::plain(Key::C)];
+        /// The frame that crops and extends the canvas, or back.
+        CropCanvas, "Crop or extend the canvas, and back", [Chord::shift(Key::C)];
         /// The painting held against its photo, or the photo's own panel again.
         Compare, "Held against the photo, and back", [Chord::shift(Key::F9)];
         /// Held: the photo is shown without its adjustments.

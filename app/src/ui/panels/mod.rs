@@ -8,6 +8,7 @@
 //! | right: readout, charts, passes | `readout`, `bar`, `chart`, `lean_chart`, `reach_chart`, `passes` |
 //! | sheets | `swatch_sheet`, `brush_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `study_sheets`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
+//! | left, instead of the photo, and over the canvas: cropping and extending it | `canvas_crop` (a folder) |
 //! | instead of the canvas | `photo_page` |
 //! | instead of everything below the top bar | `memory_page`, `side_by_side` |
 //! | instead of everything: the kept boards, progress, settings | `library_page`, `progress_page`, `settings_page` (a folder) |
@@ -25,6 +26,7 @@ mod board_sheet;
 mod brush_files;
 mod brush_picture;
 mod brush_sheet;
+mod canvas_crop;
 mod chart;
 mod chosen;
 mod colour_form;
@@ -71,6 +73,7 @@ mod tray;
 mod well;
 mod widgets;
 
+pub use canvas_crop::frame as canvas_frame;
 pub use measures::{enlargement, scale, size_held_percent};
 
 use crate::files::settings::Setting;
@@ -214,6 +217,7 @@ pub struct PanelState {
     follow: reference::follow::FollowState,
     line_up: reference::line_up::LineUpState,
     crop: reference::crop::CropState,
+    canvas_crop: canvas_crop::CanvasCropState,
     lit: lit_surface::LitSurface,
     free: free::FreeState,
     readout: readout::ReadoutState,
@@ -459,9 +463,13 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
         return Rect::from_min_max(rest.min, rest.min);
     }
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
+    canvas_crop::follow(state, panels);
     let board_open = panels.board_open;
     let (photo_side, readout_side) = sides(state);
-    if board_open {
+    if panels.canvas_crop.open {
+        let left = cut(&mut rest, photo_side, measures.left_width());
+        place(ui, "canvas size", left, theme::PANEL, |ui| column(ui, |ui| canvas_crop::panel(state, panels, ui)));
+    } else if board_open {
         let left = cut(&mut rest, photo_side, measures.left_width());
         place(ui, "board", left, theme::PANEL, |ui| board::panel(state, panels, ui));
     } else if !panels.reference_away {

@@ -46,6 +46,9 @@ fn menu(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     if in_file && entry(ui, wording::DUPLICATE) {
         state.requests.push(Request::Keep(Keeping::Duplicate(path.clone())));
     }
+    if !state.session.as_ref().is_none_or(|session| session.is_read_only()) && entry(ui, wording::CROP_CANVAS) {
+        panels.toggle_canvas_crop(state);
+    }
     if cfg!(target_arch = "wasm32") && in_file && entry(ui, wording::DOWNLOAD_STUDY) {
         state.requests.push(Request::HandOver(path.clone()));
     }

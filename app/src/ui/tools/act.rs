@@ -108,6 +108,7 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::Diagonals => state.guides.diagonals = !state.guides.diagonals,
         Action::Grid => state.guides.grid = !state.guides.grid,
         Action::Crop => panels.toggle_crop(state),
+        Action::CropCanvas => panels.toggle_canvas_crop(state),
         Action::Surround => {
             state.surround = match state.surround {
                 Surround::Dark => Surround::Middle,

@@ -53,6 +53,7 @@ pub fn draw(pointer: &Pointer, state: &State, panels: &PanelState, view: &View, 
         && !pointer.panning
         && !pointer.picking
         && !panels.sheet_is_open()
+        && !panels.crops_canvas()
         && session.moving().is_none()
         && matches!(pointer.drag, None | Some((_, Drag::Stroke(_))))
     {

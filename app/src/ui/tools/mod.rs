@@ -224,6 +224,10 @@ impl Pointer {
         if self.drag.is_some() || scene.state.session.is_none() || !(scene.on_canvas)(at) {
             return;
         }
+        let paints = matches!(button, Button::Paint | Button::Eraser) && !self.panning && !self.modifiers.ctrl;
+        if paints && scene.panels.crops_canvas() {
+            return;
+        }
         let canvas = scene.view.canvas_from_window(at);
         let moving = scene.state.session.as_ref().and_then(Session::moving);
         let drag = match button {

@@ -10,6 +10,8 @@ impl PanelState {
         let large = self.page == Page::Photo;
         let corners = self.loupe.drawing == OutlineMode::Corners;
         match action {
+            Action::Close if self.canvas_crop.open => self.want_canvas(),
+            Action::Cancel if self.canvas_crop.open => self.cancel_canvas_crop(),
             Action::Close | Action::Cancel if self.crop.open => self.leave_crop(),
             Action::Close if corners => self.loupe.close_corners(),
             // What is proposed over the large photo is laid as it is.

@@ -24,7 +24,7 @@ pub(super) mod line_up;
 mod loupe;
 pub(super) mod loupe_state;
 mod marks;
-mod photo_input;
+pub(super) mod photo_input;
 pub(super) mod photo_transform;
 pub(super) mod proposal;
 mod surface;

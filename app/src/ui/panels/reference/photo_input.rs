@@ -122,7 +122,7 @@ fn keys(loupe: &mut LoupeState, ui: &Ui, transform: &PhotoTransform, response: &
 }
 
 /// How far the arrow keys move what has the keyboard: a photo pixel a press to the right and down, with Shift ten.
-pub(super) fn arrows(ui: &Ui, response: &Response, escape: bool) -> Option<(i64, i64)> {
+pub(in crate::ui::panels) fn arrows(ui: &Ui, response: &Response, escape: bool) -> Option<(i64, i64)> {
     let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, escape, ..Default::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
     let steps = |key| ui.input(|i| i.num_presses(key)) as i64;

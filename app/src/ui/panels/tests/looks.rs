@@ -180,7 +180,7 @@ fn the_canvas_gets_what_the_panels_leave() {
     let rect = |harness: &mut Harness<'static, Screen>| {
         let ctx = harness.ctx.clone();
         let mut found = Rect::NOTHING;
-        let Screen { state, panels } = harness.state_mut();
+        let Screen { state, panels, .. } = harness.state_mut();
         let output = ctx.run_ui(
             egui::RawInput {
                 screen_rect: Some(Rect::from_min_size(pos2(0.0, 0.0), egui::vec2(1280.0, 800.0))),

@@ -3,6 +3,7 @@
 
 mod board;
 mod brushes;
+mod canvas_crop;
 mod charts;
 mod choosing;
 mod comparison;
@@ -19,9 +20,10 @@ mod study_files;
 mod tray;
 mod well;
 
-use super::{PanelState, enlargement, frame};
+use super::{PanelState, canvas_frame, enlargement, frame};
 use crate::study::command::{Command, SwatchRef};
 use crate::study::session::{Loaded, Session};
+use crate::ui::canvas_view::transform::{Area, View};
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::accesskit::Role as Accessible;
@@ -48,11 +50,12 @@ const BOARD: [(&str, [&str; 3]); 6] = [
 struct Screen {
     state: State,
     panels: PanelState,
+    view: View,
 }
 
 impl From<State> for Screen {
     fn from(state: State) -> Self {
-        Screen { state, panels: PanelState::default() }
+        Screen { state, panels: PanelState::default(), view: View::default() }
     }
 }
 
@@ -132,7 +135,7 @@ fn window(screen: impl Into<Screen>, size: [f32; 2]) -> Harness<'static, Screen>
         .with_context_setup(theme::install)
         .with_max_steps(12);
     let draw = |ui: &mut Ui, screen: &mut Screen| {
-        let Screen { state, panels } = screen;
+        let Screen { state, panels, view } = screen;
         // The harness leaves a margin; the program does not.
         let window = ui.ctx().content_rect();
         let mut root = ui.new_child(UiBuilder::new().max_rect(window));
@@ -141,6 +144,13 @@ fn window(screen: impl Into<Screen>, size: [f32; 2]) -> Harness<'static, Screen>
         let rect = frame(ui, state, panels);
         let grey = theme::surround_grey(state.surround);
         ui.painter().rect_filled(rect, 0.0, theme::srgb([grey; 3]));
+        let points = f64::from(ui.ctx().pixels_per_point());
+        let [left, top] = [rect.left(), rect.top()].map(|v| f64::from(v) * points);
+        let [width, height] = [rect.width(), rect.height()].map(|v| f64::from(v) * points);
+        view.set_area(Area { left, top, width, height }, points);
+        if rect.is_positive() {
+            canvas_frame(ui, state, panels, view, rect, points);
+        }
         let wake = ui.ctx().clone();
         crate::ui::studies::handle(state, move || wake.request_repaint());
     };

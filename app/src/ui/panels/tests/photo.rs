@@ -357,7 +357,7 @@ fn the_photo_is_shown_before_its_adjustments_while_that_is_held() {
     harness.get_by_label(wording::HUE_TURN).set_value_accesskit(120.0);
     harness.run();
     let shown = |h: &mut Window| {
-        let Screen { state, panels } = h.state_mut();
+        let Screen { state, panels, .. } = h.state_mut();
         photo::displayed(state, panels).unwrap().shown
     };
     let middle = photo_rect(&harness).lerp_inside(vec2(0.65, 0.3));
