@@ -26,6 +26,58 @@ pub const READOUT_SHOWS: &str = "Readout";
 pub const SURROUND_TITLE: &str = "Around the canvas";
 /// The surrounds, from dark to light.
 pub const SURROUND_CHOICES: [&str; 3] = ["Dark", "Middle grey", "Light"];
+/// Title: what is taken up again the next time.
+pub const IN_HAND: &str = "In hand";
+/// Accessible name of a tool on the page of settings.
+pub fn tool_in_hand(tool: &str) -> String {
+    format!("Tool in hand: {tool}")
+}
+/// Accessible name of a brush on the page of settings.
+pub fn brush_in_hand(brush: &str) -> String {
+    format!("Brush in hand: {brush}")
+}
+/// Gives all brushes the sizes they came with.
+pub const BRUSH_SIZES_BACK: &str = "Sizes the brushes came with";
+/// Title: how the hand is followed.
+pub const HAND: &str = "A trembling hand";
+/// Whether one setting steadies the hand for every brush.
+pub const STEADIED_ALIKE: &str = "Steady it alike with all brushes";
+/// Title: the loupe on the photo.
+pub const LOUPE_TITLE: &str = "Loupe on the photo";
+/// How wide the loupe is.
+pub const LOUPE_WIDTH: &str = "Width";
+/// A width on the photo.
+pub fn photo_pixels(width: u32) -> String {
+    format!("{width} photo px")
+}
+/// Title: how files are chosen.
+pub const CHOOSING_FILES: &str = "Choosing files";
+/// Whether files are chosen inside the window, whatever dialog the system has.
+pub const CHOOSE_IN_WINDOW: &str = "Always choose in this window";
+/// The folder that comes first when a file is chosen.
+pub const LAST_FOLDER: &str = "Begins in the folder of the last file:";
+/// No file was chosen yet.
+pub const NO_LAST_FOLDER: &str = "None yet, so among your pictures";
+/// Forgets it.
+pub const FORGET_PLACE: &str = "Forget";
+/// Accessible name of the same.
+pub const FORGET_LAST_FOLDER: &str = "Forget the folder of the last file";
+/// Title: the order of the studies on the start page.
+pub const ORDER_OF_STUDIES: &str = "Your studies in order";
+/// Title: sentences for the next study.
+pub const FOR_NEXT_STUDY: &str = "For the next study";
+/// How many of them were sent away.
+pub fn sentences_away(count: usize) -> String {
+    match count {
+        0 => "None were sent away.".to_owned(),
+        1 => "1 was sent away.".to_owned(),
+        count => format!("{count} were sent away."),
+    }
+}
+/// Brings them back.
+pub const SAY_AGAIN: &str = "Say them again";
+/// Accessible name of the same.
+pub const SAY_AGAIN_NAME: &str = "Say the sentences for the next study again";
 /// Title: help for a beginner.
 pub const FIRST_STUDY: &str = "First study";
 /// Whether the line with the next step shows.

@@ -2,20 +2,25 @@
 //!
 //! | place | file |
 //! | --- | --- |
-//! | left: what can be set | here |
+//! | left: how the window looks, and where all this is kept | here |
+//! | what is in hand and how it is held | `in_hand` |
+//! | choosing files, the order of studies, sentences that were sent away | `choosing` |
 //! | right: every action with its keys | `key_list` |
 
+mod choosing;
+mod in_hand;
 mod key_list;
 
 use super::measures::Measures;
 use super::widgets::{self, Pill};
-use super::{Page, Side, cut, place};
+use super::{Page, Side, cut, place, reference};
 use crate::base::folders;
-use crate::files::settings::FIRST_STEPS;
+use crate::files::settings::{FIRST_STEPS, LAST_FOLDER, NEXT_TIME_AWAY, OWN_FILE_BROWSER, STEADYING};
 use crate::ui::looks::Surround;
 use crate::ui::panels::PanelState;
 use crate::ui::preferences::{Preferences, SIZES_PERCENT};
 use crate::ui::state::State;
+use crate::ui::tool_kind::ToolKind;
 use crate::ui::{remembered, theme, wording};
 use egui::{Key, Ui};
 
@@ -110,7 +115,9 @@ fn column(state: &mut State, panels: &mut PanelState, ui: &mut Ui) -> bool {
         remembered::remember(state);
         ui.ctx().request_repaint();
     }
-    files(state, ui);
+    in_hand::section(state, panels, ui);
+    choosing::section(state, ui);
+    kept(state, panels, ui);
     leave
 }
 
@@ -120,7 +127,7 @@ fn title(ui: &mut Ui, words: &str) {
 }
 
 /// Where all this is kept, and the way back to how it came.
-fn files(state: &mut State, ui: &mut Ui) {
+fn kept(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     title(ui, wording::KEPT_IN);
     if let Some(folder) = folders::config() {
         widgets::quiet(ui, folder.display().to_string());
@@ -138,12 +145,26 @@ fn files(state: &mut State, ui: &mut Ui) {
         }
         return;
     }
-    let usual = Preferences::default();
-    let changed = (state.preferences, state.surround) != (usual, Surround::default());
-    let reset = ui.add_enabled_ui(changed, |ui| widgets::pill(ui, wording::USUAL_SETTINGS, Pill::Second)).inner;
-    if reset.clicked() {
-        (state.preferences, state.surround) = (usual, Surround::default());
-        remembered::remember(state);
+    if widgets::pill(ui, wording::USUAL_SETTINGS, Pill::Second).clicked() {
+        usual(state, panels);
         ui.ctx().request_repaint();
     }
+}
+
+/// Sets everything on this side of the page back to how it came.
+fn usual(state: &mut State, panels: &mut PanelState) {
+    (state.preferences, state.surround) = (Preferences::default(), Surround::default());
+    (state.tool, panels.reference_away, panels.readout_away) = (ToolKind::default(), false, false);
+    panels.loupe.set_aperture(reference::loupe_state::APERTURE_PX);
+    remembered::remember(state);
+    panels.remember(state);
+    let forgotten = [
+        state.settings.unset(&FIRST_STEPS),
+        state.settings.unset(&STEADYING),
+        state.settings.unset(&OWN_FILE_BROWSER),
+        state.settings.unset(&LAST_FOLDER),
+        state.settings.unset(&NEXT_TIME_AWAY),
+    ];
+    state.notices.extend(forgotten.into_iter().filter_map(Result::err));
+    super::start::set_order_of_studies(state, wording::STUDY_ORDERS[0].0);
 }

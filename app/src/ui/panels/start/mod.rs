@@ -10,6 +10,8 @@ mod kept_boards;
 mod own_studies;
 mod photo_first;
 
+pub(super) use own_studies::{order as order_of_studies, set_order as set_order_of_studies};
+
 use super::file_browser::Purpose;
 use super::measures::Measures;
 use super::progress_page::next_time;

@@ -141,7 +141,7 @@ impl OwnStudies {
             for (order, words) in wording::STUDY_ORDERS {
                 let response = widgets::text_choice(ui, words, &wording::study_order(words), order == now);
                 if response.clicked() {
-                    state.keep_setting(&ORDER, order.to_owned(), wording::STUDY_ORDERS[0].0.to_owned());
+                    set_order(state, order);
                 }
             }
             let count = self.trashed().len();
@@ -195,8 +195,13 @@ impl OwnStudies {
     }
 }
 
+/// Chooses an order, by its name.
+pub(in crate::ui::panels) fn set_order(state: &mut State, order: &str) {
+    state.keep_setting(&ORDER, order.to_owned(), wording::STUDY_ORDERS[0].0.to_owned());
+}
+
 /// The order that is chosen.
-fn order(state: &State) -> String {
+pub(in crate::ui::panels) fn order(state: &State) -> String {
     state.settings.get(&ORDER).unwrap_or_else(|| wording::STUDY_ORDERS[0].0.to_owned())
 }
 

@@ -1,7 +1,7 @@
 //! The page of settings and keys, and the sheet that finds everything by its name.
 
 use super::*;
-use crate::files::settings::Settings;
+use crate::files::settings::{self, Settings};
 use crate::ui::keys::{Action, Chord, Keys};
 use crate::ui::panels::Page;
 use crate::ui::remembered;
@@ -41,6 +41,52 @@ fn what_is_set_shows_at_once_and_holds_the_next_time() {
     harness.run();
     press(&mut harness, wording::USUAL_SETTINGS);
     assert_eq!(harness.state().preferences, crate::ui::preferences::Preferences::default());
+}
+
+/// Whatever is remembered from one time to the next can be seen on the page, and set there.
+#[test]
+fn everything_that_is_remembered_is_seen_and_changed_here() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut harness = settings_page(folder.path(), [1280.0, 2400.0]);
+    let last = folder.path().join("Studies of the depot");
+    harness.state_mut().settings.set(&settings::LAST_FOLDER, &last).unwrap();
+    harness.state_mut().settings.set(&settings::NEXT_TIME_AWAY, &vec!["values".to_owned()]).unwrap();
+    let sizes = std::collections::BTreeMap::from([("Flat".to_owned(), 99.0)]);
+    harness.state_mut().settings.set(&settings::BRUSH_SIZES, &sizes).unwrap();
+    harness.state_mut().gather_brushes();
+    harness.run();
+    keep_picture(&mut harness, "settings_whole", [1280.0, 2400.0]);
+    press(&mut harness, &wording::tool_in_hand(wording::SCRAPE));
+    let flat = harness.state().brushes.all().iter().position(|brush| brush.named.name == "Flat").unwrap();
+    press(&mut harness, &wording::brush_in_hand("Flat"));
+    press(&mut harness, wording::STEADIED_ALIKE);
+    harness.get_by_label(&last.display().to_string());
+    press(&mut harness, wording::FORGET_LAST_FOLDER);
+    press(&mut harness, wording::CHOOSE_IN_WINDOW);
+    press(&mut harness, &wording::study_order("Name"));
+    harness.get_by_label(&wording::sentences_away(1));
+    press(&mut harness, wording::SAY_AGAIN_NAME);
+    let now = Settings::read(folder.path()).0;
+    assert_eq!(harness.state().tool, crate::ui::tool_kind::ToolKind::Scrape);
+    assert_eq!(harness.state().brushes.chosen(), flat);
+    assert_eq!(now.get(&settings::BRUSH).as_deref(), Some("Flat"));
+    assert!(now.get(&settings::STEADYING).is_some() && now.get(&settings::OWN_FILE_BROWSER) == Some(true));
+    assert_eq!((now.get(&settings::LAST_FOLDER), now.get(&settings::NEXT_TIME_AWAY)), (None, None));
+    // The loupe, by keys.
+    let width = harness.state().panels.loupe.aperture_px;
+    harness.get_by_label(wording::LOUPE_WIDTH).focus();
+    harness.key_press(Key::ArrowRight);
+    harness.run();
+    assert_eq!(harness.state().panels.loupe.aperture_px, width + 1);
+    // Sizes of brushes, and all of it again.
+    assert_eq!(harness.state().brushes.all()[flat].named.brush.size_px, 99.0);
+    press(&mut harness, wording::BRUSH_SIZES_BACK);
+    let size = &harness.state().brushes.all()[flat];
+    assert_eq!(size.named.brush.size_px, size.original.size_px);
+    press(&mut harness, wording::USUAL_SETTINGS);
+    let now = Settings::read(folder.path()).0;
+    assert_eq!((now.get(&settings::STEADYING), now.get(&settings::OWN_FILE_BROWSER)), (None, None));
+    assert_eq!(harness.state().panels.loupe.aperture_px, width);
 }
 
 #[test]
