@@ -19,6 +19,7 @@
 //! | picture: the PNG a study leaves as, with its board inside | [`picture`] |
 //! | drills: one thing about colour at a time | [`drill`] |
 //! | progress: figures of studies and exercises over the months | [`progress`] |
+//! | display: what a screen shows for a colour, by its profile | [`display`] |
 //! | versions of what is written, and the steps between them | [`format`](mod@format) |
 //! | files: reading, safe replacement, free names | [`disk`] |
 #![forbid(unsafe_code)]
@@ -31,6 +32,7 @@ pub mod board_match;
 pub mod colour;
 pub mod comparison;
 pub mod disk;
+pub mod display;
 pub mod drill;
 pub mod format;
 pub mod ids;

@@ -11,6 +11,8 @@ pub const SIZES_PERCENT: [u32; 5] = [100, 125, 150, 175, 200];
 pub const SIZE: Setting<u32> = Setting::new("interface_size_percent");
 /// Whether the photo lies on the right and the readout on the left.
 pub const LEFT_HANDED: Setting<bool> = Setting::new("panels_for_the_left_hand");
+/// Whether colours are converted for the display's profile.
+pub const DISPLAY_COLOURS: Setting<bool> = Setting::new("convert_for_the_display");
 /// The name of the tool that was held last.
 pub const TOOL: Setting<String> = Setting::new("tool");
 /// What lies around the canvas.
@@ -23,11 +25,13 @@ pub struct Preferences {
     pub size_percent: u32,
     /// Whether the photo lies on the right and the readout on the left.
     pub left_handed: bool,
+    /// Whether colours are converted for the display's profile.
+    pub display_colours: bool,
 }
 
 impl Default for Preferences {
     fn default() -> Self {
-        Preferences { size_percent: SIZES_PERCENT[0], left_handed: false }
+        Preferences { size_percent: SIZES_PERCENT[0], left_handed: false, display_colours: true }
     }
 }
 
@@ -41,6 +45,7 @@ pub fn mistakes(settings: &mut Settings) -> Vec<String> {
     [
         settings.mistake(&SIZE, "a whole number of percent from 100 to 200", size_fits),
         settings.mistake(&LEFT_HANDED, "true or false", |_| true),
+        settings.mistake(&DISPLAY_COLOURS, "true or false", |_| true),
         settings.mistake(&TOOL, &format!("one of {tools}"), |name| ToolKind::named(name).is_some()),
         settings.mistake(&SURROUND, "\"dark\", \"middle\" or \"light\"", |name| Surround::named(name).is_some()),
         settings.mistake(&settings::FIRST_STEPS, "true or false", |_| true),
@@ -61,6 +66,7 @@ impl Preferences {
         Preferences {
             size_percent: settings.get(&SIZE).filter(size_fits).unwrap_or(SIZES_PERCENT[0]),
             left_handed: settings.get(&LEFT_HANDED).unwrap_or_default(),
+            display_colours: settings.get(&DISPLAY_COLOURS).unwrap_or(true),
         }
     }
 }

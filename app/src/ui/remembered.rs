@@ -1,7 +1,9 @@
 //! What was set and held when the program ran last is taken up again at the start, and kept at the end and when a study is closed.
 
 use crate::ui::looks::Surround;
-use crate::ui::preferences::{LEFT_HANDED, Preferences, SIZE, SIZES_PERCENT, SURROUND, TOOL, mistakes};
+use crate::ui::preferences::{
+    DISPLAY_COLOURS, LEFT_HANDED, Preferences, SIZE, SIZES_PERCENT, SURROUND, TOOL, mistakes,
+};
 use crate::ui::state::State;
 use crate::ui::tool_kind::ToolKind;
 
@@ -16,9 +18,10 @@ pub fn restore(state: &mut State) {
 
 /// Keeps it.
 pub fn remember(state: &mut State) {
-    let Preferences { size_percent, left_handed } = state.preferences;
+    let Preferences { size_percent, left_handed, display_colours } = state.preferences;
     state.keep_setting(&SIZE, size_percent, SIZES_PERCENT[0]);
     state.keep_setting(&LEFT_HANDED, left_handed, false);
+    state.keep_setting(&DISPLAY_COLOURS, display_colours, true);
     state.keep_setting(&TOOL, state.tool.name().to_owned(), ToolKind::default().name().to_owned());
     state.keep_setting(&SURROUND, state.surround.name().to_owned(), Surround::default().name().to_owned());
 }
@@ -44,7 +47,7 @@ mod tests {
         remember(&mut state);
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
         (state.tool, state.surround) = (ToolKind::Mass, Surround::Light);
-        state.preferences = Preferences { size_percent: 150, left_handed: true };
+        state.preferences = Preferences { size_percent: 150, left_handed: true, display_colours: false };
         remember(&mut state);
         let mut again = state_of(folder.path());
         assert!(again.notices.is_empty());

@@ -9,6 +9,7 @@ use crate::study::session::Waker;
 use crate::study::session::{Loaded, Session, SessionError};
 use crate::ui::brushes::Brushes;
 use crate::ui::comparing::Comparing;
+use crate::ui::display::DisplayColours;
 use crate::ui::file_dialog::SystemDialog;
 use crate::ui::keys::Keys;
 use crate::ui::looks::{Guides, Look, Surround};
@@ -125,6 +126,8 @@ pub struct State {
     pub preferences: Preferences,
     /// How much of the size of panels and words there is room for in the window, percent; none where nobody has looked.
     pub size_held_percent: Option<u32>,
+    /// What the system tells of the display's colours.
+    pub display: DisplayColours,
     /// Which key does what.
     pub keys: Keys,
     /// The newest refusal among the notices; what is done next cures it.

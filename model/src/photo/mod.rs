@@ -38,7 +38,7 @@ pub mod open;
 mod orient;
 pub mod pick;
 pub mod private;
-mod profile;
+pub(crate) mod profile;
 pub mod propose;
 mod raster;
 mod reduce;

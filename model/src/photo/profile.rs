@@ -206,7 +206,7 @@ fn has_tables(profile: &ColorProfile) -> bool {
 
 /// The curve at every sample value.
 #[expect(clippy::cast_possible_truncation, reason = "curves and matrices are kept in single precision")]
-fn tabulate(curve: &ToneReprCurve, max_sample: u16) -> Result<Arc<[f32]>, String> {
+pub(crate) fn tabulate(curve: &ToneReprCurve, max_sample: u16) -> Result<Arc<[f32]>, String> {
     if matches!(curve, ToneReprCurve::Parametric(parameters) if parameters.is_empty()) {
         return Err("one of its curves is empty".into());
     }
@@ -231,7 +231,7 @@ fn matrix_of(primaries: [[f64; 2]; 3], white: [f64; 2]) -> Result<[[f32; 3]; 3],
 
 /// The matrix from a space's linear components to linear sRGB; `to_xyz` takes them to XYZ under D50.
 #[expect(clippy::cast_possible_truncation, reason = "curves and matrices are kept in single precision")]
-fn to_linear_srgb(to_xyz: &Matrix3) -> Result<[[f32; 3]; 3], String> {
+pub(crate) fn to_linear_srgb(to_xyz: &Matrix3) -> Result<[[f32; 3]; 3], String> {
     checked_inverse(to_xyz).ok_or("its primaries span no colours")?;
     let from_xyz = inverse(&adapted(&SRGB));
     Ok(product(&from_xyz, to_xyz).map(|row| row.map(|v| v as f32)))

@@ -43,7 +43,7 @@ fn text_type(text: &str) -> Vec<u8> {
 
 /// The profile of Display P3.
 #[expect(clippy::cast_possible_truncation, reason = "the profile has a few hundred bytes")]
-pub(super) fn display_p3() -> Vec<u8> {
+pub(crate) fn display_p3() -> Vec<u8> {
     let to_d50 = bradford(xyz_of(D65_XY), ICC_D50_XYZ);
     let primaries = product(&to_d50, &DISPLAY_P3.to_xyz);
     let column = |i: usize| xyz_type([0, 1, 2].map(|row: usize| primaries[row][i]));

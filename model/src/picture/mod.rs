@@ -22,7 +22,7 @@ mod encode;
 mod error;
 mod filter;
 mod gamut;
-mod icc;
+pub(crate) mod icc;
 mod pack;
 mod read;
 mod splt;

@@ -251,14 +251,14 @@ mod tests {
     #[test]
     fn every_shader_is_valid_and_has_the_entry_point_of_its_name() {
         let kernels = Kernel::ALL.map(|kernel| (kernel.name(), kernel.text()));
-        for (name, text) in kernels.into_iter().chain([("show", source::show())]) {
+        for (name, text) in kernels.into_iter().chain([("show", source::show()), ("display", source::display())]) {
             let module = wgsl::parse_str(&text).unwrap_or_else(|e| panic!("{name}: {}", e.emit_to_string(&text)));
             let mut validator =
                 naga::valid::Validator::new(naga::valid::ValidationFlags::all(), naga::valid::Capabilities::empty());
             validator.validate(&module).unwrap_or_else(|e| panic!("{name}: {}", e.emit_to_string(&text)));
             let compute: Vec<_> =
                 module.entry_points.iter().filter(|e| e.stage == naga::ShaderStage::Compute).collect();
-            assert!(name == "show" || compute.len() == 1 && compute[0].name == name, "{name}");
+            assert!(matches!(name, "show" | "display") || compute.len() == 1 && compute[0].name == name, "{name}");
         }
     }
 }

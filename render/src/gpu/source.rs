@@ -98,9 +98,14 @@ pub fn show() -> String {
     [SRGB, shader!("show.wgsl")].concat()
 }
 
+/// `shaders/display.wgsl`: vertex and fragment shader that bring the picture of the window into the colours of the display.
+pub fn display() -> String {
+    shader!("display.wgsl").to_owned()
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{Kernel, show};
+    use super::{Kernel, display, show};
 
     /// The tokens of a text without comments: words and numbers, operators, single signs.
     fn tokens(text: &str) -> Vec<String> {
@@ -185,7 +190,7 @@ mod tests {
     #[test]
     fn no_shader_mixes_operators_that_browsers_want_parted() {
         let kernels = Kernel::ALL.map(|kernel| (kernel.name(), kernel.text()));
-        for (name, text) in kernels.into_iter().chain([("show", show())]) {
+        for (name, text) in kernels.into_iter().chain([("show", show()), ("display", display())]) {
             assert_eq!(mixed(&text), [""; 0], "{name}");
         }
     }

@@ -4,6 +4,7 @@ use super::access::Access;
 use super::atlas::Atlas;
 use super::canvas_area::is_canvas;
 use super::controls::Controls;
+use super::display_profile::DisplayProfile;
 use super::events::{TranslatedEvent, Translator};
 use super::exchange::{Arrived, Exchange};
 use super::frame_timer::FrameTimer;
@@ -93,6 +94,7 @@ pub struct App {
     pub(super) fallback_fonts: FallbackFonts,
     pub(super) proxy: EventLoopProxy,
     pub(super) pens: Pens,
+    pub(super) display_profile: DisplayProfile,
 }
 
 impl App {
@@ -181,6 +183,7 @@ impl App {
             fallback_fonts: FallbackFonts::default(),
             proxy,
             pens: Pens::default(),
+            display_profile: DisplayProfile::default(),
         }
     }
 
@@ -342,6 +345,7 @@ impl ApplicationHandler for App {
     fn proxy_wake_up(&mut self, event_loop: &dyn ActiveEventLoop) {
         // Whoever else woke the loop has asked the timer for a frame. A stroke goes on into its file without one: the window may be hidden.
         self.pen_events(event_loop);
+        self.follow_display();
         #[cfg(target_arch = "wasm32")]
         self.browser_events(event_loop);
         self.state.follow_recording();
@@ -356,6 +360,7 @@ impl ApplicationHandler for App {
                 Err(error) => return self.fail(event_loop, WindowError::NoDisplay(super::cause(&error))),
             }
             self.listen_to_pens();
+            self.listen_to_display();
             self.offer_system_dialog();
             self.access = Access::open(&self.frame_timer, &self.proxy);
         }

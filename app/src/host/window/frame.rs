@@ -56,6 +56,7 @@ impl App {
             self.context.disable_accesskit();
         }
         let output = self.interface(&window);
+        self.follow_display();
         let update = output.platform_output.accesskit_update.as_ref();
         if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
             self.state.notices.push(text);
@@ -244,6 +245,7 @@ impl App {
             match Screen::open(window, self.display.clone(), &self.atlas) {
                 Ok(screen) => {
                     self.screen = Some(screen);
+                    self.use_display();
                     self.state.stale = Stale::All;
                 }
                 Err(error) => self.fail(event_loop, error),

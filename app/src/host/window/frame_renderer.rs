@@ -1,6 +1,7 @@
 //! What the window shows, drawn on a graphics device: the canvas and egui's panels. It knows no window.
 
 use super::damage::WindowRect;
+use super::display_pass::DisplayPass;
 use super::retained_frame::RetainedFrame;
 pub use super::retained_frame::Target;
 use crate::study::session::Session;
@@ -11,6 +12,7 @@ use egui::epaint::ImageDelta;
 use egui::epaint::textures::TexturesDelta;
 use egui_wgpu::{Renderer, RendererOptions, ScreenDescriptor};
 use std::collections::BTreeSet;
+use stint_model::display::DisplayTable;
 use stint_render::engine::EngineError;
 
 /// What one frame shows.
@@ -46,6 +48,9 @@ pub struct FrameRenderer {
     renderer: Renderer,
     canvas: CanvasView,
     retained: RetainedFrame,
+    target: Target,
+    /// The last step, where the display has colours of its own.
+    display: Option<DisplayPass>,
 }
 
 impl FrameRenderer {
@@ -55,7 +60,7 @@ impl FrameRenderer {
         let renderer = Renderer::new(&device, target.format, options);
         let canvas = CanvasView::new(&device, target.format);
         let retained = RetainedFrame::new(&device, target);
-        FrameRenderer { device, queue, renderer, canvas, retained }
+        FrameRenderer { device, queue, renderer, canvas, retained, target, display: None }
     }
 
     /// The device.
@@ -76,6 +81,16 @@ impl FrameRenderer {
     /// Targets are of another size now.
     pub fn resize(&mut self, target: Target) {
         self.retained = RetainedFrame::new(&self.device, target);
+        self.target = target;
+        if let Some(display) = &mut self.display {
+            display.resize(&self.device, target);
+        }
+    }
+
+    /// Everything is converted for a display from now on, or shown as sRGB.
+    pub fn set_display(&mut self, table: Option<&DisplayTable>) {
+        self.display = table.map(|table| DisplayPass::new(&self.device, &self.queue, table, self.target));
+        self.retained.invalidate();
     }
 
     /// Another study is shown from now on.
@@ -187,7 +202,11 @@ impl FrameRenderer {
         for (job, own) in jobs.iter_mut().zip(clips) {
             job.clip_rect = own;
         }
-        self.retained.show(&self.device, &mut encoder, target, jobs);
+        if let Some(display) = &self.display {
+            display.convert(&self.device, &mut encoder, self.retained.texture(), damage.rects());
+        }
+        let converted = self.display.as_ref().map(DisplayPass::shown);
+        self.retained.show(&self.device, &mut encoder, converted, target, jobs);
         if failed.is_some() {
             self.retained.invalidate();
         }

@@ -8,6 +8,10 @@ mod browser;
 mod canvas_area;
 mod controls;
 mod damage;
+mod display_pass;
+mod display_profile;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod display_x11;
 mod events;
 mod exchange;
 mod frame;

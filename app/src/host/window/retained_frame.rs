@@ -29,6 +29,26 @@ pub struct Target {
     pub copies: bool,
 }
 
+impl Target {
+    /// A picture that is put on it.
+    pub(super) fn texture(self, device: &wgpu::Device) -> wgpu::Texture {
+        let Target { format, size: [width, height], .. } = self;
+        let stored = format.remove_srgb_suffix();
+        device.create_texture(&wgpu::TextureDescriptor {
+            label: Some("window"),
+            size: wgpu::Extent3d { width, height, depth_or_array_layers: 1 },
+            mip_level_count: 1,
+            sample_count: 1,
+            dimension: wgpu::TextureDimension::D2,
+            format,
+            usage: wgpu::TextureUsages::RENDER_ATTACHMENT
+                | wgpu::TextureUsages::COPY_SRC
+                | wgpu::TextureUsages::TEXTURE_BINDING,
+            view_formats: if stored == format { &[] } else { std::slice::from_ref(&stored) },
+        })
+    }
+}
+
 /// The picture.
 pub struct RetainedFrame {
     texture: wgpu::Texture,
@@ -49,22 +69,15 @@ struct Snapshot {
 impl RetainedFrame {
     /// An empty picture for a surface.
     pub fn new(device: &wgpu::Device, target: Target) -> Self {
-        let Target { format, size: [width, height], copies } = target;
-        let texture = device.create_texture(&wgpu::TextureDescriptor {
-            label: Some("window"),
-            size: wgpu::Extent3d { width, height, depth_or_array_layers: 1 },
-            mip_level_count: 1,
-            sample_count: 1,
-            dimension: wgpu::TextureDimension::D2,
-            format,
-            usage: wgpu::TextureUsages::RENDER_ATTACHMENT
-                | wgpu::TextureUsages::COPY_SRC
-                | wgpu::TextureUsages::TEXTURE_BINDING,
-            view_formats: &[],
-        });
+        let texture = target.texture(device);
         let view = texture.create_view(&wgpu::TextureViewDescriptor::default());
-        let blitter = (!copies).then(|| wgpu::util::TextureBlitter::new(device, format));
+        let blitter = (!target.copies).then(|| wgpu::util::TextureBlitter::new(device, target.format));
         RetainedFrame { texture, view, blitter, last: None }
+    }
+
+    /// The picture itself.
+    pub(super) fn texture(&self) -> &wgpu::Texture {
+        &self.texture
     }
 
     /// What is drawn into.
@@ -109,20 +122,21 @@ impl RetainedFrame {
         damage
     }
 
-    /// Puts the picture on the surface and keeps what it shows.
+    /// Puts the picture, or what was made of it for the display, on the surface and keeps what it shows.
     pub fn show(
         &mut self,
         device: &wgpu::Device,
         encoder: &mut wgpu::CommandEncoder,
+        converted: Option<&wgpu::Texture>,
         target: &wgpu::Texture,
         jobs: Vec<egui::ClippedPrimitive>,
     ) {
+        let picture = converted.unwrap_or(&self.texture);
         match &self.blitter {
-            None => {
-                encoder.copy_texture_to_texture(self.texture.as_image_copy(), target.as_image_copy(), target.size());
-            }
+            None => encoder.copy_texture_to_texture(picture.as_image_copy(), target.as_image_copy(), target.size()),
             Some(blitter) => {
-                blitter.copy(device, encoder, &self.view, &target.create_view(&wgpu::TextureViewDescriptor::default()));
+                let view = |of: &wgpu::Texture| of.create_view(&wgpu::TextureViewDescriptor::default());
+                blitter.copy(device, encoder, &view(picture), &view(target));
             }
         }
         if let Some(last) = &mut self.last {

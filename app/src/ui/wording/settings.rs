@@ -1,5 +1,7 @@
 //! Words of the page of settings and keys, and of the sheet that finds everything by its name.
 
+use crate::ui::display::DisplayColours;
+
 /// Title of the page, and its button.
 pub const SETTINGS: &str = "Settings";
 /// Title: how large panels and words are.
@@ -78,6 +80,30 @@ pub fn sentences_away(count: usize) -> String {
 pub const SAY_AGAIN: &str = "Say them again";
 /// Accessible name of the same.
 pub const SAY_AGAIN_NAME: &str = "Say the sentences for the next study again";
+/// Title: how colours are shown.
+pub const DISPLAY_TITLE: &str = "Colours of this display";
+/// Whether colours are converted for the display's profile.
+pub const CONVERT_FOR_DISPLAY: &str = "Convert for its profile";
+/// What is known of the display and done for it; `converts` is what the painter wants.
+pub fn display_line(display: &DisplayColours, converts: bool) -> String {
+    match display {
+        DisplayColours::Untold => {
+            "Your system names no profile for this display: colours are shown as sRGB.".to_owned()
+        }
+        DisplayColours::Told(name) => {
+            let name = name.as_deref().unwrap_or("a profile without a name");
+            if converts {
+                format!("Your system names {name}: the whole window is shown by it.")
+            } else {
+                format!("Your system names {name}, but colours are shown as sRGB.")
+            }
+        }
+        DisplayColours::Unusable(why) => {
+            format!("The profile of this display cannot be used ({why}): colours are shown as sRGB.")
+        }
+        DisplayColours::ByTheDesktop => "Your desktop sees to the colours of this display itself.".to_owned(),
+    }
+}
 /// Title: help for a beginner.
 pub const FIRST_STUDY: &str = "First study";
 /// Whether the line with the next step shows.

@@ -16,6 +16,7 @@ use super::widgets::{self, Pill};
 use super::{Page, Side, cut, place, reference};
 use crate::base::folders;
 use crate::files::settings::{FIRST_STEPS, LAST_FOLDER, NEXT_TIME_AWAY, OWN_FILE_BROWSER, STEADYING};
+use crate::ui::display::DisplayColours;
 use crate::ui::looks::Surround;
 use crate::ui::panels::PanelState;
 use crate::ui::preferences::{Preferences, SIZES_PERCENT};
@@ -104,6 +105,15 @@ fn column(state: &mut State, panels: &mut PanelState, ui: &mut Ui) -> bool {
             }
         }
     });
+
+    title(ui, wording::DISPLAY_TITLE);
+    let converts = state.preferences.display_colours;
+    let can = matches!(state.display, DisplayColours::Told(_));
+    let toggle = |ui: &mut Ui| widgets::toggle(ui, wording::CONVERT_FOR_DISPLAY, converts).clicked();
+    if ui.add_enabled_ui(can, toggle).inner {
+        state.preferences.display_colours = !converts;
+    }
+    widgets::quiet(ui, wording::display_line(&state.display, converts));
 
     title(ui, wording::FIRST_STUDY);
     let steps = state.settings.get(&FIRST_STEPS) != Some(false);
