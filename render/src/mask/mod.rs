@@ -16,6 +16,7 @@ pub mod mark;
 pub mod mass;
 mod noise;
 mod one_euro;
+pub mod outline;
 mod path;
 mod pen_sample;
 pub mod pressure_curve;

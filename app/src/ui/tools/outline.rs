@@ -4,6 +4,7 @@ use crate::study::command::Command;
 use crate::ui::state::State;
 use crate::ui::tool_kind::OutlineUse;
 use stint_render::mask::mass::Edge;
+use stint_render::mask::outline::{OutlinePoint, drawn_outline};
 
 /// Corners nearer than this to each other, logical points, count as one when clicked.
 const NEAR_POINTS: f64 = 6.0;
@@ -12,6 +13,8 @@ const NEAR_POINTS: f64 = 6.0;
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Outline {
     corners: Vec<[f64; 2]>,
+    /// Of each whether it was set by a click of its own.
+    is_set: Vec<bool>,
     /// How many corners there were when the present press began.
     at_press: usize,
     pressed_at: [f64; 2],
@@ -30,6 +33,7 @@ impl Outline {
         self.pressed_at = canvas;
         self.drawing = false;
         self.corners.push(canvas);
+        self.is_set.push(true);
     }
 
     /// The pointer moves while down; `unit` is the canvas length of one logical point.
@@ -37,6 +41,7 @@ impl Outline {
         self.drawing |= distance(canvas, self.pressed_at) > NEAR_POINTS * unit;
         if self.drawing && self.corners.last().is_none_or(|&last| distance(last, canvas) >= unit) {
             self.corners.push(canvas);
+            self.is_set.push(false);
         }
     }
 
@@ -45,6 +50,12 @@ impl Outline {
     pub fn release(&mut self, unit: f64, double: bool) -> bool {
         if self.drawing {
             self.drawing = false;
+            if self.at_press == 0 {
+                // Where the pen happened to come down there is no corner.
+                self.is_set[..1].fill(false);
+            } else if let Some(last) = self.is_set.last_mut() {
+                *last = true;
+            }
             // Drawn freely from the start: lifting the pointer closes it. A free piece between corners does not.
             return self.at_press == 0;
         }
@@ -52,7 +63,7 @@ impl Outline {
         let on = |other: Option<&[f64; 2]>| other.is_some_and(|&o| distance(o, clicked) <= NEAR_POINTS * unit);
         let (closes, again) = (before.len() >= 3 && on(before.first()), on(before.last()));
         if closes || again {
-            self.corners.pop();
+            self.corner_back();
         }
         (closes || double) && self.corners.len() >= 3
     }
@@ -60,24 +71,29 @@ impl Outline {
     /// Takes back what the present press added: it was not meant to draw.
     pub fn cancel_press(&mut self) {
         self.corners.truncate(self.at_press);
+        self.is_set.truncate(self.at_press);
         self.drawing = false;
     }
 
     /// Takes the last corner off.
     pub fn corner_back(&mut self) {
         self.corners.pop();
+        self.is_set.pop();
     }
 
     /// Fills the outline with the loaded paint, or protects a side of it, and clears it. Fewer than three corners fill nothing and need no words. A refusal
-    /// becomes a notice, and the outline stays: once the painter has mended what was refused, it can be closed again.
-    pub fn finish(&mut self, state: &mut State, of: OutlineUse) {
-        let Outline { corners, .. } = std::mem::take(self);
+    /// becomes a notice, and the outline stays: once the painter has mended what was refused, it can be closed again. `unit` is the canvas
+    /// length of one logical point.
+    pub fn finish(&mut self, state: &mut State, of: OutlineUse, unit: f64) {
+        let Outline { corners, is_set, .. } = std::mem::take(self);
         if corners.len() >= 3 {
             #[expect(
                 clippy::cast_possible_truncation,
                 reason = "places on the canvas in the single precision of masses"
             )]
-            let outline = corners.iter().map(|c| c.map(|v| v as f32)).collect();
+            let (points, unit) = (corners.iter().map(|c| c.map(|v| v as f32)), unit as f32);
+            let points: Vec<_> = points.zip(&is_set).map(|(at, is_set)| OutlinePoint { at, is_set: *is_set }).collect();
+            let outline = drawn_outline(&points, unit);
             let command = match of {
                 OutlineUse::Mass => {
                     Command::Mass { outline, edge: if state.loose_edge { Edge::Loose } else { Edge::default() } }
@@ -85,7 +101,7 @@ impl Outline {
                 OutlineUse::Protect => Command::Protect { outline, paintable: state.paintable_side() },
             };
             if !state.apply(&command) {
-                self.corners = corners;
+                (self.corners, self.is_set) = (corners, is_set);
             }
         }
     }
