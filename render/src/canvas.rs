@@ -24,7 +24,7 @@ mod wet;
 mod worked;
 
 pub use away::{ReadTiles, TileSource, Unread};
-pub use fill::{Fill, MAX_GAP_PX};
+pub use fill::{Fill, FillError, FillSource, MAX_GAP_PX};
 pub use lift::{Lift, LiftedPixels};
 pub use load::BrushLoad;
 pub use moving::{MoveError, MovedPaint, Placement, PlacementFault, SCALES};

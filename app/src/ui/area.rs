@@ -1,4 +1,4 @@
-//! What the window does to the protected area and to what is in it.
+//! What the window does to areas: filling them, protecting one, moving what is in it.
 
 use crate::study::command::Command;
 use crate::study::session::{Session, SessionError};
@@ -7,9 +7,31 @@ use crate::ui::state::State;
 use std::collections::BTreeSet;
 use stint_model::study::protected::Side;
 use stint_model::study::tile::TilePos;
-use stint_render::canvas::Placement;
+use stint_render::canvas::{Fill, Placement};
 
 impl State {
+    /// Begins to fill an area, beside the window; a refusal becomes a notice.
+    pub fn begin_fill(&mut self, fill: Fill) {
+        let Some(session) = &mut self.session else { return };
+        let begun = session.begin_fill(fill);
+        self.drop_ended_trial();
+        match begun {
+            Ok(()) => self.follow_fill(),
+            Err(error) => self.told(error),
+        }
+    }
+
+    /// Shows areas that were found and filled; why one could not be becomes a notice.
+    pub(super) fn follow_fill(&mut self) {
+        while let Some(filled) = self.session.as_mut().and_then(Session::take_filled) {
+            match filled {
+                Ok(done) => self.stale.add(&done),
+                Err(error) => self.told(error),
+            }
+            self.refresh();
+        }
+    }
+
     /// The side of the protected area that can be painted; that of the next one while there is none.
     pub fn paintable_side(&self) -> Side {
         let area = self.session.as_ref().and_then(Session::protected_area);
@@ -64,11 +86,7 @@ impl State {
             Err(error) => {
                 // What was shown on the way is gone.
                 self.stale = Stale::All;
-                if !matches!(error, SessionError::TakenBack { .. }) {
-                    self.refuse(error.to_string());
-                } else {
-                    self.notices.push(error.to_string());
-                }
+                self.told(error);
             }
         }
         self.refresh();
@@ -79,6 +97,17 @@ impl State {
         if let Some(session) = &mut self.session {
             let tiles = session.cancel_move();
             self.show_anew(&tiles);
+        }
+    }
+
+    /// Tells why something was not done.
+    fn told(&mut self, error: SessionError) {
+        if let SessionError::TakenBack { .. } = error {
+            self.stale = Stale::All;
+            self.notices.push(error.to_string());
+            self.refresh();
+        } else {
+            self.refuse(error.to_string());
         }
     }
 

@@ -217,7 +217,10 @@ impl State {
     pub fn follow_recording(&mut self) {
         let Some(session) = &mut self.session else { return };
         let lifting = session.is_lifting();
-        match session.poll() {
+        let polled = session.poll();
+        self.follow_fill();
+        let Some(session) = &mut self.session else { return };
+        match polled {
             Ok(()) if lifting && !session.is_lifting() => self.refresh(),
             Ok(()) => {}
             Err(error) => self.taken_back(&error),

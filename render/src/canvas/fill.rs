@@ -1,12 +1,14 @@
 //! Filling an area: what shows alike around a place, as far as it is bounded, gaps in the boundary closed.
 //!
-//! The area is looked for on the picture as it shows, tile by tile as far as it reaches. To close gaps the flood keeps half a gap away from
-//! everything that is not alike, and what it reached then grows back by as much. A pixel of the boundary itself is covered by half, so that
-//! no fringe stays between an area and a soft edge around it.
+//! The area is looked for on the picture as it shows, tile by tile as far as it reaches, on any thread: a [`FillSource`] holds the tiles as
+//! they are now. Colours are those of the CPU engine, so that an area does not depend on the machine's GPU. To close gaps the flood keeps half a
+//! gap away from everything that is not alike, and what it reached then grows back by as much. A pixel of the boundary itself is covered by
+//! half, so that no fringe stays between an area and a soft edge around it.
 
 use super::Canvas;
-use crate::amount::FULL;
-use crate::engine::EngineError;
+use crate::cpu::CpuEngine;
+use crate::engine::answer::Answer;
+use crate::engine::{Engine, EngineError, Layer, Stack};
 use crate::mask::{CanvasSize, Mask, MaskTile, tile_of_pixel};
 use std::collections::BTreeMap;
 use stint_model::colour::Colour;
@@ -29,29 +31,72 @@ pub struct Fill {
     pub gap_px: u32,
 }
 
+/// The picture as it showed at some moment, for looking for an area on another thread.
+pub struct FillSource {
+    size: CanvasSize,
+    engine: CpuEngine,
+    stacks: BTreeMap<TilePos, Stack>,
+}
+
 /// One bit for each pixel of some tiles.
-#[derive(Clone, Default)]
-struct Bits(BTreeMap<TilePos, Box<[u64; WORDS]>>);
+#[derive(Clone)]
+struct Bits {
+    columns: usize,
+    tiles: Vec<Option<Box<[u64; WORDS]>>>,
+}
 
 impl Bits {
+    fn new(size: CanvasSize) -> Self {
+        let columns = usize::from(size.columns());
+        Bits { columns, tiles: vec![None; columns * usize::from(size.rows())] }
+    }
+
+    fn place(&self, pos: TilePos) -> usize {
+        usize::from(pos.row) * self.columns + usize::from(pos.column)
+    }
+
+    fn tile(&self, pos: TilePos) -> Option<&[u64; WORDS]> {
+        self.tiles[self.place(pos)].as_deref()
+    }
+
+    fn put(&mut self, pos: TilePos, words: Box<[u64; WORDS]>) {
+        let place = self.place(pos);
+        self.tiles[place] = Some(words);
+    }
+
+    fn is_full(&self, pos: TilePos) -> bool {
+        self.tile(pos).is_some_and(|words| words.iter().all(|word| *word == u64::MAX))
+    }
+
+    #[inline(always)]
     fn get(&self, x: u32, y: u32) -> bool {
         let (pos, index) = tile_of_pixel(x, y);
-        self.0.get(&pos).is_some_and(|words| words[index / 64] >> (index % 64) & 1 == 1)
+        self.tile(pos).is_some_and(|words| words[index / 64] >> (index % 64) & 1 == 1)
     }
 
     /// Sets a bit; tells whether it was not set before.
+    #[inline(always)]
     fn set(&mut self, x: u32, y: u32) -> bool {
         let (pos, index) = tile_of_pixel(x, y);
-        let word = &mut self.0.entry(pos).or_insert_with(|| Box::new([0; WORDS]))[index / 64];
+        let place = self.place(pos);
+        let word = &mut self.tiles[place].get_or_insert_with(|| Box::new([0; WORDS]))[index / 64];
         let before = *word;
         *word |= 1 << (index % 64);
         *word != before
+    }
+
+    /// The tiles that have bits.
+    #[expect(clippy::cast_possible_truncation, reason = "a canvas has far fewer than 65536 columns and rows of tiles")]
+    fn places(&self) -> impl Iterator<Item = TilePos> {
+        let some = self.tiles.iter().enumerate().filter(|(_, tile)| tile.is_some());
+        some.map(|(i, _)| TilePos { column: (i % self.columns) as u16, row: (i / self.columns) as u16 })
     }
 }
 
 /// The picture as far as it was looked at.
 struct Seen<'a> {
-    canvas: &'a mut Canvas,
+    source: &'a mut FillSource,
+    cancelled: &'a dyn Fn() -> bool,
     alike: Bits,
     /// Alike, and so far away from everything else.
     open: Bits,
@@ -69,6 +114,13 @@ fn around(size: CanvasSize, x: u32, y: u32, corners: bool) -> impl Iterator<Item
     })
 }
 
+/// A tile and the eight around it, as far as they lie on the canvas.
+fn tiles_around(size: CanvasSize, pos: TilePos) -> impl Iterator<Item = TilePos> {
+    let near = |at: u16, end: u16| at.saturating_sub(1)..=(at + 1).min(end.saturating_sub(1));
+    near(pos.row, size.rows())
+        .flat_map(move |row| near(pos.column, size.columns()).map(move |column| TilePos { column, row }))
+}
+
 fn colour_of(word: u32) -> Colour {
     let [r, g, b, _] = word.to_le_bytes();
     Colour::from_srgb8([r, g, b])
@@ -76,37 +128,49 @@ fn colour_of(word: u32) -> Colour {
 
 impl Seen<'_> {
     /// Looks at some tiles.
-    fn look(&mut self, wanted: impl Iterator<Item = TilePos>) -> Result<(), EngineError> {
-        let places: Vec<TilePos> = wanted.filter(|pos| !self.alike.0.contains_key(pos)).collect();
-        let colours = self.canvas.resolve(&places)?;
+    fn look(&mut self, wanted: impl Iterator<Item = TilePos>) -> Result<(), FillError> {
+        let places: Vec<TilePos> = wanted.filter(|pos| self.alike.tile(*pos).is_none()).collect();
+        if places.is_empty() {
+            return Ok(());
+        }
+        if (self.cancelled)() {
+            return Err(FillError::Cancelled);
+        }
+        let colours = self.source.resolve(&places)?;
         let like = self.like.oklab();
         // Neighbours mostly have one colour.
-        let mut last = (0, false);
+        let mut last: Option<(u32, bool)> = None;
         for (pos, pixels) in places.into_iter().zip(colours.chunks_exact(TILE_PIXELS)) {
             let mut words = Box::new([0; WORDS]);
             for (i, &pixel) in pixels.iter().enumerate() {
-                if last.0 != pixel {
-                    last = (pixel, delta_ok(colour_of(pixel).oklab(), like) <= self.tolerance);
-                }
-                words[i / 64] |= u64::from(last.1) << (i % 64);
+                let is_alike = match last {
+                    Some((word, is_alike)) if word == pixel => is_alike,
+                    _ => {
+                        let is_alike = delta_ok(colour_of(pixel).oklab(), like) <= self.tolerance;
+                        last = Some((pixel, is_alike));
+                        is_alike
+                    }
+                };
+                words[i / 64] |= u64::from(is_alike) << (i % 64);
             }
-            self.alike.0.insert(pos, words);
+            self.alike.put(pos, words);
         }
         Ok(())
     }
 
     /// Finds out where a tile is open; its neighbours are looked at.
-    fn open_up(&mut self, pos: TilePos) -> Result<(), EngineError> {
-        if self.open.0.contains_key(&pos) {
+    fn open_up(&mut self, pos: TilePos) -> Result<(), FillError> {
+        if self.open.tile(pos).is_some() {
             return Ok(());
         }
-        let size = self.canvas.size();
-        let (columns, rows) = (size.columns(), size.rows());
-        let near = |at: u16, end: u16| at.saturating_sub(1)..=(at + 1).min(end.saturating_sub(1));
-        let tiles: Vec<TilePos> = near(pos.row, rows)
-            .flat_map(|row| near(pos.column, columns).map(move |column| TilePos { column, row }))
-            .collect();
-        self.look(tiles.into_iter())?;
+        let size = self.source.size;
+        self.look(tiles_around(size, pos))?;
+        // Tiles at the edge of the canvas have bits beyond it.
+        let inside = |pos: TilePos| size.tile_extent(pos) == (TILE_SIDE, TILE_SIDE);
+        if tiles_around(size, pos).all(|near| inside(near) && self.alike.is_full(near)) {
+            self.open.put(pos, Box::new([u64::MAX; WORDS]));
+            return Ok(());
+        }
         let radius = self.radius as usize;
         let side = TILE_SIDE as usize + 2 * radius;
         let (left, top) = (i64::from(pos.column) * 128 - radius as i64, i64::from(pos.row) * 128 - radius as i64);
@@ -124,36 +188,92 @@ impl Seen<'_> {
             let (x, y) = (i % TILE_SIDE as usize + radius, i / TILE_SIDE as usize + radius);
             words[i / 64] |= u64::from(!across[y * side + x]) << (i % 64);
         }
-        self.open.0.insert(pos, words);
+        self.open.put(pos, words);
         Ok(())
+    }
+
+    /// Whether a tile is open to its last pixel, all of them on the canvas.
+    fn is_all_open(&self, pos: TilePos) -> bool {
+        self.source.size.tile_extent(pos) == (TILE_SIDE, TILE_SIDE) && self.open.is_full(pos)
     }
 }
 
 /// Spreads what is set by `radius` along the rows (`stride` 1) or the columns of a square.
 fn widen(grid: &mut [bool], side: usize, radius: usize, stride: usize) {
     let step = if stride == 1 { side } else { 1 };
+    let mut set: Vec<usize> = Vec::with_capacity(side);
     for line in 0..side {
         let at = |i: usize| line * step + i * stride;
-        let set: Vec<usize> = (0..side).filter(|&i| grid[at(i)]).collect();
-        for i in set {
-            for near in i.saturating_sub(radius)..=(i + radius).min(side - 1) {
+        set.clear();
+        set.extend((0..side).filter(|&i| grid[at(i)]));
+        // Where the last one reached, nothing needs to be set again.
+        let mut done = 0;
+        for &i in &set {
+            for near in i.saturating_sub(radius).max(done)..=(i + radius).min(side - 1) {
                 grid[at(near)] = true;
             }
+            done = (i + radius + 1).min(side);
         }
     }
 }
 
+/// Why there is no area.
+#[derive(Debug, thiserror::Error)]
+pub enum FillError {
+    /// Nobody wants it any more.
+    #[error("the area is not wanted any more")]
+    Cancelled,
+    /// The engine failed.
+    #[error(transparent)]
+    Engine(#[from] EngineError),
+}
+
 impl Canvas {
+    /// The picture as it shows now, with a stroke in the making, for [`FillSource::mask`]. Never waits: the answer may be taken on any thread.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn fill_source(&mut self) -> Result<Answer<FillSource>, EngineError> {
+        let places: Vec<TilePos> = self.size.tiles().collect();
+        let stacks = self.stacks(&places)?;
+        let handles: Vec<_> = stacks.iter().flat_map(|s| s.layers.iter().map(|l| l.tile.clone())).collect();
+        let strengths: Vec<Vec<u16>> = stacks.iter().map(|s| s.layers.iter().map(|l| l.strength).collect()).collect();
+        let answer = self.with_room(|canvas| canvas.engine_with_paints()?.request_lift(&handles, &[]))?;
+        let (size, paints) = (self.size, self.paints.clone());
+        Ok(answer.map(move |(pixels, _)| {
+            let mut kept = pixels.into_iter().map(CpuEngine::kept);
+            let stack = |strengths: Vec<u16>| {
+                let layers = strengths.into_iter().filter_map(|strength| Some(Layer { tile: kept.next()?, strength }));
+                Stack { layers: layers.collect() }
+            };
+            let stacks = places.into_iter().zip(strengths.into_iter().map(stack)).collect();
+            FillSource { size, engine: CpuEngine::with_paints(paints), stacks }
+        }))
+    }
+
     /// The mask of an area; nothing where the place does not lie on the canvas.
     ///
     /// # Errors
     /// When the engine fails.
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a tile's side is 128 and a canvas has far fewer than 65536 of them"
-    )]
-    pub fn fill_mask(&mut self, fill: Fill) -> Result<Mask, EngineError> {
-        let size = self.size();
+    pub fn fill_mask(&mut self, fill: Fill) -> Result<Mask, FillError> {
+        self.fill_source()?.take()?.mask(fill, &|| false)
+    }
+}
+
+impl FillSource {
+    /// Colours of some tiles: packed 8-bit sRGB.
+    fn resolve(&mut self, places: &[TilePos]) -> Result<Vec<u32>, EngineError> {
+        let bare = Stack { layers: Vec::new() };
+        let stacks: Vec<_> = places.iter().map(|pos| self.stacks.get(pos).unwrap_or(&bare).clone()).collect();
+        self.engine.resolve(&stacks)
+    }
+
+    /// The mask of an area; nothing where the place does not lie on the canvas. `cancelled` is asked now and then.
+    ///
+    /// # Errors
+    /// When it is not wanted any more, or the engine fails.
+    pub fn mask(mut self, fill: Fill, cancelled: &dyn Fn() -> bool) -> Result<Mask, FillError> {
+        let size = self.size;
         let mut mask = Mask::new(size);
         let (x, y) = fill.at;
         if x >= size.width || y >= size.height {
@@ -163,31 +283,38 @@ impl Canvas {
         let like = colour_of(self.resolve(&[first])?[index]);
         let mut radius = fill.gap_px.min(MAX_GAP_PX).div_ceil(2);
         // Where the area is narrower than the gap, the widest gap that leaves it open counts.
+        let mut alike = Bits::new(size);
         let (mut seen, reached) = loop {
-            let (alike, open) = (Bits::default(), Bits::default());
-            let mut seen = Seen { canvas: &mut *self, alike, open, like, tolerance: fill.tolerance, radius };
+            let open = Bits::new(size);
+            let source = &mut self;
+            let mut seen = Seen { source, cancelled, alike, open, like, tolerance: fill.tolerance, radius };
             seen.open_up(first)?;
             if radius == 0 || seen.open.get(x, y) {
                 let reached = flood(&mut seen, (x, y))?;
                 break (seen, reached);
             }
             radius /= 2;
+            alike = seen.alike;
         };
         let filled = grow_back(&mut seen, reached)?;
-        let mut edge = Bits::default();
-        for_each(&filled, |x, y| {
+        let mut edge = Bits::new(size);
+        for_each_at_an_edge(&filled, size, |x, y| {
             for (x, y) in around(size, x, y, true).filter(|&(x, y)| !filled.get(x, y)) {
                 edge.set(x, y);
             }
         });
-        let tiles: std::collections::BTreeSet<TilePos> = filled.0.keys().chain(edge.0.keys()).copied().collect();
+        let tiles: std::collections::BTreeSet<TilePos> = filled.places().chain(edge.places()).collect();
         for pos in tiles {
-            let bit = |bits: &Bits, i: usize| bits.0.get(&pos).is_some_and(|words| words[i / 64] >> (i % 64) & 1 == 1);
+            if filled.is_full(pos) {
+                mask.tiles.insert(pos, MaskTile::Even(u16::MAX));
+                continue;
+            }
+            let bit = |bits: &Bits, i: usize| bits.tile(pos).is_some_and(|words| words[i / 64] >> (i % 64) & 1 == 1);
             mask.tiles.insert(
                 pos,
                 MaskTile::from_fn(|i| match (bit(&filled, i), bit(&edge, i)) {
-                    (true, _) => FULL as u16,
-                    (false, true) => FULL as u16 / 2,
+                    (true, _) => u16::MAX,
+                    (false, true) => u16::MAX / 2,
                     (false, false) => 0,
                 }),
             );
@@ -196,10 +323,14 @@ impl Canvas {
     }
 }
 
-/// Calls for every pixel whose bit is set.
+/// Calls for every pixel whose bit is set, but those of tiles that are full among full ones.
 #[expect(clippy::cast_possible_truncation, reason = "an index in a tile is below 16384")]
-fn for_each(bits: &Bits, mut each: impl FnMut(u32, u32)) {
-    for (pos, words) in &bits.0 {
+fn for_each_at_an_edge(bits: &Bits, size: CanvasSize, mut each: impl FnMut(u32, u32)) {
+    for pos in bits.places() {
+        if tiles_around(size, pos).all(|near| bits.is_full(near)) {
+            continue;
+        }
+        let Some(words) = bits.tile(pos) else { continue };
         let (left, top) = (u32::from(pos.column) * TILE_SIDE, u32::from(pos.row) * TILE_SIDE);
         for (i, &word) in words.iter().enumerate() {
             let mut rest = word;
@@ -213,28 +344,47 @@ fn for_each(bits: &Bits, mut each: impl FnMut(u32, u32)) {
 }
 
 /// Everything open that hangs together with a pixel.
-fn flood(seen: &mut Seen<'_>, from: (u32, u32)) -> Result<Bits, EngineError> {
-    let size = seen.canvas.size();
-    let mut reached = Bits::default();
-    reached.set(from.0, from.1);
+fn flood(seen: &mut Seen<'_>, from: (u32, u32)) -> Result<Bits, FillError> {
+    let size = seen.source.size;
+    let mut reached = Bits::new(size);
     let mut waiting = vec![from];
     while let Some((x, y)) = waiting.pop() {
-        for (x, y) in around(size, x, y, false) {
-            seen.open_up(tile_of_pixel(x, y).0)?;
-            if seen.open.get(x, y) && reached.set(x, y) {
-                waiting.push((x, y));
+        let (pos, _) = tile_of_pixel(x, y);
+        seen.open_up(pos)?;
+        if !seen.open.get(x, y) {
+            continue;
+        }
+        if seen.is_all_open(pos) {
+            if !reached.is_full(pos) {
+                reached.put(pos, Box::new([u64::MAX; WORDS]));
+                waiting.extend(beside(size, pos).filter(|&(x, y)| !reached.get(x, y)));
             }
+            continue;
+        }
+        if reached.set(x, y) {
+            waiting.extend(around(size, x, y, false).filter(|&(x, y)| !reached.get(x, y)));
         }
     }
     Ok(reached)
 }
 
+/// The pixels along the four sides of a tile, outside it and on the canvas.
+fn beside(size: CanvasSize, pos: TilePos) -> impl Iterator<Item = (u32, u32)> {
+    let (left, top) = (u32::from(pos.column) * TILE_SIDE, u32::from(pos.row) * TILE_SIDE);
+    let (right, bottom) = (left + TILE_SIDE, top + TILE_SIDE);
+    let columns = [left.checked_sub(1), Some(right).filter(|x| *x < size.width)].into_iter().flatten();
+    let rows = [top.checked_sub(1), Some(bottom).filter(|y| *y < size.height)].into_iter().flatten();
+    let down = columns.flat_map(move |x| (top..bottom.min(size.height)).map(move |y| (x, y)));
+    let across = rows.flat_map(move |y| (left..right.min(size.width)).map(move |x| (x, y)));
+    down.chain(across)
+}
+
 /// Grows by the radius that the flood kept away, within what is alike.
-fn grow_back(seen: &mut Seen<'_>, reached: Bits) -> Result<Bits, EngineError> {
-    let size = seen.canvas.size();
+fn grow_back(seen: &mut Seen<'_>, reached: Bits) -> Result<Bits, FillError> {
+    let size = seen.source.size;
     let mut filled = reached;
     let mut front: Vec<(u32, u32)> = Vec::new();
-    for_each(&filled, |x, y| {
+    for_each_at_an_edge(&filled, size, |x, y| {
         if around(size, x, y, true).any(|(x, y)| !filled.get(x, y)) {
             front.push((x, y));
         }
@@ -339,6 +489,30 @@ mod tests {
         assert_eq!(holds.at(10, 10), 0);
         // All of the inside, and at most the gap itself.
         assert!((164 * 104..=164 * 104 + 8 * 6).contains(&covered(&holds)), "{}", covered(&holds));
+    }
+
+    /// Tiles that are open to the last pixel are taken whole; what is reached is the same as pixel by pixel, around a corner and back.
+    #[test]
+    fn a_large_area_is_filled_to_its_last_pixel() {
+        let size = CanvasSize { width: 1100, height: 900 };
+        let lut = PaintLut::for_tests(8, |_| false);
+        let passes = [Pass::new(PassId(1), "pass", PassKind::Board)];
+        let mut canvas = Canvas::new(size, Box::new(CpuEngine::default()), lut, &passes).unwrap();
+        let mut mask = Mask::new(size);
+        // A wall of 5 px from the top, which leaves a way round below, and a closed box of 64 px inside.
+        for [left, top, right, bottom] in [[550.0, 0.0, 555.0, 700.0], [700.0, 500.0, 764.0, 564.0]] {
+            let outline = [[left, top], [right, top], [right, bottom], [left, bottom]];
+            mask.add_mass(&outline, Edge::Hard, u16::MAX).unwrap();
+        }
+        canvas.commit(PassId(1), &StrokeOp::lay(PaintId(8)), &mask).unwrap();
+        for gap_px in [0, 20] {
+            let filled = canvas.fill_mask(Fill { at: (20, 20), tolerance: 0.02, gap_px }).unwrap();
+            let full = (0..size.width * size.height).filter(|i| filled.at(i % size.width, i / size.width) == 65535);
+            assert_eq!(full.count(), 1100 * 900 - 5 * 700 - 64 * 64, "{gap_px}");
+        }
+        let source = canvas.fill_source().unwrap().take().unwrap();
+        let refused = source.mask(Fill { at: (20, 20), tolerance: 0.02, gap_px: 0 }, &|| true);
+        assert!(matches!(refused, Err(FillError::Cancelled)));
     }
 
     #[test]

@@ -37,6 +37,18 @@ impl Default for CpuEngine {
     }
 }
 
+impl CpuEngine {
+    /// An engine with a paint table.
+    pub(crate) fn with_paints(paints: PaintLut) -> Self {
+        CpuEngine { paints }
+    }
+
+    /// A tile as this engine keeps it.
+    pub(crate) fn kept(tile: Arc<TilePixels>) -> TileHandle {
+        TileHandle(Arc::new(tile))
+    }
+}
+
 /// The pixels behind a handle of this engine.
 fn pixels(handle: &TileHandle) -> Result<&Arc<TilePixels>, EngineError> {
     handle.0.downcast_ref::<Arc<TilePixels>>().ok_or(EngineError::ForeignTile)
@@ -59,7 +71,7 @@ impl Engine for CpuEngine {
     }
 
     fn upload(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError> {
-        Ok(tiles.iter().map(|t| TileHandle(Arc::new(t.clone()))).collect())
+        Ok(tiles.iter().cloned().map(CpuEngine::kept).collect())
     }
 
     fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError> {

@@ -130,7 +130,7 @@ impl App {
                 let canvas = ui.interact(rect, canvas_id(), egui::Sense::click_and_drag());
                 canvas.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Canvas, true, "Canvas"));
                 if canvas.contains_pointer() || canvas.dragged() {
-                    ui.ctx().set_cursor_icon(tools::cursor(pointer));
+                    ui.ctx().set_cursor_icon(tools::cursor(pointer, state));
                 }
                 tools::draw(pointer, state, panels, view, &ui.painter_at(rect), points);
                 panels::canvas_frame(ui, state, panels, view, rect, points);

@@ -22,6 +22,7 @@ use stint_render::canvas::Fill;
 
 /// Applies a command.
 pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, SessionError> {
+    session.finish_fill();
     // What is taken in hand changes nothing that shows, so a board that is tried out stays.
     let in_hand = matches!(
         command,

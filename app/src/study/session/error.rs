@@ -15,6 +15,7 @@ use stint_model::study::file::StudyError;
 use stint_model::study::protected::OutlineError;
 use stint_model::variation::VariationError;
 use stint_model::well::WellError;
+use stint_render::canvas::FillError;
 use stint_render::engine::EngineError;
 use stint_render::mask::brush::BrushError;
 use stint_render::mask::mass::MassError;
@@ -277,3 +278,12 @@ boxed!(
     Picture(PictureError),
     BoardFile(BoardFileError)
 );
+
+impl From<FillError> for SessionError {
+    fn from(error: FillError) -> Self {
+        match error {
+            FillError::Engine(error) => error.into(),
+            FillError::Cancelled => SessionError::Internal(error.to_string()),
+        }
+    }
+}

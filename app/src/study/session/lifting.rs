@@ -108,6 +108,8 @@ impl Session {
 
     /// Takes back every stroke whose pixels are not here; tells how many.
     pub(super) fn take_back_lifts(&mut self) -> TakenBack {
+        // What was looked for was looked for on a picture that is taken back.
+        self.filling = None;
         let (stroke, moved) = (self.active_stroke.take(), self.active_move.take());
         if stroke.is_some() || moved.is_some() {
             self.canvas.cancel();

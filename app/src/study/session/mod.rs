@@ -11,6 +11,7 @@ mod crop_canvas;
 mod engine;
 mod error;
 mod export;
+mod filling;
 mod free;
 mod from_memory;
 mod lifting;
@@ -106,6 +107,9 @@ pub struct Session {
     surfaces: surfaces::Surfaces,
     active_stroke: Option<stroke::ActiveStroke>,
     active_move: Option<moving::ActiveMove>,
+    filling: Option<filling::Filling>,
+    /// What has become of areas that were looked for, until somebody asks.
+    filled: VecDeque<Result<Done, SessionError>>,
     protection: protection::ProtectionState,
     /// Strokes that have ended and whose pixels are on their way from the engine, oldest first.
     lifted: VecDeque<lifting::LiftedStep>,
@@ -228,6 +232,8 @@ impl Session {
             surfaces: surfaces::Surfaces::default(),
             active_stroke: None,
             active_move: None,
+            filling: None,
+            filled: VecDeque::new(),
             protection: protection::ProtectionState::default(),
             lifted: VecDeque::new(),
             notices: upgraded.into_iter().collect(),
@@ -266,7 +272,7 @@ impl Session {
             std::mem::swap(&mut self.canvas, &mut before);
             return Err(error);
         }
-        (self.active_stroke, self.active_move, self.previewing) = (None, None, false);
+        (self.active_stroke, self.active_move, self.filling, self.previewing) = (None, None, None, false);
         self.notices.extend(notice);
         Ok(())
     }
@@ -412,6 +418,7 @@ impl Session {
     /// # Errors
     /// When a change could not be kept: it and all later ones have been taken back, a stroke in the making with them.
     pub fn poll(&mut self) -> Result<(), SessionError> {
+        self.follow_fill();
         self.take_lifts(false).map_err(|why| self.take_back_lifts().because(why))?;
         let answered = self.recorder.poll();
         answered.map_err(|why| self.take_back().because(why))
@@ -428,6 +435,7 @@ impl Session {
     /// # Errors
     /// As for [`Session::poll`].
     pub fn settle(&mut self) -> Result<(), SessionError> {
+        self.finish_fill();
         self.settle_lifts()?;
         let answered = self.recorder.wait();
         answered.map_err(|why| self.take_back().because(why))

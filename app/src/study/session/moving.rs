@@ -36,6 +36,7 @@ impl Session {
     /// # Errors
     /// When there is no area or no paint in it, the pass is hidden, or something is in the making already.
     pub fn begin_move(&mut self) -> Result<(), SessionError> {
+        self.finish_fill();
         self.may_begin()?;
         self.end_preview();
         self.work_on();

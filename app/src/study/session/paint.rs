@@ -7,7 +7,7 @@ use stint_model::ids::{PaintId, PassId};
 use stint_model::paint::{PaintClass, PaintKind};
 use stint_model::pass::PassKind;
 use stint_model::study::Document;
-use stint_render::canvas::{BrushLoad, Fill, MAX_GAP_PX, StrokeOp};
+use stint_render::canvas::{BrushLoad, StrokeOp};
 use stint_render::mask::Mask;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::BrushError;
@@ -129,26 +129,8 @@ impl Session {
         self.lay_mask(command, &mask)
     }
 
-    /// Fills an area with the loaded paint.
-    pub(super) fn fill(&mut self, command: &Command, fill: Fill) -> Result<Done, SessionError> {
-        let held = |what, value: f32, high| {
-            let low = 0.0;
-            if (low..=high).contains(&value) { Ok(()) } else { Err(SessionError::Range { what, value, low, high }) }
-        };
-        held("tolerance of a fill", fill.tolerance, 1.0)?;
-        held("gap that a fill closes", fill.gap_px as f32, MAX_GAP_PX as f32)?;
-        // A load that is refused is refused before the area is looked for.
-        self.loaded_paint()?;
-        let mut mask = self.canvas.fill_mask(fill)?;
-        if mask.tiles.is_empty() {
-            return Err(SessionError::NothingToFill);
-        }
-        self.hold_back(&mut mask)?;
-        self.lay_mask(command, &mask)
-    }
-
     /// Lays the loaded paint through a mask, as one step.
-    fn lay_mask(&mut self, command: &Command, mask: &Mask) -> Result<Done, SessionError> {
+    pub(super) fn lay_mask(&mut self, command: &Command, mask: &Mask) -> Result<Done, SessionError> {
         let (work, pass, document) = self.loaded_paint()?;
         self.show(&document);
         let shown = self.canvas.preview(pass, &work, mask, mask.tiles.keys().copied().collect());

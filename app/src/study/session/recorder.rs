@@ -159,6 +159,10 @@ impl Recorder {
         self.waker = Some(waker);
     }
 
+    pub(super) fn waker(&self) -> Option<Waker> {
+        self.waker.clone()
+    }
+
     /// Has an answer of the engine unpacked, and wakes whoever waits for it.
     pub(super) fn unpack<R: Send + 'static>(&self, answer: Answer<R>) -> Reply<Result<R, EngineError>> {
         let waker = self.waker.clone();

@@ -98,6 +98,7 @@ impl Session {
     /// # Errors
     /// When there is nothing on the brush, the pass is hidden, or a stroke is in the making already.
     pub fn begin_stroke(&mut self, tool: StrokeTool) -> Result<(), SessionError> {
+        self.finish_fill();
         self.may_begin()?;
         self.end_preview();
         self.work_on();

@@ -67,12 +67,16 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::Weaker => change_brush(state, |b| b.strength -= STRENGTH_STEP),
         Action::Close => {
             if let Gesture::Outline(of) = state.tool.gesture() {
-                pointer.outline.finish(state, of);
+                pointer.outline.finish(state, of, scene.points / scene.view.scale());
             }
         }
         Action::CornerBack => pointer.outline.corner_back(),
         // What is in the making first, then the panel that lies over another.
-        Action::Cancel if !pointer.is_busy() && pointer.outline.corners().is_empty() => {
+        Action::Cancel
+            if !pointer.is_busy()
+                && pointer.outline.corners().is_empty()
+                && !state.session.as_ref().is_some_and(Session::is_filling) =>
+        {
             if panels.board_open {
                 panels.board_open = false;
             } else if state.comparing.open {

@@ -62,8 +62,9 @@ pub fn draw(pointer: &Pointer, state: &State, panels: &PanelState, view: &View, 
 }
 
 /// Which cursor the system shows over the canvas.
-pub fn cursor(pointer: &Pointer) -> CursorIcon {
+pub fn cursor(pointer: &Pointer, state: &State) -> CursorIcon {
     match &pointer.drag {
+        None if state.session.as_ref().is_some_and(Session::is_filling) => CursorIcon::Progress,
         Some((_, Drag::Pan { .. } | Drag::Turn { .. })) => CursorIcon::Grabbing,
         Some((_, Drag::Place { placing, .. })) if placing.grip() == Grip::Inside => CursorIcon::Grabbing,
         None if pointer.panning => CursorIcon::Grab,

@@ -17,7 +17,6 @@ mod tests;
 pub use act::act;
 pub use draw::{cursor, draw};
 
-use crate::study::command::Command;
 use crate::study::session::{Session, StrokeTool};
 use crate::ui::canvas_view::transform::View;
 use crate::ui::keys::{Action, HeldKey, KeyPress};
@@ -28,6 +27,7 @@ use fingers::Fingers;
 use input::{Button, Input, PointerModifiers, Reading};
 use outline::Outline;
 use placing::{Handles, Placing};
+use stint_render::canvas::Fill;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::Brush;
 use stroke::Stroke;
@@ -212,6 +212,9 @@ impl Pointer {
     fn cancel(&mut self, state: &mut State) {
         self.cancel_drag(state);
         self.outline = Outline::default();
+        if let Some(session) = &mut state.session {
+            session.cancel_fill();
+        }
     }
 
     /// Begins afresh on another study. A stroke in the making is gone with the study that it was begun on.
@@ -320,7 +323,7 @@ impl Pointer {
             }
             Drag::Outline { double, of } => {
                 if self.outline.release(scene.points / scene.view.scale(), double) {
-                    self.outline.finish(scene.state, of);
+                    self.outline.finish(scene.state, of, scene.points / scene.view.scale());
                 }
             }
             Drag::Place { placing, to } => {
@@ -376,7 +379,7 @@ fn fill(state: &mut State, canvas: [f64; 2]) {
     let [x, y] = canvas.map(f64::floor);
     if x >= 0.0 && y >= 0.0 {
         let FillSettings { tolerance, gap_px } = state.fill;
-        state.apply(&Command::Fill { at: (x as u32, y as u32), tolerance, gap: gap_px });
+        state.begin_fill(Fill { at: (x as u32, y as u32), tolerance, gap_px });
     }
 }
 

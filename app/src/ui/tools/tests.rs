@@ -257,6 +257,9 @@ fn a_click_with_the_fill_tool_fills_an_area_as_one_step() {
     easel.take(&[release(B)]);
     assert_eq!(easel.session().strokes(), 0, "cancelled");
     easel.take(&[press(A), release(A)]);
+    // It is looked for beside the window.
+    assert!(easel.state.settle());
+    easel.state.follow_recording();
     assert_eq!(easel.session().strokes(), 1);
     // Nothing bounds the bare canvas.
     let (width, height) = (easel.session().document().width, easel.session().document().height);
