@@ -24,6 +24,8 @@ struct Falloff {
     inverse_width: f32,
     /// Cover inside, 0-1: below 1 only for dabs smaller than a pixel.
     peak: f32,
+    /// Distance up to which all is covered, pixels; below 0 for dabs that are full nowhere.
+    inner_px: f32,
 }
 
 impl Falloff {
@@ -32,9 +34,18 @@ impl Falloff {
         let outer = (inner + 1.0).max(radius_px);
         if inner < 0.0 {
             // Smaller than a pixel: a pixel-wide cone of the dab's area.
-            return Falloff { outer_px: 1.0, inverse_width: 1.0, peak: (4.0 * radius_px * radius_px).min(1.0) };
+            let peak = (4.0 * radius_px * radius_px).min(1.0);
+            return Falloff { outer_px: 1.0, inverse_width: 1.0, peak, inner_px: -1.0 };
         }
-        Falloff { outer_px: outer, inverse_width: 1.0 / (outer - inner), peak: 1.0 }
+        Falloff { outer_px: outer, inverse_width: 1.0 / (outer - inner), peak: 1.0, inner_px: inner }
+    }
+
+    /// How far a row reaches to both sides where it is this far (squared) above or below the middle, and how far it is full; a pixel more
+    /// and a pixel less than it is, so that rounding leaves no mark.
+    fn reach(&self, dy2: f32) -> (f32, f32) {
+        let half = |px: f32| (px * px - dy2).max(0.0).sqrt();
+        let full = self.inner_px - 1.0;
+        (half(self.outer_px) + 1.0, if full > 0.0 && full * full > dy2 { half(full) } else { -1.0 })
     }
 }
 
@@ -96,8 +107,21 @@ impl Mask {
                     let dy = y as f32 + 0.5 - dab.y_px;
                     let start = ((y - top) * TILE_SIDE + xs.start - left) as usize;
                     let line = &mut tile[start..start + xs.len()];
-                    let dx = xs.start as f32 + 0.5 - dab.x_px;
-                    dab_row(line, dx, dy * dy, fall.outer_px, fall.inverse_width, fall.peak, cap);
+                    let (reach, full) = fall.reach(dy * dy);
+                    // Places in the row that lie so far to both sides of the middle.
+                    let from_middle = |by: f32| (dab.x_px + by - 0.5 - xs.start as f32).clamp(0.0, line.len() as f32);
+                    let (from, end) = (from_middle(-reach) as usize, from_middle(reach).ceil() as usize);
+                    let full_from =
+                        if full < 0.0 { end } else { (from_middle(-full).ceil() as usize).clamp(from, end) };
+                    let full_end = if full < 0.0 { end } else { (from_middle(full) as usize).clamp(full_from, end) };
+                    for m in &mut line[full_from..full_end] {
+                        *m = (*m).max(cap as u16);
+                    }
+                    for part in [from..full_from, full_end..end] {
+                        let dx = (xs.start as usize + part.start) as f32 + 0.5 - dab.x_px;
+                        let row = &mut line[part];
+                        dab_row(row, dx, dy * dy, fall.outer_px, fall.inverse_width, fall.peak, cap);
+                    }
                 }
             }
         }
@@ -125,6 +149,32 @@ mod tests {
             let mask = mask_of(&[Dab { x_px: 128.3, y_px: 100.7, radius_px: radius, strength: 1.0 }], 1.0);
             let circle = std::f64::consts::PI * f64::from(radius).powi(2);
             assert!((cover_px(&mask) - circle).abs() < circle * 0.01, "radius {radius}: {} {circle}", cover_px(&mask));
+        }
+    }
+
+    /// Rows are drawn in parts, the full one at once: the same to the unit as every pixel of the square around the dab by the formula.
+    #[test]
+    fn parts_of_a_row_are_what_the_formula_gives() {
+        for (radius_px, hardness, x_px, y_px) in [
+            (80.0, 0.7, 150.3, 99.6),
+            (80.0, 1.0, 10.0, 100.0),
+            (33.3, 0.0, 128.0, 64.5),
+            (2.2, 0.9, 60.0, 60.0),
+            (0.3, 0.5, 9.4, 9.9),
+        ] {
+            let first = Dab { x_px, y_px, radius_px, strength: 0.4 };
+            let dabs = [first, Dab { x_px: x_px + 7.7, strength: 0.9, ..first }];
+            let mask = mask_of(&dabs, hardness);
+            let fall = Falloff::new(radius_px, hardness);
+            for (x, y) in (0..200).flat_map(|y| (0..300).map(move |x| (x, y))) {
+                let mut wanted = [0];
+                for dab in dabs {
+                    let (dx, dy) = (x as f32 + 0.5 - dab.x_px, y as f32 + 0.5 - dab.y_px);
+                    let cap = from_fraction(dab.strength).into();
+                    dab_row(&mut wanted, dx, dy * dy, fall.outer_px, fall.inverse_width, fall.peak, cap);
+                }
+                assert_eq!(mask.at(x, y), wanted[0], "radius {radius_px} at {x} {y}");
+            }
         }
     }
 
