@@ -23,6 +23,8 @@ mod ime;
 mod keyboard;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod pen_x11;
+#[cfg(test)]
+mod pen_ramp_tests;
 mod pens;
 mod placement;
 mod platform_output;
