@@ -187,11 +187,15 @@ pub const FILL_GAP: &str = "Closes gaps";
 /// Tool that takes paint off.
 pub const SCRAPE: &str = "Scrape";
 /// Tool that outlines an area and protects one side of it.
-pub const PROTECT: &str = "Protect";
+pub const PROTECT: &str = "Area";
+/// Before the choice of the side of an outlined area that can be painted.
+pub const PAINT_ON_SIDE: &str = "Takes paint";
+/// Accessible names of the same.
+pub const PAINT_SIDE_NAMES: [&str; 2] = ["Paint inside the outline", "Paint outside the outline"];
 /// Choice of the side of an outlined area that can be painted.
-pub const PAINT_INSIDE: &str = "Paint inside";
+pub const PAINT_INSIDE: &str = "Inside";
 /// The other side.
-pub const PAINT_OUTSIDE: &str = "Paint outside";
+pub const PAINT_OUTSIDE: &str = "Outside";
 /// Toggle: the outlined area protects, or is put away.
 pub const PROTECTS: &str = "In use";
 /// Accessible name of the same.
@@ -611,7 +615,7 @@ pub const MORE_OF_TRAY_NAME: &str = "More: add or edit a swatch, the board, how 
 pub const TRAY_LEFT: &str = "Families further left";
 /// The same on the other side.
 pub const TRAY_RIGHT: &str = "Families further right";
-/// What each tool does, beside its button: brush, mass, fill, soften, scrape, protect.
+/// What each tool does, beside its button: brush, mass, fill, soften, scrape, area.
 pub const BRUSH_HINT: &str = "Lays the loaded paint along the stroke";
 /// The same.
 pub const MASS_HINT: &str = "Draw around a shape: it fills with the loaded paint";
@@ -622,7 +626,7 @@ pub const SOFTEN_HINT: &str = "Blends what is there";
 /// The same.
 pub const SCRAPE_HINT: &str = "Takes paint off, down to the ground or the pass below";
 /// The same.
-pub const PROTECT_HINT: &str = "Draw around an area: one side of its edge is protected from paint";
+pub const PROTECT_HINT: &str = "Draw around an area: one side of it takes no paint, and what is in it can be moved";
 /// Toggle: the painter's own grid.
 pub const GRID: &str = "Grid";
 /// How many columns it has.

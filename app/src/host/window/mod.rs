@@ -21,10 +21,10 @@ pub mod frame_times;
 mod identity;
 mod ime;
 mod keyboard;
-#[cfg(all(unix, not(target_os = "macos")))]
-mod pen_x11;
 #[cfg(test)]
 mod pen_ramp_tests;
+#[cfg(all(unix, not(target_os = "macos")))]
+mod pen_x11;
 mod pens;
 mod placement;
 mod platform_output;

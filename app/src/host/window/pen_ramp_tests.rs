@@ -43,9 +43,10 @@ impl Window {
         let path = "path: (smoothing: 0.0, taper_start: 0.0, taper_end: 0.0)";
         let (low, middle, high) = BY_PRESSURE;
         let size = format!("dynamics: (size: (pressure: ({low:?}, {middle:?}, {high:?})))");
-        let brush: Brush =
-            ron::from_str(&format!("(size: {SIZE_PX:?}, hardness: 1.0, strength: 1.0, mark: (kind: Round, {size}, {plain}, {path}))"))
-                .unwrap();
+        let brush: Brush = ron::from_str(&format!(
+            "(size: {SIZE_PX:?}, hardness: 1.0, strength: 1.0, mark: (kind: Round, {size}, {plain}, {path}))"
+        ))
+        .unwrap();
         session.apply(&Command::Brush(brush)).unwrap();
         let mut view = View::default();
         view.set_area(Area { left: 0.0, top: 0.0, width: 800.0, height: 300.0 }, 1.0);
@@ -56,7 +57,7 @@ impl Window {
             panels: PanelState::default(),
             view,
             pointer: Pointer::default(),
-            translator: Translator { pixels_per_point: 1.0, ..Translator::default() },
+            translator: Translator::default(),
         }
     }
 

@@ -3,7 +3,7 @@
 use super::PanelState;
 use super::brush_picture::BrushPictures;
 use super::measures::Measures;
-use super::widgets::{self, Pill};
+use super::widgets;
 use crate::study::command::Command;
 use crate::study::session::Session;
 use crate::ui::state::{FillSettings, State};
@@ -28,7 +28,7 @@ const GAP: f32 = 6.0;
 /// for the paint on it.
 pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
+        ui.spacing_mut().item_spacing.x = 2.0;
         let tools = ToolKind::ALL.map(|tool| (tool, tool.label(), tool.hint()));
         if let Some(tool) = widgets::narrow_choices(ui, state.tool, &tools) {
             state.tool = tool;
@@ -115,24 +115,28 @@ fn fill_settings(fill: &mut FillSettings, ui: &mut Ui) {
 
 /// The protected area, in the place of the brush's sliders: which side can be painted, and what can be done to it.
 fn area_settings(state: &mut State, ui: &mut Ui) {
+    ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
     if state.is_moving() {
         widgets::quiet(ui, wording::MOVING_HINT);
         ui.horizontal(|ui| {
-            ui.spacing_mut().item_spacing.x = 6.0;
-            if widgets::pill(ui, wording::PUT_DOWN, Pill::First).clicked() {
+            if widgets::text_button(ui, wording::PUT_DOWN, wording::PUT_DOWN).clicked() {
                 state.finish_move();
             }
-            if widgets::pill(ui, wording::PUT_BACK, Pill::Second).clicked() {
+            if widgets::text_button(ui, wording::PUT_BACK, wording::PUT_BACK).clicked() {
                 state.cancel_move();
             }
         });
         return;
     }
-    let sides = [(Side::Inside, wording::PAINT_INSIDE, ""), (Side::Outside, wording::PAINT_OUTSIDE, "")];
     ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 4.0;
-        if let Some(side) = widgets::narrow_choices(ui, state.paintable_side(), &sides) {
-            state.set_paintable_side(side);
+        widgets::quiet(ui, wording::PAINT_ON_SIDE);
+        let words = [wording::PAINT_INSIDE, wording::PAINT_OUTSIDE];
+        let sides = [Side::Inside, Side::Outside].into_iter().zip(words).zip(wording::PAINT_SIDE_NAMES);
+        let now = state.paintable_side();
+        for ((side, words), name) in sides {
+            if widgets::text_choice(ui, words, name, side == now).clicked() {
+                state.set_paintable_side(side);
+            }
         }
     });
     let Some(session) = &state.session else { return };
@@ -142,14 +146,13 @@ fn area_settings(state: &mut State, ui: &mut Ui) {
     }
     let protects = session.is_protecting();
     ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 6.0;
-        if widgets::toggle_named(ui, wording::PROTECTS, wording::PROTECTS_NAME, protects).clicked() {
+        if widgets::text_toggle(ui, wording::PROTECTS, wording::PROTECTS_NAME, protects).clicked() {
             state.toggle_protection();
         }
-        if widgets::pill_named(ui, wording::MOVE_AREA, wording::MOVE_AREA_NAME, Pill::Second).clicked() {
+        if widgets::text_button(ui, wording::MOVE_AREA, wording::MOVE_AREA_NAME).clicked() {
             state.begin_move();
         }
-        if widgets::pill_named(ui, wording::UNPROTECT, wording::UNPROTECT_NAME, Pill::Second).clicked() {
+        if widgets::text_button(ui, wording::UNPROTECT, wording::UNPROTECT_NAME).clicked() {
             state.apply(&Command::Unprotect);
         }
     });

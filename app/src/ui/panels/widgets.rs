@@ -106,12 +106,20 @@ pub(super) fn text_button(ui: &mut Ui, label: &str, name: &str) -> Response {
     })
 }
 
+/// A low button for something that is on or off: light while it is on.
+pub(super) fn text_toggle(ui: &mut Ui, label: &str, name: &str, on: bool) -> Response {
+    text_pressed(ui, label, on, |enabled| WidgetInfo::selected(Role::CheckBox, enabled, on, name))
+}
+
 /// A low button that is one of several: light words on a ground while it is the chosen one.
 pub(super) fn text_choice(ui: &mut Ui, label: &str, name: &str, chosen: bool) -> Response {
+    text_pressed(ui, label, chosen, |enabled| WidgetInfo::selected(Role::RadioButton, enabled, chosen, name))
+}
+
+fn text_pressed(ui: &mut Ui, label: &str, light: bool, info: impl Fn(bool) -> WidgetInfo) -> Response {
     let words = button_words(ui, label, theme::SMALL);
     let size = words.size() + vec2(WORDS_PADDING, 3.0);
-    let info = |enabled| WidgetInfo::selected(Role::RadioButton, enabled, chosen, name);
-    button(ui, words, size, 4, info, |_, lifted| match (chosen, lifted) {
+    button(ui, words, size, 4, info, |_, lifted| match (light, lifted) {
         (true, _) => (theme::STRONG, theme::ON_LIGHT),
         (false, true) => (theme::ROW_CHOSEN, theme::BRIGHT),
         (false, false) => (theme::ROW, theme::TEXT),
@@ -250,8 +258,12 @@ pub(super) fn choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: Option<T>, of: &
 /// The same in a narrow place, with a hint for each.
 pub(super) fn narrow_choices<T: Copy + PartialEq>(ui: &mut Ui, chosen: T, of: &[(T, &str, &str)]) -> Option<T> {
     let mut pressed = None;
+    // As roomy as there is room for.
+    let words: f32 = of.iter().map(|(_, label, _)| text_width(ui, label)).sum();
+    let gaps = ui.spacing().item_spacing.x * (of.len() as f32 - 1.0);
+    let padding = ((ui.available_width() - words - gaps) / of.len() as f32).floor().clamp(6.0, NARROW_PADDING);
     for &(value, label, hint) in of {
-        let response = pill_padded(ui, label, label, Pill::Choice(chosen == value), NARROW_PADDING);
+        let response = pill_padded(ui, label, label, Pill::Choice(chosen == value), padding);
         if hinted(response, hint).clicked() {
             pressed = Some(value);
         }

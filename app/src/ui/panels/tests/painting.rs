@@ -250,13 +250,13 @@ fn the_tool_that_protects_has_its_area_in_the_place_of_the_brushes_sliders() {
     press(&mut harness, wording::PROTECT);
     assert_eq!(harness.state().tool, ToolKind::Protect);
     harness.get_by_label(wording::NO_AREA);
-    press(&mut harness, wording::PAINT_OUTSIDE);
+    press(&mut harness, wording::PAINT_SIDE_NAMES[1]);
     assert_eq!(harness.state().paintable_side(), Side::Outside);
     let (width, height) = (document(&harness).width as f32, document(&harness).height as f32);
     let outline = vec![[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]];
     harness.state_mut().apply(&Command::Protect { outline, paintable: Side::Outside });
     harness.run();
-    press(&mut harness, wording::PAINT_INSIDE);
+    press(&mut harness, wording::PAINT_SIDE_NAMES[0]);
     assert_eq!(document(&harness).protected.as_ref().map(|area| area.paintable), Some(Side::Inside));
     press(&mut harness, wording::PROTECTS_NAME);
     assert!(!harness.state().session.as_ref().unwrap().is_protecting());
