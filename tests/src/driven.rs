@@ -15,8 +15,9 @@ use std::time::{Duration, Instant};
 const LIMIT: Duration = Duration::from_secs(30);
 /// How often a condition is looked at.
 const LOOK_EVERY: Duration = Duration::from_millis(15);
-/// A program and its display that slept at so many looks in a row have nothing left to do.
-const LOOKS_ASLEEP: usize = 3;
+/// A program and its display that slept at so many looks in a row have nothing left to do: longer than a frame that could not be shown
+/// waits for the next try.
+const LOOKS_ASLEEP: usize = 5;
 /// A place on the screen: pixels to the right and down.
 pub type Place = (i32, i32);
 

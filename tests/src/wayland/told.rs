@@ -1,7 +1,8 @@
 //! What the compositor has told the test.
 
+use crate::driven::wait_for;
 use std::fs::File;
-use std::io::Write;
+use std::io::{ErrorKind, Write};
 use std::os::fd::OwnedFd;
 use wayland_client::globals::GlobalListContents;
 use wayland_client::protocol::wl_buffer::WlBuffer;
@@ -76,9 +77,18 @@ impl Told {
         kinds.is_some_and(|(_, kinds)| kinds.iter().any(|k| k == kind))
     }
 
+    /// Writes what was asked for; a pipe that is full, and does not block, is written on when there is room.
     fn give(&self, to: OwnedFd) {
-        // Whoever asked may have gone.
-        let _ = File::from(to).write_all(&self.given);
+        let (mut to, mut rest) = (File::from(to), &self.given[..]);
+        wait_for("what is given to be taken", || {
+            match to.write(rest) {
+                Ok(written) => rest = &rest[written..],
+                Err(e) if matches!(e.kind(), ErrorKind::WouldBlock | ErrorKind::Interrupted) => {}
+                // Whoever asked has gone.
+                Err(_) => rest = &[],
+            }
+            rest.is_empty()
+        });
     }
 }
 
