@@ -29,6 +29,7 @@ export function confirmed(done) { globalThis.done = done; }
 export function mirror_failed(why) { globalThis.failed = why; }
 export function file_arrived(name, bytes, chosen) { globalThis.arrived = [name, bytes.length, chosen]; }
 export function text_arrived(text) { globalThis.text = text; }
+export function text_typed(text, whole) { (globalThis.typed ||= []).push([text, whole]); }
 `;
 
 /** A folder as the build makes it, with the stand-in. */

@@ -22,6 +22,9 @@ extern "C" {
     fn hand_over(name: &str, bytes: &[u8]);
     #[wasm_bindgen(js_name = stintCopy)]
     fn copy(text: &str);
+    /// Text is being edited at this place, or none is any more.
+    #[wasm_bindgen(js_name = stintEdits)]
+    fn edits(on: bool, left: f64, top: f64, width: f64, height: f64);
     #[wasm_bindgen(js_name = stintFailed)]
     fn failed(why: &str);
     #[wasm_bindgen(js_name = stintControls)]
@@ -52,6 +55,11 @@ impl Browser for Document {
 
     fn copy(&self, text: &str) {
         copy(text);
+    }
+
+    fn edits(&self, at: Option<[f64; 4]>) {
+        let [left, top, width, height] = at.unwrap_or_default();
+        edits(at.is_some(), left, top, width, height);
     }
 
     fn failed(&self, why: &str) {
@@ -127,6 +135,12 @@ pub fn file_arrived(name: &str, bytes: &[u8], chosen: bool) -> Result<(), String
 #[wasm_bindgen]
 pub fn text_arrived(text: String) {
     page::arrived(Arrival::Text(text));
+}
+
+/// Text was typed with an input method or on the screen's keyboard: `whole`, or it may still change.
+#[wasm_bindgen]
+pub fn text_typed(text: String, whole: bool) {
+    page::arrived(if whole { Arrival::Typed(text) } else { Arrival::Composed(text) });
 }
 
 /// Writes a file of the device under a free name.

@@ -1,7 +1,7 @@
 // The document's side of Stint: loads the program and the files of this browser, and hands in and out what only a document can:
 // files of the device, the clipboard, words for who does not see the canvas.
 
-import init, { Library, confirmed, mirror_failed, file_arrived, text_arrived } from './stint_page.js';
+import init, { Library, confirmed, mirror_failed, file_arrived, text_arrived, text_typed } from './stint_page.js';
 
 /** Length of the program in bytes, set when the folder was made. */
 const LENGTH = Number('@LENGTH@') || 0;
@@ -159,9 +159,65 @@ function doors(worker) {
     setTimeout(() => URL.revokeObjectURL(link.href), 60000);
   };
   globalThis.stintCopy = (text) => navigator.clipboard.writeText(text);
+  globalThis.stintEdits = edits;
   globalThis.stintFailed = (why) =>
     say(`Stint has stopped (${why}). Every stroke that it called kept is kept; load the page anew.`, true);
   globalThis.stintControls = controls;
+}
+
+/** Whether a field on the canvas is being edited. */
+let editing = false;
+
+/** Puts the document's own field, unseen, where text is being edited on the canvas: it has the keyboard meanwhile. */
+function edits(on, left, top, width, height) {
+  const [field, canvas] = [element('typing'), document.querySelector('canvas')];
+  editing = on;
+  if (on) {
+    const place = canvas.getBoundingClientRect();
+    field.style.left = `${place.left + left}px`;
+    field.style.top = `${place.top + top}px`;
+    field.style.width = `${Math.max(width, 2)}px`;
+    field.style.height = `${Math.max(height, 16)}px`;
+    if (document.activeElement !== field) field.focus({ preventScroll: true });
+  } else if (document.activeElement === field) {
+    canvas.focus({ preventScroll: true });
+  }
+}
+
+/** What is written in the document's own field goes to the canvas: keys as they are, composed text as it becomes. */
+function listenToTyping() {
+  const [field, canvas] = [element('typing'), document.querySelector('canvas')];
+  const composes = (event) => event.isComposing || event.keyCode === 229;
+  for (const name of ['keydown', 'keyup']) {
+    field.addEventListener(name, (event) => {
+      if (composes(event)) return;
+      const { key, code, location, repeat, ctrlKey, shiftKey, altKey, metaKey } = event;
+      canvas.dispatchEvent(new KeyboardEvent(name, { key, code, location, repeat, ctrlKey, shiftKey, altKey, metaKey, cancelable: true }));
+      event.preventDefault();
+    });
+  }
+  field.addEventListener('compositionupdate', (event) => text_typed(event.data, false));
+  field.addEventListener('compositionend', (event) => {
+    text_typed(event.data, true);
+    field.value = '';
+  });
+  field.addEventListener('input', (event) => {
+    if (event.isComposing) return;
+    if (event.inputType === 'insertText' && event.data) text_typed(event.data, true);
+    field.value = '';
+  });
+  // The keyboard that goes from the canvas to its field has not left the program.
+  addEventListener(
+    'blur',
+    (event) => {
+      if (event.target === canvas && event.relatedTarget === field) event.stopImmediatePropagation();
+    },
+    { capture: true },
+  );
+  field.addEventListener('blur', ({ relatedTarget }) => relatedTarget !== canvas && canvas.dispatchEvent(new FocusEvent('blur')));
+  field.addEventListener('focus', () => canvas.dispatchEvent(new FocusEvent('focus')));
+  // A press on the canvas takes the keyboard there.
+  canvas.addEventListener('focus', () => editing && field.focus({ preventScroll: true }));
 }
 
 const ROLES = {
@@ -264,6 +320,7 @@ async function start() {
   const library = new Library();
   for (const file of found.files || []) library.add(file.stored, file.bytes, file.modified);
   library.start();
+  listenToTyping();
   element('shell').hidden = true;
   if (found.refused) {
     mirror_failed(found.refused);

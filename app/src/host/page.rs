@@ -17,6 +17,9 @@ pub trait Browser: Send + Sync {
     fn hand_over(&self, name: &str, bytes: &[u8]);
     /// Puts text on the clipboard.
     fn copy(&self, text: &str);
+    /// Says where text is being edited, so that the screen's keyboard comes and an input method has a place: left, top, width and
+    /// height in the document's pixels; none when no text is.
+    fn edits(&self, at: Option<[f64; 4]>);
     /// Tells that the program cannot go on.
     fn failed(&self, why: &str);
     /// Tells what is on screen, for who does not see it: a line for each control, as the window's list of controls has them.
@@ -35,6 +38,10 @@ pub enum Arrival {
     Given(PathBuf),
     /// Text for a field.
     Text(String),
+    /// Text of an input method that may still change; empty when it is gone.
+    Composed(String),
+    /// Text that was typed with an input method or on the screen's keyboard.
+    Typed(String),
 }
 
 /// Says who is the browser. Call it once, before the window opens.

@@ -62,6 +62,8 @@ pub struct State {
     pub look: Look,
     /// Left and right exchanged.
     pub mirror: bool,
+    /// Whether a finger was seen: somebody paints on the screen itself, away from the keys.
+    pub hands_on: bool,
     /// Lines over canvas and photo.
     pub guides: Guides,
     /// Window pixels that a canvas pixel has on screen; 0 while there is no canvas.

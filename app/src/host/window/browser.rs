@@ -29,6 +29,11 @@ impl App {
                 Arrival::Chosen(path) => self.state.arrived = Some(path),
                 Arrival::Given(path) => self.state.requests.push(Request::Open(path)),
                 Arrival::Text(text) => self.raw.events.push(egui::Event::Paste(text)),
+                Arrival::Composed(text) => {
+                    let preedit = egui::ImeEvent::Preedit { text, active_range_chars: None };
+                    self.raw.events.push(egui::Event::Ime(preedit));
+                }
+                Arrival::Typed(text) => self.raw.events.push(egui::Event::Ime(egui::ImeEvent::Commit(text))),
             }
         }
         self.handle_requests(event_loop);

@@ -18,6 +18,14 @@ const WHEEL_STEP: f64 = 1.15;
 /// Points of a smooth wheel that count as one notch.
 const POINTS_A_NOTCH: f64 = 40.0;
 
+/// The button that a browser tells for the other end of a pen (W3C, Pointer Events Level 3, values of `button`).
+const ERASER_BUTTON: TabletToolButton = TabletToolButton::Other(5);
+
+/// How near to a control a mouse or a pen presses it, points.
+const REACH: f32 = 5.0;
+/// How near a finger does, points: with it a control of 24 points, the lowest of ours, has the 44 that a finger needs (WCAG 2.2, 2.5.5).
+const FINGER_REACH: f32 = 10.0;
+
 /// Farther from every control than a click may slip, points.
 const FAR_AWAY: Pos2 = pos2(-1.0e4, -1.0e4);
 
@@ -41,14 +49,29 @@ pub struct Translator {
     last_press: Option<(Instant, [f64; 2])>,
     /// The finger that egui takes for its pointer, while it touches.
     primary_finger: Option<u64>,
+    /// The tip of a pen touches, or a button of it is down: fingers are a hand that rests then.
+    pen_down: bool,
+    /// Whether the last pointer was a finger.
+    by_finger: bool,
+    /// Whether there was a finger.
+    touched: bool,
     /// When the first event of a pointer came.
     first: Option<Instant>,
 }
 
 impl Default for Translator {
     fn default() -> Self {
-        let (modifiers, last_press, primary_finger, first) = (Modifiers::NONE, None, None, None);
-        Translator { pixels_per_point: 1.0, modifiers, at: [0.0; 2], last_press, primary_finger, first }
+        Translator {
+            pixels_per_point: 1.0,
+            modifiers: Modifiers::NONE,
+            at: [0.0; 2],
+            last_press: None,
+            primary_finger: None,
+            pen_down: false,
+            by_finger: false,
+            touched: false,
+            first: None,
+        }
     }
 }
 
@@ -61,6 +84,16 @@ impl Translator {
     /// Last place of the pointer, window pixels.
     pub fn pointer(&self) -> [f64; 2] {
         self.at
+    }
+
+    /// How near to a control the pointer in use presses it, points.
+    pub fn reach(&self) -> f32 {
+        if self.by_finger { FINGER_REACH } else { REACH }
+    }
+
+    /// Whether somebody touches the screen itself: a finger was there.
+    pub fn hands_on(&self) -> bool {
+        self.touched
     }
 
     /// A window point in logical points.
@@ -90,11 +123,13 @@ impl Translator {
     /// The pointer moved.
     pub fn moved(&mut self, at: [f64; 2], primary: bool, source: &PointerSource, now: Instant) -> TranslatedEvent {
         let time_ms = Some(self.time_ms(now));
+        self.by_finger = matches!(source, PointerSource::Touch { .. });
+        self.touched |= self.by_finger;
         if let PointerSource::Touch { finger_id, force } = source {
             let id = finger_id.into_raw() as u64;
             let pressure = pressure(force.as_ref());
             let mut egui = vec![touch(id, TouchPhase::Move, self.to_points(at), pressure)];
-            if primary {
+            if primary && self.primary_finger == Some(id) {
                 self.at = at;
                 egui.push(Event::PointerMoved(self.to_points(at)));
             }
@@ -116,6 +151,12 @@ impl Translator {
 
     /// The pointer left the window.
     pub fn left(&mut self) -> TranslatedEvent {
+        let pen_down = std::mem::take(&mut self.pen_down);
+        // A browser keeps a pen that touches, wherever it goes, unless the system takes it away: it will never lift then.
+        if cfg!(target_arch = "wasm32") && pen_down {
+            let up = self.egui_button(self.to_points(self.at), PointerButton::Primary, false);
+            return TranslatedEvent { egui: vec![up, Event::PointerGone], tool: Some(Input::FocusLost) };
+        }
         TranslatedEvent { egui: vec![Event::PointerGone], tool: Some(Input::PointerLeft) }
     }
 
@@ -123,13 +164,21 @@ impl Translator {
     pub fn finger_left(&mut self, finger: FingerId) -> TranslatedEvent {
         let id = finger.into_raw() as u64;
         let mut egui = vec![touch(id, TouchPhase::Cancel, self.to_points(self.at), 0.0)];
-        if self.primary_finger.take_if(|primary| *primary == id).is_some() {
-            // The button comes up where it was, so that a slider keeps its place; having gone far between, it clicks nothing.
-            let pos = self.to_points(self.at);
-            egui.extend([Event::PointerMoved(FAR_AWAY), Event::PointerMoved(pos)]);
-            egui.extend([self.egui_button(pos, PointerButton::Primary, false), Event::PointerGone]);
+        if self.primary_finger == Some(id) {
+            egui.extend(self.let_go());
         }
         TranslatedEvent { egui, tool: Some(Input::FingerCancelled { id }) }
+    }
+
+    /// Takes the finger that egui takes for its pointer away from it, if there is one. The button comes up where it was, so that a
+    /// slider keeps its place; having gone far between, it clicks nothing.
+    fn let_go(&mut self) -> Vec<Event> {
+        if self.primary_finger.take().is_none() {
+            return Vec::new();
+        }
+        let pos = self.to_points(self.at);
+        let up = self.egui_button(pos, PointerButton::Primary, false);
+        vec![Event::PointerMoved(FAR_AWAY), Event::PointerMoved(pos), up, Event::PointerGone]
     }
 
     /// A button went down or up.
@@ -143,12 +192,17 @@ impl Translator {
     ) -> TranslatedEvent {
         let pos = self.to_points(at);
         let time_ms = Some(self.time_ms(now));
+        self.by_finger = matches!(source, ButtonSource::Touch { .. });
+        self.touched |= self.by_finger;
         if let ButtonSource::Touch { finger_id, force } = source {
             let id = finger_id.into_raw() as u64;
             let pressure = pressure(force.as_ref());
             let phase = if pressed { TouchPhase::Start } else { TouchPhase::End };
             let mut egui = vec![touch(id, phase, pos, pressure)];
-            if primary {
+            if primary && pressed && !self.pen_down {
+                self.primary_finger = Some(id);
+            }
+            if primary && self.primary_finger == Some(id) {
                 self.at = at;
                 self.primary_finger = pressed.then_some(id);
                 egui.push(Event::PointerMoved(pos));
@@ -162,13 +216,22 @@ impl Translator {
                 tool: Some(Input::Finger { id, at: pressed.then_some(at), reading: finger(force.as_ref(), time_ms) }),
             };
         }
-        self.at = at;
         let (reading, eraser) = match source {
-            ButtonSource::TabletTool { kind, data, .. } => (pen(data, time_ms), *kind == TabletToolKind::Eraser),
+            ButtonSource::TabletTool { kind, data, button } => {
+                (pen(data, time_ms), *kind == TabletToolKind::Eraser || *button == ERASER_BUTTON)
+            }
             _ => (Reading { time_ms, ..Reading::default() }, false),
         };
-        let Some(mouse) = source.clone().mouse_button() else { return TranslatedEvent::default() };
-        let tip = matches!(source, ButtonSource::TabletTool { button: TabletToolButton::Contact, .. });
+        let mut egui = Vec::new();
+        if reading.pen {
+            self.pen_down = pressed;
+            egui = self.let_go();
+        }
+        self.at = at;
+        let other_end = matches!(source, ButtonSource::TabletTool { button: ERASER_BUTTON, .. });
+        let mouse = if other_end { Some(MouseButton::Left) } else { source.clone().mouse_button() };
+        let Some(mouse) = mouse else { return TranslatedEvent::default() };
+        let tip = other_end || matches!(source, ButtonSource::TabletTool { button: TabletToolButton::Contact, .. });
         let (button, egui_button) = match mouse {
             MouseButton::Left if eraser && tip => (Some(Button::Eraser), PointerButton::Primary),
             MouseButton::Left => (Some(Button::Paint), PointerButton::Primary),
@@ -178,7 +241,7 @@ impl Translator {
             MouseButton::Forward => (None, PointerButton::Extra2),
             _ => return TranslatedEvent::default(),
         };
-        let egui = vec![Event::PointerMoved(pos), self.egui_button(pos, egui_button, pressed)];
+        egui.extend([Event::PointerMoved(pos), self.egui_button(pos, egui_button, pressed)]);
         let tool = button.map(|button| {
             if pressed {
                 Input::Pressed { at, button, reading, double: self.is_double(at, now) }
@@ -323,6 +386,7 @@ fn pen(data: &TabletToolData, time_ms: Option<f64>) -> Reading {
             .map(|tilt| [f32::from(tilt.x), f32::from(tilt.y)].map(|d| d.clamp(-90.0, 90.0))),
         twist_degrees: data.twist.map(|twist| f32::from(twist % 360)),
         time_ms,
+        pen: true,
     }
 }
 
@@ -368,6 +432,7 @@ mod tests {
             tilt_degrees: Some([30.0, -10.0]),
             twist_degrees: Some(90.0),
             time_ms: Some(8.0),
+            pen: true,
         };
         let tool = t.moved(at, true, &source, now + Duration::from_millis(8)).tool;
         assert_eq!(tool, Some(Input::Moved { at, reading }));
@@ -377,6 +442,16 @@ mod tests {
             matches!(tool, Some(Input::Pressed { button: Button::Eraser, reading, .. }) if reading.pressure == Some(0.25)),
             "{tool:?}"
         );
+        // As a browser tells it: on its way up it is no eraser any more, but its button is.
+        let other_end = |kind| ButtonSource::TabletTool {
+            kind,
+            button: ERASER_BUTTON,
+            data: TabletToolData::default(),
+        };
+        let down = t.button(at, true, true, &other_end(TabletToolKind::Eraser), now).tool;
+        assert!(matches!(down, Some(Input::Pressed { button: Button::Eraser, .. })), "{down:?}");
+        let up = t.button(at, true, false, &other_end(TabletToolKind::Pen), now).tool;
+        assert_eq!(up, Some(Input::Released { at, button: Button::Eraser }));
     }
 
     #[test]
@@ -417,6 +492,7 @@ mod tests {
         let finger = |raw| ButtonSource::Touch { finger_id: FingerId::from_raw(raw), force: None };
         let first = t.button([10.0, 10.0], true, true, &finger(1), clock::now());
         assert!(first.egui.iter().any(|e| matches!(e, Event::PointerButton { pressed: true, .. })));
+        assert_eq!(t.reach(), FINGER_REACH, "a finger is broader than the tip of a cursor");
         let second = t.button([50.0, 10.0], false, true, &finger(2), clock::now());
         assert!(!second.egui.iter().any(|e| matches!(e, Event::PointerButton { .. })));
         assert!(
@@ -424,6 +500,9 @@ mod tests {
         );
         let lifted = t.button([10.0, 10.0], true, false, &finger(1), clock::now());
         assert_eq!(lifted.egui.last(), Some(&Event::PointerGone));
+        t.moved([10.0, 10.0], true, &PointerSource::Mouse, clock::now());
+        assert_eq!(t.reach(), REACH);
+        assert!(t.hands_on(), "once a finger was there");
     }
 
     #[test]
@@ -454,5 +533,19 @@ mod tests {
         assert!(frame(t.button(at, true, false, &finger(2), clock::now()).egui).0);
         let left = t.finger_left(FingerId::from_raw(2)).egui;
         assert!(!left.iter().any(|e| matches!(e, Event::PointerButton { .. })), "{left:?}");
+        // A hand that came to rest there before the pen paints, or while it does, presses nothing.
+        let tip = || ButtonSource::TabletTool {
+            kind: TabletToolKind::Pen,
+            button: TabletToolButton::Contact,
+            data: TabletToolData::default(),
+        };
+        frame(t.button(at, true, true, &finger(3), clock::now()).egui);
+        frame(t.button([150.0, 90.0], true, true, &tip(), clock::now()).egui);
+        assert!(!frame(t.button(at, true, false, &finger(3), clock::now()).egui).0);
+        assert!(!frame(t.button(at, true, true, &finger(4), clock::now()).egui).1);
+        assert!(!frame(t.button(at, true, false, &finger(4), clock::now()).egui).0);
+        frame(t.button([150.0, 90.0], true, false, &tip(), clock::now()).egui);
+        frame(t.button(at, true, true, &finger(5), clock::now()).egui);
+        assert!(frame(t.button(at, true, false, &finger(5), clock::now()).egui).0, "the pen has lifted");
     }
 }

@@ -46,6 +46,11 @@ impl App {
         self.frame_timer.reset();
         let points_before = self.context.pixels_per_point();
         self.translator.pixels_per_point = f64::from(points_before);
+        self.state.hands_on |= self.translator.hands_on();
+        let reach = self.translator.reach();
+        if self.context.global_style().interaction.interact_radius != reach {
+            self.context.global_style_mut(|style| style.interaction.interact_radius = reach);
+        }
         self.follow_study();
         self.state.follow_recording();
         self.apply_queued_input();

@@ -14,6 +14,16 @@ pub struct InputMethod {
 impl InputMethod {
     /// Follows what egui wants after a frame; `zoom` is winit's logical points per point of egui.
     pub fn follow(&mut self, window: &dyn Window, wanted: Option<&IMEOutput>, zoom: f32) {
+        #[cfg(target_arch = "wasm32")]
+        if let Some(browser) = crate::host::page::browser() {
+            let rect = wanted.map(|wanted| wanted.cursor_rect);
+            if self.placed != rect {
+                self.placed = rect;
+                let place = |r: egui::Rect| [r.min.x, r.min.y, r.width(), r.height()].map(|v| f64::from(v * zoom));
+                browser.edits(rect.map(place));
+            }
+            return;
+        }
         let Some(wanted) = wanted else {
             if self.placed.take().is_some() {
                 // Off already is as good as off.

@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | top bar: looks, history, export; the study's menu | `top`, `study_menu` |
 //! | left: the photo, the loupe, painting against photo | `reference` (a folder), `photo`, `shut_photo`, `lit_surface` |
+//! | over the canvas, for a thumb: steps of the history | `thumb` |
 //! | bottom: tools, tray, well, free colour | `tools`, `brush_picture`, `tray`, `well`, `mixing`, `dab`, `mixture`, `free`, `plane` |
 //! | right: readout, charts, passes | `readout`, `bar`, `chart`, `lean_chart`, `reach_chart`, `passes` |
 //! | sheets | `swatch_sheet`, `brush_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `study_sheets`, `stint`, `keys_sheet` with `guide` |
@@ -67,6 +68,7 @@ mod swatch_sheet;
 mod system_dialog;
 #[cfg(test)]
 mod tests;
+mod thumb;
 mod tools;
 mod top;
 mod tray;
@@ -491,6 +493,9 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     match panels.page {
         Page::Canvas | Page::Library | Page::Memory | Page::SideBySide | Page::Progress | Page::Settings => {}
         Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, panels, ui)),
+    }
+    if panels.page == Page::Canvas {
+        thumb::buttons(state, ui, rest);
     }
     sheets(state, panels, ui);
     if panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }

@@ -173,6 +173,21 @@ fn pill_padded(ui: &mut Ui, label: &str, name: &str, look: Pill, padding: f32) -
     })
 }
 
+/// Height of a button under the thumb, points: the size of a target by WCAG 2.2, 2.5.5.
+const THUMB_PILL: f32 = 44.0;
+
+/// A button for a thumb, which does not see what it presses.
+pub(super) fn thumb_pill(ui: &mut Ui, label: &str) -> Response {
+    let words = button_words(ui, label, theme::SMALL);
+    let size = vec2(words.size().x + PILL_PADDING, THUMB_PILL);
+    let info = |enabled| WidgetInfo::labeled(Role::Button, enabled, label);
+    button(ui, words, size, theme::CORNER, info, |enabled, lifted| match (enabled, lifted) {
+        (true, true) => (theme::ROW_CHOSEN_HOVERED, theme::STRONG),
+        (true, false) => (theme::ROW_CHOSEN, theme::STRONG),
+        (false, _) => (theme::ROW, theme::OFF),
+    })
+}
+
 /// Height of a large pill, points.
 pub(super) const LARGE_PILL: f32 = 38.0;
 

@@ -33,6 +33,8 @@ pub struct Reading {
     pub twist_degrees: Option<f32>,
     /// When, milliseconds since some moment before; none where nobody knows.
     pub time_ms: Option<f64>,
+    /// Whether a pen tells it.
+    pub pen: bool,
 }
 
 impl Reading {

@@ -120,14 +120,16 @@ impl Pointer {
 
     /// Takes one event.
     pub fn take(&mut self, input: Input, scene: &mut Scene<'_>) {
-        let mut hear = |told: Reading| Reading { pressure: scene.state.pen.hear(told.pressure), ..told };
         match input {
             Input::Moved { at, reading } => {
-                let reading = hear(reading);
+                let reading = self.heard(reading, scene.state);
                 self.moved(at, reading, scene);
             }
             Input::Pressed { at, button, reading, double } => {
-                let reading = hear(reading);
+                let reading = self.heard(reading, scene.state);
+                if reading.pen {
+                    self.fingers.rest();
+                }
                 self.pressed(at, button, reading, double, scene);
             }
             Input::Released { at, button } => self.released(at, button, scene),
@@ -336,6 +338,14 @@ impl Pointer {
         }
     }
 
+    /// What brushes are to take of what a device tells. Where there is a pen, fingers only move the canvas from then on.
+    fn heard(&mut self, reading: Reading, state: &mut State) -> Reading {
+        if reading.pen && self.fingers.pen_near(reading.time_ms) {
+            self.cancel_drag(state);
+        }
+        Reading { pressure: state.pen.hear(reading.pressure), ..reading }
+    }
+
     /// The system took a touch away: what it painted was not meant.
     fn finger_cancelled(&mut self, id: u64, state: &mut State) {
         if self.fingers.paints(id) {
@@ -356,18 +366,23 @@ impl Pointer {
             self.hover = None;
             return;
         };
-        if !self.fingers.is_ours(id, (scene.on_canvas)(at)) {
+        let first = self.fingers.is_empty();
+        // What touches while something else draws is the hand that holds it.
+        let rests = first && self.drag.is_some();
+        if !self.fingers.is_ours(id, !rests && (scene.on_canvas)(at)) {
             return;
         }
-        let first = self.fingers.is_empty();
         if !first && !self.fingers.moving() && !self.fingers.paints(id) {
             // A second finger: the first did not mean to paint.
             self.cancel_drag(scene.state);
         }
-        self.fingers.at(id, at, scene.view);
+        self.fingers.at(id, at, reading.time_ms, scene.points, scene.view);
+        if !self.fingers.paints(id) {
+            return;
+        }
         if first {
             self.pressed(at, Button::Paint, reading, false, scene);
-        } else if self.fingers.paints(id) {
+        } else {
             self.moved(at, reading, scene);
         }
     }
@@ -385,7 +400,7 @@ fn fill(state: &mut State, canvas: [f64; 2]) {
 
 #[expect(clippy::cast_possible_truncation, reason = "a place on the canvas in the single precision of samples")]
 fn sample([x, y]: [f64; 2], reading: Reading) -> PenSample {
-    let Reading { pressure, tilt_degrees, twist_degrees, time_ms } = reading;
+    let Reading { pressure, tilt_degrees, twist_degrees, time_ms, pen: _ } = reading;
     PenSample {
         time_ms,
         tilt_degrees,

@@ -327,6 +327,43 @@ fn a_cancelled_touch_takes_its_stroke_back_and_the_next_one_paints() {
 }
 
 #[test]
+fn where_there_is_a_pen_fingers_only_move_the_canvas() {
+    let pen = |time_ms| Reading { pen: true, time_ms: Some(time_ms), ..Reading::pressed(0.7) };
+    let tip = |at, time_ms| Input::Pressed { at, button: Button::Paint, reading: pen(time_ms), double: false };
+    let touch = |id, at: [f64; 2], time_ms| Input::Finger {
+        id,
+        at: Some(at),
+        reading: Reading { time_ms: Some(time_ms), ..Reading::default() },
+    };
+    let mut easel = Easel::new();
+    let corner = |easel: &Easel| easel.view.window_from_canvas([100.0, 100.0]);
+    let before = corner(&easel);
+    // The hand comes first, and the pen follows: what the hand began to paint was not meant.
+    easel.take(&[touch(1, A, 0.0), touch(1, [170.0, 150.0], 10.0)]);
+    assert!(easel.pointer.is_busy());
+    easel.take(&[tip(B, 20.0), touch(1, [180.0, 160.0], 30.0), touch(2, [60.0, 300.0], 35.0)]);
+    easel.take(&[touch(2, [90.0, 300.0], 40.0), Input::Moved { at: [320.0, 220.0], reading: pen(50.0) }]);
+    easel.take(&[release([320.0, 220.0]), finger(1, None), finger(2, None)]);
+    assert_eq!((easel.session().strokes(), corner(&easel)), (1, before), "the pen's stroke alone, on a canvas at rest");
+    // A hand that rests while the pen is near moves nothing.
+    easel.take(&[touch(3, A, 200.0), touch(3, B, 210.0), finger(3, None)]);
+    assert_eq!((easel.session().strokes(), corner(&easel)), (1, before));
+    // Later a finger moves the canvas once it has gone some way, and paints nothing.
+    easel.take(&[touch(4, A, 900.0), touch(4, [A[0] + 5.0, A[1]], 910.0)]);
+    assert_eq!(corner(&easel), before);
+    easel.take(&[touch(4, [A[0] + 20.0, A[1]], 920.0), touch(4, [A[0] + 50.0, A[1] + 10.0], 930.0), finger(4, None)]);
+    let after = corner(&easel);
+    assert!((after[0] - before[0] - 30.0).abs() < 1e-9 && (after[1] - before[1] - 10.0).abs() < 1e-9, "{after:?}");
+    // Two fingers zoom as ever, and the pen paints as ever.
+    let scale = easel.view.scale();
+    easel.take(&[touch(5, A, 2000.0), touch(6, B, 2000.0), touch(6, [400.0, 260.0], 2010.0)]);
+    easel.take(&[finger(5, None), finger(6, None)]);
+    assert!(easel.view.scale() > scale);
+    easel.take(&[tip(A, 3000.0), Input::Moved { at: B, reading: pen(3010.0) }, release(B)]);
+    assert_eq!(easel.session().strokes(), 2);
+}
+
+#[test]
 fn a_refused_mass_keeps_its_outline() {
     let mut easel = Easel::new();
     let mut empty = Session::in_memory((400, 300), Board::default(), EngineChoice::Cpu).unwrap();
@@ -416,6 +453,7 @@ fn lean_turn_and_time_of_a_pen_come_into_the_stroke_and_a_mouse_is_told_from_it(
         tilt_degrees: Some([30.0, -10.0]),
         twist_degrees: Some(90.0),
         time_ms: Some(time_ms),
+        pen: true,
     };
     easel.take(&[
         Input::Pressed { at: A, button: Button::Paint, reading: reading(1000.0), double: false },

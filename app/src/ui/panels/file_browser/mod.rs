@@ -121,6 +121,10 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
                 m.surrender_focus(id);
             }
         });
+        // What is wanted mostly lies on the device, so the browser's own choice comes at once; the page's files are behind it.
+        if cfg!(target_arch = "wasm32") && !purpose.writes() {
+            state.requests.push(device_request(purpose));
+        }
     }
     leaves |= widgets::large_sheet(ui, purpose.title(), size, |ui| {
         let all = ui.max_rect();
@@ -142,7 +146,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
             let strip = Rect::from_min_max(main.min, pos2(main.right(), main.top() + widgets::PILL));
             region(ui, "device", strip, &mut |ui| {
                 if widgets::pill(ui, purpose.device_words(), Pill::First).clicked() {
-                    state.requests.push(Request::Choose { pictures: purpose.wanted() == Wanted::Photo });
+                    state.requests.push(device_request(purpose));
                 }
             });
             Rect::from_min_max(pos2(main.left(), strip.bottom() + theme::STEP), main.max)
@@ -183,6 +187,11 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, pur
         None if leaves => BrowserEnd::Left,
         None => BrowserEnd::Open,
     }
+}
+
+/// Asks for a file of the device.
+fn device_request(purpose: &Purpose) -> Request {
+    Request::Choose { pictures: purpose.wanted() == Wanted::Photo }
 }
 
 impl BrowserState {

@@ -30,6 +30,22 @@ fn tools_and_looks_answer_to_their_names() {
 }
 
 #[test]
+fn steps_lie_under_the_thumb_once_a_finger_was_seen() {
+    let mut harness = small(full());
+    assert_eq!(harness.get_all_by_label(wording::STEP_BACK).count(), 1);
+    harness.state_mut().hands_on = true;
+    harness.run();
+    let before = harness.state().session.as_ref().unwrap().depths();
+    let targets: Vec<_> = harness.get_all_by_label(wording::STEP_BACK).map(|button| button.rect()).collect();
+    let low = targets.iter().max_by(|a, b| a.bottom().total_cmp(&b.bottom())).copied().unwrap();
+    assert!(targets.len() == 2 && low.width() >= 44.0 && low.height() >= 44.0, "{targets:?}");
+    harness.drag_at(low.center());
+    harness.drop_at(low.center());
+    harness.run();
+    assert_eq!(harness.state().session.as_ref().unwrap().depths(), (before.0 - 1, before.1 + 1));
+}
+
+#[test]
 fn free_colour_opens_by_one_act_and_shuts_again() {
     let mut harness = small(full());
     press(&mut harness, wording::SHUT_AGAIN);
