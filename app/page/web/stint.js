@@ -184,9 +184,18 @@ function edits(on, left, top, width, height) {
   }
 }
 
+/** The canvas, which the program makes a moment after its start. */
+async function drawn() {
+  for (;;) {
+    const canvas = document.querySelector('canvas');
+    if (canvas) return canvas;
+    await new Promise((go) => setTimeout(go, 10));
+  }
+}
+
 /** What is written in the document's own field goes to the canvas: keys as they are, composed text as it becomes. */
-function listenToTyping() {
-  const [field, canvas] = [element('typing'), document.querySelector('canvas')];
+function listenToTyping(canvas) {
+  const field = element('typing');
   const composes = (event) => event.isComposing || event.keyCode === 229;
   for (const name of ['keydown', 'keyup']) {
     field.addEventListener(name, (event) => {
@@ -320,7 +329,7 @@ async function start() {
   const library = new Library();
   for (const file of found.files || []) library.add(file.stored, file.bytes, file.modified);
   library.start();
-  listenToTyping();
+  listenToTyping(await drawn());
   element('shell').hidden = true;
   if (found.refused) {
     mirror_failed(found.refused);

@@ -5,7 +5,7 @@ use super::atlas::Atlas;
 use super::canvas_area::is_canvas;
 use super::controls::Controls;
 use super::display_profile::DisplayProfile;
-use super::events::{TranslatedEvent, Translator};
+use super::events::{FingerGoes, TranslatedEvent, Translator};
 use super::exchange::{Arrived, Exchange};
 use super::frame_timer::FrameTimer;
 use super::frame_times::FrameTimes;
@@ -66,6 +66,7 @@ pub struct App {
     pub(super) exchange: Exchange,
     pub(super) input_method: InputMethod,
     pub(super) raw: egui::RawInput,
+    pub(super) finger_goes: FingerGoes,
     pub(super) queued_input: Vec<QueuedInput>,
     pub(super) atlas: Atlas,
     pub(super) screen: Option<Screen>,
@@ -83,6 +84,8 @@ pub struct App {
     pub(super) title: String,
     pub(super) cursor: Option<egui::CursorIcon>,
     pub(super) started: Stopwatch,
+    /// When the last event of the next frame came, since the start.
+    pub(super) heard: Option<Duration>,
     pub(super) frame_timer: FrameTimer,
     /// What kept the canvas from being drawn in the last frame: told once, however many frames it goes on.
     pub(super) canvas_fault: Option<String>,
@@ -160,6 +163,7 @@ impl App {
             exchange: Exchange::default(),
             input_method: InputMethod::default(),
             raw: egui::RawInput::default(),
+            finger_goes: FingerGoes::default(),
             queued_input: Vec::new(),
             atlas: Atlas::default(),
             screen: None,
@@ -173,6 +177,7 @@ impl App {
             title: String::new(),
             cursor: None,
             started: Stopwatch::start(),
+            heard: None,
             frame_timer,
             canvas_fault: None,
             hidden: false,
@@ -223,7 +228,10 @@ impl App {
     /// Takes a translated pointer event and asks for a frame.
     fn take(&mut self, translated: TranslatedEvent) {
         self.frame_times.event(clock::now());
-        self.raw.events.extend(translated.egui);
+        self.heard = Some(self.started.elapsed());
+        let mut events = translated.egui;
+        self.finger_goes = self.finger_goes.follows(&mut events);
+        self.raw.events.extend(events);
         self.queued_input.extend(translated.tool.map(QueuedInput::Tool));
         self.redraw();
     }

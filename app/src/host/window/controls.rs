@@ -1,6 +1,7 @@
 //! Where every control is, written to a file: what presses them from outside need not know the layout.
 
-use egui::accesskit::{Node, Role, TreeUpdate};
+use egui::accesskit::{Node, NodeId, Role, TreeUpdate};
+use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::io::Write as _;
 use std::path::PathBuf;
@@ -56,7 +57,7 @@ impl Controls {
 /// A line each: role, left, top, right, bottom in window pixels, then the name; separated by tabs.
 fn lines(update: &TreeUpdate, pixels_per_point: f64) -> String {
     let mut text = String::new();
-    for (_, node) in &update.nodes {
+    for node in in_order(update) {
         let (Some(bounds), Some(name)) = (node.bounds(), name(update, node)) else { continue };
         let [left, top, right, bottom] =
             [bounds.x0, bounds.y0, bounds.x1, bounds.y1].map(|v| (v * pixels_per_point).round());
@@ -64,6 +65,18 @@ fn lines(update: &TreeUpdate, pixels_per_point: f64) -> String {
         let _ = writeln!(text, "{:?}\t{left}\t{top}\t{right}\t{bottom}\t{name}", node.role());
     }
     text
+}
+
+/// The nodes as they are read: each before its children, which come in their order.
+fn in_order(update: &TreeUpdate) -> Vec<&Node> {
+    let nodes: HashMap<NodeId, &Node> = update.nodes.iter().map(|(id, node)| (*id, node)).collect();
+    let mut waiting: Vec<NodeId> = update.tree.iter().map(|tree| tree.root).collect();
+    let mut found = Vec::with_capacity(nodes.len());
+    while let Some(node) = waiting.pop().and_then(|id| nodes.get(&id)) {
+        found.push(*node);
+        waiting.extend(node.children().iter().rev());
+    }
+    found
 }
 
 /// A control's own name, or the text it is labelled by; a text is its own name.
@@ -94,6 +107,8 @@ mod tests {
                 let rect = egui::Rect::from_min_max(egui::pos2(10.0, 20.0), egui::pos2(50.0, 40.0));
                 let response = ui.interact(rect, egui::Id::unique("a"), egui::Sense::click());
                 response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, "Step\nback"));
+                ui.label("second");
+                ui.label("third");
                 let words = ui.label("Folder");
                 ui.text_edit_singleline(&mut "here").labelled_by(words.id);
             });
@@ -107,6 +122,8 @@ mod tests {
         let text = std::fs::read_to_string(&file).unwrap();
         assert!(text.lines().any(|l| l == "Button\t20\t40\t100\t80\tStep back"), "{text}");
         assert!(text.lines().any(|l| l.starts_with("TextInput\t") && l.ends_with("\tFolder")), "{text}");
+        let place = |end: &str| text.lines().position(|l| l.starts_with("Label\t") && l.ends_with(end)).unwrap();
+        assert_eq!(place("\tthird"), place("\tsecond") + 1, "as they are read: {text}");
         std::fs::remove_file(&file).unwrap();
         controls.follow(update.as_ref(), 2.0).unwrap();
         assert!(!file.exists(), "nothing has changed");

@@ -62,6 +62,10 @@ impl App {
         }
         let output = self.interface(&window);
         self.follow_display();
+        if self.finger_goes.take() {
+            self.raw.events.push(egui::Event::PointerGone);
+            self.redraw();
+        }
         let update = output.platform_output.accesskit_update.as_ref();
         if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
             self.state.notices.push(text);
@@ -114,7 +118,8 @@ impl App {
         let scale = native * panels::scale(logical, percent);
         let points = scale * self.context.zoom_factor();
         let mut raw = self.raw.take();
-        raw.time = Some(self.started.elapsed().as_secs_f64());
+        // How long something was pressed is a matter of its events, however slow the frames are.
+        raw.time = Some(self.heard.take().unwrap_or_else(|| self.started.elapsed()).as_secs_f64());
         raw.screen_rect = Some(Rect::from_min_size(
             egui::Pos2::ZERO,
             egui::vec2(size.width as f32 / points, size.height as f32 / points),
