@@ -469,11 +469,8 @@ mod tests {
             "{tool:?}"
         );
         // As a browser tells it: on its way up it is no eraser any more, but its button is.
-        let other_end = |kind| ButtonSource::TabletTool {
-            kind,
-            button: ERASER_BUTTON,
-            data: TabletToolData::default(),
-        };
+        let other_end =
+            |kind| ButtonSource::TabletTool { kind, button: ERASER_BUTTON, data: TabletToolData::default() };
         let down = t.button(at, true, true, &other_end(TabletToolKind::Eraser), now).tool;
         assert!(matches!(down, Some(Input::Pressed { button: Button::Eraser, .. })), "{down:?}");
         let up = t.button(at, true, false, &other_end(TabletToolKind::Pen), now).tool;
