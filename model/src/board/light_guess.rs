@@ -7,6 +7,7 @@
 use super::lean::{Lean, leans};
 use super::limits::LEAN_MARGIN;
 use super::{Board, LightOfDay};
+use crate::colour::deviation::Deviation;
 
 /// From this certainty on a guess that differs from what the board says is worth telling.
 pub const SURE_CERTAINTY: f32 = 0.5;
@@ -108,7 +109,13 @@ fn why(votes: &[Vote<'_>], light: LightOfDay, warmer: f32) -> String {
         LightOfDay::Neutral => String::new(),
     };
     let against = if against.is_empty() { String::new() } else { format!("; not so in {against}") };
-    format!("{found}, on average by {:.3} along the warmth axis{against}", warmer.abs())
+    let by = match Deviation::degree(warmer.into()) {
+        _ if light == LightOfDay::Neutral => "",
+        None | Some("a little ") => ", by a little on average",
+        Some("") => ", clearly so on average",
+        Some(_) => ", by much on average",
+    };
+    format!("{found}{by}{against}")
 }
 
 #[cfg(test)]

@@ -35,11 +35,17 @@ pub(super) fn placed(
     settings: &Settings,
 ) -> WindowAttributes {
     let attributes = attributes.with_min_surface_size(LogicalSize::new(MIN_SIZE.0, MIN_SIZE.1));
+    let largest = event_loop.available_monitors().filter_map(|screen| {
+        let size: LogicalSize<f64> = screen.current_video_mode()?.size().to_logical(screen.scale_factor());
+        Some((size.width, size.height))
+    });
+    let largest = largest.fold((0.0, 0.0), |most: (f64, f64), (w, h)| (most.0.max(w), most.1.max(h)));
     let Some(last) = settings.get(&WINDOW).filter(WindowPlace::is_whole) else {
-        return attributes.with_surface_size(LogicalSize::new(SIZE.0, SIZE.1));
+        let (width, height) = held(SIZE, largest);
+        return attributes.with_surface_size(LogicalSize::new(width, height));
     };
-    let attributes =
-        attributes.with_surface_size(LogicalSize::new(last.width, last.height)).with_maximized(last.maximised);
+    let (width, height) = held((last.width, last.height), largest);
+    let attributes = attributes.with_surface_size(LogicalSize::new(width, height)).with_maximized(last.maximised);
     let screens = event_loop.available_monitors().filter_map(|screen| {
         let (at, size) = (screen.position()?, screen.current_video_mode()?.size());
         Some([i64::from(at.x), i64::from(at.y), i64::from(size.width), i64::from(size.height)])
@@ -56,6 +62,14 @@ impl WindowPlace {
         let fits = |value: f64, least: f64| (least..=100_000.0).contains(&value);
         fits(self.width, MIN_SIZE.0) && fits(self.height, MIN_SIZE.1)
     }
+}
+
+/// A size, no larger than the largest screen where one is known, and never smaller than the panels fit in.
+fn held(size: (f64, f64), screen: (f64, f64)) -> (f64, f64) {
+    let side = |wanted: f64, screen: f64, least: f64| {
+        if screen > 0.0 { wanted.min(screen).max(least) } else { wanted }
+    };
+    (side(size.0, screen.0, MIN_SIZE.0), side(size.1, screen.1, MIN_SIZE.1))
 }
 
 /// Whether the upper left corner of a window lies on a screen (left, top, width, height) with enough of the window to be taken hold of.
@@ -84,6 +98,14 @@ pub(super) fn remember(window: &dyn Window, state: &mut State) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_window_is_no_larger_than_the_screen() {
+        assert_eq!(held(SIZE, (900.0, 600.0)), (900.0, 600.0));
+        assert_eq!(held(SIZE, (2560.0, 1440.0)), SIZE);
+        assert_eq!(held(SIZE, (320.0, 200.0)), MIN_SIZE);
+        assert_eq!(held(SIZE, (0.0, 0.0)), SIZE, "where no screen is known");
+    }
 
     #[test]
     fn a_window_comes_back_only_where_there_is_a_screen() {

@@ -201,7 +201,7 @@ actions! {
         /// A weaker brush.
         Weaker, "Weaker brush", [Chord::shift(Key::PageDown)];
         /// The sheet that sets the brush.
-        BrushSheet, "Set the brush in hand, as a right click on it", [Chord::plain(Key::B)];
+        BrushSheet, "Set the brush in hand", [Chord::plain(Key::B)];
         /// Closes the outline of a mass or an area; puts down what is being moved.
         Close, "Close the outline of a mass or an area", [Chord::plain(Key::Enter)];
         /// Takes the last corner off the outline of a mass.
@@ -255,7 +255,7 @@ actions! {
         /// Moves the keyboard to the panels.
         Panels, "Go to the panels; Escape comes back", [Chord::plain(Key::F6)];
         /// The key sheet.
-        KeySheet, "This sheet", [Chord::plain(Key::F1)];
+        KeySheet, "All keys and the painter's guide", [Chord::plain(Key::F1)];
         /// The photo, large, or the canvas again.
         PhotoPage, "Photo large, and back", [Chord::plain(Key::F9)];
         /// The frame that crops the photo, or back.

@@ -8,7 +8,7 @@ use crate::ui::{theme, wording};
 use egui::{ScrollArea, Ui};
 
 /// Width of the sheet, points: two columns of keys and words.
-const WIDTH: f32 = 712.0;
+const WIDTH: f32 = 780.0;
 /// What of the window's height the guide leaves free, points: the title of the sheet, the choice above and the button below.
 const AROUND_GUIDE: f32 = 270.0;
 /// Width of a key, points.
@@ -50,8 +50,10 @@ fn keys(table: &[(String, String)], ui: &mut Ui) {
             ui.spacing_mut().item_spacing.y = 2.0;
             ui.spacing_mut().interact_size.y = 18.0;
             ui.horizontal(|ui| {
+                ui.spacing_mut().item_spacing.x = theme::STEP;
+                let width = ui.available_width();
                 widgets::cell(ui, key, KEY, theme::STRONG);
-                widgets::quiet(ui, what);
+                widgets::cell(ui, what, width - KEY - 2.0 * theme::STEP, theme::QUIET);
             });
         }
     });

@@ -39,7 +39,10 @@ fn menu(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let (path, board) = (session.path().to_owned(), session.document().board.clone());
     let in_file = stint_model::disk::is_absolute(&path) && !session.is_read_only();
-    let entry = |ui: &mut Ui, words: &str| ui.add_sized(vec2(WIDTH, 26.0), egui::Button::new(words)).clicked();
+    let entry = |ui: &mut Ui, words: &str| {
+        let button = egui::Button::new((words, egui::Atom::grow())).min_size(vec2(WIDTH, 26.0));
+        ui.add(button).clicked()
+    };
     if in_file && entry(ui, wording::RENAME_STUDY) {
         panels.sheet = Some(Sheet::RenameStudy(RenameForm::of(path.clone())));
     }

@@ -2,6 +2,7 @@
 
 use super::Rule;
 use crate::board::{Board, Family, Swatch};
+use crate::colour::deviation::Deviation;
 use crate::colour::warmth::warmer_by;
 
 /// A change of less than this, in Munsell value steps, is not told.
@@ -80,20 +81,28 @@ fn article(word: &str) -> &'static str {
     if word.starts_with('a') { "an" } else { "a" }
 }
 
+/// How far a colour moves, in a word that stands before "warmer".
+fn degree(oklab: f32) -> &'static str {
+    Deviation::degree(oklab.into()).unwrap_or("a little ")
+}
+
 fn of_colour(name: &str, was: &Swatch, now: &Swatch, rule: Rule) -> Option<String> {
     let value = now.colour.munsell_value() - was.colour.munsell_value();
     let warmer = warmer_by(now.colour, was.colour);
     let (chroma, before) = (now.colour.oklch().c, was.colour.oklch().c);
     let lean = (warmer.abs() > TOLD_OKLAB)
-        .then(|| format!("{} by {:.3}", if warmer > 0.0 { "warmer" } else { "cooler" }, warmer.abs()));
+        .then(|| format!("{}{}", degree(warmer), if warmer > 0.0 { "warmer" } else { "cooler" }));
     if value.abs() > TOLD_MUNSELL {
         let verb = if value > 0.0 { "lighten" } else { "darken" };
         let (from, to) = (was.colour.munsell_value(), now.colour.munsell_value());
-        return Some(format!("{verb} {name} from value {from:.2} to {to:.2}"));
+        return Some(format!("{verb} {name} from value {from:.1} to {to:.1}"));
     }
     if (chroma - before).abs() > TOLD_OKLAB && !(rule.definition().about_warmth && lean.is_some()) {
         let verb = if chroma > before { "strengthen" } else { "grey" };
-        return Some(format!("{verb} {name} from chroma {before:.3} to {chroma:.3}"));
+        return Some(match degree(chroma - before) {
+            "" => format!("{verb} {name}"),
+            degree => format!("{verb} {name} {}", degree.trim_end()),
+        });
     }
     lean.map(|lean| format!("make {name} {lean}"))
 }

@@ -9,12 +9,15 @@ use super::{Definition, Remark, Rule};
 use crate::bisect::least_amount;
 use crate::board::moves::warmed;
 use crate::board::{Board, Family, Role, Swatch};
+use crate::colour::deviation::Deviation;
 use crate::colour::warmth::warmth;
 use crate::printable::listed;
 
 /// A farther surface is cooler when it lies at least this far towards the cool end, in OKLab units along the warmth axis; less
 /// is not seen.
 const DISTANCE_COOLS_BY: f32 = 0.005;
+/// A difference of warmth below this, in OKLab units, is none.
+const HARDLY_OKLAB: f32 = 0.0005;
 /// A farther surface whose mean OKLCh chroma is higher by this is told to be stronger.
 const DISTANCE_CHROMA_MARGIN: f32 = 0.02;
 /// A farther surface whose range of Munsell values is wider by this is told to be wider.
@@ -90,15 +93,14 @@ fn remark(board: &Board, far: &Family) -> Option<Remark> {
     if warmer <= -DISTANCE_COOLS_BY {
         return None;
     }
-    let found = if warmer >= 0.0005 {
-        format!("warmer than what is nearer, by {warmer:.3}")
+    let found = if warmer >= HARDLY_OKLAB {
+        format!("{}warmer", Deviation::degree(warmer.into()).unwrap_or("a little "))
     } else {
-        format!("hardly cooler than what is nearer, by {:.3}", warmer.abs())
+        "hardly cooler".to_owned()
     };
     let names: Vec<&str> = nearer.iter().map(|f| f.name.as_str()).collect();
     let text = format!(
-        "{} ({}) is {found} along the warmth axis ({}){}: distance cools, by {DISTANCE_COOLS_BY} at least; cool it, or \
-         warm what is nearer",
+        "{} ({}) is {found} than what is nearer ({}){}: distance cools; cool it, or warm what is nearer",
         far.name,
         far.distance?.word(),
         listed(&names),
@@ -113,9 +115,9 @@ fn remark(board: &Board, far: &Family) -> Option<Remark> {
 fn also(far: &Family, nearer: &[&Family]) -> String {
     let chroma = mean(nearer.iter().filter_map(|near| more_of(far, near, |s| s.colour.oklch().c)));
     let wider = value_range(far).zip(mean(nearer.iter().filter_map(|near| value_range(near))));
-    let stronger = chroma.filter(|&c| c > DISTANCE_CHROMA_MARGIN).map(|c| format!("stronger (by chroma {c:.2})"));
+    let stronger = chroma.filter(|&c| c > DISTANCE_CHROMA_MARGIN).map(|_| "stronger".to_owned());
     let wider = wider.map(|(far, near)| far - near).filter(|&w| w > DISTANCE_VALUES_MARGIN_MUNSELL);
-    let wider = wider.map(|w| format!("wider in value (by {w:.1})"));
+    let wider = wider.map(|w| format!("wider in value by {w:.1}"));
     let also: Vec<String> = [stronger, wider].into_iter().flatten().collect();
     if also.is_empty() { String::new() } else { format!("; it is also {}", also.join(" and ")) }
 }
@@ -157,7 +159,8 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
     for (families, sign, name) in ways {
         let moved = |by: f32| all_warmed(board, &families, sign * by);
         if let Some(by) = least_amount(MAX_MOVE_OKLAB, |by| cool_enough(&moved(by))) {
-            let words = format!("make all of {name} {} by {by:.3}", if sign < 0.0 { "cooler" } else { "warmer" });
+            let degree = Deviation::degree(by.into()).unwrap_or("a little ");
+            let words = format!("make all of {name} {degree}{}", if sign < 0.0 { "cooler" } else { "warmer" });
             drafts.push(Draft { words: Some(words), ..Draft::moved(moved(by)) });
         }
     }
@@ -193,9 +196,8 @@ mod tests {
         assert_eq!(rules_of(&board), [Rule::DistanceNotCooler]);
         let remark = &not_cooler(&board)[0];
         assert_eq!(remark.families, [board.families[0].id, board.families[1].id]);
-        let start = "brick (far) is warmer than what is nearer, by 0.0";
-        assert!(remark.text.starts_with(start) && remark.text.contains("(wet yard)"), "{}", remark.text);
-        assert!(remark.text.contains("; it is also stronger (by chroma 0.03)"), "{}", remark.text);
+        assert!(remark.text.contains("warmer than what is nearer (wet yard)"), "{}", remark.text);
+        assert!(remark.text.contains("; it is also stronger: distance cools"), "{}", remark.text);
     }
 
     #[test]
@@ -215,7 +217,7 @@ mod tests {
             board.families[0].swatches[i].colour = board.families[1].swatches[i].colour;
         }
         let remark = &not_cooler(&board)[0];
-        assert!(remark.text.contains("is hardly cooler than what is nearer, by 0.000"), "{}", remark.text);
+        assert!(remark.text.contains("is hardly cooler than what is nearer"), "{}", remark.text);
     }
 
     #[test]

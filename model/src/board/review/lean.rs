@@ -6,6 +6,7 @@ use super::{Definition, Remark, Rule, with_role, within};
 use crate::board::limits::LEAN_MARGIN;
 use crate::board::moves::warmed;
 use crate::board::{Board, LightOfDay, Role};
+use crate::colour::deviation::Deviation;
 use crate::colour::warmth::warmer_by;
 
 /// How far inside the margin an offer leads.
@@ -37,9 +38,10 @@ fn shadow_lean(board: &Board) -> Vec<Remark> {
             for light in with_role(family, Role::Light) {
                 let wrong_by = wrong_side * warmer_by(shadow.colour, light.colour);
                 if wrong_by > LEAN_MARGIN {
+                    let degree = Deviation::degree(wrong_by.into()).unwrap_or("a little ");
                     let text = format!(
-                        "{} is {found} than {}, by {wrong_by:.3} along the warmth axis: under a {} light shadows are \
-                         {wanted} than lights; make the shadow {wanted} or the light {found}",
+                        "{} is {degree}{found} than {}: under a {} light shadows are {wanted} than lights; make the \
+                         shadow {wanted} or the light {found}",
                         family.swatch_name_and_place(shadow),
                         family.swatch_name_and_place(light),
                         board.light.word()
@@ -91,7 +93,7 @@ mod tests {
         let board = recoloured(0, 0, oklch(0.34, 0.06, 300.0));
         assert_eq!(rules_of(&board), [Rule::ShadowLean]);
         let text = &shadow_lean(&board)[0].text;
-        assert!(text.starts_with("brick shadow is cooler than brick light, by 0.0"), "{text}");
+        assert!(text.contains("cooler than brick light: under") && !text.contains("0."), "{text}");
         assert!(text.contains("under a cool light shadows are warmer than lights"), "{text}");
     }
 

@@ -10,6 +10,7 @@ use crate::bisect::least_amount;
 use crate::board::limits::TOLD_APART_CIEDE2000;
 use crate::board::moves::{at_value, turned, warmed, with_chroma};
 use crate::board::{Board, Family, Role};
+use crate::colour::deviation::Deviation;
 use crate::colour::difference::ciede2000;
 use crate::colour::{Colour, Lab};
 
@@ -132,10 +133,10 @@ const MAX_TURN_DEGREES: f32 = 40.0;
 const MAX_MOVE_MUNSELL: f32 = 4.0;
 
 const MOVES: [Move; 8] = [
-    Move { words: ["make", "warmer by", ""], most: MAX_MOVE_OKLAB, moved: |c, by| warmed(c, by) },
-    Move { words: ["make", "cooler by", ""], most: MAX_MOVE_OKLAB, moved: |c, by| warmed(c, -by) },
-    Move { words: ["strengthen", "by chroma", ""], most: MAX_MOVE_OKLAB, moved: |c, by| stronger(c, by) },
-    Move { words: ["grey", "by chroma", ""], most: MAX_MOVE_OKLAB, moved: |c, by| stronger(c, -by) },
+    Move { words: ["make", "warmer", ""], most: MAX_MOVE_OKLAB, moved: |c, by| warmed(c, by) },
+    Move { words: ["make", "cooler", ""], most: MAX_MOVE_OKLAB, moved: |c, by| warmed(c, -by) },
+    Move { words: ["make", "stronger", ""], most: MAX_MOVE_OKLAB, moved: |c, by| stronger(c, by) },
+    Move { words: ["make", "greyer", ""], most: MAX_MOVE_OKLAB, moved: |c, by| stronger(c, -by) },
     Move { words: ["turn", "by", " degrees towards yellow"], most: MAX_TURN_DEGREES, moved: |c, by| yellower(c, by) },
     Move {
         words: ["turn", "by", " degrees away from yellow"],
@@ -194,9 +195,13 @@ fn drafts(board: &Board, remark: &Remark) -> Vec<Draft> {
             if let Some(place) = after.families.iter_mut().find(|f| f.id == moved.id) {
                 *place = moved;
             }
-            let digits = if way.most > 1.0 { 1 } else { 3 };
             let [verb, then, unit] = way.words;
-            let words = format!("{verb} all of {} {then} {by:.digits$}{unit}", family.name);
+            let name = &family.name;
+            let words = match Deviation::degree(by.into()).unwrap_or("a little ") {
+                // Differences in OKLab units are told in words.
+                degree if way.most <= MAX_MOVE_OKLAB => format!("{verb} all of {name} {degree}{then}"),
+                _ => format!("{verb} all of {name} {then} {by:.1}{unit}"),
+            };
             drafts.push(Draft { words: Some(words), ..Draft::moved(after) });
         }
         drafts.extend(board.without_family(*id).ok().map(Draft::removing));

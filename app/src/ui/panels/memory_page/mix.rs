@@ -71,8 +71,8 @@ pub(super) fn column(memory: &mut MemoryState, state: &mut State, ui: &mut Ui, b
     let mix = &mut sitting.mix;
     let words = wording::value_1(mix.value);
     widgets::slider(ui, wording::GUESS_VALUE, &words, &mut mix.value, 0.0..=10.0, false);
-    let words = format!("{:.3}", mix.chroma);
-    widgets::slider(ui, wording::CHROMA, &words, &mut mix.chroma, 0.0..=plane::MAX_CHROMA, false);
+    let words = wording::chroma_level(mix.chroma);
+    widgets::slider(ui, wording::CHROMA, words, &mut mix.chroma, 0.0..=plane::MAX_CHROMA, false);
     let words = format!("{:.0}°", mix.hue_degrees);
     widgets::slider(ui, wording::HUE, &words, &mut mix.hue_degrees, 0.0..=360.0, false);
     let side = ui.available_width().min(PLANE);

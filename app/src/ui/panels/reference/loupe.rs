@@ -11,7 +11,10 @@ use crate::study::command::Command;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
-use egui::{CornerRadius, Pos2, Rect, Role as Accessible, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2};
+use egui::{
+    CornerRadius, Pos2, Rect, Role as Accessible, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo,
+    vec2,
+};
 use stint_model::board::Board;
 use stint_model::colour::Colour;
 use stint_model::ids::SwatchId;
@@ -19,6 +22,8 @@ use stint_model::photo::{nudge, pick};
 
 /// Side of the loupe, points.
 const SIDE: f32 = 80.0;
+/// Height of the button under what is said of a colour, points.
+const BUTTON: f32 = 22.0;
 /// Least radius of the colour in it, points.
 const RING: f32 = 12.0;
 
@@ -54,12 +59,15 @@ fn heading(panels: &mut PanelState, ui: &mut Ui) {
 pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     let Some(board) = state.session.as_ref().map(|s| s.document().board.clone()) else { return };
     heading(panels, ui);
+    // The room above the fields is the same whatever is held and said.
+    let (room, _) = ui.allocate_exact_size(vec2(ui.available_width(), surface::ROOM), Sense::hover());
     if let Some(tones) = surface::tones(state, panels, seen) {
         let sound = tones.is_ok();
+        let mut inside = ui.new_child(UiBuilder::new().max_rect(room).id_salt("surface"));
         match tones {
-            Ok(tones) => surface::columns(state, ui, &tones),
+            Ok(tones) => surface::columns(state, &mut inside, &tones),
             Err(why) => {
-                widgets::text(ui, wording::sentence_start(&why.to_string()));
+                widgets::text(&mut inside, wording::sentence_start(&why.to_string()));
             }
         }
         let entered = family_field(panels, ui, &board);
@@ -71,11 +79,10 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
     let colour = spot.and_then(|at| pick(&seen.photo.view(seen.adjustments), at.0, at.1, aperture).ok());
     let nudged = loupe.nudged && loupe.under.is_none_or(|at| loupe.held == Some(at));
     let picked = colour.map(|own| PickedColour { own, nudged: Some(nudge(own)).filter(|&n| nudged && n != own) });
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), SIDE), Sense::hover());
-    let glass = Rect::from_min_size(rect.min, vec2(SIDE, SIDE));
+    let glass = Rect::from_min_size(room.min, vec2(SIDE, SIDE));
     show_glass(panels, ui, seen, glass, spot, picked);
-    let words = Rect::from_min_max(glass.right_top() + vec2(10.0, 0.0), rect.max);
-    let mut words = ui.new_child(egui::UiBuilder::new().max_rect(words).id_salt("said"));
+    let words = Rect::from_min_max(glass.right_top() + vec2(10.0, 0.0), room.max);
+    let mut words = ui.new_child(UiBuilder::new().max_rect(words).id_salt("said"));
     words.spacing_mut().item_spacing.y = 0.0;
     match picked {
         Some(picked) => said_of(panels, &mut words, &board, picked),
@@ -85,11 +92,6 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
         None => {
             widgets::quiet(&mut words, wording::LOUPE_HINT);
         }
-    }
-    // More is said of a colour at an end than fits beside the glass.
-    let below = words.min_rect().bottom() - rect.bottom();
-    if below > 0.0 {
-        ui.add_space(below);
     }
     let entered = family_field(panels, ui, &board);
     if panels.loupe.drawing == OutlineMode::Corners {
@@ -101,30 +103,32 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
 
 fn said_of(panels: &mut PanelState, ui: &mut Ui, board: &Board, picked: PickedColour) {
     let loupe = &mut panels.loupe;
-    widgets::text(ui, wording::family_and_role(&loupe.family, loupe.role));
+    let (words, name) = match picked.nudged {
+        Some(_) => (wording::AS_PICKED, wording::UNNUDGE),
+        None => (wording::NUDGE, wording::NUDGE_PICK),
+    };
+    let can_nudge = loupe.held.is_some() && colour_notes::out_of_range(picked.own);
+    let title = egui::RichText::new(wording::family_and_role(&loupe.family, loupe.role)).color(theme::TEXT);
+    ui.add(egui::Label::new(title).truncate());
     let family = board.family_named(loupe.family.trim());
     let colour = picked.nudged.unwrap_or(picked.own);
-    for said in colour_notes::remarks(colour, loupe.role, family, board.light) {
-        let line = widgets::quiet(ui, said.words);
-        if said.suits {
-            tick(ui, line.rect.right_center() + vec2(6.0, 0.0));
+    let said = colour_notes::remarks(colour, loupe.role, family, board.light);
+    // More is said of a colour at an end than fits beside the glass: it scrolls, and what stands below keeps its place.
+    let height = ui.available_height() - if can_nudge { BUTTON } else { 0.0 };
+    ScrollArea::vertical().auto_shrink(false).max_height(height).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        if picked.nudged.is_some() {
+            widgets::quiet(ui, wording::NUDGED);
         }
-    }
-    if loupe.held.is_none() || !colour_notes::out_of_range(picked.own) {
-        return;
-    }
-    let pressed = match picked.nudged {
-        Some(_) => {
-            ui.horizontal(|ui| {
-                widgets::quiet(ui, wording::NUDGED);
-                widgets::text_button(ui, wording::AS_PICKED, wording::UNNUDGE).clicked()
-            })
-            .inner
+        for said in said {
+            let line = widgets::quiet(ui, said.words);
+            if said.suits {
+                tick(ui, line.rect.right_center() + vec2(6.0, 0.0));
+            }
         }
-        None => widgets::text_button(ui, wording::NUDGE, wording::NUDGE_PICK).clicked(),
-    };
-    if pressed {
-        loupe.nudge();
+    });
+    if can_nudge && widgets::text_button(ui, words, name).clicked() {
+        panels.loupe.nudge();
     }
 }
 

@@ -30,6 +30,9 @@ const NOTE: f32 = 12.0;
 /// Height of one of their lines, points.
 const LINE: f32 = 16.0;
 
+/// Height of the swatches with their words, points: as much is kept where a single spot is held.
+pub(super) const ROOM: f32 = SWATCH + 4.0 + 5.0 * LINE;
+
 /// One tone as it would be laid.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub(in crate::ui::panels) struct SurfaceTone {
@@ -134,7 +137,7 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Surfac
     let (order, suits) = colour_notes::warmth(tones.map(|t| t.colour), light);
     let gap = theme::STEP;
     let width = (ui.available_width() - 2.0 * gap) / 3.0;
-    let (all, _) = ui.allocate_exact_size(vec2(ui.available_width(), SWATCH + 4.0 + 5.0 * LINE), Sense::hover());
+    let (all, _) = ui.allocate_exact_size(vec2(ui.available_width(), ROOM), Sense::hover());
     for (column, i) in [2, 1, 0].into_iter().enumerate() {
         let tone = &tones[i];
         let place = tone.colour.oklch();

@@ -478,6 +478,35 @@ fn exposure_and_contrast_move_by_keys_and_a_double_click_sets_them_back() {
     assert_eq!(adjustments(&harness), Adjustments::default());
 }
 
+/// Whatever is said of a spot or of a surface, the fields and buttons under it stay where they are.
+#[test]
+fn what_is_said_of_a_pick_moves_no_field() {
+    let mut harness = small(full());
+    // The family has swatches to compare with, so that much is said.
+    harness.state_mut().panels.loupe.family = "Brick".to_owned();
+    harness.run();
+    let places = |h: &Window| {
+        let field = h.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).rect();
+        [field, h.get_by_label(wording::role_title(Role::Local)).rect()]
+    };
+    let before = places(&harness);
+    let mut most = 0;
+    for (x, y) in [(0.1, 0.1), (0.5, 0.5), (0.8, 0.35), (0.8, 0.7), (0.3, 0.95), (0.2, 0.5), (0.65, 0.3)] {
+        let at = on_photo(&harness, x, y);
+        click(&mut harness, at);
+        let said = harness.get_all_by_role(Accessible::Label).count();
+        most = most.max(said);
+        assert_eq!(places(&harness), before, "at {x}, {y}");
+    }
+    assert!(most > 0);
+    // A surface, which has columns of its own.
+    let corners = [(0.45, 0.3), (0.7, 0.3), (0.7, 0.5), (0.45, 0.5)].map(|(x, y)| on_photo(&harness, x, y));
+    drag(&mut harness, &corners);
+    assert!(!harness.state().panels.loupe.outline.is_empty());
+    let field = harness.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).rect();
+    assert_eq!(field, before[0]);
+}
+
 #[test]
 fn a_crop_is_pulled_over_the_large_photo_and_undone_by_one_press() {
     let mut harness = small(full());
