@@ -4,7 +4,9 @@
 #![allow(clippy::unwrap_used)]
 
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
+use stint::ui::wording;
+use stint_tests::display::{Display, NEEDS};
 use stint_tests::program::{TestFolder, lacks, program};
 
 const ID: &str = "app.stint.Stint";
@@ -73,6 +75,62 @@ fn a_study_is_known_by_name_and_by_content() {
     let magic = std::fs::read(folder.path("data/mime/magic")).unwrap();
     let rule = b"application/x-stint-study";
     assert!(magic.windows(rule.len()).any(|window| window == rule));
+}
+
+#[test]
+fn a_desktop_tells_a_study_from_a_board_and_opens_both() {
+    if lacks(&["update-mime-database", "xdg-mime", "desktop-file-validate"]) {
+        return;
+    }
+    let desk = TestFolder::new();
+    let data = desk.path("data");
+    for (folder, ending) in [("mime/packages", "mime.xml"), ("applications", "desktop")] {
+        std::fs::create_dir_all(data.join(folder)).unwrap();
+        std::fs::copy(asset(ending), data.join(folder).join(format!("{ID}.{}", ending.trim_start_matches("mime."))))
+            .unwrap();
+    }
+    assert!(run("update-mime-database", &[data.join("mime").to_str().unwrap()]).status.success());
+    assert!(run("update-desktop-database", &[data.join("applications").to_str().unwrap()]).status.success());
+    let folder = program().parent().unwrap().to_str().unwrap().to_owned();
+    let xdg_mime = |arguments: &[&str]| {
+        let mut asked = Command::new("xdg-mime");
+        asked.arg("query").args(arguments).current_dir(desk.path("")).env("HOME", desk.path(""));
+        asked.env("XDG_DATA_HOME", &data).env("XDG_CONFIG_HOME", desk.path("config"));
+        // An entry whose program is not found is no entry.
+        asked.env("PATH", format!("{folder}:{}", std::env::var("PATH").unwrap()));
+        // The desktop whose tools xdg-mime asks.
+        asked.env("XDG_CURRENT_DESKTOP", "GNOME");
+        text(&asked.output().unwrap()).trim().to_owned()
+    };
+    desk.study_with_brick("one.stint");
+    desk.stint(["board", "export", "one.stint", "-o", "one.board.ron"]).success();
+    // By its content, whatever it is called.
+    std::fs::copy(desk.path("one.stint"), desk.path("nameless")).unwrap();
+    for (file, kind) in [
+        ("one.stint", "application/x-stint-study"),
+        ("nameless", "application/x-stint-study"),
+        ("one.board.ron", "text/x-stint-board"),
+    ] {
+        assert_eq!(xdg_mime(&["filetype", file]), kind, "{file}");
+        assert_eq!(xdg_mime(&["default", kind]), format!("{ID}.desktop"), "{kind}");
+    }
+}
+
+#[test]
+fn the_icon_has_no_colour_at_any_size() {
+    if lacks(&["rsvg-convert"]) {
+        return;
+    }
+    let folder = TestFolder::new();
+    let drawn = folder.path("icon.png");
+    for size in ["16", "48", "256"] {
+        silent("rsvg-convert", &["-w", size, "-h", size, &asset("svg"), "-o", drawn.to_str().unwrap()]);
+        let icon = image::open(&drawn).unwrap().into_rgba8();
+        assert!(icon.pixels().all(|p| p[0] == p[1] && p[1] == p[2]), "{size}");
+        assert!(icon.pixels().any(|p| p[3] == 255 && p[0] > 128), "{size}: something shows");
+    }
+    let window = image::open(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/desktop/window_icon.png")).unwrap();
+    assert!(window.into_rgba8().pixels().all(|p| p[0] == p[1] && p[1] == p[2]));
 }
 
 #[test]
@@ -153,6 +211,21 @@ fn the_package_holds_everything_and_breaks_no_rule_of_debian() {
     let installed = root.join("usr/bin/stint");
     assert!(run(installed.to_str().unwrap(), &["--version"]).status.success());
     assert!(installed.metadata().unwrap().len() < program().metadata().unwrap().len());
+
+    // And it starts from its menu entry, as a desktop does: the words of Exec, without a file.
+    if !lacks(&NEEDS) {
+        let entry = std::fs::read_to_string(root.join("usr/share/applications").join(format!("{ID}.desktop"))).unwrap();
+        let words = entry.lines().find_map(|line| line.strip_prefix("Exec=")).unwrap();
+        let mut words = words.split(' ').filter(|word| !word.starts_with('%'));
+        let mut started = Command::new(root.join("usr/bin").join(words.next().unwrap()));
+        started.args(words).env("DBUS_SESSION_BUS_ADDRESS", "unix:path=/dev/null");
+        started.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let display = Display::start(1280, 800);
+        let window = display.open(started);
+        assert!(window.shows(wording::FROM_PHOTO));
+        window.keys("ctrl+q");
+        window.end().success();
+    }
 
     let lintian = run("lintian", &["--fail-on", "error", "--allow-root", package.to_str().unwrap()]);
     assert!(lintian.status.success(), "{}", text(&lintian));
