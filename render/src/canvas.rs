@@ -444,6 +444,10 @@ impl Canvas {
     /// # Errors
     /// As for [`Canvas::tally`].
     pub fn count(&mut self) -> Result<&Tally, EngineError> {
+        if !self.is_reading() {
+            // All are here, however they came.
+            self.forget_rest();
+        }
         let on_their_way = self.asked.keys().copied();
         let places: Vec<_> =
             self.stale.iter().copied().chain(on_their_way).collect::<BTreeSet<_>>().into_iter().collect();

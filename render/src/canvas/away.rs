@@ -503,6 +503,14 @@ mod tests {
     }
 
     #[test]
+    fn what_was_read_for_something_else_is_counted_too() {
+        let (mut whole, mut away, _) = pair(30_000, None);
+        away.read_all().unwrap();
+        assert_eq!(away.count().unwrap(), whole.tally().unwrap());
+        assert_eq!((away.uncounted().0, away.uncounted_amounts()), (0, ClassAmounts::default()));
+    }
+
+    #[test]
     fn strokes_undo_and_hidden_passes_are_exact_while_tiles_are_on_their_way() {
         let (mut whole, mut away, _) = pair(30_000, None);
         // Read before the stroke, and taken after it: what was painted stays.
