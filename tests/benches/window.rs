@@ -9,8 +9,7 @@
 #![allow(missing_docs, clippy::unwrap_used)]
 
 use std::fs::File;
-use std::io::{BufRead, BufReader, Write};
-use std::os::unix::fs::FileExt;
+use std::io::{BufRead, BufReader, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command as Run, Stdio};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
@@ -69,13 +68,13 @@ impl Display {
     /// A pixel of the server's own picture of the screen, which it keeps in the format of `xwd` (XWDFile.h: header of
     /// big-endian words, colours of 12 bytes, rows).
     fn pixel(&self, (x, y): (f64, f64)) -> [u8; 4] {
-        let picture = File::open(self.folder.path().join("Xvfb_screen0")).unwrap();
-        let read = |at: u64| {
+        let mut picture = File::open(self.folder.path().join("Xvfb_screen0")).unwrap();
+        let mut read = |at: u64| {
             let mut bytes = [0; 4];
-            picture.read_exact_at(&mut bytes, at).unwrap();
+            picture.seek(SeekFrom::Start(at)).and_then(|_| picture.read_exact(&mut bytes)).unwrap();
             bytes
         };
-        let word = |index: u64| u64::from(u32::from_be_bytes(read(index * 4)));
+        let mut word = |index: u64| u64::from(u32::from_be_bytes(read(index * 4)));
         let (header, per_line, colours) = (word(0), word(12), word(19));
         read(header + colours * 12 + y as u64 * per_line + x as u64 * 4)
     }

@@ -11,6 +11,7 @@
 //! | the first name that is free: [`free_name`], [`numbered`], [`create_free`] | `free_name.rs` |
 //! | which file is at a place: [`Identity`] | `identity.rs` |
 //! | a file that has no name yet, on a desktop | `temporary.rs` |
+//! | the two forms of a path on Windows: [`verbatim`] | `verbatim.rs` |
 //! | the ground on the page in a browser: a tree in memory with a mirror | `page/` |
 
 #![expect(clippy::disallowed_methods, reason = "this is the one module that touches files")]
@@ -22,6 +23,7 @@ pub mod page;
 mod replace;
 #[cfg(not(target_arch = "wasm32"))]
 mod temporary;
+mod verbatim;
 
 pub use free_name::{create_free, free_name, numbered};
 pub use identity::Identity;
@@ -30,6 +32,7 @@ pub use page::{File, Metadata, OpenOptions, ReadDir, TryLockError};
 pub use replace::{Replace, Unplaced, move_new, place, replace, write};
 #[cfg(not(target_arch = "wasm32"))]
 pub use std::fs::{File, Metadata, OpenOptions, ReadDir, TryLockError};
+pub use verbatim::verbatim;
 
 #[cfg(target_arch = "wasm32")]
 use page::{Temporary, ground};
@@ -70,8 +73,6 @@ as_in_std! {
     metadata(path: impl AsRef<Path>) -> Metadata = ground::metadata;
     /// What is known of a file or of a link itself.
     symlink_metadata(path: impl AsRef<Path>) -> Metadata = ground::symlink_metadata;
-    /// The whole path of what is there, links followed.
-    canonicalize(path: impl AsRef<Path>) -> PathBuf = ground::canonicalize;
     /// Copies a file with its permissions; tells how many bytes it has.
     copy(from: impl AsRef<Path>, to: impl AsRef<Path>) -> u64 = ground::copy;
     /// Moves a file; one that has the new name is replaced.
@@ -80,6 +81,14 @@ as_in_std! {
     remove_file(path: impl AsRef<Path>) -> () = ground::remove_file;
     /// Makes a folder and those it lies in.
     create_dir_all(path: impl AsRef<Path>) -> () = ground::create_dir_all;
+}
+
+/// The whole path of what is there, links followed, as people write it.
+///
+/// # Errors
+/// What the system says.
+pub fn canonicalize(path: impl AsRef<Path>) -> io::Result<PathBuf> {
+    ground::canonicalize(path).map(verbatim::plain)
 }
 
 /// Other ways to open a file.

@@ -23,6 +23,7 @@ const BUSY_TIMEOUT: Duration = Duration::from_secs(5);
 
 /// A connection with every setting a study needs.
 pub(super) fn connect(path: &Path, access: OpenFlags) -> rusqlite::Result<Connection> {
+    let path = disk::verbatim(path).map_err(|_| rusqlite::Error::InvalidPath(path.to_owned()))?;
     let db = Connection::open_with_flags(path, access | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
     db.busy_timeout(BUSY_TIMEOUT)?;
     // A study comes from anywhere: nothing in it is run, and its inner tables are not writable by name.

@@ -13,7 +13,7 @@ use super::rows::{
 use super::step::Shares;
 use super::tile::TileKey;
 use super::tile_tally::{Limits, TileTally};
-use crate::disk::{Unplaced, options};
+use crate::disk::{Unplaced, options, verbatim};
 use crate::format::Versions;
 use crate::photo::private::without_private_data;
 use rusqlite::Connection;
@@ -56,7 +56,8 @@ pub(super) fn upgrade(db: &Connection) -> Result<(), Fault> {
 pub(super) fn leave_copy(db: &Connection, path: &Path) -> io::Result<PathBuf> {
     let copy = Unplaced::beside(path)?;
     let filled = || -> rusqlite::Result<bool> {
-        let mut target = Connection::open(copy.path())?;
+        let path = verbatim(copy.path()).map_err(|_| rusqlite::Error::InvalidPath(copy.path().to_owned()))?;
+        let mut target = Connection::open(path)?;
         // It has no name yet: a crash leaves nothing that anybody would open.
         target.pragma_update_and_check(None, "journal_mode", "OFF", |_| Ok(()))?;
         let all_pages = -1;
