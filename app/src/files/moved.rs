@@ -56,7 +56,8 @@ mod tests {
     #[test]
     fn a_study_is_found_under_another_name_in_another_folder_and_a_guess_is_made_only_once() {
         let home = tempfile::tempdir().unwrap();
-        let at = |name: &str| home.path().join(name);
+        // So deep that the search stays inside.
+        let at = |name: &str| home.path().join("kim/painting").join(name);
         for folder in ["work", "old/2025", "other", ".hidden"] {
             std::fs::create_dir_all(at(folder)).unwrap();
         }
