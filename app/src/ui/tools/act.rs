@@ -34,7 +34,8 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
     if scene.panels.take_action(action) {
         return;
     }
-    if scene.state.is_moving() && act_on_moved(action, scene) {
+    // A drag in the making is cancelled alone.
+    if scene.state.is_moving() && !pointer.is_busy() && act_on_moved(action, scene) {
         return;
     }
     let middle = scene.view.area.middle();
