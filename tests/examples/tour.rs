@@ -139,6 +139,17 @@ mod linux {
         if more {
             further(&window, size, &keep);
         }
+        // The chimney wall outlined, its paint taken up and turned a little.
+        window.keys("w");
+        let canvas = window.control(CANVAS);
+        let around = [(0.34, 0.2), (0.42, 0.18), (0.45, 0.3), (0.44, 0.42), (0.36, 0.46), (0.335, 0.34), (0.34, 0.2)];
+        window.drag(&around.map(|(x, y)| canvas.at(x, y)));
+        window.press_control(wording::MOVE_AREA_NAME);
+        window.drag(&[(0.7, 0.3), (0.705, 0.36), (0.71, 0.4)].map(|(x, y)| canvas.at(x, y)));
+        keep(&window, "area");
+        window.press_control(wording::PUT_BACK);
+        window.press_control(wording::UNPROTECT_NAME);
+        window.keys("ctrl+z ctrl+z a");
         // Held against its photo, with one surface lit.
         window.press_control(wording::HELD_AGAINST);
         let line = |window: &Window<'_>, name: &str| {
