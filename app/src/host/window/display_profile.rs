@@ -1,26 +1,26 @@
-//! The colours of the display that the window is on: what the system tells of them, and whether they are used.
+//! The colours of the display that the window is on, as far as the system tells them.
 
-use super::app::App;
 use crate::ui::display::DisplayColours;
 use std::sync::Arc;
 use std::sync::mpsc::Receiver;
 use stint_model::display::DisplayTable;
 
-/// What a profile came to.
-type Told = (DisplayColours, Option<Arc<DisplayTable>>);
+/// What a profile came to: what the painter is told, and what is drawn with.
+pub(super) type Told = (DisplayColours, Option<Arc<DisplayTable>>);
 
 /// The display as it was told last.
 #[derive(Default)]
 pub struct DisplayProfile {
     /// None where the desktop sees to the colours, or nothing is told.
-    told: Option<Receiver<Told>>,
-    table: Option<Arc<DisplayTable>>,
+    pub(super) told: Option<Receiver<Told>>,
+    pub(super) table: Option<Arc<DisplayTable>>,
     /// Whether the screen draws with the table.
-    used: bool,
+    pub(super) used: bool,
 }
 
+/// What a profile, or none, comes to.
 #[cfg(all(unix, not(target_os = "macos")))]
-fn told_of(profile: Option<&[u8]>) -> Told {
+pub(super) fn told_of(profile: Option<&[u8]>) -> Told {
     let Some(profile) = profile else { return (DisplayColours::Untold, None) };
     match DisplayTable::of(profile) {
         Ok(table) => {
@@ -29,55 +29,5 @@ fn told_of(profile: Option<&[u8]>) -> Told {
             (DisplayColours::Told(name), table)
         }
         Err(why) => (DisplayColours::Unusable(why.to_string()), None),
-    }
-}
-
-impl App {
-    /// Starts to listen to what the system tells of the display.
-    #[cfg(all(unix, not(target_os = "macos")))]
-    pub(super) fn listen_to_display(&mut self) {
-        use winit::raw_window_handle::HasWindowHandle;
-        let Some(window) = &self.window else { return };
-        let listening = window
-            .window_handle()
-            .map_err(|e| e.to_string())
-            .and_then(|handle| super::display_x11::listen(handle.as_raw(), self.proxy.clone(), told_of));
-        match listening {
-            Ok(Some(told)) => self.display_profile.told = Some(told),
-            // What is not marked otherwise is sRGB to a Wayland compositor, which alone knows its screens.
-            Ok(None) => self.state.display = DisplayColours::ByTheDesktop,
-            Err(_) => self.state.display = DisplayColours::Untold,
-        }
-    }
-
-    /// The system tells nothing that could be used here.
-    #[cfg(not(all(unix, not(target_os = "macos"))))]
-    pub(super) fn listen_to_display(&mut self) {
-        if cfg!(any(target_os = "macos", target_arch = "wasm32")) {
-            self.state.display = DisplayColours::ByTheDesktop;
-        }
-    }
-
-    /// Takes what was told since the last call, and a change of the painter's mind.
-    pub(super) fn follow_display(&mut self) {
-        let told = self.display_profile.told.as_ref().and_then(|told| told.try_iter().last());
-        let is_new = told.is_some();
-        if let Some((colours, table)) = told {
-            (self.state.display, self.display_profile.table) = (colours, table);
-        }
-        let wanted = self.state.preferences.display_colours && self.display_profile.table.is_some();
-        if is_new || wanted != self.display_profile.used {
-            self.use_display();
-        }
-    }
-
-    /// Has the screen draw in the colours of the display, or in sRGB.
-    pub(super) fn use_display(&mut self) {
-        let table = self.display_profile.table.as_deref().filter(|_| self.state.preferences.display_colours);
-        self.display_profile.used = table.is_some();
-        if let Some(screen) = &mut self.screen {
-            screen.renderer().set_display(table);
-        }
-        self.redraw();
     }
 }

@@ -31,18 +31,25 @@ pub fn listen<T: Send + 'static>(
     let display = Display::over(window).map_err(|e| e.to_string())?;
     let (send, profiles) = channel();
     let listen = move || {
+        // The screen and its profile as they were told last.
         let mut last = None;
+        let mut change = Change::Profile;
         // An error is the end of the connection, and winit's own has ended too.
-        while let Ok(profile) = display.profile() {
-            if last.as_ref() != Some(&profile) {
-                if send.send(told(profile.as_deref())).is_err() {
-                    return;
+        while let Ok(screen) = display.screen() {
+            let moved = last.as_ref().is_none_or(|(last, _)| *last != screen);
+            if moved || change == Change::Profile {
+                let Ok(profile) = display.profile(screen) else { return };
+                if last.as_ref().is_none_or(|(_, last)| *last != profile) {
+                    if send.send(told(profile.as_deref())).is_err() {
+                        return;
+                    }
+                    proxy.wake_up();
                 }
-                proxy.wake_up();
-                last = Some(profile);
+                last = Some((screen, profile));
             }
-            if display.wait().is_none() {
-                return;
+            match display.wait() {
+                Some(next) => change = next,
+                None => return,
             }
         }
     };
@@ -52,6 +59,15 @@ pub fn listen<T: Send + 'static>(
     )]
     std::thread::Builder::new().name("display profile".to_owned()).spawn(listen).map_err(|e| e.to_string())?;
     Ok(Some(profiles))
+}
+
+/// What may have changed.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Change {
+    /// The profile of a screen.
+    Profile,
+    /// The screen that the window is on.
+    Place,
 }
 
 struct Display {
@@ -74,15 +90,11 @@ impl Display {
     }
 
     /// Waits until something may have changed; none at the end of the connection.
-    fn wait(&self) -> Option<()> {
+    fn wait(&self) -> Option<Change> {
         loop {
             match self.connection.wait_for_event().ok()? {
-                Event::PropertyNotify(told) if self.is_profile(told.atom).ok()? => return Some(()),
-                Event::ConfigureNotify(_) => {
-                    // What a moving window tells is looked at once.
-                    while let Some(Event::ConfigureNotify(_)) = self.connection.poll_for_event().ok()? {}
-                    return Some(());
-                }
+                Event::PropertyNotify(told) if self.is_profile(told.atom).ok()? => return Some(Change::Profile),
+                Event::ConfigureNotify(_) => return Some(Change::Place),
                 _ => {}
             }
         }
@@ -92,9 +104,9 @@ impl Display {
         Ok(self.connection.get_atom_name(atom)?.reply()?.name.starts_with(b"_ICC_PROFILE"))
     }
 
-    /// The profile of the screen that the window is on.
-    fn profile(&self) -> Result<Option<Vec<u8>>, ReplyError> {
-        let name = match self.screen()? {
+    /// The profile of a screen.
+    fn profile(&self, screen: usize) -> Result<Option<Vec<u8>>, ReplyError> {
+        let name = match screen {
             0 => "_ICC_PROFILE".to_owned(),
             n => format!("_ICC_PROFILE_{n}"),
         };

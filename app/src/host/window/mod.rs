@@ -8,6 +8,7 @@ mod browser;
 mod canvas_area;
 mod controls;
 mod damage;
+mod display;
 mod display_pass;
 mod display_profile;
 #[cfg(all(unix, not(target_os = "macos")))]
