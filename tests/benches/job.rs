@@ -8,8 +8,8 @@
 //! first frame in under 1 s, as is one with grain in every tile (`-- grained`).
 #![allow(missing_docs, clippy::unwrap_used)]
 
-use image::codecs::jpeg::JpegEncoder;
-use image::{ExtendedColorType, ImageEncoder};
+mod large_jpeg;
+
 use std::path::Path;
 use std::time::{Duration, Instant};
 use stint::study::command::{Command, SwatchRef};
@@ -38,25 +38,8 @@ fn median_ms(rounds: usize, mut run: impl FnMut()) -> f64 {
     times[times.len() / 2]
 }
 
-/// A grainy 4000 x 3000 picture as a JPEG of quality 90.
-fn photo_bytes() -> Vec<u8> {
-    let mut numbers = Numbers(5);
-    let (width, height) = (4000_u32, 3000_u32);
-    let mut pixels = Vec::with_capacity((width * height * 3) as usize);
-    for y in 0..height {
-        for x in 0..width {
-            let grain = numbers.below(24);
-            let shape = ((x / 37) ^ (y / 53)) % 64;
-            pixels.extend([(x / 20 + grain) as u8, (y / 15 + grain) as u8, (shape * 2 + grain + 40) as u8]);
-        }
-    }
-    let mut bytes = Vec::new();
-    JpegEncoder::new_with_quality(&mut bytes, 90).write_image(&pixels, width, height, ExtendedColorType::Rgb8).unwrap();
-    bytes
-}
-
 fn photo() {
-    let bytes = photo_bytes();
+    let bytes = large_jpeg::large_jpeg();
     let mib = bytes.len() as f64 / f64::from(1 << 20);
     let open = median_ms(5, || drop(Photo::from_bytes(&bytes, "bench.jpg").unwrap()));
     println!("a 12-megapixel JPEG of {mib:.1} MiB opens in {open:.0} ms");
@@ -74,7 +57,7 @@ fn photo() {
 fn learning() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("photo.jpg");
-    std::fs::write(&path, photo_bytes()).unwrap();
+    std::fs::write(&path, large_jpeg::large_jpeg()).unwrap();
     let mut session = Session::in_memory((2048, 1536), scenes::board(6), EngineChoice::Cpu).unwrap();
     session.apply(&Command::Reference(path.to_string_lossy().into_owned())).unwrap();
     let mut numbers = Numbers(11);
