@@ -79,7 +79,6 @@ pub(super) fn bar(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 }
 
 /// Columns and rows of the painter's own grid.
-#[expect(clippy::cast_possible_truncation, reason = "the slider is held to a few lines")]
 fn grid_setting(state: &mut State, ui: &mut Ui) {
     let (columns, rows) = &mut state.guides.cells;
     for (count, name) in [(columns, wording::GRID_COLUMNS), (rows, wording::GRID_ROWS)] {
@@ -89,8 +88,9 @@ fn grid_setting(state: &mut State, ui: &mut Ui) {
             let (rail, _) = ui.allocate_exact_size(vec2(90.0, widgets::PILL), egui::Sense::hover());
             let mut value = f32::from(*count);
             let plain = f32::from(Guides::default().cells.0);
-            widgets::rail_slider(ui, rail, name, &mut value, 1.0..=f32::from(MAX_GRID), (false, Some(plain)));
-            *count = value.round() as u8;
+            let range = 1.0..=f32::from(MAX_GRID);
+            let slider = widgets::rail_slider(ui, rail, name, &mut value, range, (false, Some(plain)));
+            *count = u8::try_from(widgets::whole(&slider, (*count).into(), value)).unwrap_or(MAX_GRID);
             widgets::cell(ui, &count.to_string(), 20.0, theme::TEXT);
         });
     }

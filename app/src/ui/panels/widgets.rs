@@ -404,6 +404,17 @@ pub(super) fn rail_slider(
     response
 }
 
+/// A whole number on a slider that had another before: a key moves it by one, however little of the rail that is.
+#[expect(clippy::cast_possible_truncation, reason = "the slider is held to its range; the cast saturates")]
+pub(super) fn whole(response: &Response, before: u32, value: f32) -> u32 {
+    let now = value.round() as u32;
+    let by = value - before as f32;
+    if now != before || !response.changed() || response.dragged() || by == 0.0 {
+        return now;
+    }
+    if by > 0.0 { before.saturating_add(1) } else { before.saturating_sub(1) }
+}
+
 /// The value that a control had when it came on screen.
 fn as_it_came(ui: &Ui, id: egui::Id, now: f32) -> f32 {
     let frame = ui.ctx().cumulative_frame_nr();

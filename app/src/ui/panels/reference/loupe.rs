@@ -177,13 +177,12 @@ fn show_glass(
 }
 
 /// How wide the loupe is.
-#[expect(clippy::cast_possible_truncation, reason = "the slider is held to a few pixels")]
 fn aperture_slider(loupe: &mut LoupeState, ui: &mut Ui) {
     widgets::quiet(ui, wording::APERTURE);
     let (all, _) = ui.allocate_exact_size(vec2(ui.available_width().max(86.0), 16.0), Sense::hover());
     let rail = all.with_max_x(all.right() - 46.0);
     let mut aperture = loupe.aperture_px as f32;
-    widgets::rail_slider(
+    let slider = widgets::rail_slider(
         ui,
         rail,
         wording::APERTURE,
@@ -191,7 +190,7 @@ fn aperture_slider(loupe: &mut LoupeState, ui: &mut Ui) {
         1.0..=MAX_APERTURE_PX as f32,
         (false, Some(APERTURE_PX as f32)),
     );
-    loupe.aperture_px = aperture.round() as u32;
+    loupe.set_aperture(widgets::whole(&slider, loupe.aperture_px, aperture));
     let words = wording::whole_pixels(loupe.aperture_px);
     widgets::line(ui, all.right_center(), egui::Align2::RIGHT_CENTER, &words, theme::QUIET);
 }

@@ -71,8 +71,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         plain,
     );
     if slider.changed() {
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the slider is held to 1 to 31")]
-        panels.loupe.set_aperture(width.round() as u32);
+        panels.loupe.set_aperture(widgets::whole(&slider, panels.loupe.aperture_px, width));
     }
     if widgets::rested(&slider) {
         panels.remember(state);

@@ -65,6 +65,9 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
 /// What can be set; tells whether the page was left.
 fn column(state: &mut State, panels: &mut PanelState, ui: &mut Ui) -> bool {
     let leave = widgets::heading_with(ui, wording::SETTINGS, &[(wording::BACK, wording::BACK)]).is_some();
+    if state.settings.is_damaged() {
+        damaged(state, ui);
+    }
     let before = (state.preferences, state.surround);
 
     title(ui, wording::INTERFACE_SIZE);
@@ -136,24 +139,25 @@ fn title(ui: &mut Ui, words: &str) {
     widgets::heading(ui, words);
 }
 
+/// The file of settings has a mistake: how it can be put aside.
+fn damaged(state: &mut State, ui: &mut Ui) {
+    widgets::text(ui, wording::SETTINGS_DAMAGED);
+    if widgets::pill(ui, wording::BEGIN_ANEW, Pill::Second).clicked() {
+        match state.settings.begin_anew() {
+            Ok(aside) => {
+                remembered::remember(state);
+                state.notices.extend(aside.map(|aside| wording::put_aside(&aside)));
+            }
+            Err(error) => state.notices.push(wording::not_put_aside(&error)),
+        }
+    }
+}
+
 /// Where all this is kept, and the way back to how it came.
 fn kept(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     title(ui, wording::KEPT_IN);
     if let Some(folder) = folders::config() {
         widgets::quiet(ui, folder.display().to_string());
-    }
-    if state.settings.is_damaged() {
-        widgets::text(ui, wording::SETTINGS_DAMAGED);
-        if widgets::pill(ui, wording::BEGIN_ANEW, Pill::Second).clicked() {
-            match state.settings.begin_anew() {
-                Ok(aside) => {
-                    remembered::remember(state);
-                    state.notices.extend(aside.map(|aside| wording::put_aside(&aside)));
-                }
-                Err(error) => state.notices.push(wording::not_put_aside(&error)),
-            }
-        }
-        return;
     }
     if widgets::pill(ui, wording::USUAL_SETTINGS, Pill::Second).clicked() {
         usual(state, panels);

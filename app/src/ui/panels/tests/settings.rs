@@ -20,7 +20,7 @@ fn settings_page(folder: &std::path::Path, size: [f32; 2]) -> Harness<'static, S
 #[test]
 fn what_is_set_shows_at_once_and_holds_the_next_time() {
     let folder = tempfile::tempdir().unwrap();
-    let mut harness = settings_page(folder.path(), [1280.0, 800.0]);
+    let mut harness = settings_page(folder.path(), [1280.0, 1600.0]);
     press(&mut harness, &wording::percent(150));
     press(&mut harness, wording::HANDS[1].1);
     press(&mut harness, wording::SURROUND_CHOICES[2]);
