@@ -200,6 +200,18 @@ mod linux {
         window.point(aside(size));
         keep(&window, "free");
         window.keys("Escape");
+        // The frame that crops and extends the canvas, pulled out to the left.
+        window.keys("shift+c");
+        window.press_control(wording::CANVAS_EDGES[0].1);
+        window.keys("ctrl+a");
+        window.write("160");
+        window.point(aside(size));
+        keep(&window, "canvas");
+        window.press_control(wording::LEAVE_CANVAS);
+        window.keys("shift+F1");
+        window.point(aside(size));
+        keep(&window, "settings");
+        window.keys("shift+F1");
         window.press_control(wording::EXPORT);
         window.press_control(wording::EXPORT_PATH);
         window.keys("ctrl+a");

@@ -16,7 +16,8 @@
 //! | everything the keys can do, by name | `finder` |
 //! | no study | `start` (a folder) |
 //! | choosing a file | `system_dialog`, `file_browser` (a folder), `chosen` |
-//! | how large all this is | `measures` |
+//! | how large all this is, where it lies in a frame | `measures`, `regions`, `layout`, `sheets` |
+//! | what of it lasts | `lasting` |
 //!
 //! Panels change a study through [`State::apply`] alone, and ask for the rest with a [`crate::ui::request::Request`].
 
@@ -38,6 +39,8 @@ mod finder;
 mod free;
 mod guide;
 mod keys_sheet;
+mod lasting;
+mod layout;
 mod lean_chart;
 mod library_page;
 mod lit_surface;
@@ -56,8 +59,10 @@ mod progress_page;
 mod reach_chart;
 mod readout;
 mod reference;
+mod regions;
 mod replace_sheet;
 mod settings_page;
+mod sheets;
 mod shut_photo;
 mod side_by_side;
 mod start;
@@ -76,32 +81,17 @@ mod well;
 mod widgets;
 
 pub use canvas_crop::frame as canvas_frame;
+pub use layout::frame;
 pub use measures::{enlargement, scale, size_held_percent};
 
-use crate::files::settings::Setting;
 use crate::ui::file_pictures::FilePictures;
-use crate::ui::looks::Look;
 use crate::ui::state::State;
-use crate::ui::{studies, theme};
-use egui::{Rect, Ui, UiBuilder, pos2};
-use measures::Measures;
+use egui::Ui;
+use regions::{SHUT_FREE, Side, column, cut, place};
 use stint_model::ids::SwatchId;
 
-/// A window narrower than this is narrow, points.
-const NARROW: f32 = 1060.0;
-/// Width of free colour in it while that is shut, points.
-const SHUT_FREE: f32 = 164.0;
 /// What lights up under the pointer waits this long, seconds.
 const HOVER_SECONDS: f64 = 0.3;
-/// Height of the top bar, points.
-const TOP_HEIGHT: f32 = 44.0;
-
-/// Panels that were put away, by their names here.
-const PUT_AWAY: Setting<Vec<String>> = Setting::new("panels_put_away");
-const REFERENCE: &str = "reference";
-const READOUT: &str = "readout";
-/// How wide the loupe is, photo pixels.
-const LOUPE: Setting<u32> = Setting::new("loupe_px");
 
 /// The sheet that lies over the window.
 #[derive(Clone, PartialEq, Debug)]
@@ -245,28 +235,6 @@ pub struct PanelState {
 }
 
 impl PanelState {
-    /// Panels as they were when the program ran last.
-    pub fn restored(state: &State) -> Self {
-        let away = state.settings.get(&PUT_AWAY).unwrap_or_default();
-        let mut panels = PanelState {
-            reference_away: away.iter().any(|panel| panel == REFERENCE),
-            readout_away: away.iter().any(|panel| panel == READOUT),
-            ..PanelState::default()
-        };
-        if let Some(aperture_px) = state.settings.get(&LOUPE) {
-            panels.loupe.set_aperture(aperture_px);
-        }
-        panels
-    }
-
-    /// Keeps how the panels are for the next time the program runs.
-    pub fn remember(&self, state: &mut State) {
-        let away = [(self.reference_away, REFERENCE), (self.readout_away, READOUT)];
-        let away = away.into_iter().filter(|(away, _)| *away).map(|(_, panel)| panel.to_owned()).collect();
-        state.keep_setting(&PUT_AWAY, away, Vec::new());
-        state.keep_setting(&LOUPE, self.loupe.aperture_px, reference::loupe_state::APERTURE_PX);
-    }
-
     /// Whether the next key that is pressed is taken down and does nothing.
     pub fn takes_any_key(&self) -> bool {
         self.page == Page::Settings && self.settings.listens()
@@ -354,297 +322,5 @@ impl PanelState {
         }
         (self.reference_away, self.board_open) = (false, false);
         self.proposal.open = session.document().board.families.is_empty();
-    }
-
-    /// Forgets what belonged to another study than the one that is open now. Call it before anything is done with the panels
-    /// after a study was opened or closed.
-    pub fn follow_study(&mut self, state: &State) {
-        if self.epoch == state.epoch {
-            return;
-        }
-        let mut before = std::mem::take(self);
-        before.start.follow_study(state.session.is_some());
-        before.pictures.look_again();
-        before.progress.figures.look_again();
-        let mut loupe = reference::loupe_state::LoupeState::default();
-        loupe.set_aperture(before.loupe.aperture_px);
-        *self = PanelState {
-            loupe,
-            reference_away: before.reference_away,
-            readout_away: before.readout_away,
-            settings: before.settings,
-            guide: before.guide,
-            start: before.start,
-            system_dialog: before.system_dialog.kept(),
-            browser: before.browser,
-            pictures: before.pictures,
-            photos_taken: before.photos_taken,
-            library: before.library,
-            progress: before.progress,
-            brushes: before.brushes,
-            epoch: state.epoch,
-            ..Default::default()
-        };
-    }
-}
-
-/// Draws everything but the canvas; the rectangle that is left for it, in points. Empty on the start page.
-///
-/// `ui` covers the window. The places are worked out here and not by nested panels, so that nothing a panel holds can
-/// push the canvas about.
-pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
-    let rest = regions(ui, state, panels);
-    panels.wait_before_lighting(ui, state);
-    if state.comparing.light_moves() {
-        ui.ctx().request_repaint();
-    }
-    panels.pictures.follow(ui.ctx(), state.data_folder.as_deref());
-    if !state.requests.is_empty() {
-        // What is done about them after this frame has to show.
-        ui.ctx().request_repaint();
-    }
-    rest
-}
-
-fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
-    state.highlighted = None;
-    panels.follow_study(state);
-    panels.follow_photos(state);
-    export::follow(state, panels, ui.ctx());
-    studies::poll_opening(state);
-    studies::poll_keeping(state);
-    if let Some(path) = state.lost_study.take() {
-        panels.sheet = Some(Sheet::LostStudy(path));
-    }
-    follow_comparison(state, panels, ui.ctx());
-    let mut rest = ui.max_rect();
-    state.remarked = panels.take_lit_in_chart();
-    board::end_stale_trial(state, panels);
-    if panels.page == Page::Library {
-        board::follow(state, panels);
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
-    }
-    if panels.page == Page::Progress {
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "progress", rest, theme::PANEL, |ui| progress_page::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
-    }
-    if panels.page == Page::Settings {
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "settings", rest, theme::PANEL, |ui| settings_page::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
-    }
-    if state.session.is_none() {
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
-    }
-    if state.readout.is_none() {
-        state.refresh();
-    }
-    let measures = Measures::of(ui.ctx());
-    let top = cut(&mut rest, Side::Top, TOP_HEIGHT);
-    place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, panels, ui));
-    if panels.page == Page::Memory {
-        // Photo, tray and readout show the colours that are to be found, so this page covers them too.
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
-    }
-    if panels.page == Page::SideBySide {
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "side by side", rest, theme::PANEL, |ui| side_by_side::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
-    }
-    let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
-    canvas_crop::follow(state, panels);
-    let board_open = panels.board_open;
-    let (photo_side, readout_side) = sides(state);
-    if panels.canvas_crop.open {
-        let left = cut(&mut rest, photo_side, measures.left_width());
-        place(ui, "canvas size", left, theme::PANEL, |ui| column(ui, |ui| canvas_crop::panel(state, panels, ui)));
-    } else if board_open {
-        let left = cut(&mut rest, photo_side, measures.left_width());
-        place(ui, "board", left, theme::PANEL, |ui| board::panel(state, panels, ui));
-    } else if !panels.reference_away {
-        let left = cut(&mut rest, photo_side, measures.left_width());
-        place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
-    }
-    let right = (!panels.readout_away).then(|| cut(&mut rest, readout_side, measures.right_width()));
-    next_step::line(state, panels, ui, &mut rest);
-    if board_open {
-        board::strip(state, panels, ui, &mut rest);
-    }
-    notices::overlay(state, panels, ui, rest);
-    // Before anything that shows the board, so that all of it shows what is tried out in this frame.
-    board::follow(state, panels);
-    place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, panels, ui));
-    if let Some(right) = right {
-        place(ui, "right", right, theme::PANEL, |ui| right_side(state, panels, ui));
-    }
-    match panels.page {
-        Page::Canvas | Page::Library | Page::Memory | Page::SideBySide | Page::Progress | Page::Settings => {}
-        Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, panels, ui)),
-    }
-    if panels.page == Page::Canvas {
-        thumb::buttons(state, ui, rest);
-    }
-    sheets(state, panels, ui);
-    if panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }
-}
-
-/// Keeps the comparison with the photo up to date while somebody looks at it.
-fn follow_comparison(state: &mut State, panels: &mut PanelState, ctx: &egui::Context) {
-    state.comparing.begin_frame();
-    let looked_at = state.comparing.open || state.look == Look::Difference;
-    let wake = {
-        let ctx = ctx.clone();
-        move || ctx.request_repaint()
-    };
-    if let Err(why) = state.comparing.follow(state.session.as_mut(), state.epoch, looked_at, wake) {
-        state.notices.push(why);
-    }
-    panels.lit.follow(state, ctx);
-}
-
-/// A side of the window.
-#[derive(Clone, Copy)]
-enum Side {
-    Top,
-    Bottom,
-    Left,
-    Right,
-}
-
-/// The sides of photo and tools, and of readout and free colour.
-fn sides(state: &State) -> (Side, Side) {
-    if state.preferences.left_handed { (Side::Right, Side::Left) } else { (Side::Left, Side::Right) }
-}
-
-/// Cuts a strip off a rectangle; a strip wider than what is left takes it all.
-fn cut(rest: &mut Rect, side: Side, size: f32) -> Rect {
-    let mut strip = *rest;
-    match side {
-        Side::Top => {
-            rest.min.y = (rest.min.y + size).min(rest.max.y);
-            strip.max.y = rest.min.y;
-        }
-        Side::Bottom => {
-            rest.max.y = (rest.max.y - size).max(rest.min.y);
-            strip.min.y = rest.max.y;
-        }
-        Side::Left => {
-            rest.min.x = (rest.min.x + size).min(rest.max.x);
-            strip.max.x = rest.min.x;
-        }
-        Side::Right => {
-            rest.max.x = (rest.max.x - size).max(rest.min.x);
-            strip.min.x = rest.max.x;
-        }
-    }
-    strip
-}
-
-/// A region of the window with its ground.
-fn place(ui: &mut Ui, name: &str, rect: Rect, ground: egui::Color32, content: impl FnOnce(&mut Ui)) {
-    // The identity hangs on the name alone: a field keeps the keyboard when a notice comes or goes.
-    let id = egui::Id::unique("region").with(name);
-    let mut inside = ui.new_child(UiBuilder::new().max_rect(rect).scope_id(id));
-    inside.set_clip_rect(rect.intersect(ui.clip_rect()));
-    inside.painter().rect_filled(rect, 0.0, ground);
-    // The ground takes the pointer, so that a press beside a control never reaches the canvas.
-    inside.interact(rect, inside.scope_id().with("ground"), egui::Sense::hover());
-    content(&mut inside);
-}
-
-/// A column within the margins of a side, which scrolls when the window is low.
-fn column(ui: &mut Ui, content: impl FnOnce(&mut Ui)) {
-    let all = ui.max_rect();
-    scrolling(ui, Rect::from_min_max(all.min + egui::vec2(0.0, 10.0), all.max), content);
-}
-
-/// A part of a side that scrolls when it is too low for its content.
-fn scrolling(ui: &mut Ui, all: Rect, content: impl FnOnce(&mut Ui)) {
-    // The scroll bar lies in the margin, beside what scrolls and not on it.
-    let room = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 0.0), all.max - egui::vec2(2.0, 0.0));
-    let mut inside = ui.new_child(UiBuilder::new().max_rect(room).id_salt("scrolling"));
-    // The clip leaves room for focus rings and for the free share, which stands out of the bar.
-    inside.set_clip_rect(Rect::from_min_max(all.min + egui::vec2(4.0, 0.0), all.max).intersect(ui.clip_rect()));
-    egui::ScrollArea::vertical().auto_shrink(false).show(&mut inside, |ui| {
-        ui.set_max_width(all.width() - 2.0 * theme::MARGIN);
-        content(ui);
-        ui.add_space(theme::STEP);
-    });
-}
-
-/// The readout and the title of the passes, which stay where they are, and under them the passes, which scroll.
-fn right_side(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let all = ui.max_rect();
-    let inner = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 10.0), all.max - egui::vec2(theme::MARGIN, 0.0));
-    let mut fixed = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("readout"));
-    fixed.set_clip_rect(all.shrink2(egui::vec2(4.0, 0.0)).intersect(ui.clip_rect()));
-    readout::panel(state, panels, &mut fixed);
-    passes::heading(state, panels, &mut fixed);
-    let top = (fixed.min_rect().bottom() + theme::STEP).min(all.bottom());
-    scrolling(ui, Rect::from_min_max(pos2(all.left(), top), all.max), |ui| {
-        passes::list(state, panels, ui);
-        readout::rest(state, panels, ui, inner.height());
-    });
-}
-
-fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let all = ui.max_rect();
-    let measures = Measures::of(ui.ctx());
-    let (photo_side, readout_side) = sides(state);
-    let mut rest = all;
-    let tools = cut(&mut rest, photo_side, measures.left_width());
-    // In a narrow window free colour takes no more room than it needs while it is shut, so that the tray has some.
-    let shut = state.session.as_ref().is_some_and(|session| !session.document().free_open);
-    let free_width = if shut && all.width() < NARROW { SHUT_FREE } else { measures.right_width() };
-    let free = cut(&mut rest, readout_side, free_width);
-    let mut region = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut Ui)| {
-        let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
-        content(&mut ui);
-    };
-    region(tools.shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| tools::panel(state, panels, ui));
-    region(rest, "tray", &mut |ui| tray::panel(state, panels, ui));
-    region(free, "free colour", &mut |ui| free::panel(state, panels, ui));
-}
-
-/// Shows the open sheet, if any. A sheet that wants to stay puts itself back.
-fn sheets(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
-    let Some(sheet) = panels.sheet.take() else { return };
-    let stays = match sheet {
-        Sheet::Swatch(form) => swatch_sheet::edit(state, ui, form),
-        Sheet::Delete(form) => swatch_sheet::delete(state, ui, form),
-        Sheet::Family(form) => board_sheet::family(state, ui, form),
-        Sheet::ForgetBoard(name) => board::forget_sheet(state, ui, name),
-        Sheet::OpenFree => free::open_sheet(state, ui),
-        Sheet::OpenPhoto => shut_photo::sheet(state, ui),
-        Sheet::RemovePass(name) => passes::remove_sheet(state, ui, name),
-        Sheet::Export(form) => export::sheet(state, panels, ui, form),
-        Sheet::Browse(purpose) => chosen::sheet(state, panels, ui, purpose),
-        Sheet::SystemDialog(purpose) => system_dialog::sheet(state, panels, ui, purpose),
-        Sheet::Replace(form) => replace_sheet::sheet(state, panels, ui, form),
-        Sheet::Stint => stint::sheet(state, ui),
-        Sheet::Brush(form) => brush_sheet::sheet(state, panels, ui, form),
-        Sheet::Pressure(form) => pressure_sheet::sheet(state, panels, ui, form),
-        Sheet::SameBrush(form) => brush_files::same_sheet(state, ui, form),
-        Sheet::Keys => keys_sheet::sheet(state, panels, ui),
-        Sheet::Find(form) => finder::sheet(state, ui, form),
-        Sheet::RenameStudy(form) => study_sheets::rename(state, ui, form),
-        Sheet::Trash => study_sheets::trash(state, panels, ui),
-        Sheet::LostStudy(path) => study_sheets::lost(state, panels, ui, path),
-    };
-    if stays.is_some() {
-        panels.sheet = stays;
     }
 }

@@ -1,0 +1,180 @@
+//! Where everything lies in a frame. The places are worked out here and not by nested panels, so that nothing a panel holds can push the
+//! canvas about.
+
+use super::measures::Measures;
+use super::regions::{SHUT_FREE, Side, column, cut, place, scrolling, sides};
+use super::sheets::sheets;
+use super::{
+    Page, PanelState, Sheet, board, canvas_crop, export, free, library_page, memory_page, next_step, notices, passes,
+    photo_page, progress_page, readout, reference, settings_page, side_by_side, start, thumb, tools, top, tray,
+};
+use crate::ui::looks::Look;
+use crate::ui::state::State;
+use crate::ui::{studies, theme};
+use egui::{Rect, Ui, UiBuilder, pos2};
+
+/// A window narrower than this is narrow, points.
+const NARROW: f32 = 1060.0;
+/// Height of the top bar, points.
+const TOP_HEIGHT: f32 = 44.0;
+
+/// Draws everything but the canvas; the rectangle that is left for it, in points. Empty on the start page.
+///
+/// `ui` covers the window. The places are worked out here and not by nested panels, so that nothing a panel holds can
+/// push the canvas about.
+pub fn frame(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
+    let rest = regions(ui, state, panels);
+    panels.wait_before_lighting(ui, state);
+    if state.comparing.light_moves() {
+        ui.ctx().request_repaint();
+    }
+    panels.pictures.follow(ui.ctx(), state.data_folder.as_deref());
+    if !state.requests.is_empty() {
+        // What is done about them after this frame has to show.
+        ui.ctx().request_repaint();
+    }
+    rest
+}
+
+fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
+    state.highlighted = None;
+    panels.follow_study(state);
+    panels.follow_photos(state);
+    export::follow(state, panels, ui.ctx());
+    studies::poll_opening(state);
+    studies::poll_keeping(state);
+    if let Some(path) = state.lost_study.take() {
+        panels.sheet = Some(Sheet::LostStudy(path));
+    }
+    follow_comparison(state, panels, ui.ctx());
+    let mut rest = ui.max_rect();
+    state.remarked = panels.take_lit_in_chart();
+    board::end_stale_trial(state, panels);
+    if panels.page == Page::Library {
+        board::follow(state, panels);
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    if panels.page == Page::Progress {
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "progress", rest, theme::PANEL, |ui| progress_page::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    if panels.page == Page::Settings {
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "settings", rest, theme::PANEL, |ui| settings_page::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    if state.session.is_none() {
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    if state.readout.is_none() {
+        state.refresh();
+    }
+    let measures = Measures::of(ui.ctx());
+    let top = cut(&mut rest, Side::Top, TOP_HEIGHT);
+    place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, panels, ui));
+    if panels.page == Page::Memory {
+        // Photo, tray and readout show the colours that are to be found, so this page covers them too.
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    if panels.page == Page::SideBySide {
+        notices::overlay(state, panels, ui, rest);
+        place(ui, "side by side", rest, theme::PANEL, |ui| side_by_side::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
+    let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
+    canvas_crop::follow(state, panels);
+    let board_open = panels.board_open;
+    let (photo_side, readout_side) = sides(state);
+    if panels.canvas_crop.open {
+        let left = cut(&mut rest, photo_side, measures.left_width());
+        place(ui, "canvas size", left, theme::PANEL, |ui| column(ui, |ui| canvas_crop::panel(state, panels, ui)));
+    } else if board_open {
+        let left = cut(&mut rest, photo_side, measures.left_width());
+        place(ui, "board", left, theme::PANEL, |ui| board::panel(state, panels, ui));
+    } else if !panels.reference_away {
+        let left = cut(&mut rest, photo_side, measures.left_width());
+        place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
+    }
+    let right = (!panels.readout_away).then(|| cut(&mut rest, readout_side, measures.right_width()));
+    next_step::line(state, panels, ui, &mut rest);
+    if board_open {
+        board::strip(state, panels, ui, &mut rest);
+    }
+    notices::overlay(state, panels, ui, rest);
+    // Before anything that shows the board, so that all of it shows what is tried out in this frame.
+    board::follow(state, panels);
+    place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, panels, ui));
+    if let Some(right) = right {
+        place(ui, "right", right, theme::PANEL, |ui| right_side(state, panels, ui));
+    }
+    match panels.page {
+        Page::Canvas | Page::Library | Page::Memory | Page::SideBySide | Page::Progress | Page::Settings => {}
+        Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, panels, ui)),
+    }
+    if panels.page == Page::Canvas {
+        thumb::buttons(state, ui, rest);
+    }
+    sheets(state, panels, ui);
+    if panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }
+}
+
+/// Keeps the comparison with the photo up to date while somebody looks at it.
+fn follow_comparison(state: &mut State, panels: &mut PanelState, ctx: &egui::Context) {
+    state.comparing.begin_frame();
+    let looked_at = state.comparing.open || state.look == Look::Difference;
+    let wake = {
+        let ctx = ctx.clone();
+        move || ctx.request_repaint()
+    };
+    if let Err(why) = state.comparing.follow(state.session.as_mut(), state.epoch, looked_at, wake) {
+        state.notices.push(why);
+    }
+    panels.lit.follow(state, ctx);
+}
+
+/// The readout and the title of the passes, which stay where they are, and under them the passes, which scroll.
+fn right_side(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    let all = ui.max_rect();
+    let inner = Rect::from_min_max(all.min + egui::vec2(theme::MARGIN, 10.0), all.max - egui::vec2(theme::MARGIN, 0.0));
+    let mut fixed = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("readout"));
+    fixed.set_clip_rect(all.shrink2(egui::vec2(4.0, 0.0)).intersect(ui.clip_rect()));
+    readout::panel(state, panels, &mut fixed);
+    passes::heading(state, panels, &mut fixed);
+    let top = (fixed.min_rect().bottom() + theme::STEP).min(all.bottom());
+    scrolling(ui, Rect::from_min_max(pos2(all.left(), top), all.max), |ui| {
+        passes::list(state, panels, ui);
+        readout::rest(state, panels, ui, inner.height());
+    });
+}
+
+fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
+    let all = ui.max_rect();
+    let measures = Measures::of(ui.ctx());
+    let (photo_side, readout_side) = sides(state);
+    let mut rest = all;
+    let tools = cut(&mut rest, photo_side, measures.left_width());
+    // In a narrow window free colour takes no more room than it needs while it is shut, so that the tray has some.
+    let shut = state.session.as_ref().is_some_and(|session| !session.document().free_open);
+    let free_width = if shut && all.width() < NARROW { SHUT_FREE } else { measures.right_width() };
+    let free = cut(&mut rest, readout_side, free_width);
+    let mut region = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut Ui)| {
+        let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
+        content(&mut ui);
+    };
+    region(tools.shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| tools::panel(state, panels, ui));
+    region(rest, "tray", &mut |ui| tray::panel(state, panels, ui));
+    region(free, "free colour", &mut |ui| free::panel(state, panels, ui));
+}
