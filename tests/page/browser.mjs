@@ -3,9 +3,13 @@
 import { spawn } from 'node:child_process';
 import { createServer } from 'node:http';
 import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { extname, join, normalize } from 'node:path';
-import { chromium } from 'playwright-core';
+
+// Where app/page/toolchain puts it, or wherever else it was installed.
+const modules = process.env.STINT_PAGE_MODULES || new URL('../../target/page-toolchain/npm', import.meta.url).pathname;
+const { chromium } = createRequire(join(modules, 'here.js'))('playwright-core');
 
 const PROGRAM = process.env.STINT_CHROMIUM || '/usr/bin/chromium';
 // WebGPU in software that also shows in screenshots; no service of the browser's makers.

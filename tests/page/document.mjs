@@ -21,7 +21,7 @@ export class Library {
     globalThis.stintMirror('sync', 'f1', 0, new Uint8Array(0));
     const canvas = document.body.appendChild(document.createElement('canvas'));
     canvas.addEventListener('pointerdown', (event) => (globalThis.pressed = [event.clientX, event.clientY]));
-    globalThis.stintControls('Button\\t10\\t20\\t110\\t60\\tStep back\\nHeading\\t0\\t0\\t50\\t20\\tdepot\\n');
+    globalThis.stintControls('RadioButton\\t0\\t70\\t90\\t98\\tMass\\ttrue\\t\\t\\nButton\\t10\\t20\\t110\\t60\\tStep back\\nHeading\\t0\\t0\\t50\\t20\\tdepot\\n');
     globalThis.started = true;
   }
 }
@@ -79,6 +79,7 @@ try {
   await button.waitFor({ state: 'attached' });
   await button.evaluate((element) => element.click());
   assert.deepEqual(await first.evaluate(() => globalThis.pressed), [60, 40]);
+  await first.getByRole('radio', { name: 'Mass', checked: true }).waitFor({ state: 'attached' });
   await first.getByRole('heading', { name: 'depot' }).waitFor({ state: 'attached' });
 
   // A second tab is told, and goes on when the first is closed.

@@ -73,7 +73,7 @@ const RUN = async ({ list, pause }) => {
   }
 };
 
-const STORED = () =>
+export const STORED = () =>
   new Promise((go, stop) => {
     const found = [];
     const worker = new Worker('mirror.js');

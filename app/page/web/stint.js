@@ -244,7 +244,7 @@ const ROLES = {
 let lines = '';
 let drawing = 0;
 
-/** Mirrors what is on the canvas, a line a control: role, left, top, right, bottom in pixels, name. */
+/** Mirrors what is on the canvas, a line a control: role, left, top, right, bottom in pixels, name, and its state. */
 function controls(text) {
   lines = text;
   drawing ||= setTimeout(drawControls, 100);
@@ -257,13 +257,17 @@ function drawControls() {
   const rows = lines.split('\n').filter(Boolean);
   while (all.children.length > rows.length) all.lastChild.remove();
   rows.forEach((row, at) => {
-    const [role, left, top, right, bottom, name] = row.split('\t');
+    const [role, left, top, right, bottom, name, chosen, disabled, value] = row.split('\t');
     const part = all.children[at] || all.appendChild(document.createElement('div'));
     const known = ROLES[role];
     if (known) part.setAttribute('role', known);
     else part.removeAttribute('role');
     if (known) part.setAttribute('aria-label', name);
     else part.removeAttribute('aria-label');
+    for (const [attribute, is] of [['aria-checked', chosen], ['aria-disabled', disabled], ['aria-valuetext', value]]) {
+      if (known && is) part.setAttribute(attribute, is);
+      else part.removeAttribute(attribute);
+    }
     if (part.textContent !== name) part.textContent = name;
     part.style.left = `${left * scale}px`;
     part.style.top = `${top * scale}px`;

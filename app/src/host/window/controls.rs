@@ -1,6 +1,6 @@
 //! Where every control is, written to a file: what presses them from outside need not know the layout.
 
-use egui::accesskit::{Node, NodeId, Role, TreeUpdate};
+use egui::accesskit::{Node, NodeId, Role, Toggled, TreeUpdate};
 use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -54,7 +54,8 @@ impl Controls {
     }
 }
 
-/// A line each: role, left, top, right, bottom in window pixels, then the name; separated by tabs.
+/// A line each: role, left, top, right, bottom in window pixels, then the name; separated by tabs. A page is told more of each: whether
+/// it is chosen, whether it can be used, what it is set to.
 fn lines(update: &TreeUpdate, pixels_per_point: f64) -> String {
     let mut text = String::new();
     for node in in_order(update) {
@@ -62,9 +63,28 @@ fn lines(update: &TreeUpdate, pixels_per_point: f64) -> String {
         let [left, top, right, bottom] =
             [bounds.x0, bounds.y0, bounds.x1, bounds.y1].map(|v| (v * pixels_per_point).round());
         // Writing into a string cannot fail.
-        let _ = writeln!(text, "{:?}\t{left}\t{top}\t{right}\t{bottom}\t{name}", node.role());
+        let _ = write!(text, "{:?}\t{left}\t{top}\t{right}\t{bottom}\t{name}", node.role());
+        if cfg!(target_arch = "wasm32") {
+            text.push_str(&state(node));
+        }
+        text.push('\n');
     }
     text
+}
+
+/// What becomes of `aria-checked`, `aria-disabled` and `aria-valuetext`, each after a tab and empty where it says nothing.
+fn state(node: &Node) -> String {
+    let chosen = match node.toggled() {
+        Some(Toggled::True) => "true",
+        Some(Toggled::False) => "false",
+        Some(Toggled::Mixed) => "mixed",
+        None => "",
+    };
+    let disabled = if node.is_disabled() { "true" } else { "" };
+    let number = || node.numeric_value().map(|value| format!("{:.2}", value));
+    let value = node.value().filter(|_| node.role() != Role::Label).map(str::to_owned).or_else(number);
+    let value = value.unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ");
+    format!("\t{chosen}\t{disabled}\t{value}")
 }
 
 /// The nodes as they are read: each before its children, which come in their order.
@@ -115,6 +135,13 @@ mod tests {
             update.clone_from(&output.platform_output.accesskit_update);
             output.drop_without_applying_deltas();
         }
+        let mut chosen = Node::new(Role::RadioButton);
+        chosen.set_toggled(Toggled::True);
+        assert_eq!(state(&chosen), "\ttrue\t\t");
+        let mut slider = Node::new(Role::Slider);
+        slider.set_numeric_value(0.25);
+        slider.set_disabled();
+        assert_eq!(state(&slider), "\t\ttrue\t0.25");
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("controls");
         let mut controls = Controls::to(Some(file.clone()));

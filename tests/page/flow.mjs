@@ -1,0 +1,186 @@
+// The main job on the page, as a painter with a tablet does it: a photo in, a board, a block-in with a pen, the readout, free colour, a
+// picture and the study out, closed, and opened again without a network. What comes out is opened by the desktop program. And the
+// same script makes the same study on the page and there.
+//
+// Whoever runs it gives the folder of the page, and may give a folder for pictures of the window.
+
+import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
+import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { profile, serve, start } from './browser.mjs';
+import { Program } from './program.mjs';
+
+const root = new URL('../../', import.meta.url).pathname;
+const PHOTO = join(root, 'assets/demo/tram_depot.jpg');
+const PROGRAM = process.env.STINT_PROGRAM || join(root, 'target/release/stint');
+const [site, pictures] = process.argv.slice(2);
+
+const folder = mkdtempSync(join(tmpdir(), 'stint-flow-'));
+const stint = (...words) => execFileSync(PROGRAM, words, { encoding: 'utf8', cwd: folder });
+const readout = (study) => JSON.parse(stint('readout', study, '--json'));
+
+/** What is in a study, all of it but when something was done: rows of every table, in their order. */
+function content(study) {
+  const look = `
+import hashlib, json, sqlite3, sys
+db = sqlite3.connect(sys.argv[1])
+assert db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+tables = [name for name, in db.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name")]
+found = {}
+for table in tables:
+    columns = [column[1] for column in db.execute(f"PRAGMA table_info({table})")]
+    rows = sorted(repr(row) for row in db.execute(f"SELECT * FROM {table}"))
+    found[table] = [len(rows), hashlib.sha256("\\n".join(rows).encode()).hexdigest(), columns]
+print(json.dumps(found))
+`;
+  return JSON.parse(execFileSync('python3', ['-c', look, study], { encoding: 'utf8', maxBuffer: 2 ** 28 }));
+}
+
+/** A share of the readout as the window shows it, percent: the text before the words that name it, the last of that name. */
+async function share(program, words) {
+  const all = await program.shown();
+  const at = all.findLastIndex(({ name }) => name.startsWith(words));
+  return at > 0 ? parseFloat(all[at - 1].name) : NaN;
+}
+
+/** The samples of every stroke. */
+function samples(study) {
+  const look = `
+import json, sqlite3, sys
+for command, in sqlite3.connect(sys.argv[1]).execute("SELECT command FROM step WHERE kind = 'stroke' ORDER BY step"):
+    print(json.dumps(command))
+`;
+  const commands = execFileSync('python3', ['-c', look, study], { encoding: 'utf8', maxBuffer: 2 ** 28 }).trim().split('\n');
+  return commands.map((line) => JSON.parse(line)).filter((command) => command.startsWith('Stroke')).map((command) =>
+    [...command.matchAll(/\(x_px[^()]*(?:\([^()]*\)[^()]*)*\)/g)].map(([sample]) => ({
+      pressure: Number(/pressure: ?([0-9.]+)/.exec(sample)?.[1] ?? 1),
+      leans: /tilt_degrees/.test(sample) && /twist_degrees/.test(sample),
+    })),
+  );
+}
+
+let taken = 0;
+async function picture(program, name) {
+  if (!pictures) return;
+  mkdirSync(pictures, { recursive: true });
+  await new Promise((go) => setTimeout(go, 700));
+  taken += 1;
+  await program.page.screenshot({ path: join(pictures, `${String(taken).padStart(2, '0')}_${name}.png`) });
+}
+
+/** Takes a file that the page hands over. */
+async function keep(program, name, what) {
+  const handed = await program.handed(what);
+  assert.equal(handed.name, name);
+  copyFileSync(handed.path, join(folder, name));
+  return join(folder, name);
+}
+
+async function download(program, study) {
+  await program.press(new RegExp(`^Study ${study}: `), 'button');
+  return keep(program, `${study}.stint`, () => program.press('Download the study'));
+}
+
+const faults = [];
+const server = await serve(site);
+const kept = profile();
+let browser = await start(kept.folder);
+try {
+  // A photo of the device.
+  let program = await Program.open(browser, server.address, faults);
+  await picture(program, 'start');
+  await program.give(PHOTO, () => program.press('Choose a photo…'));
+  await program.control('Name of proposed family 1');
+  await picture(program, 'proposal');
+  await program.press('Lay this board');
+  await program.control('Canvas');
+
+  // A mass and strokes with the pen; while it is down a hand that rests moves nothing.
+  await program.choose('Mass');
+  await program.stroke([[0.2, 0.2, 0.5], [0.8, 0.2, 0.5], [0.8, 0.5, 0.5], [0.2, 0.5, 0.5], [0.2, 0.22, 0.5]]);
+  await program.choose('Brush');
+  const wave = Array.from({ length: 30 }, (_, i) => [0.2 + 0.02 * i, 0.65 + 0.1 * Math.sin(i / 4), 0.1 + 0.03 * i]);
+  await program.stroke(wave);
+  await program.until(async () => (await share(program, 'bare ground')) < 80, 'the readout to follow');
+  assert.equal(await share(program, 'from the board'), 100);
+  await picture(program, 'painted');
+
+  // Step back, and on again.
+  await program.press('Step back');
+  await program.press('Step on');
+
+  // Free colour, on purpose.
+  await program.press('Lift the lid of free colour');
+  await picture(program, 'lid');
+  await program.press('Open free colour');
+  await program.edit('Free colour (#rrggbb)');
+  await program.key('Control+a');
+  await program.page.keyboard.type('#c03050');
+  await program.press('Load the free colour');
+  await program.stroke([[0.3, 0.8, 0.9], [0.5, 0.82, 0.9], [0.7, 0.8, 0.9]]);
+  await program.until(async () => (await share(program, 'free colour, ')) > 0, 'the free share');
+  await picture(program, 'free');
+
+  // Out: a picture with its board, and the study.
+  await program.press('Export…');
+  const png = await keep(program, 'tram_depot.png', () => program.press('Export', 'button'));
+  await picture(program, 'export');
+  await program.press('Done');
+  await program.control('quick study · all strokes kept');
+  const study = await download(program, 'tram_depot');
+  const there = readout(study);
+  assert.ok(there.painted_px > 100000 && there.board_share < 1 && there.free_share > 0, JSON.stringify(there));
+  assert.equal(there.free_colour.open, true);
+  const carried = readout(png);
+  for (const one of ['board_share', 'free_share', 'bare_share']) {
+    assert.ok(Math.abs(carried[one] - there[one]) < 1e-6, `${one} in the picture: ${carried[one]}, in the study: ${there[one]}`);
+  }
+
+  const pen = samples(study).find((stroke) => stroke.length > 5);
+  const pressures = pen.map(({ pressure }) => pressure);
+  assert.ok(Math.max(...pressures) > 0.9 && Math.min(...pressures) < 0.2, `the pen's pressure: ${pressures}`);
+  assert.ok(pen.every(({ leans }) => leans), "the pen's lean and turn");
+
+  // Closed, and opened again without a network.
+  await program.press('Close');
+  await program.control('Open tram_depot');
+  await picture(program, 'start_with_study');
+  await program.page.evaluate(() => navigator.serviceWorker.ready);
+  await browser.close();
+  server.close();
+  browser = await start(kept.folder);
+  program = await Program.open(browser, server.address, faults);
+  if (await program.page.evaluate(() => !document.getElementById('asking').hidden)) {
+    await program.page.getByRole('button', { name: 'Not now' }).click();
+  }
+  await program.press('Open tram_depot');
+  await program.control('Canvas');
+  await picture(program, 'offline');
+  const again = await download(program, 'tram_depot');
+  assert.deepEqual(content(again).tile, content(study).tile);
+  assert.deepEqual(readout(again), there);
+
+  // The same script makes the same study on the desktop.
+  await program.press('Close');
+  await program.press('Look at the demo');
+  await program.control('Canvas');
+  await program.control('quick study · all strokes kept');
+  await picture(program, 'demo');
+  const demo = content(await download(program, 'Tram depot'));
+  stint('demo', '--out', 'demo', '--engine', 'cpu');
+  const native = content(join(folder, 'demo/tram_depot.stint'));
+  for (const table of ['tile', 'step_tile', 'photo']) assert.deepEqual(demo[table], native[table], table);
+  assert.deepEqual(Object.keys(demo), Object.keys(native));
+  console.log(Object.entries(native).map(([table, rows]) => `${table}: ${rows[1] === demo[table][1] ? 'equal' : 'other'} (${rows[0]})`).join(', '));
+
+  assert.deepEqual(faults, []);
+  console.log('the main job is done on the page');
+} finally {
+  await browser.kill();
+  server.close();
+  kept.remove();
+  rmSync(folder, { recursive: true, force: true });
+}
+process.exit(0);

@@ -1,0 +1,116 @@
+// The browser is killed at random moments while somebody paints, steps back and exports on the page. What is stored afterwards passes
+// SQLite's own check, has every change that the page had confirmed, and opens again. Whoever runs it gives the folder of the page and
+// the number of kills.
+
+import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { numbers, profile, serve, start } from './browser.mjs';
+import { Program } from './program.mjs';
+import { STORED } from './mirror.mjs';
+
+/** First bytes of a database (SQLite's file format, section 1.3) and of its rollback journal (section 3). */
+const DATABASE = 'SQLite format 3\0';
+const JOURNAL = Buffer.from('d9d505f920a163d7', 'hex');
+/** Where a database counts its transactions, a big-endian number (section 1.3.8). */
+const COUNTER = 24;
+
+/** Follows what the program tells the mirror: which transactions were told whole, and which of them the mirror has confirmed. */
+const FOLLOW = ([magic, counterAt]) => {
+  const Plain = globalThis.Worker;
+  const journals = new Set();
+  const whole = [];
+  let [told, counter] = [0, 0];
+  globalThis.Worker = class extends Plain {
+    constructor(...how) {
+      super(...how);
+      this.addEventListener('message', ({ data }) => {
+        const confirmed = whole.filter(({ at }) => at <= data.done).at(-1);
+        if (confirmed) globalThis.confirmedTransactions(confirmed.counter);
+      });
+    }
+    postMessage(change, transfer) {
+      if (change.what !== 'load') told += 1;
+      const { what, name, at, bytes } = change;
+      if (what === 'write' && at === 0 && bytes.length >= 100) {
+        if (magic.every((byte, place) => bytes[place] === byte)) journals.add(name);
+        else if (bytes[0] === 83 && bytes[1] === 81) counter = new DataView(bytes.buffer).getUint32(bytes.byteOffset + counterAt);
+      }
+      // A transaction is whole once its journal is gone ("Atomic Commit In SQLite", section 3.11).
+      if (what === 'remove' && journals.delete(name)) whole.push({ at: told, counter });
+      return super.postMessage(change, transfer);
+    }
+  };
+};
+
+/** SQLite's own check, and how much is in the study once an unfinished transaction is rolled back. */
+function check(database, journal) {
+  const folder = mkdtempSync(join(tmpdir(), 'stint-kill-'));
+  const file = join(folder, 'study.stint');
+  writeFileSync(file, database);
+  if (journal) writeFileSync(`${file}-journal`, journal);
+  const look =
+    'import sqlite3, sys\ndb = sqlite3.connect(sys.argv[1])\n' +
+    'print(db.execute("PRAGMA integrity_check").fetchone()[0], db.execute("SELECT count(*) FROM step").fetchone()[0])\n' +
+    `print(int.from_bytes(open(sys.argv[1], "rb").read()[${COUNTER}:${COUNTER + 4}], "big"))`;
+  const [found, steps, counter] = execFileSync('python3', ['-c', look, file], { encoding: 'utf8' }).trim().split(/\s+/);
+  rmSync(folder, { recursive: true });
+  return { found, steps: Number(steps), counter: Number(counter) };
+}
+
+/** Paints, steps back and exports until the browser is gone. */
+async function paint(program, random) {
+  for (let done = 0; ; done += 1) {
+    const at = () => [0.15 + random(700) / 1000, 0.15 + random(700) / 1000, 0.2 + random(800) / 1000];
+    await program.stroke([at(), at(), at(), at()]);
+    if (done % 5 === 4) await program.key('Control+z');
+    if (done % 8 === 7) await program.key('Control+Shift+z');
+  }
+}
+
+const [site, kills] = [process.argv[2], Number(process.argv[3]) || 20];
+const server = await serve(site, { 'blank.html': '<!doctype html><title>blank</title>' });
+const kept = profile();
+const random = numbers(7);
+let [confirmed, most, browser] = [0, 0, null];
+try {
+  for (let round = 0; round <= kills; round += 1) {
+    browser = await start(kept.folder);
+    if (round > 0) {
+      const look = await browser.context.newPage();
+      await look.goto(`${server.address}blank.html`);
+      const files = (await look.evaluate(STORED)).map(([, text]) => Buffer.from(text, 'base64'));
+      await look.close();
+      const databases = files.filter((bytes) => bytes.subarray(0, 16).toString('latin1') === DATABASE);
+      const journals = files.filter((bytes) => bytes.subarray(0, 8).equals(JOURNAL));
+      assert.equal(databases.length, 1, 'one study is stored');
+      assert.ok(journals.length < 2);
+      const { found, steps, counter } = check(databases[0], journals[0]);
+      console.log(`kill ${round}: ${steps} steps${journals[0] ? ', one cut off' : ''}; transactions ${confirmed} confirmed, ${counter} stored`);
+      assert.equal(found, 'ok');
+      assert.ok(counter >= confirmed, 'a confirmed change is missing');
+      most = Math.max(most, steps);
+      if (round === kills) break;
+    }
+    const program = await Program.open(browser, server.address, [], async (page) => {
+      await page.exposeFunction('confirmedTransactions', (counter) => (confirmed = counter));
+      await page.addInitScript(FOLLOW, [[...JOURNAL], COUNTER]);
+    });
+    // The first round makes the study, the others open what is left of it.
+    await program.press(round === 0 ? 'Look at the demo' : 'Open Tram depot');
+    await program.control('Canvas');
+    const painting = paint(program, random).catch(() => {});
+    await new Promise((go) => setTimeout(go, 300 + random(3500)));
+    await browser.kill();
+    await painting;
+  }
+  assert.ok(most > 10, 'something was painted');
+} finally {
+  await browser?.kill();
+  server.close();
+  kept.remove();
+}
+console.log(`${kills} kills, every confirmed change is there`);
+process.exit(0);
