@@ -88,18 +88,18 @@ pub const CONVERT_FOR_DISPLAY: &str = "Convert for its profile";
 pub fn display_line(display: &DisplayColours, converts: bool) -> String {
     match display {
         DisplayColours::Untold => {
-            "Your system names no profile for this display: colours are shown as sRGB.".to_owned()
+            "Your system names no profile for this display: colours are shown as for an ordinary screen.".to_owned()
         }
         DisplayColours::Told(name) => {
             let name = name.as_deref().unwrap_or("a profile without a name");
             if converts {
                 format!("Your system names {name}: the whole window is shown by it.")
             } else {
-                format!("Your system names {name}, but colours are shown as sRGB.")
+                format!("Your system names {name}; colours are shown as for an ordinary screen.")
             }
         }
         DisplayColours::Unusable(why) => {
-            format!("The profile of this display cannot be used ({why}): colours are shown as sRGB.")
+            format!("The profile of this display cannot be used ({why}): colours are shown as for an ordinary screen.")
         }
         DisplayColours::ByTheDesktop => "Your desktop sees to the colours of this display itself.".to_owned(),
     }
