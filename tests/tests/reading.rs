@@ -9,6 +9,7 @@ use stint::study::command::{Command, PaintFate, SwatchRef};
 use stint::study::session::{ExportOptions, ExportSource, Reading, Session, export_png};
 use stint_model::board::{Board, LightOfDay, Role};
 use stint_model::readout::Readout;
+use stint_model::study::canvas_rect::CanvasRect;
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
@@ -51,6 +52,10 @@ fn painted(path: &Path) {
     (0..3).for_each(|_| drop(session.apply(&stroke(&mut numbers)).unwrap()));
     session.apply(&Command::Undo).unwrap();
     session.close().unwrap();
+}
+
+fn crop(part: CanvasRect) -> Command {
+    Command::CropCanvas { part }
 }
 
 type Tiles = BTreeMap<TileKey, TilePixels>;
@@ -98,6 +103,8 @@ fn whatever_is_done_first_gives_the_study_that_was_read_at_once() {
         vec![Command::LoadFrom { at: (520, 320) }, stroke(&mut Numbers(9))],
         vec![local("Sky"), Command::Fill { at: (850, 650), tolerance: 0.1, gap: 4 }],
         vec![Command::ShutFree, Command::OpenFree],
+        vec![crop(CanvasRect { x: 100, y: -30, width_px: 500, height_px: 900 }), Command::Undo, Command::Redo],
+        vec![crop(CanvasRect { x: 0, y: 0, width_px: 1000, height_px: 512 }), local("Brick"), stroke(&mut Numbers(4))],
     ];
     for (number, commands) in first.iter().enumerate() {
         for read_before in [false, true] {

@@ -63,7 +63,8 @@ pub(super) fn trash(state: &mut State, panels: &mut PanelState, ui: &mut Ui) -> 
                 ui.horizontal(|ui| {
                     let name = stem(&gone.was);
                     let room = ui.available_width() - widgets::text_button_width(ui, wording::RESTORE) - 24.0;
-                    let when = gone.when.replace('T', " ");
+                    // To the minute: a list is read, not timed.
+                    let when: String = gone.when.replace('T', " ").chars().take(16).collect();
                     let words = format!("{name} · {when}");
                     widgets::cell(ui, &words, room, theme::TEXT);
                     if widgets::text_button(ui, wording::RESTORE, &wording::restore_named(&name)).clicked() {
