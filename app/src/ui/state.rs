@@ -104,6 +104,8 @@ pub struct State {
     pub waker: Option<Waker>,
     /// The export that is being written.
     pub export: Option<ExportJob>,
+    /// Whether a frame of the open study was shown: then the rest of it is read.
+    pub shown: bool,
     /// An export that is written as soon as all of the study was read.
     pub waiting_export: Option<WaitingExport>,
     /// What is being done with a study's file beside the window.
@@ -237,6 +239,9 @@ impl State {
 
     /// Takes what was read of the study beside the window, so that it shows. A study that cannot be read to its end is closed.
     fn follow_reading(&mut self) {
+        if !self.shown {
+            return;
+        }
         let Some(session) = self.session.as_mut().filter(|session| session.is_reading()) else { return };
         match session.follow_reading() {
             Ok(here) if here.is_empty() => {}

@@ -165,7 +165,7 @@ pub fn enter(state: &mut State, mut session: Session, path: Option<&Path>) {
     if let Some(waker) = &state.waker {
         session.wake_with(waker.clone());
     }
-    state.session = Some(session);
+    (state.session, state.shown) = (Some(session), false);
     if let Some(brush) = state.brushes.chosen_brush().map(|held| held.named.brush.clone()) {
         state.set_brush(brush);
     }

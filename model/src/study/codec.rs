@@ -238,6 +238,12 @@ pub(super) fn in_parallel<T: Sync, R: Send>(
     items.par_iter().map_init(Codec::new, with_codec).collect()
 }
 
+/// The same on this thread alone.
+pub(super) fn in_turn<T, R>(items: &[T], work: impl Fn(&mut Codec, &T) -> Result<R, Fault>) -> Result<Vec<R>, Fault> {
+    let mut codec = Codec::new().map_err(Fault::Disk)?;
+    items.iter().map(|item| work(&mut codec, item)).collect()
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {

@@ -1,6 +1,6 @@
 //! The tiles of an open study as they are needed: what is stored beside the pixels at once, the pixels later.
 
-use super::codec::in_parallel;
+use super::codec::{Codec, in_parallel, in_turn};
 use super::error::{Fault, StudyError};
 use super::file::{Shares, StudyFile};
 use super::rows::{StoredTile, read_key, read_share_row};
@@ -39,9 +39,19 @@ impl PackedTiles {
     /// # Errors
     /// When a tile is damaged.
     pub fn unpack(&self) -> Result<Vec<(TileKey, TilePixels)>, StudyError> {
-        let unpacked =
-            in_parallel(&self.tiles, |codec, (key, stored)| Ok((*key, unpack(codec, *key, stored, &self.limits)?)));
-        unpacked.map_err(|e| e.at(&self.path))
+        in_parallel(&self.tiles, |codec, tile| self.one(codec, tile)).map_err(|e| e.at(&self.path))
+    }
+
+    /// The same on this thread alone, so that others go on meanwhile.
+    ///
+    /// # Errors
+    /// As for [`PackedTiles::unpack`].
+    pub fn unpack_in_turn(&self) -> Result<Vec<(TileKey, TilePixels)>, StudyError> {
+        in_turn(&self.tiles, |codec, tile| self.one(codec, tile)).map_err(|e| e.at(&self.path))
+    }
+
+    fn one(&self, codec: &mut Codec, (key, stored): &(TileKey, StoredTile)) -> Result<(TileKey, TilePixels), Fault> {
+        Ok((*key, unpack(codec, *key, stored, &self.limits)?))
     }
 }
 
@@ -146,7 +156,9 @@ mod tests {
         // Two planes of four bytes each, and the two bytes before them.
         assert!(heads[0].packed_bytes == 10 && heads[1].packed_bytes > 10);
         for (key, tile) in laid.into_iter().rev() {
-            assert_eq!(study.packed_tiles(&[key]).unwrap().unpack().unwrap(), [(key, tile)]);
+            let packed = study.packed_tiles(&[key]).unwrap();
+            assert_eq!(packed.unpack_in_turn().unwrap(), packed.unpack().unwrap());
+            assert_eq!(packed.unpack().unwrap(), [(key, tile)]);
         }
         assert!(matches!(study.packed_tiles(&[key(1, 1)]), Err(StudyError::Damaged { .. })));
         assert_eq!(study.shares_at_head().unwrap().board, 0.25);

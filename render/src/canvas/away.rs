@@ -29,10 +29,18 @@ pub trait TileSource: Send + Sync {
     /// # Errors
     /// With a sentence for the painter when one cannot be read.
     fn read(&self, keys: &[TileKey]) -> Result<Vec<(TileKey, TilePixels)>, String>;
+
+    /// The same on one processor, so that a window has the others.
+    ///
+    /// # Errors
+    /// As for [`TileSource::read`].
+    fn read_beside(&self, keys: &[TileKey]) -> Result<Vec<(TileKey, TilePixels)>, String> {
+        self.read(keys)
+    }
 }
 
 /// Packed bytes that are read in one go beside the window.
-const BYTES_AT_A_TIME: u64 = 4 << 20;
+const BYTES_AT_A_TIME: u64 = 2 << 20;
 /// Places that are read in one go beside the window.
 const PLACES_AT_A_TIME: usize = 2048;
 /// Tiles that the canvas reads itself in one go: bounds the memory on the way.
@@ -79,7 +87,7 @@ impl Unread {
     /// # Errors
     /// With a sentence for the painter when a tile cannot be read.
     pub fn read(self) -> Result<ReadTiles, String> {
-        let read = self.source.read(&self.keys)?;
+        let read = self.source.read_beside(&self.keys)?;
         let tiles: Vec<_> = read
             .into_iter()
             .map(|(key, tile)| (key, in_full_pixels(&tile), Arc::new(tile)))

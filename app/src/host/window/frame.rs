@@ -199,6 +199,9 @@ impl App {
         }
         let reading = self.state.session.as_ref().is_some_and(crate::study::session::Session::is_reading);
         self.state.catching_up = reading || matches!(canvas, Ok(1..));
+        if outcome == FrameOutcome::Presented && canvas.is_ok() && !std::mem::replace(&mut self.state.shown, true) {
+            self.redraw();
+        }
         match &canvas {
             Ok(0) => {}
             // The rest of a large refresh, a part a frame.

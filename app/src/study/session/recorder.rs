@@ -20,6 +20,7 @@ use stint_model::study::file::{
     Lid, Moved, NewPhoto, Noted, ShareRow, Shares, Step, StepId, StepKind, StudyError, StudyFile, TileChange,
 };
 use stint_model::study::history::Direction;
+use stint_model::study::reading::PackedTiles;
 use stint_model::study::snapshot::Snapshot;
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::canvas::{Change, TileSource};
@@ -407,10 +408,19 @@ pub(super) struct TileReader {
 
 impl TileSource for TileReader {
     fn read(&self, keys: &[TileKey]) -> Result<Vec<(TileKey, TilePixels)>, String> {
+        self.packed(keys)?.unpack().map_err(|error| error.to_string())
+    }
+
+    fn read_beside(&self, keys: &[TileKey]) -> Result<Vec<(TileKey, TilePixels)>, String> {
+        self.packed(keys)?.unpack_in_turn().map_err(|error| error.to_string())
+    }
+}
+
+impl TileReader {
+    fn packed(&self, keys: &[TileKey]) -> Result<PackedTiles, String> {
         let keys = keys.to_vec();
         let packed = self.writer.call(move |writer| writer.file.packed_tiles(&keys));
-        let packed = packed.ok_or_else(|| writer_ended().to_string())?;
-        packed.and_then(|tiles| tiles.unpack()).map_err(|error| error.to_string())
+        packed.ok_or_else(|| writer_ended().to_string())?.map_err(|error| error.to_string())
     }
 }
 
