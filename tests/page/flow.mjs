@@ -21,7 +21,7 @@ const folder = mkdtempSync(join(tmpdir(), 'stint-flow-'));
 const stint = (...words) => execFileSync(PROGRAM, words, { encoding: 'utf8', cwd: folder });
 const readout = (study) => JSON.parse(stint('readout', study, '--json'));
 
-/** What is in a study, all of it but when something was done: rows of every table, in their order. */
+/** What is in a study: of every table how many rows, a sum over them, and its columns. */
 function content(study) {
   const look = `
 import hashlib, json, sqlite3, sys
@@ -171,9 +171,10 @@ try {
   const demo = content(await download(program, 'Tram depot'));
   stint('demo', '--out', 'demo', '--engine', 'cpu');
   const native = content(join(folder, 'demo/tram_depot.stint'));
-  for (const table of ['tile', 'step_tile', 'photo']) assert.deepEqual(demo[table], native[table], table);
-  assert.deepEqual(Object.keys(demo), Object.keys(native));
-  console.log(Object.entries(native).map(([table, rows]) => `${table}: ${rows[1] === demo[table][1] ? 'equal' : 'other'} (${rows[0]})`).join(', '));
+  // How long it took is the machine's affair.
+  delete demo.worked;
+  delete native.worked;
+  assert.deepEqual(demo, native);
 
   assert.deepEqual(faults, []);
   console.log('the main job is done on the page');

@@ -81,7 +81,7 @@ fn state(node: &Node) -> String {
         None => "",
     };
     let disabled = if node.is_disabled() { "true" } else { "" };
-    let number = || node.numeric_value().map(|value| format!("{:.2}", value));
+    let number = || node.numeric_value().map(|value| format!("{value:.2}"));
     let value = node.value().filter(|_| node.role() != Role::Label).map(str::to_owned).or_else(number);
     let value = value.unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ");
     format!("\t{chosen}\t{disabled}\t{value}")
