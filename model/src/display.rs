@@ -11,8 +11,9 @@ use std::sync::Arc;
 /// the code (n / 64)².
 pub const SIDE: usize = 65;
 
-/// Half a step of an 8-bit code: what differs by less looks the same.
-const HALF_A_STEP: f32 = 0.5 / 255.0;
+/// What differs from sRGB by less is sRGB: profiles of sRGB differ by up to one and a half steps of an 8-bit code in how they round its
+/// primaries and its white, which shows where one component is nearly nothing.
+const SAME: f32 = 2.0 / 255.0;
 
 /// Why a profile cannot be used: a phrase that says what is wrong with it.
 #[derive(Clone, PartialEq, Eq, Debug, thiserror::Error)]
@@ -63,7 +64,7 @@ impl DisplayTable {
     pub fn is_plain(&self) -> bool {
         self.nodes.iter().enumerate().all(|(at, node)| {
             let own = [at % SIDE, at / SIDE % SIDE, at / SIDE / SIDE].map(code);
-            own.iter().zip(node).all(|(own, shown)| (own - shown).abs() < HALF_A_STEP)
+            own.iter().zip(node).all(|(own, shown)| (own - shown).abs() < SAME)
         })
     }
 
@@ -226,7 +227,7 @@ mod tests {
             let code = f32::from(grey) / 255.0;
             let [r, g, b] = table.shown([code; 3]);
             assert!(r == g && g == b, "{grey}: {r} {g} {b}");
-            assert!((r - code).abs() < HALF_A_STEP, "the curve is that of sRGB: {grey} is {r}");
+            assert!((r - code).abs() < 0.5 / 255.0, "the curve is that of sRGB: {grey} is {r}");
         }
         assert_eq!(table.shown([1.0; 3]), [1.0; 3]);
     }

@@ -73,11 +73,23 @@ fn set_profile(display: &Display, profile: Option<&[u8]>) {
     asked.unwrap().check().unwrap();
 }
 
+/// The screen once nothing on it changes any more: pictures that are worked out beside the window come in when they are ready.
+fn settled(display: &Display, window: &Window<'_>) -> Picture {
+    window.rest();
+    let (mut last, mut same) = (display.picture(), 0);
+    wait_for("a picture that stays", || {
+        let now = display.picture();
+        same = if now == last { same + 1 } else { 0 };
+        last = now;
+        same == 30
+    });
+    last
+}
+
 /// The screen once it looks otherwise.
 fn next(display: &Display, window: &Window<'_>, before: &Picture) -> Picture {
     wait_for("another picture", || display.picture() != *before);
-    window.rest();
-    display.picture()
+    settled(display, window)
 }
 
 #[test]
@@ -97,7 +109,7 @@ fn the_window_is_shown_by_the_profile_of_the_display() {
     window.keys("s");
     window.drag(&[(400, 150), (700, 150), (700, 400), (400, 400), (400, 152)]);
     window.point((640, 5));
-    let plain = display.picture();
+    let plain = settled(&display, &window);
     let keep = |name: &str, picture: &Picture| {
         let pixels = image::RgbImage::from_raw(picture.width, picture.height, picture.rgb.clone()).unwrap();
         pixels.save(desk.path(name)).unwrap();
@@ -124,10 +136,11 @@ fn the_window_is_shown_by_the_profile_of_the_display() {
     // What is painted from now on is converted as well, and where nothing changes nothing does.
     window.drag(&[(400, 450), (700, 450), (700, 500), (400, 500), (400, 452)]);
     window.point((640, 5));
-    let more = display.picture();
+    let more = settled(&display, &window);
     assert_eq!(more.pixel((550, 475)), shown.pixel(on_canvas));
     assert_eq!(more.pixel(on_canvas), shown.pixel(on_canvas));
     window.keys("ctrl+z");
+    settled(&display, &window);
 
     // A profile that is damaged is told, and nothing is made of it; one that goes is gone.
     set_profile(&display, Some(&bytes[..200]));
@@ -149,7 +162,7 @@ fn the_window_is_shown_by_the_profile_of_the_display() {
     window.press_control(wording::CONVERT_FOR_DISPLAY);
     window.keys("shift+F1");
     window.point((640, 5));
-    assert!(display.picture() == plain);
+    assert!(settled(&display, &window) == plain);
     window.keys("ctrl+q");
     window.end().success();
     let settings = std::fs::read_to_string(desk.path("config/stint/settings.ron")).unwrap();

@@ -81,12 +81,12 @@ fn a_name_is_composed_and_keys_are_keys_again_after_it() {
     window.drag(&corners.map(|(x, y)| photo.at(x, y)));
     window.press_control(wording::FAMILY);
     window.keys("ctrl+a");
-    // Korean on; the keys that stand for the letters of two syllables, with the first on screen while it is composed; off again.
-    window.keys("shift+space g");
-    let one_letter = display.picture();
-    window.keys("k");
-    assert!(display.picture() != one_letter, "what is being composed shows");
-    window.keys("s r m f space shift+space 2");
+    // Korean on; the keys that stand for the letters of two syllables, on screen while they are composed; off again.
+    window.keys("shift+space");
+    let before = display.picture();
+    window.keys("g");
+    assert!(display.picture() != before, "what is being composed shows");
+    window.keys("k s r m f space shift+space 2");
     window.press_control(wording::LAY_TRIO);
     let families = || StudyFile::open_read_only(&desk.path("depot.stint")).unwrap().document().board.families.clone();
     wait_for("a family", || !families().is_empty());
