@@ -9,8 +9,8 @@ use egui::{ScrollArea, Ui};
 
 /// Width of the sheet, points: two columns of keys and words.
 const WIDTH: f32 = 780.0;
-/// What of the window's height the guide leaves free, points: the title of the sheet, the choice above and the button below.
-const AROUND_GUIDE: f32 = 270.0;
+/// What of the window's height guide and keys leave free, points: the title of the sheet, the choice above and the button below.
+const AROUND_PAGE: f32 = 270.0;
 /// Width of a key, points.
 const KEY: f32 = 112.0;
 
@@ -22,12 +22,13 @@ pub(super) fn sheet(state: &State, panels: &mut PanelState, ui: &mut Ui) -> Opti
             panels.guide = shown;
         }
         widgets::gap(ui, 1.5);
+        // Long as they are, the buttons under them stay in sight.
+        let height = ui.ctx().content_rect().height() - AROUND_PAGE;
+        let page = ScrollArea::vertical().id_salt(panels.guide).max_height(height.max(160.0));
         if panels.guide {
-            // Long as it is, the button under it stays in sight.
-            let height = ui.ctx().content_rect().height() - AROUND_GUIDE;
-            ScrollArea::vertical().max_height(height.max(160.0)).show(ui, guide::page);
+            page.show(ui, guide::page);
         } else {
-            keys(&state.keys.map().table(), ui);
+            page.show(ui, |ui| keys(&state.keys.map().table(), ui));
         }
         widgets::footer(ui, |ui| {
             done = widgets::pill(ui, wording::DONE, Pill::First).clicked();
