@@ -5,7 +5,7 @@ use super::atlas::Atlas;
 use super::canvas_area::is_canvas;
 use super::controls::Controls;
 use super::display_profile::DisplayProfile;
-use super::events::{FingerGoes, TranslatedEvent, Translator};
+use super::events::{TranslatedEvent, Translator};
 use super::exchange::{Arrived, Exchange};
 use super::frame_timer::FrameTimer;
 use super::frame_times::FrameTimes;
@@ -66,7 +66,6 @@ pub struct App {
     pub(super) exchange: Exchange,
     pub(super) input_method: InputMethod,
     pub(super) raw: egui::RawInput,
-    pub(super) finger_goes: FingerGoes,
     pub(super) queued_input: Vec<QueuedInput>,
     pub(super) atlas: Atlas,
     pub(super) screen: Option<Screen>,
@@ -163,7 +162,6 @@ impl App {
             exchange: Exchange::default(),
             input_method: InputMethod::default(),
             raw: egui::RawInput::default(),
-            finger_goes: FingerGoes::default(),
             queued_input: Vec::new(),
             atlas: Atlas::default(),
             screen: None,
@@ -229,9 +227,7 @@ impl App {
     fn take(&mut self, translated: TranslatedEvent) {
         self.frame_times.event(clock::now());
         self.heard = Some(self.started.elapsed());
-        let mut events = translated.egui;
-        self.finger_goes = self.finger_goes.follows(&mut events);
-        self.raw.events.extend(events);
+        self.raw.events.extend(translated.egui);
         self.queued_input.extend(translated.tool.map(QueuedInput::Tool));
         self.redraw();
     }

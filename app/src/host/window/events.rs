@@ -75,32 +75,6 @@ impl Default for Translator {
     }
 }
 
-/// Whether a finger that lifted has yet to go: a frame later, since egui presses nothing in a frame at whose end there is no pointer,
-/// and a tap may fall into one frame.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct FingerGoes(bool);
-
-impl FingerGoes {
-    /// Takes the finger's going out of the events that end a touch. A new touch before the next frame keeps the pointer.
-    #[must_use]
-    pub fn follows(self, events: &mut Vec<Event>) -> Self {
-        let button = events.iter().find_map(|event| match event {
-            Event::PointerButton { pressed, .. } => Some(*pressed),
-            _ => None,
-        });
-        match button {
-            Some(false) if events.last() == Some(&Event::PointerGone) => FingerGoes(events.pop().is_some()),
-            Some(_) => FingerGoes(false),
-            None => self,
-        }
-    }
-
-    /// Whether it goes now.
-    pub fn take(&mut self) -> bool {
-        std::mem::take(&mut self.0)
-    }
-}
-
 impl Translator {
     /// The modifier keys that are down.
     pub fn modifiers(&self) -> Modifiers {
@@ -555,12 +529,9 @@ mod tests {
         frame(t.button(at, true, true, &finger(2), clock::now()).egui);
         assert!(frame(t.button(at, true, false, &finger(2), clock::now()).egui).0);
         // Also one that falls into a single frame.
-        let mut goes = FingerGoes::default();
         let mut tap = t.button(at, true, true, &finger(6), clock::now()).egui;
         tap.extend(t.button(at, true, false, &finger(6), clock::now()).egui);
-        goes = goes.follows(&mut tap);
         assert!(frame(tap).0);
-        assert_eq!((goes.take(), goes.take()), (true, false));
         let left = t.finger_left(FingerId::from_raw(2)).egui;
         assert!(!left.iter().any(|e| matches!(e, Event::PointerButton { .. })), "{left:?}");
         // A hand that came to rest there before the pen paints, or while it does, presses nothing.

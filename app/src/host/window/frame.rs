@@ -62,10 +62,6 @@ impl App {
         }
         let output = self.interface(&window);
         self.follow_display();
-        if self.finger_goes.take() {
-            self.raw.events.push(egui::Event::PointerGone);
-            self.redraw();
-        }
         let update = output.platform_output.accesskit_update.as_ref();
         if let Err(text) = self.controls.follow(update, output.pixels_per_point) {
             self.state.notices.push(text);
