@@ -5,7 +5,7 @@ use crate::study::opening::{LONG_SIDE_PX, NewCanvas, Openable, Place, openable, 
 use crate::study::session::{Session, SessionError};
 use clap::Args;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use stint_model::disk;
 
 /// Open a study, start one from a photo, or get board and readout back from an exported PNG
@@ -14,7 +14,8 @@ use stint_model::disk;
 #[derive(Args, Debug)]
 pub struct Open {
     /// A .stint study, a photo, or a PNG exported by Stint
-    file: PathBuf,
+    #[arg(required_unless_present = "in_window")]
+    file: Option<PathBuf>,
     /// The study to make from a photo or a PNG [default: beside it]
     #[arg(short, long)]
     out: Option<PathBuf>,
@@ -27,7 +28,8 @@ pub struct Open {
     /// Only tell, and make the study if one is to be made
     #[arg(long)]
     no_window: bool,
-    /// Hand the file to the window unseen: what is found and what is wrong is said there, for those who start Stint from a menu
+    /// Hand the file to the window unseen, or open the window without one: what is found and what is wrong is said there, for those who
+    /// start Stint from a menu
     #[arg(long, conflicts_with_all = ["no_window", "out", "long_side", "stint", "engine"])]
     in_window: bool,
     /// The engine that counts
@@ -38,10 +40,12 @@ pub struct Open {
 
 impl Open {
     pub(super) fn run(self, out: &mut dyn Write) -> Result<Next, CliError> {
-        if self.in_window {
-            return Ok(Next::WindowWith(self.file));
-        }
-        let opened = match openable(&self.file) {
+        let file = match &self.file {
+            Some(file) if !self.in_window => file,
+            Some(file) => return Ok(Next::WindowWith(file.clone())),
+            None => return Ok(Next::Window),
+        };
+        let opened = match openable(file) {
             Err(SessionError::NotToOpen(path)) => {
                 let wanted = "a study (.stint), a photo, nor a PNG exported by Stint";
                 return Err(CliError::WrongKind { path, wanted });
@@ -49,20 +53,20 @@ impl Open {
             other => other?,
         };
         let study = match opened {
-            Openable::Study => self.tell(out)?,
+            Openable::Study => self.tell(file, out)?,
             Openable::Picture(attached) => {
                 report::text(&attached.readout, out)?;
-                let session = study_on_board_of(&attached, self.place()?, self.engine.into())?;
+                let session = study_on_board_of(&attached, self.place(file)?, self.engine.into())?;
                 let study = session.path().to_owned();
-                writeln!(out, "\nnew study {} on the board of {}", study.display(), self.file.display())?;
+                writeln!(out, "\nnew study {} on the board of {}", study.display(), file.display())?;
                 session.close()?;
                 study
             }
             Openable::Photo => {
                 let canvas = NewCanvas { stint_min: self.stint, ..NewCanvas::with_long_side(self.long_side) };
-                let mut session = study_from_photo(&self.file, self.place()?, &canvas, self.engine.into())?;
+                let mut session = study_from_photo(file, self.place(file)?, &canvas, self.engine.into())?;
                 let study = session.path().to_owned();
-                writeln!(out, "new study {} with {} as its reference", study.display(), self.file.display())?;
+                writeln!(out, "new study {} with {} as its reference", study.display(), file.display())?;
                 while let Some(notice) = session.take_notice() {
                     super::say(&notice);
                 }
@@ -73,23 +77,23 @@ impl Open {
         Ok(if self.no_window { Next::End } else { Next::WindowWith(study) })
     }
 
-    fn tell(&self, out: &mut dyn Write) -> Result<PathBuf, CliError> {
-        let mut session = Session::open_read_only(&self.file, self.engine.into())?;
+    fn tell(&self, file: &Path, out: &mut dyn Write) -> Result<PathBuf, CliError> {
+        let mut session = Session::open_read_only(file, self.engine.into())?;
         let document = session.document();
         let (width, height, board) = (document.width, document.height, &document.board.name);
-        writeln!(out, "{}: {width} x {height} px, board \"{board}\"", self.file.display())?;
+        writeln!(out, "{}: {width} x {height} px, board \"{board}\"", file.display())?;
         let time = session.work_time();
         report::text(&session.readout()?, out)?;
         report::time_text(Some(time), out)?;
-        Ok(self.file.clone())
+        Ok(file.to_owned())
     }
 
     /// Where a new study goes; a name that was asked for is never taken from another file.
-    fn place(&self) -> Result<Place<'_>, CliError> {
+    fn place<'a>(&'a self, file: &'a Path) -> Result<Place<'a>, CliError> {
         match &self.out {
             Some(path) if disk::exists(path) => Err(CliError::Exists(path.clone())),
             Some(path) => Ok(Place::At(path)),
-            None => Ok(Place::Beside(&self.file)),
+            None => Ok(Place::Beside(file)),
         }
     }
 }
