@@ -101,6 +101,8 @@ try {
     // The first round makes the study, the others open what is left of it.
     await program.press(round === 0 ? 'Look at the demo' : 'Open Tram depot');
     await program.control('Canvas');
+    // What is opened is listed once it is stored; from then on the study is found again.
+    if (round === 0) await program.control('quick study · all strokes kept');
     const painting = paint(program, random).catch(() => {});
     await new Promise((go) => setTimeout(go, 300 + random(3500)));
     await browser.kill();
