@@ -115,7 +115,9 @@ fn fill_settings(fill: &mut FillSettings, ui: &mut Ui) {
 
 /// The protected area, in the place of the brush's sliders: which side can be painted, and what can be done to it.
 fn area_settings(state: &mut State, ui: &mut Ui) {
-    ui.spacing_mut().item_spacing = vec2(5.0, 4.0);
+    // Two low lines in the place of two sliders.
+    ui.spacing_mut().item_spacing = vec2(5.0, 3.0);
+    ui.spacing_mut().interact_size.y = 18.0;
     if state.is_moving() {
         widgets::quiet(ui, wording::MOVING_HINT);
         ui.horizontal(|ui| {
