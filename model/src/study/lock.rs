@@ -4,13 +4,14 @@
 //! beside the study, `.NAME.open`. A crash ends the lock with the process; the empty file that it leaves means nothing.
 
 use super::error::{StudyError, disk_error};
-use crate::disk::{File, Identity, TryLockError, canonicalize, folder_of, options, remove_file};
+use crate::disk::{self, File, Identity, TryLockError, canonicalize, folder_of, options};
 use std::path::{Path, PathBuf};
 
 /// Held for as long as a study is open for painting.
 #[derive(Debug)]
 pub(super) struct StudyLock {
     /// The empty file.
+    #[cfg_attr(not(any(unix, target_arch = "wasm32")), expect(dead_code, reason = "it stays where it is"))]
     mark: PathBuf,
     // Closing the file ends the lock.
     _lock: File,
@@ -61,7 +62,7 @@ fn is_at(file: &File, path: &Path) -> bool {
 impl Drop for StudyLock {
     fn drop(&mut self) {
         // Still locked here. A mark that stays behind is harmless.
-        let _ = remove_file(&self.mark);
+        let _ = disk::remove_file(&self.mark);
     }
 }
 
