@@ -164,7 +164,8 @@ fn distances_are_marked_and_remarked_on() {
     let mark = |arguments: &[&str]| desk.stint([&["board", "mark"], arguments].concat());
     let said =
         mark(&["depot.board.ron", "--far", "brick", "sky", "--near", "wet yard", "-o", "far.board.ron"]).success();
-    assert!(said.contains("brick (far) is warmer than what is nearer, by 0.") && !said.contains("sky (far)"), "{said}");
+    assert!(said.contains("brick (far) is ") && said.contains("warmer than what is nearer"), "{said}");
+    assert!(!said.contains("sky (far)"), "{said}");
     let far = read_board(&desk.path("far.board.ron")).unwrap();
     let distances: Vec<_> = far.families.iter().map(|f| f.distance).collect();
     assert_eq!(distances, [Some(Distance::Far), Some(Distance::Near), Some(Distance::Far), None]);

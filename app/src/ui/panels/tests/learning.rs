@@ -365,11 +365,11 @@ fn the_guide_lies_beside_the_keys() {
     let mut harness = small(full());
     harness.state_mut().panels.toggle_keys();
     harness.run();
-    harness.get_by_label("This sheet");
+    harness.get_by_label("All keys and the painter's guide");
     press(&mut harness, "Painter's guide");
     harness.get_by_label("From a photo to a study from memory");
     harness.get_by_label("Eyes and wrist");
-    assert!(harness.query_by_label("This sheet").is_none());
+    assert!(harness.query_by_label("All keys and the painter's guide").is_none());
     keep_picture(&mut harness, "guide", [1280.0, 800.0]);
     press(&mut harness, wording::DONE);
     // It is found where it was left.

@@ -203,7 +203,7 @@ fn the_keys_show_and_escape_closes_a_sheet() {
     assert!(!harness.state().panels.sheet_is_open());
     harness.state_mut().panels.toggle_keys();
     harness.run();
-    harness.get_by_label("This sheet");
+    harness.get_by_label("All keys and the painter's guide");
     harness.key_press(egui::Key::Escape);
     harness.run();
     assert!(!harness.state().panels.sheet_is_open());
