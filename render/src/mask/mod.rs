@@ -23,6 +23,7 @@ pub mod pressure_curve;
 pub mod protect;
 mod ribs;
 mod spline;
+mod strips;
 mod stroke;
 mod sweep;
 mod swept;

@@ -3,17 +3,11 @@
 //! A stroke is a row of *ribs*, lines across it. Between two ribs a pixel has a length along the stroke and a distance across,
 //! and a kind of mark says from these how much it is covered. Where a stroke lies over itself the stronger cover stands, so that no
 //! order of drawing shows, nothing piles up where the hand rests, and each piece of the path adds its own strip of pixels alone.
-#![expect(
-    clippy::cast_possible_truncation,
-    reason = "cover stays within 0-65535, and places are clipped to the canvas first"
-)]
-
 use super::mark::{GrainOf, Mark};
 use super::noise::Noise;
-use super::visits::lane_at;
-use super::{CanvasSize, Mask, MaskTile, Saved, Visit};
+use super::{Mask, MaskTile, Saved, Visit};
 use std::collections::BTreeSet;
-use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
+use stint_model::study::tile::{TILE_PIXELS, TilePos};
 
 /// One line across the stroke. Lengths in canvas pixels.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -39,7 +33,7 @@ pub struct Rib {
 }
 
 impl Rib {
-    fn mix(&self, other: &Rib, t: f32) -> Rib {
+    pub(super) fn mix(&self, other: &Rib, t: f32) -> Rib {
         let mix = |a: f32, b: f32| a + (b - a) * t;
         Rib {
             at: [mix(self.at[0], other.at[0]), mix(self.at[1], other.at[1])],
@@ -60,7 +54,7 @@ impl Rib {
     }
 
     /// Signed distance of a place from this rib, along the stroke.
-    fn ahead(&self, x: f32, y: f32) -> f32 {
+    pub(super) fn ahead(&self, x: f32, y: f32) -> f32 {
         let [dx, dy] = self.along();
         (x - self.at[0]) * dx + (y - self.at[1]) * dy
     }
@@ -242,185 +236,11 @@ pub struct Target<'a> {
 }
 
 impl Target<'_> {
-    fn tile(&mut self, pos: TilePos) -> &mut [u16; TILE_PIXELS] {
+    pub(super) fn tile(&mut self, pos: TilePos) -> &mut [u16; TILE_PIXELS] {
         self.touched.insert(pos);
         if let Some(saved) = &mut self.saved {
             saved.entry(pos).or_insert_with(|| self.mask.tiles.get(&pos).cloned());
         }
         self.mask.tiles.entry(pos).or_insert(MaskTile::Even(0)).pixels_mut()
-    }
-}
-
-/// Draws the strips between the ribs.
-pub fn sweep<K: Cover>(stroke: &Stroke<'_>, ribs: &[Rib], target: &mut Target<'_>) {
-    for pair in ribs.windows(2) {
-        fan::<K>(stroke, &pair[0], &pair[1], target, 6);
-    }
-}
-
-/// Cosine of the largest turn from one rib to the next.
-const MIN_TURN_COSINE: f32 = 0.985;
-
-/// Draws a strip, in spans where the stroke turns sharply.
-fn fan<K: Cover>(stroke: &Stroke<'_>, a: &Rib, b: &Rib, target: &mut Target<'_>, depth: u8) {
-    let turn = a.across[0] * b.across[0] + a.across[1] * b.across[1];
-    if turn > MIN_TURN_COSINE || depth == 0 {
-        return strip::<K>(stroke, a, b, target);
-    }
-    let sum = [a.across[0] + b.across[0], a.across[1] + b.across[1]];
-    // A stroke that turns back turns to the right.
-    let across = super::angle::unit(sum).unwrap_or([-a.across[1], a.across[0]]);
-    let middle = Rib { across, ..a.mix(b, 0.5) };
-    fan::<K>(stroke, a, &middle, target, depth - 1);
-    fan::<K>(stroke, &middle, b, target, depth - 1);
-}
-
-/// Draws the pixels between two ribs.
-fn strip<K: Cover>(stroke: &Stroke<'_>, a: &Rib, b: &Rib, target: &mut Target<'_>) {
-    let reach = a.half_px.max(b.half_px) * (K::WIDEST + stroke.mark.tip.scatter) + 1.0;
-    let side = |rib: &Rib, by: f32| [rib.at[0] + rib.across[0] * by, rib.at[1] + rib.across[1] * by];
-    let corners = [side(a, reach), side(a, -reach), side(b, reach), side(b, -reach)];
-    let bounds = |axis: usize, limit: u32| {
-        let (low, high) = corners.iter().fold((f32::MAX, f32::MIN), |(l, h), c| (l.min(c[axis]), h.max(c[axis])));
-        // Pixel i has its centre at i + 0.5.
-        let first = (low - 0.5).max(0.0) as u32;
-        let end = (high + 1.5).max(0.0) as u32;
-        first..end.min(limit)
-    };
-    let CanvasSize { width, height } = target.mask.size;
-    let (columns, rows) = (bounds(0, width), bounds(1, height));
-    if columns.is_empty() || rows.is_empty() {
-        return;
-    }
-    let [along_a, along_b] = [a.along(), b.along()];
-    let middle = a.mix(b, 0.5);
-    let slack = reach + 0.5 * super::spline::distance(a.at, b.at) + 0.5;
-    let pair = RibPair::new(a, b);
-    for row in rows.start / TILE_SIDE..=(rows.end - 1) / TILE_SIDE {
-        for column in columns.start / TILE_SIDE..=(columns.end - 1) / TILE_SIDE {
-            let (left, top) = (column * TILE_SIDE, row * TILE_SIDE);
-            let down = rows.start.max(top)..rows.end.min(top + TILE_SIDE);
-            // The part of each row that may lie between the ribs; each pixel is looked at again below.
-            let mut spans = [(0, 0); TILE_SIDE as usize];
-            let mut any = false;
-            for y in down.clone() {
-                let py = y as f32 + 0.5;
-                let off = (0.5 - middle.at[0]) * middle.across[0] + (py - middle.at[1]) * middle.across[1];
-                let mut span =
-                    RowSpan { from: columns.start.max(left) as f32, end: columns.end.min(left + TILE_SIDE) as f32 };
-                span.keep(along_a[0], a.ahead(0.5, py) + 0.5);
-                span.keep(-along_b[0], 0.5 - b.ahead(0.5, py));
-                span.keep(middle.across[0], off + slack);
-                span.keep(-middle.across[0], slack - off);
-                spans[(y - top) as usize] = span.pixels();
-                any |= span.from < span.end;
-            }
-            if !any {
-                continue;
-            }
-            let pos = TilePos { column: column as u16, row: row as u16 };
-            let mut visits = target.visits.take();
-            let tile = target.tile(pos);
-            for y in down {
-                let (from, end) = spans[(y - top) as usize];
-                for x in from..end {
-                    let (cover, u, pressure) = pair.cover::<K>(stroke, x as f32 + 0.5, y as f32 + 0.5, reach);
-                    let value = (cover * stroke.cap + 0.5) as u16;
-                    let index = (y - top) * TILE_SIDE + x - left;
-                    let pixel = &mut tile[index as usize];
-                    if let Some((visits, lanes)) = &mut visits
-                        && value > *pixel
-                    {
-                        let lane = lane_at(u, *lanes);
-                        let pressure = (pressure.clamp(0.0, 1.0) * 65535.0) as u16;
-                        visits.push(Visit { pos, index: index as u16, lane, from: *pixel, to: value, pressure });
-                    }
-                    *pixel = (*pixel).max(value);
-                }
-            }
-            target.visits = visits;
-        }
-    }
-}
-
-/// A span of a row, pixels from the left edge of the canvas.
-#[derive(Clone, Copy, Debug)]
-struct RowSpan {
-    from: f32,
-    end: f32,
-}
-
-impl RowSpan {
-    /// Keeps what is not below 0 on a line, given by its slope a pixel and its value at pixel 0.
-    fn keep(&mut self, slope: f32, value: f32) {
-        if slope > 1e-6 {
-            self.from = self.from.max(-value / slope - 1.0);
-        } else if slope < -1e-6 {
-            self.end = self.end.min(value / -slope + 2.0);
-        } else if value < 0.0 {
-            self.end = self.from;
-        }
-    }
-
-    fn pixels(self) -> (u32, u32) {
-        (self.from.max(0.0) as u32, self.end.max(0.0) as u32)
-    }
-}
-
-/// Two ribs, ready for the pixels between them.
-struct RibPair<'a> {
-    a: &'a Rib,
-    b: &'a Rib,
-    askew: f32,
-}
-
-impl<'a> RibPair<'a> {
-    fn new(a: &'a Rib, b: &'a Rib) -> Self {
-        let span = b.length_px - a.length_px;
-        let slope = if span > 0.1 { (b.half_px - a.half_px) / span } else { 0.0 };
-        RibPair { a, b, askew: 1.0 / (1.0 + slope * slope).sqrt() }
-    }
-
-    /// Cover of one pixel, 0-1, its place across as a part of half the width, and the pressure there.
-    #[inline(always)]
-    fn cover<K: Cover>(&self, stroke: &Stroke<'_>, x: f32, y: f32, reach: f32) -> (f32, f32, f32) {
-        let (a, b) = (self.a, self.b);
-        let (after, before) = (a.ahead(x, y), b.ahead(x, y));
-        // A pixel on a rib belongs to the strip after it.
-        if after < 0.0 || before >= 0.0 {
-            return (0.0, 0.0, 0.0);
-        }
-        let t = after / (after - before);
-        let mix = |a: f32, b: f32| a + (b - a) * t;
-        let across = [mix(a.across[0], b.across[0]), mix(a.across[1], b.across[1])];
-        let away = [x - mix(a.at[0], b.at[0]), y - mix(a.at[1], b.at[1])];
-        let stretched = across[0] * across[0] + across[1] * across[1];
-        let mut d = (away[0] * across[0] + away[1] * across[1]) / stretched.sqrt();
-        if d.abs() > reach {
-            return (0.0, 0.0, 0.0);
-        }
-        let (half, thick, slant) = (mix(a.half_px, b.half_px), mix(a.thick_px, b.thick_px), mix(a.slant, b.slant));
-        let s = mix(a.length_px, b.length_px);
-        let scatter = stroke.mark.tip.scatter;
-        if scatter > 0.0 {
-            d += scatter * half * stroke.strewn(s, d);
-        }
-        let e = stroke.length_px - s;
-        let spot = Spot {
-            x,
-            y,
-            s,
-            e,
-            d,
-            u: d / half.max(0.25),
-            half,
-            thick,
-            lead: s - slant * d + thick,
-            tail: e + slant * d + thick,
-            pressure: mix(a.pressure, b.pressure),
-            dry: mix(a.dry, b.dry),
-            askew: self.askew,
-        };
-        ((K::at(stroke, &spot) * mix(a.flow, b.flow)).clamp(0.0, 1.0), spot.u, spot.pressure)
     }
 }

@@ -10,7 +10,8 @@ mod round;
 mod soft;
 
 use super::mark::Kind;
-use super::sweep::{Cover, Rib, Stroke, Target, sweep};
+use super::strips::sweep;
+use super::sweep::{Cover, Rib, Stroke, Target};
 
 macro_rules! covers {
     ($($name:ident: $cover:ty;)*) => {
