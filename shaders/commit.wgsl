@@ -8,8 +8,10 @@ const QUADS: u32 = TILE_PIXELS / 4u;
 
 // Mirror: CommitWords in render/src/gpu/layout.rs.
 struct Job {
-    // Paint to lay, 0 to scrape.
+    // Paint to lay, 0 to scrape or to lay a mixture.
     paint: u32,
+    // Paints of a mixture; 0 without one.
+    layers: u32,
     // 1: all paint here is of one class.
     pure_class: u32,
     src_planes: u32,
@@ -20,6 +22,8 @@ struct Job {
     mask_at: u32,
     src: array<u32, 8>,
     dst: array<u32, 8>,
+    // Paints of the mixture with their shares of 65535, packed as pairs are, first laid first.
+    mixture: array<u32, 8>,
 }
 
 @group(0) @binding(0) var<storage, read_write> bank0: array<vec4<u32>>;
@@ -144,13 +148,22 @@ fn merge_cheapest(job: u32, pixel: u32, extra: u32) {
     }
 }
 
-// Cover is 0-65535. Where it is 0 nothing may change, not even the order of pairs.
-fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, dst_planes: u32) {
+// The page that a layer of a mixture reads: that of the base, or what the layers below it made.
+fn page_below(job: u32, k: u32, again: bool) -> u32 {
+    if again {
+        return jobs[job].dst[k];
+    }
+    return jobs[job].src[k];
+}
+
+// Cover is 0-65535. Where it is 0 nothing may change, not even the order of pairs. `again`: over what a layer below has made, in its place;
+// no word is written before it was read.
+fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, dst_planes: u32, again: bool) {
     if cover == 0u {
         for (var k = 0u; k < dst_planes; k++) {
             var word = 0u;
             if k < src_planes {
-                word = load_word(jobs[job].src[k], pixel);
+                word = load_word(page_below(job, k, again), pixel);
             }
             store_word(jobs[job].dst[k], pixel, word);
         }
@@ -161,7 +174,7 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
     let pure_class = jobs[job].pure_class != 0u;
     if !pure_class {
         for (var k = 0u; k < src_planes; k++) {
-            let pair = load_word(jobs[job].src[k], pixel);
+            let pair = load_word(page_below(job, k, again), pixel);
             if pair != 0u && !is_free(pair >> 16u) {
                 board_total = min(board_total + (pair & 0xffffu), FULL);
             }
@@ -175,7 +188,7 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
     var count = 0u;
     var pending = select(0u, (paint << 16u) | cover, paint != 0u);
     for (var k = 0u; k < src_planes; k++) {
-        let pair = load_word(jobs[job].src[k], pixel);
+        let pair = load_word(page_below(job, k, again), pixel);
         if pair == 0u {
             break;
         }
@@ -216,78 +229,169 @@ fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, d
     }
 }
 
-// Four pixels at once, in registers: the common case, in which every pair stays in its plane and none is merged. Tells whether it was
-// that; else what it wrote must be written anew, pixel by pixel.
-fn commit_quad(job: u32, quad: u32, cover: vec4<u32>, paint: u32, src_planes: u32, dst_planes: u32) -> bool {
+// Four pixels on their way through the planes.
+struct Quad {
+    // Running sums before and after rounding; free paints start where the board paints end.
+    board: vec4<u32>,
+    board_kept: vec4<u32>,
+    free: vec4<u32>,
+    free_kept: vec4<u32>,
+    // What is laid and has no place yet.
+    pending: vec4<u32>,
+    // Whether an empty place was met.
+    ended: vec4<bool>,
+    // Whether it was the common case so far.
+    plain: bool,
+}
+
+// Before the first plane; `board` is the board paint of all planes where both classes are there.
+fn quad_of(board: vec4<u32>, cover: vec4<u32>, paint: u32) -> Quad {
+    let none = vec4(0u);
+    let laid = select(none, vec4(paint << 16u) | cover, (cover != none) & vec4(paint != 0u));
+    return Quad(none, none, board, scale4(board, vec4(FULL) - cover), laid, vec4(false), true);
+}
+
+fn board_amounts(pairs: vec4<u32>) -> vec4<u32> {
+    return select(pairs & vec4(0xffffu), vec4(0u), are_free(pairs));
+}
+
+// What becomes of a plane of four pixels.
+fn next_plane(q: ptr<function, Quad>, pairs: vec4<u32>, cover: vec4<u32>, paint: u32, pure_class: bool) -> vec4<u32> {
     let none = vec4(0u);
     let touched = cover != none;
     let keep = vec4(FULL) - cover;
+    let amounts = pairs & vec4(0xffffu);
+    let there = pairs != none;
+    var kept: vec4<u32>;
+    if pure_class {
+        (*q).board = min((*q).board + amounts, vec4(FULL));
+        let now = scale4((*q).board, keep);
+        kept = now - (*q).board_kept;
+        (*q).board_kept = now;
+    } else {
+        let of_free = are_free(pairs);
+        (*q).board = min((*q).board + select(amounts, none, of_free), vec4(FULL));
+        (*q).free = min((*q).free + select(none, amounts, of_free), vec4(FULL));
+        let board_now = scale4((*q).board, keep);
+        let free_now = scale4((*q).free, keep);
+        kept = select(board_now - (*q).board_kept, free_now - (*q).free_kept, of_free);
+        (*q).board_kept = board_now;
+        (*q).free_kept = free_now;
+    }
+    // A pair that fades away leaves its plane to the next; one after an empty place is there in damaged tiles alone.
+    (*q).plain = (*q).plain && !any(touched & there & ((*q).ended | (kept == none)));
+    (*q).ended = (*q).ended | !there;
+    let same = there & ((pairs >> vec4(16u)) == vec4(paint)) & ((*q).pending != none);
+    kept += select(none, cover, same);
+    (*q).pending = select((*q).pending, none, same);
+    // The paint that is laid takes the first empty place.
+    let laid = select((*q).pending, (pairs & vec4(0xffff0000u)) | kept, there);
+    (*q).pending = select(none, (*q).pending, there);
+    return select(pairs, laid, touched);
+}
+
+// Four pixels at once, in registers: the common case, in which every pair stays in its plane and none is merged. Tells whether it was
+// that; else what it wrote must be written anew, pixel by pixel.
+fn commit_quad(job: u32, quad: u32, cover: vec4<u32>, paint: u32, src_planes: u32, dst_planes: u32) -> bool {
     let pure_class = jobs[job].pure_class != 0u;
-    // Running sums before and after rounding; free paints start where the board paints end.
-    var board = none;
-    var board_kept = none;
-    var free = none;
+    var board = vec4(0u);
     if !pure_class {
         for (var k = 0u; k < src_planes; k++) {
-            let pairs = load_quad(jobs[job].src[k], quad);
-            free = min(free + select(pairs & vec4(0xffffu), none, are_free(pairs)), vec4(FULL));
+            board = min(board + board_amounts(load_quad(jobs[job].src[k], quad)), vec4(FULL));
         }
     }
-    var free_kept = scale4(free, keep);
-    var pending = none;
-    if paint != 0u {
-        pending = select(none, vec4(paint << 16u) | cover, touched);
-    }
-    var ended = vec4(false);
+    var q = quad_of(board, cover, paint);
     for (var k = 0u; k < src_planes; k++) {
-        let pairs = load_quad(jobs[job].src[k], quad);
-        let amounts = pairs & vec4(0xffffu);
-        let there = pairs != none;
-        var kept: vec4<u32>;
-        if pure_class {
-            board = min(board + amounts, vec4(FULL));
-            let now = scale4(board, keep);
-            kept = now - board_kept;
-            board_kept = now;
-        } else {
-            let of_free = are_free(pairs);
-            board = min(board + select(amounts, none, of_free), vec4(FULL));
-            free = min(free + select(none, amounts, of_free), vec4(FULL));
-            let board_now = scale4(board, keep);
-            let free_now = scale4(free, keep);
-            kept = select(board_now - board_kept, free_now - free_kept, of_free);
-            board_kept = board_now;
-            free_kept = free_now;
-        }
-        // A pair that fades away leaves its plane to the next; one after an empty place is there in damaged tiles alone.
-        if any(touched & there & (ended | (kept == none))) {
+        let made = next_plane(&q, load_quad(jobs[job].src[k], quad), cover, paint, pure_class);
+        if !q.plain {
             return false;
         }
-        ended = ended | !there;
-        let same = there & ((pairs >> vec4(16u)) == vec4(paint)) & (pending != none);
-        kept += select(none, cover, same);
-        pending = select(pending, none, same);
-        // The paint that is laid takes the first empty place.
-        let laid = select(pending, (pairs & vec4(0xffff0000u)) | kept, there);
-        pending = select(none, pending, there);
         if k < dst_planes {
-            store_quad(jobs[job].dst[k], quad, select(pairs, laid, touched));
+            store_quad(jobs[job].dst[k], quad, made);
         }
     }
-    if src_planes == MAX_PLANES && any(pending != none) {
+    if src_planes == MAX_PLANES && any(q.pending != vec4(0u)) {
         return false;
     }
     for (var k = src_planes; k < dst_planes; k++) {
-        store_quad(jobs[job].dst[k], quad, pending);
-        pending = none;
+        store_quad(jobs[job].dst[k], quad, q.pending);
+        q.pending = vec4(0u);
     }
     return true;
+}
+
+// Covers of the layers of a mixture, first laid first, at a cover of the whole. Mirror: covers in render/src/load.rs.
+fn covers_of_layers(job: u32, whole: vec4<u32>) -> array<vec4<u32>, 8> {
+    var covers: array<vec4<u32>, 8>;
+    var left = vec4(FULL);
+    for (var i = jobs[job].layers; i > 0u; i--) {
+        let wanted = scale4(whole, vec4(jobs[job].mixture[i - 1u] & 0xffffu));
+        let part = (wanted * FULL + left / vec4(2u)) / max(left, vec4(1u));
+        covers[i - 1u] = select(min(part, vec4(FULL)), vec4(0u), left == vec4(0u));
+        left -= min(wanted, left);
+    }
+    return covers;
+}
+
+// As commit_quad, with all layers of a mixture before anything is written.
+fn mix_quad(job: u32, quad: u32, covers: ptr<function, array<vec4<u32>, 8>>, src_planes: u32, dst_planes: u32) -> bool {
+    let pure_class = jobs[job].pure_class != 0u;
+    var words: array<vec4<u32>, 8>;
+    for (var k = 0u; k < src_planes; k++) {
+        words[k] = load_quad(jobs[job].src[k], quad);
+    }
+    var planes = src_planes;
+    for (var layer = 0u; layer < jobs[job].layers; layer++) {
+        let paint = jobs[job].mixture[layer] >> 16u;
+        let cover = (*covers)[layer];
+        var board = vec4(0u);
+        if !pure_class {
+            for (var k = 0u; k < planes; k++) {
+                board = min(board + board_amounts(words[k]), vec4(FULL));
+            }
+        }
+        var q = quad_of(board, cover, paint);
+        for (var k = 0u; k < planes; k++) {
+            words[k] = next_plane(&q, words[k], cover, paint, pure_class);
+            if !q.plain {
+                return false;
+            }
+        }
+        if any(q.pending != vec4(0u)) {
+            if planes == MAX_PLANES {
+                return false;
+            }
+            words[planes] = q.pending;
+            planes++;
+        }
+    }
+    for (var k = 0u; k < dst_planes; k++) {
+        store_quad(jobs[job].dst[k], quad, words[k]);
+    }
+    return true;
+}
+
+// Four pixels of a mixture.
+fn mix(job: u32, quad: u32, cover: vec4<u32>, src_planes: u32, dst_planes: u32) {
+    var covers = covers_of_layers(job, cover);
+    if mix_quad(job, quad, &covers, src_planes, dst_planes) {
+        return;
+    }
+    for (var layer = 0u; layer < jobs[job].layers; layer++) {
+        let again = layer > 0u;
+        let paint = jobs[job].mixture[layer] >> 16u;
+        for (var i = 0u; i < 4u; i++) {
+            let below = select(src_planes, dst_planes, again);
+            commit_pixel(job, quad * 4u + i, covers[layer][i], paint, below, dst_planes, again);
+        }
+    }
 }
 
 @compute @workgroup_size(256)
 fn commit(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
     let job = group.x;
     let paint = jobs[job].paint;
+    let layers = jobs[job].layers;
     let src_planes = jobs[job].src_planes;
     let dst_planes = jobs[job].dst_planes;
     let even = jobs[job].even;
@@ -299,9 +403,11 @@ fn commit(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_ind
             let four = masks[mask_at + quad];
             cover = vec4(four.x & 0xffffu, four.x >> 16u, four.y & 0xffffu, four.y >> 16u);
         }
-        if !commit_quad(job, quad, cover, paint, src_planes, dst_planes) {
+        if layers > 0u {
+            mix(job, quad, cover, src_planes, dst_planes);
+        } else if !commit_quad(job, quad, cover, paint, src_planes, dst_planes) {
             for (var i = 0u; i < 4u; i++) {
-                commit_pixel(job, quad * 4u + i, cover[i], paint, src_planes, dst_planes);
+                commit_pixel(job, quad * 4u + i, cover[i], paint, src_planes, dst_planes, false);
             }
         }
     }

@@ -9,7 +9,6 @@ mod crop;
 mod fill;
 mod full_pixels;
 mod lift;
-mod load;
 mod merge;
 mod moving;
 mod pair_sums;
@@ -23,10 +22,10 @@ mod units;
 mod wet;
 mod worked;
 
+pub use crate::load::BrushLoad;
 pub use away::{ReadTiles, TileSource, Unread};
 pub use fill::{Fill, FillError, FillSource, MAX_GAP_PX};
 pub use lift::{Lift, LiftedPixels};
-pub use load::BrushLoad;
 pub use moving::{MoveError, MovedPaint, Placement, PlacementFault, SCALES};
 pub use soften::SoftenStroke;
 pub use thumbnail::{CellPaint, Thumbnail, ThumbnailPart};
@@ -84,18 +83,6 @@ impl StrokeOp {
     pub fn lay(paint: PaintId) -> Self {
         StrokeOp::Lay(BrushLoad::one(paint))
     }
-
-    /// The one operation of an engine that does it.
-    fn single(&self) -> Option<Op> {
-        match self {
-            StrokeOp::Lay(load) => match load.paints() {
-                [(paint, _)] => Some(Op::Lay(*paint)),
-                _ => None,
-            },
-            StrokeOp::Scrape => Some(Op::Scrape),
-            StrokeOp::Soften { .. } => None,
-        }
-    }
 }
 
 /// Amounts by class.
@@ -122,7 +109,7 @@ pub struct Canvas {
     away: Away,
     /// Tiles of the stroke in the making; they stand before those of the passes.
     live: BTreeMap<TileKey, TileHandle>,
-    /// What the tiles of a stroke that lays one paint, or scrapes, were made through: with the next samples only what is covered otherwise
+    /// What the tiles of a stroke that lays paint, or scrapes, were made through: with the next samples only what is covered otherwise
     /// is made anew.
     live_masks: BTreeMap<TileKey, (Op, MaskTile)>,
     /// Amounts in pixels of eight paints, of the tiles that have such pixels.
@@ -299,10 +286,14 @@ impl Canvas {
         touched: BTreeSet<TilePos>,
     ) -> Result<BTreeSet<TilePos>, EngineError> {
         self.engine_with_paints()?;
-        if let StrokeOp::Soften { radius_px } = op {
-            let mut stroke = SoftenStroke::new(*radius_px, 0.0);
-            return self.preview_soften(pass, &mut stroke, Visits::default(), mask, touched);
-        }
+        let op = match op {
+            StrokeOp::Soften { radius_px } => {
+                let mut stroke = SoftenStroke::new(*radius_px, 0.0);
+                return self.preview_soften(pass, &mut stroke, Visits::default(), mask, touched);
+            }
+            StrokeOp::Scrape => Op::Scrape,
+            StrokeOp::Lay(load) => load.op(),
+        };
         self.know(touched.iter().copied())?;
         let (covered, bare): (Vec<_>, Vec<_>) = touched.into_iter().partition(|pos| mask.tiles.contains_key(pos));
         // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
@@ -313,24 +304,17 @@ impl Canvas {
         let keys = covered.into_iter().map(|pos| TileKey { pass, pos });
         // There is nothing to take off where the pass has no paint.
         let places: Vec<_> = keys
-            .filter(|key| *op != StrokeOp::Scrape || self.tiles.contains_key(key))
+            .filter(|key| op != Op::Scrape || self.tiles.contains_key(key))
             .filter_map(|key| Some((key, mask.tiles.get(&key.pos)?)))
             .collect();
-        let after = self.with_room(|canvas| match op {
-            StrokeOp::Lay(load) => canvas.lay(load, &places),
-            StrokeOp::Scrape => canvas.commit_places(Op::Scrape, &places),
-            // Shown above.
-            StrokeOp::Soften { .. } => Ok(Vec::new()),
-        })?;
+        let after = self.with_room(|canvas| canvas.commit_places(op, &places))?;
         let changed: BTreeSet<_> = places.iter().map(|(key, _)| key.pos).chain(bare).collect();
         self.stale.extend(&changed);
         self.live.extend(places.iter().map(|(key, _)| *key).zip(after));
-        if let Some(op) = op.single() {
-            for (key, mask) in places {
-                let known = self.live_masks.entry(key).or_insert((op, MaskTile::Even(0)));
-                known.0 = op;
-                known.1.clone_from(mask);
-            }
+        for (key, mask) in places {
+            let known = self.live_masks.entry(key).or_insert((op, MaskTile::Even(0)));
+            known.0 = op;
+            known.1.clone_from(mask);
         }
         Ok(changed)
     }

@@ -8,6 +8,7 @@
 use crate::cpu::CpuEngine;
 use crate::engine::{CommitJob, Engine, EngineError, EngineInfo, EngineKind, Layer, Op, Stack, TileHandle};
 use crate::gpu::{AdapterPreference, Gpu, GpuEngine};
+use crate::load::BrushLoad;
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use std::sync::Arc;
@@ -233,6 +234,9 @@ fn run_trial(engine: &mut dyn Engine, clock: Clock<'_>) -> Result<Trial, EngineE
         let scraped = commit(engine, Op::Scrape, &tiles, &masks)?;
         let glazed = commit(engine, Op::Lay(PaintId(11)), &tiles[..2], &even)?;
         let bared = commit(engine, Op::Scrape, &tiles[..2], &even)?;
+        let amounts = [3, 11, 6].map(|paint| (PaintId(paint), 1000 * u32::from(paint)));
+        let mixture = BrushLoad::mixture(&amounts).map_or(Op::Scrape, |load| load.op());
+        let mixed = commit(engine, mixture, &tiles, &masks)?;
         let layer = |tile: &TileHandle, strength| Layer { tile: tile.clone(), strength };
         let alone = tiles.iter().chain(&glazed).map(|t| Stack { layers: vec![layer(t, u16::MAX)] });
         let through = scraped
@@ -244,7 +248,7 @@ fn run_trial(engine: &mut dyn Engine, clock: Clock<'_>) -> Result<Trial, EngineE
         // Pigments have a kernel of their own.
         set_paints(engine, Mixing::Pigment)?;
         colours.extend(engine.resolve(&stacks)?);
-        let all: Vec<_> = [tiles, scraped, glazed, bared].concat();
+        let all: Vec<_> = [tiles, scraped, glazed, bared, mixed].concat();
         let tiles = engine.download(&all)?;
         Ok(Trial { tiles, tallies, colours, time: clock() - start })
     };
@@ -291,6 +295,8 @@ mod tests {
         Lay,
         /// Laying through an even mask that covers in part, or in full.
         LayEven(u16),
+        /// Laying a mixture.
+        Mix,
         /// Scraping through a mask with pixels.
         Scrape,
         /// Scraping through an even mask.
@@ -352,6 +358,7 @@ mod tests {
             let mut made = self.engine.commit(op, jobs)?;
             let wrong = |mask: &MaskTile| match (self.fault, op, mask) {
                 (Some(Fault::Lay), Op::Lay(_), MaskTile::Pixels(_))
+                | (Some(Fault::Mix), Op::LayMixture(_), MaskTile::Pixels(_))
                 | (Some(Fault::Scrape), Op::Scrape, MaskTile::Pixels(_)) => true,
                 (Some(Fault::LayEven(cover)), Op::Lay(_), MaskTile::Even(c))
                 | (Some(Fault::ScrapeEven(cover)), Op::Scrape, MaskTile::Even(c)) => cover == *c,
@@ -421,7 +428,7 @@ mod tests {
         assert_eq!((slow.engine.info().kind, slow.measured), (EngineKind::Gpu, None));
         let faults = [Fault::Read, Fault::Lay, Fault::LayEven(30_000), Fault::LayEven(u16::MAX), Fault::Scrape];
         let more = [Fault::ScrapeEven(30_000), Fault::ScrapeEven(u16::MAX), Fault::Resolve, Fault::ResolveStack];
-        for fault in faults.into_iter().chain(more).chain([Fault::Tally, Fault::TallyStack]) {
+        for fault in faults.into_iter().chain(more).chain([Fault::Tally, Fault::TallyStack, Fault::Mix]) {
             let (wrong, _) = chosen(EngineKind::Gpu, 0, Some(fault), None);
             assert_eq!(wrong.engine.info().kind, EngineKind::Cpu, "{fault:?}");
             assert!(wrong.notice.is_some_and(|n| n.contains("other results")), "{fault:?}");

@@ -6,6 +6,7 @@
 
 pub mod answer;
 
+use crate::load::BrushLoad;
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use answer::Answer;
@@ -30,8 +31,20 @@ impl std::fmt::Debug for TileHandle {
 pub enum Op {
     /// Lays a paint over what is there.
     Lay(PaintId),
+    /// Lays a mixture over what is there: its paints one after the other, each with its cover ([`BrushLoad::covers`]).
+    LayMixture(BrushLoad),
     /// Takes paint off.
     Scrape,
+}
+
+impl BrushLoad {
+    /// What an engine does to lay it.
+    pub fn op(&self) -> Op {
+        match self.paints() {
+            [(paint, _)] => Op::Lay(*paint),
+            _ => Op::LayMixture(*self),
+        }
+    }
 }
 
 /// One tile of a commit.

@@ -16,6 +16,7 @@ pub mod choose;
 pub mod cpu;
 pub mod engine;
 pub mod gpu;
+mod load;
 
 pub mod mask;
 pub mod paints;

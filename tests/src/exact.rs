@@ -36,12 +36,22 @@ impl ExactCanvas {
         (self.size.width * self.size.height) as usize
     }
 
-    /// Commits a mask.
+    /// Commits a mask; a mixture as its paints one after the other, each with its part of the cover.
     pub fn commit(&mut self, pass: PassId, op: Op, mask: &Mask, paints: &PaintTable) {
+        if let Op::LayMixture(load) = op {
+            for (layer, &(paint, _)) in load.paints().iter().enumerate() {
+                self.commit_layer(pass, Op::Lay(paint), mask, &|cover| load.covers(cover)[layer], paints);
+            }
+            return;
+        }
+        self.commit_layer(pass, op, mask, &|cover| cover, paints);
+    }
+
+    fn commit_layer(&mut self, pass: PassId, op: Op, mask: &Mask, part: &dyn Fn(u16) -> u16, paints: &PaintTable) {
         let (area, width) = (self.area(), self.size.width);
         let pixels = self.pixels.entry(pass).or_insert_with(|| vec![Pixel::default(); area]);
         for (i, pixel) in pixels.iter_mut().enumerate() {
-            let cover = u32::from(mask.at(i as u32 % width, i as u32 / width));
+            let cover = u32::from(part(mask.at(i as u32 % width, i as u32 / width)));
             let keep = 1.0 - f64::from(cover) / 65535.0;
             for amount in pixel.amounts.values_mut() {
                 *amount *= keep;

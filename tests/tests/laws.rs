@@ -1,6 +1,7 @@
 //! Random commits, and what must hold after each: the CPU engine, the GPU engine and the exact f64 model side by side.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+use std::collections::BTreeMap;
 use stint_model::colour::Oklab;
 use stint_model::ids::{PaintId, PassId};
 use stint_model::mixing::Mixing;
@@ -79,13 +80,14 @@ fn run(case: &Case) -> (f32, u64) {
     for step in 0..case.steps {
         let what = format!("seed {} step {step}", case.seed);
         let pass = PassId(1 + numbers.below(3));
-        let op = match numbers.below(6) {
-            0 => Op::Scrape,
-            _ => Op::Lay(PaintId(1 + numbers.below(paints.len() as u32) as u16)),
-        };
-        let work = match op {
-            Op::Lay(paint) => StrokeOp::lay(paint),
-            Op::Scrape => StrokeOp::Scrape,
+        let mut paint = || PaintId(1 + numbers.below(paints.len() as u32) as u16);
+        let amounts = [paint(), paint(), paint(), paint()];
+        let amounts: BTreeMap<_, _> = amounts.into_iter().zip([9000, 40_000, 700, 16_000]).collect();
+        let mixture = BrushLoad::mixture(&amounts.into_iter().collect::<Vec<_>>()).unwrap();
+        let (op, work) = match numbers.below(7) {
+            0 => (Op::Scrape, StrokeOp::Scrape),
+            1 => (mixture.op(), StrokeOp::Lay(mixture)),
+            _ => (Op::Lay(mixture.paints()[0].0), StrokeOp::lay(mixture.paints()[0].0)),
         };
         let mask = scenes::mask(case.size, &mut numbers);
         let ours = cpu.commit(pass, &work, &mask).unwrap();

@@ -223,7 +223,7 @@ mod tests {
     use crate::canvas::StrokeOp;
     use crate::cpu::CpuEngine;
     use crate::engine::Engine;
-    use crate::gpu::{AdapterPreference, Gpu, GpuEngine};
+    use crate::gpu::{GpuEngine, test_device};
     use crate::mask::{Mask, MaskTile};
     use crate::paints::PaintLut;
     use stint_model::ids::PaintId;
@@ -252,16 +252,8 @@ mod tests {
 
     /// The CPU engine, and a GPU engine where there is one.
     fn canvases() -> Vec<Canvas> {
-        // The word by which `tests/run` tells that there is no driver.
-        let without = std::env::var("STINT_TEST_WITHOUT").unwrap_or_default();
-        let mut canvases = vec![canvas(Box::new(CpuEngine::default()))];
-        if without.split_whitespace().any(|word| word == "vulkan") {
-            eprintln!("SKIPPED: cropping on a device (no vulkan)");
-        } else {
-            let gpu = Gpu::open(AdapterPreference::Software).expect("this test needs a Vulkan driver");
-            canvases.push(canvas(Box::new(GpuEngine::new(gpu).unwrap())));
-        }
-        canvases
+        let gpu = test_device("cropping on a device").map(|gpu| canvas(Box::new(GpuEngine::new(gpu).unwrap())));
+        std::iter::once(canvas(Box::new(CpuEngine::default()))).chain(gpu).collect()
     }
 
     type Pixels = BTreeMap<(u32, i64, i64), Vec<u32>>;

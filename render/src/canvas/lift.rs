@@ -165,7 +165,7 @@ mod tests {
     use crate::canvas::StrokeOp;
     use crate::cpu::CpuEngine;
     use crate::engine::Engine;
-    use crate::gpu::{AdapterPreference, Gpu, GpuEngine};
+    use crate::gpu::{GpuEngine, test_device};
     use crate::mask::{CanvasSize, Mask, MaskTile};
     use crate::paints::PaintLut;
     use stint_model::ids::{PaintId, PassId};
@@ -181,16 +181,8 @@ mod tests {
 
     /// The CPU engine, and a GPU engine where there is one.
     fn canvases() -> Vec<Canvas> {
-        // The word by which `tests/run` tells that there is no driver.
-        let without = std::env::var("STINT_TEST_WITHOUT").unwrap_or_default();
-        let mut canvases = vec![canvas(Box::new(CpuEngine::default()))];
-        if without.split_whitespace().any(|word| word == "vulkan") {
-            eprintln!("SKIPPED: lifts on a device (no vulkan)");
-        } else {
-            let gpu = Gpu::open(AdapterPreference::Software).expect("this test needs a Vulkan driver");
-            canvases.push(canvas(Box::new(GpuEngine::new(gpu).unwrap())));
-        }
-        canvases
+        let gpu = test_device("lifts on a device").map(|gpu| canvas(Box::new(GpuEngine::new(gpu).unwrap())));
+        std::iter::once(canvas(Box::new(CpuEngine::default()))).chain(gpu).collect()
     }
 
     fn show(canvas: &mut Canvas, paint: u16, tiles: &[(u16, u16)], cover: u16) {

@@ -36,7 +36,7 @@ mod tests {
     use crate::canvas::{Change, StrokeOp};
     use crate::cpu::CpuEngine;
     use crate::engine::Engine;
-    use crate::gpu::{AdapterPreference, Gpu, GpuEngine};
+    use crate::gpu::{GpuEngine, test_device};
     use crate::mask::{CanvasSize, Mask, MaskTile};
     use crate::paints::PaintLut;
     use stint_model::ids::PaintId;
@@ -78,13 +78,7 @@ mod tests {
     /// Hides and shows passes on a device with little room; on the CPU, which has room for everything, the same shows.
     #[test]
     fn hidden_passes_make_room_on_a_full_device_and_come_back() -> Result<(), EngineError> {
-        // The word by which `tests/run` tells that there is no driver.
-        if std::env::var("STINT_TEST_WITHOUT").is_ok_and(|without| without.split_whitespace().any(|w| w == "vulkan")) {
-            eprintln!("SKIPPED: room on a full device (no vulkan)");
-            return Ok(());
-        }
-        let gpu = Gpu::open(AdapterPreference::Software)
-            .unwrap_or_else(|error| panic!("{error}; this test needs a Vulkan driver"));
+        let Some(gpu) = test_device("room on a full device") else { return Ok(()) };
         let bytes = ROOM * 4 * TILE_PIXELS as u64;
         let mut canvas = [canvas(Box::new(GpuEngine::within(gpu, bytes)?))?, canvas(Box::new(CpuEngine::default()))?];
         for (pass, paint) in [(1, 1), (1, 2), (2, 3)] {

@@ -6,6 +6,7 @@
 use super::layers::LayerWords;
 use crate::amount::{FULL, scale};
 use crate::engine::Op;
+use crate::load::BrushLoad;
 use crate::mask::MaskTile;
 use crate::paints::PaintLut;
 use crate::pixel::{self, Pixel, amount_of, paint_of};
@@ -29,17 +30,14 @@ pub fn commit_tile(
     earlier: Option<(&TilePixels, &MaskTile)>,
     paints: &PaintLut,
 ) -> TilePixels {
-    let laid = match op {
-        Op::Lay(paint) => u32::from(paint.0),
-        Op::Scrape => 0,
-    };
+    let laid = Laid::by(op);
     match mask {
         MaskTile::Even(0) => return base.clone(),
-        MaskTile::Even(u16::MAX) => return TilePixels::new(vec![Plane::even(covered(laid))]),
         MaskTile::Even(cover) => {
             let words: Option<Vec<u32>> = base.planes().iter().map(Plane::even_word).collect();
-            if let Some(words) = words {
-                let pixel = one_pixel(words.into_iter(), laid, *cover, paints);
+            // Full cover leaves nothing of the base.
+            if let Some(words) = if *cover == u16::MAX { Some(Vec::new()) } else { words } {
+                let pixel = one_pixel(words.into_iter(), &laid, *cover, paints);
                 return TilePixels::new(pixel.into_iter().map(Plane::even).collect());
             }
         }
@@ -47,6 +45,7 @@ pub fn commit_tile(
     }
     let mut scratch =
         Scratch { classes: Classes::of(paints), cover: [0; BLOCK_PIXELS], words: [[0; BLOCK_PIXELS]; MAX_PLANES] };
+    let mut of_layers = laid.load.map(|_| Box::new(LayerScratch::default()));
     let mut made: [Vec<Block>; MAX_PLANES] = Default::default();
     for index in 0..BLOCKS {
         if let Some((tile, through)) = earlier
@@ -55,10 +54,40 @@ pub fn commit_tile(
             share_block(tile, index, &mut made);
             continue;
         }
-        commit_block(base, index, mask, laid, paints, &mut scratch, &mut made);
+        commit_block(base, index, mask, &laid, paints, (&mut scratch, of_layers.as_deref_mut()), &mut made);
     }
     let planes = made.map(|blocks| blocks.try_into().map_or_else(|_| Plane::even(0), Plane::from_blocks));
     TilePixels::new(planes.into())
+}
+
+/// What an operation lays.
+struct Laid {
+    /// Of one layer; 0 is scraping.
+    paint: u32,
+    /// A mixture in its place.
+    load: Option<BrushLoad>,
+}
+
+impl Laid {
+    fn by(op: Op) -> Self {
+        match op {
+            Op::Lay(paint) => Laid { paint: paint.0.into(), load: None },
+            Op::LayMixture(load) => Laid { paint: 0, load: Some(load) },
+            Op::Scrape => Laid { paint: 0, load: None },
+        }
+    }
+}
+
+/// Room for the layers of a mixture over one block: the cover of each, and the words that a layer makes for the next.
+struct LayerScratch {
+    covers: [[u16; BLOCK_PIXELS]; MAX_PLANES],
+    words: [[u32; BLOCK_PIXELS]; MAX_PLANES],
+}
+
+impl Default for LayerScratch {
+    fn default() -> Self {
+        LayerScratch { covers: [[0; BLOCK_PIXELS]; MAX_PLANES], words: [[0; BLOCK_PIXELS]; MAX_PLANES] }
+    }
 }
 
 /// Room for one block in the making, and what all blocks need to know of the paints.
@@ -73,13 +102,18 @@ fn covered(paint: u32) -> u32 {
     if paint == 0 { 0 } else { paint << 16 | FULL }
 }
 
-/// What becomes of a pixel; no paint is scraping.
-fn one_pixel(pairs: impl Iterator<Item = u32>, paint: u32, cover: u16, paints: &PaintLut) -> Pixel {
+/// What becomes of a pixel.
+fn one_pixel(pairs: impl Iterator<Item = u32>, laid: &Laid, cover: u16, paints: &PaintLut) -> Pixel {
     let mut pixel: Pixel = [0; MAX_PLANES];
     pixel.iter_mut().zip(pairs).for_each(|(place, pair)| *place = pair);
-    match paint {
-        0 => pixel::scrape(&mut pixel, cover.into(), paints),
-        _ => pixel::lay(&mut pixel, paint, cover.into(), paints),
+    match (&laid.load, laid.paint) {
+        (Some(load), _) => {
+            for (&(paint, _), cover) in load.paints().iter().zip(load.covers(cover)) {
+                pixel::lay(&mut pixel, paint.0.into(), cover.into(), paints);
+            }
+        }
+        (None, 0) => pixel::scrape(&mut pixel, cover.into(), paints),
+        (None, paint) => pixel::lay(&mut pixel, paint, cover.into(), paints),
     }
     pixel
 }
@@ -109,9 +143,9 @@ fn commit_block(
     base: &TilePixels,
     index: usize,
     mask: &MaskTile,
-    paint: u32,
+    laid: &Laid,
     paints: &PaintLut,
-    scratch: &mut Scratch,
+    (scratch, of_layers): (&mut Scratch, Option<&mut LayerScratch>),
     made: &mut [Vec<Block>; MAX_PLANES],
 ) {
     let planes = base.planes();
@@ -137,20 +171,62 @@ fn commit_block(
     match (even_cover, even) {
         (Some(0), _) => share_block(base, index, made),
         (Some(u16::MAX), _) => {
-            let pixel = std::iter::once(covered(paint)).chain(std::iter::repeat(0));
+            let pixel = one_pixel(std::iter::empty(), laid, u16::MAX, paints);
             made.iter_mut().zip(pixel).for_each(|(made, word)| made.push(Block::even(word)));
         }
         (Some(cover), Some(words)) => {
-            let pixel = one_pixel(words.into_iter(), paint, cover, paints);
+            let pixel = one_pixel(words.into_iter(), laid, cover, paints);
             made.iter_mut().zip(pixel).for_each(|(made, word)| made.push(Block::even(word)));
         }
         _ => {
-            let count = (src.len() + usize::from(paint != 0)).min(MAX_PLANES);
-            commit_words(src, &scratch.cover, paint, (paints, scratch.classes), &mut scratch.words[..count]);
+            let count = match (&laid.load, of_layers) {
+                (Some(load), Some(of_layers)) => commit_layers(src, load, paints, scratch, of_layers),
+                _ => {
+                    let count = (src.len() + usize::from(laid.paint != 0)).min(MAX_PLANES);
+                    let table = (paints, scratch.classes);
+                    commit_words(src, &scratch.cover, laid.paint, table, &mut scratch.words[..count]);
+                    count
+                }
+            };
             let blocks = scratch.words[..count].iter().map(Block::new).chain(std::iter::repeat(Block::even(0)));
             made.iter_mut().zip(blocks).for_each(|(made, block)| made.push(block));
         }
     }
+}
+
+/// Lays a mixture layer by layer into the words of `scratch`; tells how many planes it made.
+fn commit_layers(
+    src: &[Words<'_>],
+    load: &BrushLoad,
+    paints: &PaintLut,
+    scratch: &mut Scratch,
+    of_layers: &mut LayerScratch,
+) -> usize {
+    let layers = load.paints();
+    // Neighbours mostly have one cover.
+    let (mut last, mut now) = (0, [0; MAX_PLANES]);
+    for (i, &cover) in scratch.cover.iter().enumerate() {
+        if cover != last {
+            (last, now) = (cover, load.covers(cover));
+        }
+        for (covers, cover) in of_layers.covers.iter_mut().zip(now).take(layers.len()) {
+            covers[i] = cover;
+        }
+    }
+    let table = (paints, scratch.classes);
+    let mut count = (src.len() + 1).min(MAX_PLANES);
+    let (mut made, mut next) = (&mut scratch.words, &mut of_layers.words);
+    commit_words(src, &of_layers.covers[0], layers[0].0.0.into(), table, &mut made[..count]);
+    for (&(paint, _), covers) in layers.iter().zip(&of_layers.covers).skip(1) {
+        let below = LayerWords::new(made[..count].iter().map(|words| Words::Pixels(words)), FULL);
+        count = (count + 1).min(MAX_PLANES);
+        commit_words(below.planes(), covers, paint.0.into(), table, &mut next[..count]);
+        (made, next) = (next, made);
+    }
+    if layers.len().is_multiple_of(2) {
+        scratch.words[..count].copy_from_slice(&of_layers.words[..count]);
+    }
+    count
 }
 
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
@@ -479,6 +555,46 @@ mod tests {
         }
     }
 
+    /// A mixture in one go has the bits of its layers one by one, over bases of every depth and masks of every kind.
+    #[test]
+    fn a_mixture_gives_the_bits_of_its_layers() {
+        let lut = PaintLut::for_tests(24, |id| id % 3 == 0);
+        let mut numbers = Numbers(11);
+        let mut tile = TilePixels::default();
+        for round in 0..24 {
+            let count = 2 + numbers.next(7);
+            let amounts: Vec<_> =
+                (0..count).map(|i| (PaintId(1 + ((round + 5 * i) % 24) as u16), 1 + numbers.next(9000))).collect();
+            let load = BrushLoad::mixture(&amounts).unwrap_or_else(|| unreachable!("it has paint"));
+            let kind = numbers.next(4);
+            let mask = match kind {
+                0 => MaskTile::Even([0, 1, 30_000, u16::MAX][numbers.next(4) as usize]),
+                _ => MaskTile::from_fn(|i| match (i / 32 + i / 4096 + round as usize) % 4 {
+                    0 => 0,
+                    1 => u16::MAX,
+                    2 => 20_000,
+                    _ => numbers.next(65536) as u16,
+                }),
+            };
+            let mut by_layers = tile.clone();
+            for (layer, &(paint, _)) in load.paints().iter().enumerate() {
+                let mask = match &mask {
+                    MaskTile::Even(cover) => MaskTile::Even(load.covers(*cover)[layer]),
+                    MaskTile::Pixels(pixels) => MaskTile::from_fn(|i| load.covers(pixels[i])[layer]),
+                };
+                by_layers = commit_tile(Op::Lay(paint), &by_layers, &mask, None, &lut);
+            }
+            let at_once = commit_tile(Op::LayMixture(load), &tile, &mask, None, &lut);
+            assert_eq!(at_once, by_layers, "round {round}");
+            // And over what it made through another mask.
+            let half = MaskTile::from_fn(|i| if i < 5000 { 0 } else { 40_000 });
+            let earlier = commit_tile(Op::LayMixture(load), &tile, &half, None, &lut);
+            let known = Some((&earlier, &half));
+            assert_eq!(commit_tile(Op::LayMixture(load), &tile, &mask, known, &lut), by_layers, "round {round}");
+            tile = if round % 8 == 7 { TilePixels::default() } else { at_once };
+        }
+    }
+
     /// The kernel against the plain definition, pixel by pixel, over enough layers that pixels fill up and merge.
     #[test]
     fn kernel_gives_the_bits_of_the_definition() {
@@ -508,7 +624,7 @@ mod tests {
                 for (pixel, &cover) in plain.iter_mut().zip(&mask) {
                     match op {
                         Op::Scrape => pixel::scrape(pixel, cover.into(), &lut),
-                        Op::Lay(_) => pixel::lay(pixel, paint, cover.into(), &lut),
+                        Op::Lay(_) | Op::LayMixture(_) => pixel::lay(pixel, paint, cover.into(), &lut),
                     }
                 }
                 tile = commit_tile(op, &tile, &MaskTile::Pixels(Box::new(mask)), None, &lut);

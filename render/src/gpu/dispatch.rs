@@ -6,6 +6,7 @@ use super::pipeline::{Buffers, Pipeline};
 use super::pool::PAGE_BYTES;
 use super::source::Kernel;
 use super::{CHUNK, GpuEngine, GpuTile, tile};
+use crate::amount::FULL;
 use crate::engine::{CommitJob, EngineError, Op, Stack, TileHandle};
 use crate::mask::MaskTile;
 use crate::pixel::{amount_of, paint_of};
@@ -229,26 +230,35 @@ impl GpuEngine {
     ) -> Result<(CommitWords, GpuTile), EngineError> {
         job.base.map_or(Ok(()), |base| self.bring_back(base))?;
         let base = job.base.map(tile).transpose()?;
-        let paint = match op {
-            Op::Lay(paint) => paint.0,
-            Op::Scrape => 0,
+        let one;
+        let (paint, laid) = match &op {
+            Op::Lay(paint) => {
+                one = [(*paint, FULL)];
+                (paint.0, &one[..])
+            }
+            Op::LayMixture(load) => (0, load.paints()),
+            Op::Scrape => (0, &[][..]),
         };
         let full = *job.mask == MaskTile::Even(u16::MAX);
         // Full cover leaves nothing of the base.
         let base = base.filter(|_| !full);
         let mut paints = base.map_or_else(BTreeSet::new, |b| b.paints.clone());
-        if paint != 0 {
-            paints.insert(paint);
-        }
+        paints.extend(laid.iter().map(|(paint, _)| paint.0));
         let src = base.map_or_else(Vec::new, GpuTile::pages);
-        // One plane more than there are, but none without a paint for it; a paint that is in a pixel twice may need it all the same.
+        // One plane more for each paint than there are, but none without a paint for it; a paint that is in a pixel twice may need it all the same.
         let repeats = base.is_some_and(|b| b.repeats);
         let most = if repeats { MAX_PLANES } else { paints.len() };
-        let count = (src.len() + usize::from(paint != 0)).min(most).min(MAX_PLANES);
+        let count = (src.len() + laid.len()).min(most).min(MAX_PLANES);
         let pages = self.pool.take(&self.gpu, count)?;
         self.moved += (src.len() + count) as u64 * PAGE_BYTES;
         let mut words = CommitWords { paint: paint.into(), dst_planes: count as u32, ..Default::default() };
         words.src_planes = src.len() as u32;
+        if let Op::LayMixture(load) = &op {
+            words.layers = load.paints().len() as u32;
+            for (word, (paint, share)) in words.mixture.iter_mut().zip(load.paints()) {
+                *word = u32::from(paint.0) << 16 | share;
+            }
+        }
         words.src[..src.len()].copy_from_slice(&src);
         words.dst[..count].copy_from_slice(&pages);
         let new = GpuTile::new(pages, paints, repeats, self.pool.free_list());
@@ -296,20 +306,14 @@ impl GpuEngine {
 mod tests {
     use super::*;
     use crate::engine::{Engine, Layer};
-    use crate::gpu::{AdapterPreference, Gpu};
+    use crate::gpu::test_device;
     use crate::paints::PaintLut;
     use stint_model::study::tile::{Plane, TilePixels};
 
     /// What comes back of even planes, sound ones and those that only a damaged tile can hold, also after they were parked.
     #[test]
     fn even_planes_come_back_as_they_went_in() -> Result<(), EngineError> {
-        // The word by which `tests/run` tells that there is no driver.
-        if std::env::var("STINT_TEST_WITHOUT").is_ok_and(|without| without.split_whitespace().any(|w| w == "vulkan")) {
-            eprintln!("SKIPPED: even planes on a device (no vulkan)");
-            return Ok(());
-        }
-        let gpu = Gpu::open(AdapterPreference::Software)
-            .unwrap_or_else(|error| panic!("{error}; this test needs a Vulkan driver"));
+        let Some(gpu) = test_device("even planes on a device") else { return Ok(()) };
         let mut engine = GpuEngine::new(gpu)?;
         engine.set_paints(&PaintLut::for_tests(9, |id| id > 6))?;
         let grained = Plane::from_fn(|i| 3 << 16 | i as u32);

@@ -36,8 +36,10 @@ pub const fn mixing_code(mixing: Mixing) -> u32 {
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, bytemuck::Pod, bytemuck::Zeroable)]
 #[repr(C)]
 pub struct CommitWords {
-    /// Paint to lay, 0 to scrape.
+    /// Paint to lay, 0 to scrape or to lay a mixture.
     pub paint: u32,
+    /// Paints of a mixture; 0 without one.
+    pub layers: u32,
     /// 1 when all paint here is of one class.
     pub pure_class: u32,
     /// Planes of the base.
@@ -52,6 +54,8 @@ pub struct CommitWords {
     pub src: [u32; 8],
     /// Pages of the new tile.
     pub dst: [u32; 8],
+    /// Paints of the mixture with their shares of 65535, packed as pairs are, first laid first.
+    pub mixture: [u32; 8],
 }
 
 /// Numbers of one dispatch. Mirror: `Params` in `shaders/common/params.wgsl`.
@@ -155,7 +159,12 @@ mod tests {
     #[test]
     fn rust_and_wgsl_agree() {
         let commit = parsed(Kernel::Commit);
-        same_layout!(&commit, "Job", CommitWords, [paint, pure_class, src_planes, dst_planes, even, mask_at, src, dst]);
+        same_layout!(
+            &commit,
+            "Job",
+            CommitWords,
+            [paint, layers, pure_class, src_planes, dst_planes, even, mask_at, src, dst, mixture]
+        );
         same_layout!(&commit, "PaintInts", PaintInts, [l, a, b, free]);
         assert_eq!(constant(&commit, "MASK_HAS_PIXELS"), MASK_HAS_PIXELS);
         for module in Kernel::ALL.map(parsed) {

@@ -405,4 +405,8 @@ impl Engine for GpuEngine {
 }
 
 #[cfg(test)]
+mod test_device;
+#[cfg(test)]
 mod tests;
+#[cfg(test)]
+pub(crate) use test_device::test_device;

@@ -163,18 +163,12 @@ impl Source for ReadBack {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::gpu::AdapterPreference;
+    use crate::gpu::test_device;
 
     /// What cannot be given is an error that says so, and the next read works; two reads under way do not disturb each other.
     #[test]
     fn a_read_that_the_device_has_no_room_for_is_refused_in_words() {
-        // The word by which `tests/run` tells that there is no driver.
-        if std::env::var("STINT_TEST_WITHOUT").is_ok_and(|without| without.split_whitespace().any(|w| w == "vulkan")) {
-            eprintln!("SKIPPED: a read that the device has no room for (no vulkan)");
-            return;
-        }
-        let gpu = Gpu::open(AdapterPreference::Software)
-            .unwrap_or_else(|error| panic!("{error}; this test needs a Vulkan driver"));
+        let Some(gpu) = test_device("a read that the device has no room for") else { return };
         let usage = wgpu::BufferUsages::COPY_SRC | wgpu::BufferUsages::COPY_DST;
         let small = create(&gpu, "small", usage, 1024).unwrap_or_else(|error| panic!("{error}"));
         let read_backs = ReadBacks::default();

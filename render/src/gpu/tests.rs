@@ -3,6 +3,7 @@
 use super::*;
 use crate::cpu::CpuEngine;
 use crate::engine::{Layer, TileSample};
+use crate::load::BrushLoad;
 use crate::mask::MaskTile;
 use stint_model::ids::{PaintId, SwatchId};
 use stint_model::study::tile::TILE_PIXELS;
@@ -11,16 +12,7 @@ use stint_model::study::tile::TILE_PIXELS;
 const PAINTS: u16 = 5000;
 
 fn device() -> Option<Gpu> {
-    // The word by which `tests/run` tells that there is no driver.
-    if std::env::var("STINT_TEST_WITHOUT").is_ok_and(|without| without.split_whitespace().any(|w| w == "vulkan")) {
-        eprintln!("SKIPPED: a device at its limits (no vulkan)");
-        return None;
-    }
-    let want = match std::env::var("STINT_TEST_DEVICE").as_deref() {
-        Ok("gpu") => AdapterPreference::RealGpu,
-        _ => AdapterPreference::Software,
-    };
-    Some(Gpu::open(want).unwrap_or_else(|error| panic!("{error}; this test needs a Vulkan driver")))
+    test_device("a device at its limits")
 }
 
 /// Every third paint is free.
@@ -51,12 +43,23 @@ fn mask(t: usize) -> MaskTile {
     }
 }
 
-/// Lays nine paints, another set for every tile, one after the other, and scrapes; all tiles of one call where they are alike.
+/// Three paints, or as many as a pixel holds, some of which are there already.
+fn mixture(round: u16) -> BrushLoad {
+    let paints = |i: u16| (PaintId(1 + ((round - i % 2) * 577 + i * 31) % PAINTS), 1000 + u32::from(i) * 777);
+    let amounts: Vec<_> = (0..if round == 7 { 8 } else { 3 }).map(paints).collect();
+    BrushLoad::mixture(&amounts).unwrap_or_else(|| unreachable!("it has paint"))
+}
+
+/// Lays nine paints and some mixtures, another set for every tile, one after the other, and scrapes; all tiles of one call where they are alike.
 fn paint(engine: &mut dyn Engine, tiles: usize, rounds: u16) -> Result<Vec<TileHandle>, EngineError> {
     let masks: Vec<_> = (0..tiles.min(10)).map(mask).collect();
     let mut handles: Vec<Option<TileHandle>> = vec![None; tiles];
     for round in 0..rounds {
-        let op = if round == 4 { Op::Scrape } else { Op::Lay(PaintId(1 + (round * 577) % PAINTS)) };
+        let op = match round {
+            4 => Op::Scrape,
+            1 | 7 | 11 => mixture(round).op(),
+            _ => Op::Lay(PaintId(1 + (round * 577) % PAINTS)),
+        };
         let jobs: Vec<_> = handles
             .iter()
             .enumerate()
