@@ -3,6 +3,7 @@
 //! Work follows the touched tiles, never the canvas: each tile has its own tally, and only those of changed tiles are
 //! counted again.
 
+mod ahead;
 mod away;
 mod coverage;
 mod crop;
@@ -32,10 +33,12 @@ pub use thumbnail::{CellPaint, Thumbnail, ThumbnailPart};
 pub use wet::WetStroke;
 
 use crate::cpu::resolve_exact;
+use crate::engine::answer::Answer;
 use crate::engine::{CommitJob, Earlier, Engine, EngineError, EngineInfo, Layer, Op, Stack, TileHandle, TileSample};
 use crate::mask::{CanvasSize, Mask, MaskTile, Visits, tile_of_pixel};
 use crate::paints::PaintLut;
 use crate::pixel::{paint_id, show_layer};
+use ahead::Ahead;
 use away::Away;
 use full_pixels::in_full_pixels;
 use rayon::prelude::*;
@@ -112,6 +115,8 @@ pub struct Canvas {
     /// What the tiles of a stroke that lays paint, or scrapes, were made through: with the next samples only what is covered otherwise
     /// is made anew.
     live_masks: BTreeMap<TileKey, (Op, MaskTile)>,
+    /// Pixels that the stroke in the making will need.
+    ahead: Ahead,
     /// Amounts in pixels of eight paints, of the tiles that have such pixels.
     full_pixels: BTreeMap<TileKey, u64>,
     tallies: BTreeMap<TilePos, Tally>,
@@ -159,6 +164,7 @@ impl Canvas {
             away: Away::default(),
             live: BTreeMap::new(),
             live_masks: BTreeMap::new(),
+            ahead: Ahead::default(),
             full_pixels: BTreeMap::new(),
             tallies: BTreeMap::new(),
             total: Tally::default(),
@@ -334,6 +340,7 @@ impl Canvas {
     /// The tiles of the stroke in the making, which is at its end.
     fn take_live(&mut self) -> BTreeMap<TileKey, TileHandle> {
         self.live_masks.clear();
+        self.ahead = Ahead::default();
         std::mem::take(&mut self.live)
     }
 
@@ -497,25 +504,36 @@ impl Canvas {
     /// # Errors
     /// When the engine fails.
     pub fn paints_at(&mut self, x: u32, y: u32) -> Result<Vec<(PaintId, u32)>, EngineError> {
+        self.ask_paints_at(x, y)?.take()
+    }
+
+    /// As [`Canvas::paints_at`], answered later.
+    ///
+    /// # Errors
+    /// When the engine fails.
+    pub fn ask_paints_at(&mut self, x: u32, y: u32) -> Result<Answer<Vec<(PaintId, u32)>>, EngineError> {
         if x >= self.size.width || y >= self.size.height {
-            return Ok(Vec::new());
+            return Ok(Answer::ready(Ok(Vec::new())));
         }
         let (pos, index) = tile_of_pixel(x, y);
         self.bring_shown(&[pos])?;
         let stack = self.stack(pos);
         let samples: Vec<_> =
             stack.layers.iter().map(|layer| TileSample { tile: &layer.tile, pixels: vec![index] }).collect();
-        let found = self.engine.sample(&samples)?;
-        let mut amounts = BTreeMap::new();
-        let mut left = crate::amount::FULL;
-        for (layer, planes) in stack.layers.iter().zip(&found) {
-            let pairs = planes.iter().flatten().copied();
-            left = show_layer(pairs, layer.strength.into(), left, |id, amount| {
-                *amounts.entry(paint_id(id)).or_insert(0) += amount;
-            });
-        }
-        let mut found: Vec<_> = amounts.into_iter().filter(|&(_, amount)| amount > 0).collect();
-        found.sort_by_key(|&(_, amount)| std::cmp::Reverse(amount));
-        Ok(found)
+        let strengths: Vec<u32> = stack.layers.iter().map(|layer| layer.strength.into()).collect();
+        let answer = self.engine.request_sample(&samples)?;
+        Ok(answer.map(move |found| {
+            let mut amounts = BTreeMap::new();
+            let mut left = crate::amount::FULL;
+            for (strength, planes) in strengths.into_iter().zip(&found) {
+                let pairs = planes.iter().flatten().copied();
+                left = show_layer(pairs, strength, left, |id, amount| {
+                    *amounts.entry(paint_id(id)).or_insert(0) += amount;
+                });
+            }
+            let mut found: Vec<_> = amounts.into_iter().filter(|&(_, amount)| amount > 0).collect();
+            found.sort_by_key(|&(_, amount)| std::cmp::Reverse(amount));
+            found
+        }))
     }
 }

@@ -229,11 +229,34 @@ impl State {
             Ok(()) => {}
             Err(error) => self.taken_back(&error),
         }
+        self.follow_pick();
         self.follow_reading();
         if let Some(Mirrored::Failed(why)) = self.session.as_ref().map(Session::mirrored)
             && !std::mem::replace(&mut self.told_of_browser, true)
         {
             self.notices.push(wording::browser_keeps_nothing(&why));
+        }
+    }
+
+    /// Picks up the paint at a canvas pixel, column and row; a refusal becomes a notice.
+    pub fn pick_up(&mut self, at: (u32, u32)) {
+        match self.session.as_mut().map(|session| session.pick_up(at)) {
+            Some(Err(error)) => self.refuse(error.to_string()),
+            Some(Ok(())) | None => self.follow_pick(),
+        }
+    }
+
+    /// Notes that what was picked up is on the brush, once it is.
+    fn follow_pick(&mut self) {
+        match self.session.as_mut().map(Session::follow_pick) {
+            Some(Ok(true)) => {
+                if let Some(refusal) = self.refusal.take() {
+                    self.notices.retain(|notice| *notice != refusal);
+                }
+                self.keep_brush_loaded();
+            }
+            Some(Err(error)) => self.refuse(error.to_string()),
+            Some(Ok(false)) | None => {}
         }
     }
 

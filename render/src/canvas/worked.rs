@@ -74,12 +74,10 @@ impl Canvas {
         self.know(wanted.iter().copied())?;
         let fresh = wanted.iter().filter(|pos| !worked.0.contains_key(pos));
         let keys: Vec<TileKey> = fresh.map(|&pos| TileKey { pass, pos }).collect();
-        let held: Vec<_> = keys.iter().filter_map(|key| self.tiles.get(key).cloned()).collect();
-        let mut pixels = self.engine.download(&held)?.into_iter();
-        for key in keys {
-            let tile = self.tiles.contains_key(&key).then(|| pixels.next()).flatten();
+        for (key, tile) in keys.iter().zip(self.pixels_of(&keys)?) {
             worked.0.insert(key.pos, Arc::new(tile.map_or_else(Vec::new, |tile| tile.planes().to_vec())));
         }
+        self.ask_ahead(pass, keys.iter().map(|key| key.pos));
         Ok(())
     }
 

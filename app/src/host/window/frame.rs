@@ -198,7 +198,10 @@ impl App {
         if outcome == FrameOutcome::Presented && canvas.is_ok() && !std::mem::replace(&mut self.state.shown, true) {
             self.redraw();
         }
+        let picking = self.state.session.as_ref().is_some_and(crate::study::session::Session::is_picking);
         match &canvas {
+            // What was picked is on its way.
+            Ok(0) if picking => self.redraw(),
             Ok(0) => {}
             // The rest of a large refresh, a part a frame.
             Ok(_) => self.redraw(),

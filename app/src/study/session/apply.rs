@@ -32,7 +32,11 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Err(SessionError::Moving) if in_hand => {}
         other => other?,
     }
-    if !in_hand {
+    if in_hand {
+        // What is taken in hand now is wanted in place of it.
+        session.picking = None;
+    } else {
+        session.settle_pick();
         session.end_preview();
     }
     // What lays paint goes behind the strokes before it; anything else begins from a study that knows them.

@@ -57,6 +57,7 @@ use stint_model::study::file::{Lid, Noted, ShareRow, Shares, StepKind, StudyErro
 use stint_model::study::tile::{MAX_PLANES, TilePos};
 use stint_render::canvas::{BrushLoad, Canvas, Change};
 use stint_render::choose::EngineChoice;
+use stint_render::engine::answer::Answer;
 use stint_render::engine::{Engine, EngineInfo};
 use stint_render::mask::CanvasSize;
 use stint_render::mask::brush::Brush;
@@ -100,6 +101,8 @@ pub struct Session {
     steadying: Option<f32>,
     loaded: Option<Loaded>,
     mixture: Option<BrushLoad>,
+    /// What shows where paint was picked, until the engine answers.
+    picking: Option<Answer<Vec<(PaintId, u32)>>>,
     /// Where relative paths start.
     folder: PathBuf,
     /// The decoded reference, with the key of its bytes.
@@ -227,6 +230,7 @@ impl Session {
             steadying: None,
             loaded: None,
             mixture: None,
+            picking: None,
             folder: PathBuf::from("."),
             photo: None,
             surfaces: surfaces::Surfaces::default(),
@@ -273,6 +277,7 @@ impl Session {
             return Err(error);
         }
         (self.active_stroke, self.active_move, self.filling, self.previewing) = (None, None, None, false);
+        self.picking = None;
         self.notices.extend(notice);
         Ok(())
     }

@@ -8,6 +8,7 @@ use stint_model::paint::{PaintClass, PaintKind};
 use stint_model::pass::PassKind;
 use stint_model::study::Document;
 use stint_render::canvas::{BrushLoad, StrokeOp};
+use stint_render::engine::answer::Answer;
 use stint_render::mask::Mask;
 use stint_render::mask::PenSample;
 use stint_render::mask::brush::BrushError;
@@ -48,7 +49,7 @@ impl Session {
             Loaded::Free(_) if !document.free_open => return Err(SessionError::FreeShut),
             Loaded::Free(colour) => document.paints.load_free(colour)?,
             Loaded::Mixture => {
-                let load = self.usable_mixture().ok_or(SessionError::LoadedGone)?.clone();
+                let load = *self.usable_mixture().ok_or(SessionError::LoadedGone)?;
                 return Ok((load, document));
             }
             Loaded::Well => {
@@ -62,6 +63,46 @@ impl Session {
     /// Loads what shows at a canvas pixel.
     pub(super) fn load_from(&mut self, (x, y): (u32, u32)) -> Result<Done, SessionError> {
         let found = self.canvas.paints_at(x, y)?;
+        self.load_found(found)
+    }
+
+    /// Asks what shows at a canvas pixel, column and row: it is loaded as soon as the engine has answered ([`Session::follow_pick`]). What
+    /// was asked for before is not wanted any more.
+    ///
+    /// # Errors
+    /// When a stroke is in the making, or the engine fails.
+    pub fn pick_up(&mut self, (x, y): (u32, u32)) -> Result<(), SessionError> {
+        if self.active_stroke.is_some() {
+            return Err(SessionError::Painting);
+        }
+        self.picking = Some(self.canvas.ask_paints_at(x, y)?);
+        Ok(())
+    }
+
+    /// Whether something was asked for that has not been loaded yet.
+    pub fn is_picking(&self) -> bool {
+        self.picking.is_some()
+    }
+
+    /// Loads what was asked for, if the engine has answered. Never waits. Tells whether something is on the brush now.
+    ///
+    /// # Errors
+    /// When there is no paint that may be loaded, or the engine failed; the load is as it was.
+    pub fn follow_pick(&mut self) -> Result<bool, SessionError> {
+        let Some(answer) = self.picking.take_if(Answer::has_come) else { return Ok(false) };
+        let found = answer.take()?;
+        self.load_found(found).map(|_| true)
+    }
+
+    /// Loads what was asked for before something is laid with it; what cannot be loaded leaves the load as it was.
+    pub(super) fn settle_pick(&mut self) {
+        if let Some(Ok(found)) = self.picking.take().map(Answer::take) {
+            let _ = self.load_found(found);
+        }
+    }
+
+    /// Loads paints that were found somewhere.
+    fn load_found(&mut self, found: Vec<(PaintId, u32)>) -> Result<Done, SessionError> {
         if found.is_empty() {
             return Err(SessionError::NoPaintThere);
         }

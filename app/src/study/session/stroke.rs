@@ -100,6 +100,7 @@ impl Session {
     pub fn begin_stroke(&mut self, tool: StrokeTool) -> Result<(), SessionError> {
         self.finish_fill();
         self.may_begin()?;
+        self.settle_pick();
         self.end_preview();
         self.work_on();
         let (op, pass, document) = match tool {
@@ -124,7 +125,7 @@ impl Session {
                 // Free paint is taken up only where it may be laid.
                 let on_free = document.pass(pass).is_some_and(|p| p.kind == PassKind::Free);
                 let takes_free = document.free_open && on_free;
-                Carried::Wet(Box::new(WetStroke::new(load.clone(), wet, brush.size_px, takes_free)))
+                Carried::Wet(Box::new(WetStroke::new(*load, wet, brush.size_px, takes_free)))
             }
             (StrokeOp::Soften { radius_px }, _) => {
                 Carried::Soften(Box::new(SoftenStroke::new(*radius_px, brush.size_px)))

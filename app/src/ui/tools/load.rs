@@ -68,7 +68,7 @@ pub fn pick(state: &mut State, canvas: [f64; 2]) {
     let [x, y] = canvas.map(f64::floor);
     let (width, height) = (f64::from(session.document().width), f64::from(session.document().height));
     if (0.0..width).contains(&x) && (0.0..height).contains(&y) {
-        state.apply(&Command::LoadFrom { at: (x as u32, y as u32) });
+        state.pick_up((x as u32, y as u32));
     }
 }
 
