@@ -65,7 +65,7 @@ fn paint(
     let load = BrushLoad::mixture(&[(PaintId(2), 3), (PaintId(9), 2)]).unwrap();
     let op = match how {
         How::Lay => StrokeOp::lay(PaintId(5)),
-        How::Mixture | How::Wet => StrokeOp::Lay(load.clone()),
+        How::Mixture | How::Wet => StrokeOp::Lay(load),
         How::Scrape => StrokeOp::Scrape,
         How::Soften => StrokeOp::Soften { radius_px: brush.size_px * 0.15 },
     };
