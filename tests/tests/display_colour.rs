@@ -9,7 +9,7 @@
 use std::path::Path;
 use std::process::Command;
 use stint::ui::wording;
-use stint_tests::display::{Display, NEEDS, Picture, Window, wait_for};
+use stint_tests::display::{Display, NEEDS, Picture, Place, Window, wait_for};
 use stint_tests::program::{TestFolder, lacks};
 use x11rb::connection::Connection;
 use x11rb::protocol::xproto::{AtomEnum, ConnectionExt as _, PropMode};
@@ -73,6 +73,9 @@ fn set_profile(display: &Display, profile: Option<&[u8]>) {
     asked.unwrap().check().unwrap();
 }
 
+/// Where the pointer rests, on no control.
+const POINTER: Place = (640, 5);
+
 /// The screen once nothing on it changes any more: pictures that are worked out beside the window come in when they are ready.
 fn settled(display: &Display, window: &Window<'_>) -> Picture {
     window.rest();
@@ -83,12 +86,21 @@ fn settled(display: &Display, window: &Window<'_>) -> Picture {
         last = now;
         same == 30
     });
-    last
+    without_pointer(last)
+}
+
+/// A picture of the screen in which the pointer's arrow is black: the X server draws it over the window, in its own greys.
+fn without_pointer(mut picture: Picture) -> Picture {
+    let (left, top) = (POINTER.0 as usize - 4, POINTER.1 as usize - 4);
+    for row in picture.rgb.chunks_exact_mut(3 * picture.width as usize).skip(top).take(32) {
+        row[3 * left..3 * (left + 32)].fill(0);
+    }
+    picture
 }
 
 /// The screen once it looks otherwise.
 fn next(display: &Display, window: &Window<'_>, before: &Picture) -> Picture {
-    wait_for("another picture", || display.picture() != *before);
+    wait_for("another picture", || without_pointer(display.picture()) != *before);
     settled(display, window)
 }
 
@@ -108,7 +120,7 @@ fn the_window_is_shown_by_the_profile_of_the_display() {
     window.press_control(wording::LAY_THIS);
     window.keys("s");
     window.drag(&[(400, 150), (700, 150), (700, 400), (400, 400), (400, 152)]);
-    window.point((640, 5));
+    window.point(POINTER);
     let plain = settled(&display, &window);
     let keep = |name: &str, picture: &Picture| {
         let pixels = image::RgbImage::from_raw(picture.width, picture.height, picture.rgb.clone()).unwrap();
@@ -135,7 +147,7 @@ fn the_window_is_shown_by_the_profile_of_the_display() {
 
     // What is painted from now on is converted as well, and where nothing changes nothing does.
     window.drag(&[(400, 450), (700, 450), (700, 500), (400, 500), (400, 452)]);
-    window.point((640, 5));
+    window.point(POINTER);
     let more = settled(&display, &window);
     assert_eq!(more.pixel((550, 475)), shown.pixel(on_canvas));
     assert_eq!(more.pixel(on_canvas), shown.pixel(on_canvas));
@@ -161,7 +173,7 @@ fn the_window_is_shown_by_the_profile_of_the_display() {
     assert!(says("A wide display"));
     window.press_control(wording::CONVERT_FOR_DISPLAY);
     window.keys("shift+F1");
-    window.point((640, 5));
+    window.point(POINTER);
     assert!(settled(&display, &window) == plain);
     window.keys("ctrl+q");
     window.end().success();
