@@ -148,15 +148,15 @@ fn the_window_is_shown_by_the_profile_of_the_display() {
     // What is painted from now on is converted as well, and where nothing changes nothing does.
     window.drag(&[(400, 450), (700, 450), (700, 500), (400, 500), (400, 452)]);
     window.point(POINTER);
-    let more = settled(&display, &window);
-    assert_eq!(more.pixel((550, 475)), shown.pixel(on_canvas));
-    assert_eq!(more.pixel(on_canvas), shown.pixel(on_canvas));
-    window.keys("ctrl+z");
-    settled(&display, &window);
+    let (before, shown) = (shown, settled(&display, &window));
+    assert_eq!(shown.pixel((550, 475)), before.pixel(on_canvas));
+    assert_eq!(shown.pixel(on_canvas), before.pixel(on_canvas));
 
     // A profile that is damaged is told, and nothing is made of it; one that goes is gone.
     set_profile(&display, Some(&bytes[..200]));
-    assert!(next(&display, &window, &shown) == plain);
+    let (before, plain) = (plain, next(&display, &window, &shown));
+    assert_eq!(plain.pixel((550, 475)), before.pixel(on_canvas));
+    assert_eq!(plain.pixel(on_canvas), before.pixel(on_canvas));
     window.keys("shift+F1");
     let says = |words: &str| window.controls().iter().any(|c| c.name.contains(words));
     assert!(says("cannot be used"));
