@@ -262,16 +262,7 @@ mod linux {
         window.keys("ctrl+q");
         window.end().success();
 
-        // Of half a year, first the months in which every study ended too dark: the start page has a sentence for the next one.
         let evenings = months(&desk, &studies);
-        list(&desk, &evenings[..6]);
-        let window = open(&[]);
-        stint_tests::display::wait_for("a sentence for the next study", || window.shows(wording::NOT_AGAIN_NAME));
-        window.point(aside(size));
-        keep(&window, "next_time");
-        window.keys("ctrl+q");
-        window.end().success();
-
         list(&desk, &evenings);
         let window = open(&[]);
         window.press_control(wording::PROGRESS);
