@@ -1,6 +1,6 @@
 #!/bin/sh
 # Takes the pictures of the README's tour from the running program: start, photo, painting, area, compare, charts, board, dusk,
-# library, free, canvas, settings, export, stint, drill, side_by_side, progress (.png), 1280 x 800.
+# library, free, canvas, settings, export, stint, drill, side_by_side, next_time, progress (.png), 1280 x 800.
 # Usage: sh assets/tour/make.sh [FOLDER [WIDTHxHEIGHT [--more]]]
 # Without a folder the pictures of this folder are taken anew. --more takes further states of the window, to be looked at.
 # Needs Rust, Xvfb, xdotool and a software Vulkan driver; on Debian: apt install xvfb xdotool mesa-vulkan-drivers libvulkan1
