@@ -1,6 +1,6 @@
 //! The program `stint`: everything but the call of it, so that tests can drive it.
 //!
-//! The folders are layers. Each knows the ones above it in this table and none below; `tests/tests/boundaries.rs` holds them to it.
+//! The folders are layers. Each knows the ones above it in this table and none below; `tests/tests/house/boundaries.rs` holds them to it.
 //!
 //! | layer | holds | knows nothing of |
 //! | --- | --- | --- |

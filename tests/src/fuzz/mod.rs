@@ -1,4 +1,4 @@
-//! What is read from outside, as functions of bytes: the fuzzers of `tests/fuzz` call them for hours, `tests/tests/fuzzed.rs` for
+//! What is read from outside, as functions of bytes: the fuzzers of `tests/fuzz` call them for hours, `tests/tests/studies/fuzzed.rs` for
 //! seconds. Whatever the bytes are, a target neither panics nor lets anything through that does not hold: what was read can be written
 //! and comes back the same, and what is refused is refused in a message of bounded length.
 
