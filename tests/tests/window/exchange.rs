@@ -4,8 +4,6 @@
 //! Needs Xvfb, xdotool, xclip and a software Vulkan driver; without them these tests fail and say what to install,
 //! unless the run goes on without them.
 
-use crate::x11_support;
-
 use crate::x11_support::{Clipboard, Dropped, OtherProgram, read, uri_list};
 use std::io::Cursor;
 use std::path::{Path, PathBuf};
