@@ -5,8 +5,6 @@ mod bad_input;
 mod damage;
 #[cfg(unix)]
 mod disk;
-mod fault_support;
-mod faults;
 mod files;
 mod fuzzed;
 mod hand_out;
