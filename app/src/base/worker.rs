@@ -73,22 +73,4 @@ mod tests {
         assert_eq!(worker.sender().call(|value| *value), None);
         assert_eq!(worker.end(), None);
     }
-
-    #[test]
-    fn work_that_asks_back_is_answered_where_it_was_asked_for() {
-        let worker = Worker::start("asks", 7).unwrap();
-        // What is answered with need not go to another thread.
-        let answered = std::rc::Rc::new(std::cell::Cell::new(0));
-        let asked = answered.clone();
-        let done = worker.sender().call_asking(
-            |value, ask: &mut dyn FnMut(i32) -> Option<i32>| ask(*value).map(|doubled| doubled + 1),
-            move |value| {
-                asked.set(value);
-                2 * value
-            },
-        );
-        assert_eq!((done, answered.get()), (Some(Some(15)), 7));
-        let unasked = worker.sender().call_asking(|_, _: &mut dyn FnMut(i32) -> Option<i32>| 3, |value| value);
-        assert_eq!(unasked, Some(3), "nothing need be asked");
-    }
 }

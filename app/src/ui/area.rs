@@ -16,19 +16,8 @@ impl State {
         let begun = session.begin_fill(fill);
         self.drop_ended_trial();
         match begun {
-            Ok(()) => self.follow_fill(),
+            Ok(()) => self.follow_answers(),
             Err(error) => self.told(error),
-        }
-    }
-
-    /// Shows areas that were found and filled; why one could not be becomes a notice.
-    pub(super) fn follow_fill(&mut self) {
-        while let Some(filled) = self.session.as_mut().and_then(Session::take_filled) {
-            match filled {
-                Ok(done) => self.stale.add(&done),
-                Err(error) => self.told(error),
-            }
-            self.refresh();
         }
     }
 
@@ -101,7 +90,7 @@ impl State {
     }
 
     /// Tells why something was not done.
-    fn told(&mut self, error: SessionError) {
+    pub(super) fn told(&mut self, error: SessionError) {
         if let SessionError::TakenBack { .. } = error {
             self.stale = Stale::All;
             self.notices.push(error.to_string());

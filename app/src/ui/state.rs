@@ -25,6 +25,7 @@ use stint_model::disk::{self, Mirrored};
 use stint_model::ids::SwatchId;
 use stint_model::readout::Readout;
 use stint_model::study::protected::Side;
+use stint_model::study::travel::Direction;
 use stint_render::choose::EngineChoice;
 use stint_render::mask::brush::Brush;
 
@@ -204,9 +205,7 @@ impl State {
     pub fn apply(&mut self, command: &Command) -> bool {
         match self.change(command) {
             Ok(()) => {
-                if let Some(refusal) = self.refusal.take() {
-                    self.notices.retain(|notice| *notice != refusal);
-                }
+                self.cure_refusal();
                 self.session.is_some()
             }
             Err(error) => {
@@ -222,7 +221,7 @@ impl State {
         let Some(session) = &mut self.session else { return };
         let lifting = session.is_lifting();
         let polled = session.poll();
-        self.follow_fill();
+        self.follow_answers();
         let Some(session) = &mut self.session else { return };
         match polled {
             Ok(()) if lifting && !session.is_lifting() => self.refresh(),
@@ -238,6 +237,41 @@ impl State {
         }
     }
 
+    /// Begins a step back or on, beside the window; a refusal becomes a notice.
+    pub fn step(&mut self, direction: Direction) {
+        let Some(session) = &mut self.session else { return };
+        let begun = session.begin_travel(direction);
+        self.notices.extend(std::iter::from_fn(|| session.take_notice()));
+        self.drop_ended_trial();
+        match begun {
+            Ok(()) => self.follow_answers(),
+            Err(error) => self.told(error),
+        }
+    }
+
+    /// Shows what was begun and is done now: areas filled, steps back and on. Why one could not be done becomes a notice.
+    pub(super) fn follow_answers(&mut self) {
+        while let Some(answered) = self.session.as_mut().and_then(Session::take_answered) {
+            self.drop_ended_trial();
+            match answered {
+                Ok(done) => {
+                    self.stale.add(&done);
+                    self.cure_refusal();
+                }
+                Err(error) => self.told(error),
+            }
+            self.refresh();
+            self.keep_brush_loaded();
+        }
+    }
+
+    /// What was done cures a refusal before it.
+    fn cure_refusal(&mut self) {
+        if let Some(refusal) = self.refusal.take() {
+            self.notices.retain(|notice| *notice != refusal);
+        }
+    }
+
     /// Picks up the paint at a canvas pixel, column and row; a refusal becomes a notice.
     pub fn pick_up(&mut self, at: (u32, u32)) {
         match self.session.as_mut().map(|session| session.pick_up(at)) {
@@ -250,9 +284,7 @@ impl State {
     fn follow_pick(&mut self) {
         match self.session.as_mut().map(Session::follow_pick) {
             Some(Ok(true)) => {
-                if let Some(refusal) = self.refusal.take() {
-                    self.notices.retain(|notice| *notice != refusal);
-                }
+                self.cure_refusal();
                 self.keep_brush_loaded();
             }
             Some(Err(error)) => self.refuse(error.to_string()),
@@ -281,7 +313,9 @@ impl State {
 
     /// Waits until everything so far is in the study file. Tells whether it is; why not becomes a notice.
     pub fn settle(&mut self) -> bool {
-        match self.session.as_mut().map(Session::settle) {
+        let settled = self.session.as_mut().map(Session::settle);
+        self.follow_answers();
+        match settled {
             Some(Err(error)) => {
                 self.taken_back(&error);
                 false

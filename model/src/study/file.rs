@@ -5,7 +5,7 @@
 //!
 //! [`StudyFile::open`] is for painting and takes the study for itself; [`StudyFile::open_read_only`] works on a copy in
 //! memory, of one state, taken piece by piece, so that the painter waits for a piece at most.
-//! Steps, undo and redo are in [`super::history`].
+//! Steps are in `history`, undo and redo in [`super::travel`].
 
 use super::VERSION;
 use super::check;

@@ -1,44 +1,27 @@
-//! Undo and redo: a head that moves over the recorded steps.
-//!
-//! Each step keeps, for every tile it changed, the XOR of before and after. Applied to the tile at the head, the same
-//! blob leads one step back or one step on. The steps above the head can be redone until a new step cuts them off.
+//! The steps that are recorded. Each keeps, for every tile it changed, the XOR of before and after; `travel` leads over them.
 
 use super::check;
-use super::codec::{apply, in_parallel};
+use super::codec::in_parallel;
 use super::document::Document;
 use super::error::Fault;
 use super::file::{
-    BATCH, Lid, Moved, NewPhoto, Noted, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile,
-    require_budget,
+    Lid, NewPhoto, Noted, ShareRow, Step, StepId, StepKind, StepRow, StudyError, StudyFile, require_budget,
 };
 use super::rows::{
-    PackedTile, Position, StoredTile, read_delta, read_delta_keys, read_document, read_edge_keys, read_share_row,
-    read_shares, read_steps, read_worked, write_delta, write_document, write_head, write_opened, write_photo,
-    write_step, write_tile, write_worked,
+    PackedTile, Position, read_shares, read_steps, read_worked, write_delta, write_document, write_head, write_opened,
+    write_photo, write_step, write_tile, write_worked,
 };
-use super::tile::{TILE_SIDE, TileKey, TilePixels, place_of};
+use super::tile::place_of;
 use super::tile_tally::{Limits, TileTally};
-use super::unpack::unpack;
+use super::travel::check_edges;
 use crate::readout::Opened;
-use rusqlite::{Connection, TransactionBehavior};
+use rusqlite::TransactionBehavior;
 use std::collections::HashSet;
 use std::time::Duration;
 
 /// How long a step waits for somebody else who reads the file, such as a copy that is being taken of a large study: a finished
 /// stroke is not given up for that.
 const WAIT_TO_RECORD: Duration = Duration::from_secs(60);
-/// How long undo and redo wait: somebody waits for them.
-const WAIT_TO_TRAVEL: Duration = Duration::from_secs(5);
-
-/// Where the head of the history moves.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Direction {
-    /// One step back: undo.
-    Back,
-    /// One step on: redo.
-    On,
-}
-
 impl StudyFile {
     /// Records a step and moves the head onto it, in one transaction. Steps that could be redone are gone. When this
     /// returns `Ok`, the step is on the disk.
@@ -138,108 +121,6 @@ impl StudyFile {
         Ok(StepId(number as u64))
     }
 
-    /// Takes the last step back; `None` at the beginning.
-    ///
-    /// # Errors
-    /// When the file is damaged, or the disk is full or fails. Nothing has changed then.
-    pub fn undo(&mut self) -> Result<Option<Moved>, StudyError> {
-        self.travel(Direction::Back, Some)
-    }
-
-    /// Does the next step again; `None` when there is none.
-    ///
-    /// # Errors
-    /// As for [`StudyFile::undo`].
-    pub fn redo(&mut self) -> Result<Option<Moved>, StudyError> {
-        self.travel(Direction::On, Some)
-    }
-
-    /// Moves the head by one step, if `agree`, which is told what would change before it does, gives an answer; its answer,
-    /// or `None` when it gives none or there is no such step.
-    ///
-    /// # Errors
-    /// As for [`StudyFile::undo`].
-    pub fn travel<R>(
-        &mut self,
-        direction: Direction,
-        agree: impl FnOnce(Moved) -> Option<R>,
-    ) -> Result<Option<R>, StudyError> {
-        let Position { head, last, .. } = self.position;
-        let (step, target) = match direction {
-            Direction::Back if head > 0 => (head, head - 1),
-            Direction::On if head < last => (head + 1, head + 1),
-            Direction::Back | Direction::On => return Ok(None),
-        };
-        self.require_in_place()?;
-        self.apply_deltas(step, target, agree).map_err(|e| e.at(&self.path))
-    }
-
-    /// Applies the deltas of `step`, in whichever direction the head needs, and puts the head on `target`.
-    fn apply_deltas<R>(
-        &mut self,
-        step: i64,
-        target: i64,
-        agree: impl FnOnce(Moved) -> Option<R>,
-    ) -> Result<Option<R>, Fault> {
-        self.db.busy_timeout(WAIT_TO_TRAVEL)?;
-        let change = self.db.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        let found = read_steps(&change, step, step)?.pop();
-        let StepRow { label, kind, .. } = found.ok_or_else(|| Fault::Damaged(format!("it has no step {step}")))?;
-        let document_changed = change
-            .prepare_cached("SELECT EXISTS (SELECT 1 FROM document WHERE step = ?1)")?
-            .query_row([step], |row| row.get(0))?;
-        let document = if document_changed { Some(read_document(&change, target)?) } else { None };
-        if let Some(document) = &document {
-            check::document(document).map_err(Fault::Damaged)?;
-        }
-        let (before, after) = (Limits::of(&self.document), Limits::of(document.as_ref().unwrap_or(&self.document)));
-        let keys = read_delta_keys(&change, step)?;
-        let mut tiles = Vec::with_capacity(keys.len());
-        let mut plane_count = self.plane_count;
-        for keys in keys.chunks(BATCH) {
-            let read = |&key: &TileKey| -> Result<_, Fault> {
-                Ok((key, read_delta(&change, step, key)?, StoredTile::at(&change, key)?))
-            };
-            let stored: Vec<_> = keys.iter().map(read).collect::<Result<_, Fault>>()?;
-            let moved = in_parallel(&stored, |codec, (key, delta, stored)| {
-                let tile = match stored {
-                    Some(stored) => unpack(codec, *key, stored, &before)?,
-                    None => TilePixels::default(),
-                };
-                let shrunk = tile.planes().len() as u64;
-                let tile = apply(tile, codec.decode(delta)?);
-                let tally = TileTally::count(&tile, *key, &after).map_err(Fault::Damaged)?;
-                let plane_count = tile.planes().len();
-                let packed = codec.encode(&tile)?.map(|planes| PackedTile { plane_count, tally, planes });
-                Ok((*key, tile, packed, shrunk))
-            })?;
-            for (key, tile, packed, shrunk) in moved {
-                self.snapshots.save(&change, key)?;
-                write_tile(&change, key, packed.as_ref())?;
-                plane_count = (plane_count + tile.planes().len() as u64).saturating_sub(shrunk);
-                tiles.push((key, tile));
-            }
-            require_budget(plane_count)?;
-        }
-        if let Some(document) = &document {
-            check::stored(&change, document)?.map_err(Fault::Damaged)?;
-            check_edges(&change, &self.document, document, &keys.iter().copied().collect())?;
-        }
-        let shares = read_share_row(&change, target)?;
-        write_head(&change, target)?;
-        // Whoever is asked must be able to follow before the move is made to last.
-        let Some(answer) = agree(Moved { label, kind, document: document.clone(), shares, tiles }) else {
-            return Ok(None);
-        };
-        change.commit()?;
-        self.position = Position { head: target, strokes: shares.strokes as i64, ..self.position };
-        self.plane_count = plane_count;
-        if let Some(document) = document {
-            self.document = document;
-        }
-        Ok(Some(answer))
-    }
-
     /// How many steps can be undone.
     pub fn undo_depth(&self) -> u64 {
         self.position.head as u64
@@ -300,26 +181,6 @@ impl StudyFile {
     pub fn worked(&self) -> Result<Vec<(StepId, u64)>, StudyError> {
         read_worked(&self.db).map_err(|e| e.at(&self.path))
     }
-}
-
-/// Refuses a canvas of another size whose edge runs through paint: tiles there that the step did not change are read and looked at.
-fn check_edges(db: &Connection, before: &Document, after: &Document, changed: &HashSet<TileKey>) -> Result<(), Fault> {
-    if (before.width, before.height) == (after.width, after.height) {
-        return Ok(());
-    }
-    let cut = |side: u32| (!side.is_multiple_of(TILE_SIDE)).then_some(side / TILE_SIDE);
-    let mut edge = read_edge_keys(db, cut(after.width), cut(after.height))?;
-    edge.retain(|key| !changed.contains(key));
-    let limits = Limits::of(after);
-    for keys in edge.chunks(BATCH) {
-        let read = |&key: &TileKey| -> Result<_, Fault> { Ok((key, StoredTile::at(db, key)?)) };
-        let stored: Vec<_> = keys.iter().map(read).collect::<Result<_, Fault>>()?;
-        in_parallel(&stored, |codec, (key, stored)| match stored {
-            Some(stored) => unpack(codec, *key, stored, &limits).map(drop),
-            None => Ok(()),
-        })?;
-    }
-    Ok(())
 }
 
 /// What can be told of a step before anything is written.

@@ -1,7 +1,7 @@
 //! The study: one painting with its board, passes, reference and history, kept in one file.
 //!
 //! [`document`] is everything but the paint on the canvas and the photo's bytes: small, cheap to copy, one value.
-//! [`file`](mod@file) and [`history`] are the only places that know SQLite.
+//! [`file`](mod@file), [`history`] and [`travel`] are the only places that know SQLite.
 
 pub mod canvas_rect;
 mod check;
@@ -12,7 +12,7 @@ pub mod document;
 mod error;
 pub mod file;
 pub mod hand_out;
-pub mod history;
+mod history;
 mod lock;
 pub mod picked;
 pub mod protected;
@@ -23,6 +23,7 @@ pub mod snapshot;
 mod step;
 pub mod tile;
 mod tile_tally;
+pub mod travel;
 mod unpack;
 mod upgrade;
 

@@ -37,17 +37,6 @@ impl<T> WorkSender<T> {
     pub fn call<R: Send + 'static>(&self, work: impl FnOnce(&mut T) -> R + Send + 'static) -> Option<R> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner).as_mut().map(work)
     }
-
-    /// As [`WorkSender::call`], with work that may ask back once. The answer is none when it asks again.
-    pub fn call_asking<Q: Send + 'static, A: Send + 'static, R: Send + 'static>(
-        &self,
-        work: impl FnOnce(&mut T, &mut dyn FnMut(Q) -> Option<A>) -> R + Send + 'static,
-        answer: impl FnOnce(Q) -> A,
-    ) -> Option<R> {
-        let mut answer = Some(answer);
-        let mut value = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        value.as_mut().map(|value| work(value, &mut |question| answer.take().map(|answer| answer(question))))
-    }
 }
 
 impl<T: Send + 'static> Worker<T> {

@@ -48,31 +48,6 @@ impl<T> WorkSender<T> {
     pub fn call<R: Send + 'static>(&self, work: impl FnOnce(&mut T) -> R + Send + 'static) -> Option<R> {
         self.send(work, || {}).wait()
     }
-
-    /// As [`WorkSender::call`], with work that may ask back once and is answered on the calling thread. The answer is none when
-    /// it asks again.
-    pub fn call_asking<Q: Send + 'static, A: Send + 'static, R: Send + 'static>(
-        &self,
-        work: impl FnOnce(&mut T, &mut dyn FnMut(Q) -> Option<A>) -> R + Send + 'static,
-        answer: impl FnOnce(Q) -> A,
-    ) -> Option<R> {
-        let (ask, asked) = channel();
-        let (give, given) = channel();
-        let work = move |value: &mut T| {
-            let mut ask = Some(ask);
-            work(value, &mut |question| {
-                ask.take()?.send(question).ok()?;
-                given.recv().ok()
-            })
-        };
-        let reply = self.send(work, || {});
-        // Work that ends without asking drops its end of the channel.
-        if let Ok(question) = asked.recv() {
-            // Whoever has ended needs no answer.
-            let _ = give.send(answer(question));
-        }
-        reply.wait()
-    }
 }
 
 impl<T: Send + 'static> Worker<T> {

@@ -7,14 +7,11 @@ use super::reference::{adjust, crop_photo, line_up};
 use super::work_time::set_stint;
 use super::{Done, Loaded, Session, SessionError, StrokeTool};
 use crate::study::command::Command;
-use std::collections::BTreeSet;
 use stint_model::board::Board;
 use stint_model::board::check::check;
 use stint_model::colour::Colour;
 use stint_model::photo::Adjustments;
-use stint_model::study::Document;
-use stint_model::study::file::Moved;
-use stint_model::study::history::Direction;
+use stint_model::study::travel::Direction;
 use stint_model::variation::relight::{White, relight, relight_to};
 use stint_model::variation::{key::key, turn::turn};
 use stint_model::well::Well;
@@ -28,6 +25,9 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         command,
         Command::Load(_) | Command::LoadFrom { .. } | Command::LoadFree(_) | Command::LoadWell | Command::Brush(_)
     );
+    if !in_hand {
+        session.finish_travels()?;
+    }
     match session.may_begin() {
         Err(SessionError::Moving) if in_hand => {}
         other => other?,
@@ -188,8 +188,8 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::ShutFree => session.shut_free(command),
         Command::OpenPhoto => session.open_photo(command),
         Command::ShutPhoto => session.shut_photo(command),
-        Command::Undo => session.travel(Direction::Back, SessionError::NothingToUndo),
-        Command::Redo => session.travel(Direction::On, SessionError::NothingToRedo),
+        Command::Undo => session.travel(Direction::Back),
+        Command::Redo => session.travel(Direction::On),
     }
 }
 
@@ -204,37 +204,5 @@ impl Session {
             document.board = change(session, &document.board)?;
             Ok(())
         })
-    }
-
-    /// Moves the head of the history by one and brings the canvas along: tiles first, then the file, and what shows last, which
-    /// cannot fail.
-    fn travel(&mut self, direction: Direction, at_the_end: SessionError) -> Result<Done, SessionError> {
-        self.settle()?;
-        self.work_on();
-        let canvas = &mut self.canvas;
-        let prepare = |moved: Moved| {
-            let places: BTreeSet<_> = moved.tiles.iter().map(|(key, _)| key.pos).collect();
-            Ok((moved.label, moved.document, places, canvas.upload(moved.tiles)?))
-        };
-        let moved = self.recorder.travel(direction, prepare)?;
-        let (label, document, tiles, uploaded) = moved.ok_or(at_the_end)?;
-        self.changes += 1;
-        let done = Done { tiles, document: document.is_some(), moved: Some(label), ..Done::default() };
-        if let Some(mut document) = document {
-            // What was put away was another area.
-            self.protection.away &= document.protected == self.document.protected;
-            self.recorded_pass = document.active_pass;
-            // A pass that was chosen stays chosen, unless the step made or removed passes.
-            let passes = |d: &Document| (d.free_open, d.passes.iter().map(|p| p.id).collect::<BTreeSet<_>>());
-            if passes(&document) == passes(&self.document) {
-                document.active_pass = self.document.active_pass;
-            }
-            self.document = document;
-        }
-        let document = self.document.clone();
-        self.show(&document);
-        self.canvas.place(uploaded);
-        self.unload_what_is_gone();
-        Ok(done)
     }
 }

@@ -17,13 +17,14 @@ pub(super) struct Filling {
 
 impl Session {
     /// Begins to fill an area with the loaded paint. Never waits for it: [`Session::poll`] lays it once it is found, and
-    /// [`Session::take_filled`] tells.
+    /// [`Session::take_answered`] tells.
     ///
     /// # Errors
     /// When a setting is out of range, nothing can be laid now, or something is in the making.
     pub fn begin_fill(&mut self, fill: Fill) -> Result<(), SessionError> {
         self.poll()?;
         self.finish_fill();
+        self.finish_travels()?;
         self.may_begin()?;
         self.end_preview();
         self.may_fill(fill)?;
@@ -48,11 +49,6 @@ impl Session {
     /// Lets the area go that is being looked for.
     pub fn cancel_fill(&mut self) {
         self.filling = None;
-    }
-
-    /// What has become of an area that was looked for, once.
-    pub fn take_filled(&mut self) -> Option<Result<Done, SessionError>> {
-        self.filled.pop_front()
     }
 
     /// Lays the area that was looked for if it is found. Never waits.
@@ -83,7 +79,7 @@ impl Session {
             Some(Err(error)) => Err(error.into()),
             None => Err(SessionError::Internal("the thread that fills has ended".to_owned())),
         };
-        self.filled.push_back(laid);
+        self.answered.push_back(laid);
     }
 
     /// Fills an area with the loaded paint, and waits for it.
@@ -175,8 +171,8 @@ mod tests {
             waking.recv_timeout(Duration::from_secs(60)).unwrap();
             beside.poll().unwrap();
         }
-        assert!(!beside.take_filled().unwrap().unwrap().tiles.is_empty());
-        assert!(beside.take_filled().is_none());
+        assert!(!beside.take_answered().unwrap().unwrap().tiles.is_empty());
+        assert!(beside.take_answered().is_none());
         beside.settle().unwrap();
         assert_eq!(beside.canvas().all_tiles().unwrap(), waiting.canvas().all_tiles().unwrap());
         assert_eq!(beside.depths().0, depths.0 + 1);
@@ -193,7 +189,7 @@ mod tests {
         session.extend_stroke(&[PenSample::new(10.0, 10.0, 1.0), PenSample::new(30.0, 12.0, 1.0)]).unwrap();
         session.finish_stroke().unwrap();
         session.settle().unwrap();
-        assert!(session.take_filled().unwrap().is_ok());
+        assert!(session.take_answered().unwrap().is_ok());
         assert_eq!(session.depths().0, depths.0 + 2);
         let labels: Vec<_> = session.steps().iter().rev().take(2).map(|step| step.command.clone()).collect();
         assert!(labels[0].starts_with("Stroke") && labels[1].starts_with("Fill"), "{labels:?}");
@@ -208,11 +204,11 @@ mod tests {
         session.begin_fill(FILL).unwrap();
         session.cancel_fill();
         session.settle().unwrap();
-        assert!(session.take_filled().is_none());
+        assert!(session.take_answered().is_none());
         assert!(matches!(session.begin_fill(Fill { tolerance: 2.0, ..FILL }), Err(SessionError::Range { .. })));
         session.begin_fill(Fill { at: (900, 900), ..FILL }).unwrap();
         session.settle().unwrap();
-        assert!(matches!(session.take_filled(), Some(Err(SessionError::NothingToFill))));
+        assert!(matches!(session.take_answered(), Some(Err(SessionError::NothingToFill))));
         assert_eq!(session.depths(), depths);
     }
 }

@@ -110,6 +110,8 @@ impl Session {
     pub(super) fn take_back_lifts(&mut self) -> TakenBack {
         // What was looked for was looked for on a picture that is taken back.
         self.filling = None;
+        // The steps that they would lead over are gone.
+        self.travels.clear();
         let (stroke, moved) = (self.active_stroke.take(), self.active_move.take());
         if stroke.is_some() || moved.is_some() {
             self.canvas.cancel();

@@ -27,6 +27,7 @@ mod reference;
 mod stroke;
 mod surfaces;
 mod thumbnail;
+mod travelling;
 mod work_time;
 
 pub use compare::{ComparisonResult, ComparisonSource, Kept, LaidPhoto};
@@ -111,8 +112,10 @@ pub struct Session {
     active_stroke: Option<stroke::ActiveStroke>,
     active_move: Option<moving::ActiveMove>,
     filling: Option<filling::Filling>,
-    /// What has become of areas that were looked for, until somebody asks.
-    filled: VecDeque<Result<Done, SessionError>>,
+    /// Steps back and on that are on their way, oldest first.
+    travels: VecDeque<travelling::Travel>,
+    /// What has become of what was begun and done beside the window, until somebody asks.
+    answered: VecDeque<Result<Done, SessionError>>,
     protection: protection::ProtectionState,
     /// Strokes that have ended and whose pixels are on their way from the engine, oldest first.
     lifted: VecDeque<lifting::LiftedStep>,
@@ -237,7 +240,8 @@ impl Session {
             active_stroke: None,
             active_move: None,
             filling: None,
-            filled: VecDeque::new(),
+            travels: VecDeque::new(),
+            answered: VecDeque::new(),
             protection: protection::ProtectionState::default(),
             lifted: VecDeque::new(),
             notices: upgraded.into_iter().collect(),
@@ -345,10 +349,11 @@ impl Session {
     /// How many steps can be undone and redone.
     pub fn depths(&self) -> (u64, u64) {
         let position = self.recorder.position();
-        match self.lifted.len() as u64 {
+        let depths = match self.lifted.len() as u64 {
             0 => (position.undo_depth, position.redo_depth),
             lifted => (position.undo_depth + lifted, 0),
-        }
+        };
+        self.travelled(depths)
     }
 
     /// The readout after each step up to the last. The file is read the first time.
@@ -426,7 +431,15 @@ impl Session {
         self.follow_fill();
         self.take_lifts(false).map_err(|why| self.take_back_lifts().because(why))?;
         let answered = self.recorder.poll();
-        answered.map_err(|why| self.take_back().because(why))
+        answered.map_err(|why| self.take_back().because(why))?;
+        self.follow_travels();
+        Ok(())
+    }
+
+    /// What has become of what was begun and done beside the window ([`Session::begin_fill`], [`Session::begin_travel`]): once each, oldest
+    /// first.
+    pub fn take_answered(&mut self) -> Option<Result<Done, SessionError>> {
+        self.answered.pop_front()
     }
 
     /// What has become of everything that was written so far, where files last a little later than they are written: on the page
@@ -441,6 +454,12 @@ impl Session {
     /// As for [`Session::poll`].
     pub fn settle(&mut self) -> Result<(), SessionError> {
         self.finish_fill();
+        self.finish_travels()?;
+        self.settle_recording()
+    }
+
+    /// Waits until every step that was recorded is in the study file.
+    fn settle_recording(&mut self) -> Result<(), SessionError> {
         self.settle_lifts()?;
         let answered = self.recorder.wait();
         answered.map_err(|why| self.take_back().because(why))

@@ -37,6 +37,7 @@ impl Session {
     /// When there is no area or no paint in it, the pass is hidden, or something is in the making already.
     pub fn begin_move(&mut self) -> Result<(), SessionError> {
         self.finish_fill();
+        self.finish_travels()?;
         self.may_begin()?;
         self.end_preview();
         self.work_on();

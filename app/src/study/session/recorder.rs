@@ -19,10 +19,10 @@ use stint_model::study::Document;
 use stint_model::study::file::{
     Lid, Moved, NewPhoto, Noted, ShareRow, Shares, Step, StepId, StepKind, StudyError, StudyFile, TileChange,
 };
-use stint_model::study::history::Direction;
 use stint_model::study::reading::PackedTiles;
 use stint_model::study::snapshot::Snapshot;
 use stint_model::study::tile::{TileKey, TilePixels};
+use stint_model::study::travel::{Direction, Journey};
 use stint_render::canvas::{Change, TileSource};
 use stint_render::engine::EngineError;
 use stint_render::engine::answer::Answer;
@@ -40,10 +40,12 @@ pub(super) struct Writer {
     file: StudyFile,
     /// The batch of steps in which one could not be kept: no other step of it is tried.
     failed_batch: Option<u64>,
+    /// The step back or on that was planned last.
+    journey: Option<Journey>,
 }
 
-/// Why a step is not in the file.
-enum NotKept {
+/// Why a step is not in the file, or the head was not moved.
+pub(super) enum NotKept {
     /// The file refused it.
     Refused(Box<StudyError>),
     /// Its command cannot be written down.
@@ -121,7 +123,7 @@ impl Recorder {
             Position { undo_depth: file.undo_depth(), redo_depth: file.redo_depth(), strokes: file.strokes() };
         let path = file.path().to_owned();
         let (opened, photo_opened) = (file.opened().to_vec(), file.photo_opened().to_vec());
-        let worker = Worker::start("recording", Writer { file, failed_batch: None });
+        let worker = Worker::start("recording", Writer { file, failed_batch: None, journey: None });
         let worker = worker.map_err(|e| SessionError::Internal(format!("no thread for recording: {e}")))?;
         let waiting = VecDeque::new();
         Ok(Recorder {
@@ -166,8 +168,7 @@ impl Recorder {
 
     /// Has an answer of the engine unpacked, and wakes whoever waits for it.
     pub(super) fn unpack<R: Send + 'static>(&self, answer: Answer<R>) -> Reply<Result<R, EngineError>> {
-        let waker = self.waker.clone();
-        self.worker.sender().send(move |_| answer.take(), move || waker.iter().for_each(|wake| wake()))
+        self.send_and_wake(move |_| answer.take())
     }
 
     /// Hands a step over; `document` and `recorded_pass` are those before it.
@@ -290,29 +291,22 @@ impl Recorder {
         Ok(done.ok_or_else(writer_ended)??)
     }
 
-    /// Moves the head of the history by one step, once `prepare` has made sure that the canvas can follow. `None` at the end
-    /// of the history. Every step must have been answered.
-    ///
-    /// # Errors
-    /// When the file or `prepare` fails; the head has not moved then.
-    pub(super) fn travel<R>(
-        &mut self,
-        direction: Direction,
-        prepare: impl FnOnce(Moved) -> Result<R, SessionError>,
-    ) -> Result<Option<R>, SessionError> {
-        let mut prepared = None;
-        let travel = move |writer: &mut Writer, offer: &mut dyn FnMut(Moved) -> Option<bool>| {
-            writer.file.travel(direction, |moved| {
-                let shares = moved.shares;
-                offer(moved).unwrap_or(false).then_some(shares)
-            })
-        };
-        // Nothing is offered at the end of the history, or when the file fails.
-        let offered = |moved| prepared.insert(prepare(moved)).is_ok();
-        let moved = self.worker.sender().call_asking(travel, offered).ok_or_else(writer_ended)??;
+    /// Begins a step back or on: reads what would change, after every step that was handed over, and changes nothing. None at the end of
+    /// the history.
+    pub(super) fn plan(&self, direction: Direction) -> Reply<Result<Option<Moved>, NotKept>> {
+        let batch = self.batch;
+        self.send_and_wake(move |writer| writer.plan(direction, batch))
+    }
+
+    /// Moves the head of the history as it was planned last. Nothing may be handed over in between.
+    pub(super) fn go(&mut self) -> Reply<Result<(), NotKept>> {
+        let reply = self.send_and_wake(Writer::go);
         self.written = disk::mark();
-        let prepared = prepared.transpose()?;
-        let Some(now) = moved else { return Ok(None) };
+        reply
+    }
+
+    /// Notes that the head has moved, to the row of shares that was told when it was planned.
+    pub(super) fn went(&mut self, direction: Direction, now: ShareRow) {
         let Position { undo_depth, redo_depth, .. } = self.position;
         let (undo_depth, redo_depth) = match direction {
             Direction::Back => (undo_depth - 1, redo_depth + 1),
@@ -325,7 +319,15 @@ impl Recorder {
                 Direction::On => rows.push(now),
             }
         }
-        Ok(prepared)
+    }
+
+    /// Has something done with the file, after every step that was handed over, and wakes whoever waits for it.
+    pub(super) fn send_and_wake<R: Send + 'static>(
+        &self,
+        work: impl FnOnce(&mut Writer) -> R + Send + 'static,
+    ) -> Reply<R> {
+        let waker = self.waker.clone();
+        self.worker.sender().send(work, move || waker.iter().for_each(|wake| wake()))
     }
 
     /// The readout after each step up to the last one. Read from the file the first time, when every step must have been
@@ -375,6 +377,25 @@ impl Writer {
             return Err(NotKept::Behind);
         }
         self.record(step).inspect_err(|_| self.failed_batch = Some(batch))
+    }
+
+    fn plan(&mut self, direction: Direction, batch: u64) -> Result<Option<Moved>, NotKept> {
+        if self.failed_batch == Some(batch) {
+            return Err(NotKept::Behind);
+        }
+        self.journey = None;
+        let planned = self.file.plan(direction).map_err(|error| NotKept::Refused(Box::new(error)))?;
+        Ok(planned.map(|(journey, moved)| {
+            self.journey = Some(journey);
+            moved
+        }))
+    }
+
+    fn go(&mut self) -> Result<(), NotKept> {
+        match self.journey.take() {
+            Some(journey) => self.file.go(journey).map_err(|error| NotKept::Refused(Box::new(error))),
+            None => Err(NotKept::Behind),
+        }
     }
 
     fn record(&mut self, step: &NewStep) -> Result<StepId, NotKept> {
@@ -453,6 +474,6 @@ impl From<NotKept> for SessionError {
     }
 }
 
-fn writer_ended() -> SessionError {
+pub(super) fn writer_ended() -> SessionError {
     SessionError::Internal("the thread that records has ended".to_owned())
 }

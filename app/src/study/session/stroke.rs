@@ -99,6 +99,7 @@ impl Session {
     /// When there is nothing on the brush, the pass is hidden, or a stroke is in the making already.
     pub fn begin_stroke(&mut self, tool: StrokeTool) -> Result<(), SessionError> {
         self.finish_fill();
+        self.finish_travels()?;
         self.may_begin()?;
         self.settle_pick();
         self.end_preview();

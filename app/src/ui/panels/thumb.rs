@@ -1,10 +1,10 @@
 //! Steps of the history under the thumb that holds a tablet: over the surround beside the tray, once a finger was seen.
 
 use super::widgets;
-use crate::study::command::Command;
 use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{Align2, Area, CornerRadius, Frame, Id, Margin, Order, Rect, Ui, vec2};
+use stint_model::study::travel::Direction;
 
 /// Distance from the edge of the canvas, points.
 const AWAY: f32 = 10.0;
@@ -25,11 +25,11 @@ pub(super) fn buttons(state: &mut State, ui: &Ui, over: Rect) {
         frame.show(ui, |ui| {
             ui.horizontal(|ui| {
                 ui.spacing_mut().item_spacing.x = 4.0;
-                for (words, depth, command) in
-                    [(wording::STEP_BACK, back, Command::Undo), (wording::STEP_ON, on, Command::Redo)]
+                for (words, depth, way) in
+                    [(wording::STEP_BACK, back, Direction::Back), (wording::STEP_ON, on, Direction::On)]
                 {
                     if ui.add_enabled_ui(depth > 0, |ui| widgets::thumb_pill(ui, words).clicked()).inner {
-                        state.apply(&command);
+                        state.step(way);
                     }
                 }
             });

@@ -2,7 +2,6 @@
 
 use super::widgets::{self, Pill};
 use super::{next_step, study_menu};
-use crate::study::command::Command;
 use crate::study::session::Session;
 use crate::ui::looks::{Guides, Look, MAX_GRID, Surround};
 use crate::ui::panels::PanelState;
@@ -15,6 +14,7 @@ use egui::{
     UiBuilder, Vec2, pos2, vec2,
 };
 use stint_model::disk::Mirrored;
+use stint_model::study::travel::Direction;
 
 /// Radius of squint when it is first chosen, canvas pixels.
 const SQUINT_PX: f32 = 12.0;
@@ -280,10 +280,10 @@ fn history(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     {
         panels.open_export(session);
     }
-    for (words, depth, command) in [(wording::STEP_ON, on, Command::Redo), (wording::STEP_BACK, back, Command::Undo)] {
+    for (words, depth, way) in [(wording::STEP_ON, on, Direction::On), (wording::STEP_BACK, back, Direction::Back)] {
         let pressed = ui.add_enabled_ui(depth > 0, |ui| widgets::pill(ui, words, Pill::Second).clicked()).inner;
         if pressed {
-            state.apply(&command);
+            state.step(way);
         }
     }
     if widgets::pill(ui, wording::CLOSE, Pill::Second).clicked() {

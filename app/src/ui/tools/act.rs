@@ -12,6 +12,7 @@ use crate::ui::panels::Page;
 use crate::ui::request::Request;
 use crate::ui::state::State;
 use crate::ui::tool_kind::Gesture;
+use stint_model::study::travel::Direction;
 use stint_render::mask::brush::{Brush, MAX_SIZE_PX};
 
 /// One press of a key zooms by this.
@@ -88,10 +89,10 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::UseArea => state.toggle_protection(),
         Action::MoveArea => state.begin_move(),
         Action::StepBack => {
-            state.apply(&Command::Undo);
+            state.step(Direction::Back);
         }
         Action::StepOn => {
-            state.apply(&Command::Redo);
+            state.step(Direction::On);
         }
         Action::Colour => state.look = Look::Colour,
         Action::Value => state.look = toggled(state.look, Look::Value),

@@ -82,7 +82,7 @@ fn an_offer_is_tried_out_under_the_pointer_and_taken_by_a_press() {
     away(&mut harness);
     assert_eq!((&document(&harness).board, depth(&harness)), (&offer.board, steps + 1));
     assert!(!review(&document(&harness).board).iter().any(|r| r.subject() == remark.subject()));
-    press(&mut harness, wording::STEP_BACK);
+    step(&mut harness, wording::STEP_BACK);
     assert_eq!((document(&harness).board, canvas(&mut harness)), (own.board, before));
 }
 
@@ -207,7 +207,7 @@ fn the_sliders_change_the_board_in_one_step_or_let_it_be() {
     press(&mut harness, wording::CHANGE_BOARD);
     assert_eq!((document(&harness).board, depth(&harness)), (tried, steps + 1));
     assert!(harness.state().trial_board.is_none());
-    press(&mut harness, wording::STEP_BACK);
+    step(&mut harness, wording::STEP_BACK);
     assert_eq!(document(&harness).board, own);
 }
 
@@ -245,8 +245,8 @@ fn nothing_of_a_preview_outlives_panel_stroke_undo_or_study() {
     at_rest(&mut harness, &before);
     // A step back: the last was to load, so that the stroke before it goes.
     let mut harness = turned(full());
-    press(&mut harness, wording::STEP_BACK);
-    press(&mut harness, wording::STEP_ON);
+    step(&mut harness, wording::STEP_BACK);
+    step(&mut harness, wording::STEP_ON);
     at_rest(&mut harness, &before);
     // The kept boards cover the panel.
     let mut harness = turned(full());

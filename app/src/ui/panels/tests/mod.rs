@@ -203,6 +203,13 @@ fn settled(harness: &mut Harness<'_, Screen>) {
     });
 }
 
+/// Presses a button that steps back or on, and lets the step arrive.
+fn step(harness: &mut Harness<'_, Screen>, button: &str) {
+    press(harness, button);
+    assert!(harness.state_mut().settle());
+    harness.run();
+}
+
 /// Keeps a picture of the window in the folder named by `STINT_PICTURES`, if one is named, to be looked at.
 fn keep_picture(harness: &mut Harness<'_, Screen>, name: &str, size: [f32; 2]) {
     if let Some(folder) = std::env::var_os("STINT_PICTURES") {

@@ -161,7 +161,7 @@ fn passes_are_selected_hidden_renamed_and_removed() {
     harness.key_press(egui::Key::Enter);
     harness.run();
     assert!(document(&harness).passes.iter().any(|p| p.name == "Glaze"));
-    press(&mut harness, wording::STEP_BACK);
+    step(&mut harness, wording::STEP_BACK);
     assert!(!document(&harness).passes.iter().any(|p| p.name == "Glaze"));
 }
 
