@@ -8,8 +8,9 @@
 use std::path::Path;
 use std::process::Command as Run;
 use std::time::Instant;
-use stint::study::command::Command;
+use stint::study::command::{Command, SwatchRef};
 use stint::study::session::Session;
+use stint_model::board::Role;
 use stint_model::picture::COMPRESSION_LEVEL;
 use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
@@ -95,6 +96,8 @@ fn main() {
     let mut numbers = Numbers(4);
     let brush = Brush { size_px: 400.0, hardness: 0.0, strength: 0.6, pressure_size: false, ..Brush::default() };
     session.apply(&Command::Brush(brush)).unwrap();
+    let swatch = SwatchRef::Swatch { family: "surface 2".to_owned(), role: Role::Light };
+    session.apply(&Command::Load(swatch)).unwrap();
     for _ in 0..40 {
         let mut place = || PenSample::new(numbers.range(0.0, SIDE as f32), numbers.range(0.0, SIDE as f32), 1.0);
         session.apply(&Command::Stroke((0..3).map(|_| place()).collect())).unwrap();

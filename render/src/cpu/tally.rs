@@ -48,13 +48,17 @@ fn add_words(words: &Words<'_>, sums: &mut [u32]) {
 fn add_pixels(words: &[u32], sums: &mut [u32]) {
     let (mut id, mut sum) = (0, 0_u32);
     for pairs in words.as_chunks::<LANES>().0 {
-        let mut differs = 0;
-        let mut amounts = 0;
+        let first = paint_of(pairs[0]);
+        let (mut differs, mut amounts) = (0, 0);
         for pair in pairs {
-            differs |= pair ^ (id << 16);
+            differs |= pair ^ (first << 16);
             amounts += amount_of(*pair);
         }
         if differs >> 16 == 0 {
+            if first != id {
+                add(sums, id, sum);
+                (id, sum) = (first, 0);
+            }
             sum = sum.wrapping_add(amounts);
             continue;
         }
