@@ -303,6 +303,7 @@ fn rows_of<const N: usize, const M: usize>(src: &[Words<'_>], job: &Job<'_>, dst
 /// Whether all paint in the block, and the paint to be laid, is of one class: then the running sum needs no split.
 ///
 /// Looks at changes of id only, so that it costs a fraction of the commit itself.
+#[inline(always)]
 fn one_class(src: &[Words<'_>], paint: u32, paints: &PaintLut) -> bool {
     let mut class = (paint != 0).then(|| paints.is_free(paint));
     let mut is_of_class = |id: u32| {
@@ -314,15 +315,17 @@ fn one_class(src: &[Words<'_>], paint: u32, paints: &PaintLut) -> bool {
         Words::Pixels(words) => {
             let mut last = 0;
             words.as_chunks::<LANES>().0.iter().all(|pairs| {
+                let first = paint_of(pairs[0]);
                 let mut odd = 0;
                 for pair in pairs {
-                    odd |= paint_of(*pair) ^ last;
+                    odd |= paint_of(*pair) ^ first;
                 }
-                odd == 0
-                    || pairs.iter().all(|&pair| {
-                        last = paint_of(pair);
-                        is_of_class(last)
-                    })
+                // Neighbours mostly hold one paint.
+                let some = if odd == 0 { &pairs[..1] } else { &pairs[..] };
+                some.iter().all(|&pair| {
+                    let id = paint_of(pair);
+                    std::mem::replace(&mut last, id) == id || is_of_class(id)
+                })
             })
         }
     })
