@@ -141,7 +141,7 @@ fn same(words: &[u32; BLOCK_PIXELS]) -> Option<u32> {
 
 /// The block that a pixel with this index in the tile lies in, and its index there.
 #[inline(always)]
-fn place_in_block(index: usize) -> (usize, usize) {
+pub fn place_in_block(index: usize) -> (usize, usize) {
     const SIDE: usize = TILE_SIDE as usize;
     const SMALL: usize = BLOCK_SIDE as usize;
     let (x, y) = (index % SIDE, index / SIDE);

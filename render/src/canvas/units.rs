@@ -6,8 +6,6 @@ use stint_model::study::tile::MAX_PLANES;
 
 /// Paints that are carried at most; the least of more joins the nearest of its class.
 const MOST_PAINTS: usize = 16;
-/// Paints that there are at most between two joinings: a load and a pixel come on top.
-const MOST_AT_ONCE: usize = MOST_PAINTS + 3 * MAX_PLANES;
 
 /// Some paints with their units.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -41,13 +39,22 @@ impl Units {
     /// Takes units off, at most all, in proportion, and hands each share on.
     pub fn draw(&mut self, units: u64, mut each: impl FnMut(u32, u64)) {
         let units = units.min(self.total);
-        let mut shares = [0; MOST_AT_ONCE];
-        split(self.paints.iter().map(|p| p.1), self.total, units, |i, share| shares[i] = share);
-        for ((paint, held), share) in self.paints.iter_mut().zip(shares).filter(|(_, share)| *share > 0) {
-            *held -= share;
-            each(*paint, share);
+        if units == 0 {
+            return;
         }
-        self.paints.retain(|p| p.1 > 0);
+        let mut running = Running::new(self.total, units);
+        let mut spent = false;
+        for (paint, held) in &mut self.paints {
+            let share = running.share(*held);
+            if share > 0 {
+                *held -= share;
+                spent |= *held == 0;
+                each(*paint, share);
+            }
+        }
+        if spent {
+            self.paints.retain(|p| p.1 > 0);
+        }
         self.total -= units;
     }
 
@@ -69,17 +76,41 @@ impl Units {
     }
 }
 
+/// Splits units in proportion to amounts that sum to a total, by the running sum.
+struct Running {
+    total: u64,
+    units: u64,
+    sum: u64,
+    given: u64,
+}
+
+impl Running {
+    /// `total` is not 0.
+    fn new(total: u64, units: u64) -> Self {
+        Running { total, units, sum: 0, given: 0 }
+    }
+
+    /// The share of the next amount.
+    #[inline(always)]
+    fn share(&mut self, amount: u64) -> u64 {
+        self.sum = (self.sum + amount).min(self.total);
+        // With the last amount all is given: no division, which is most of the work where there are few amounts.
+        let now =
+            if self.sum == self.total { self.units } else { (self.sum * self.units + self.total / 2) / self.total };
+        let share = now - self.given;
+        self.given = now;
+        share
+    }
+}
+
 /// Splits `units` in proportion to amounts that sum to `total`, by the running sum, and hands on each share with its place.
 pub fn split(amounts: impl Iterator<Item = u64>, total: u64, units: u64, mut each: impl FnMut(usize, u64)) {
     if total == 0 {
         return;
     }
-    let (mut sum, mut given) = (0, 0);
+    let mut running = Running::new(total, units);
     for (i, amount) in amounts.enumerate() {
-        sum = (sum + amount).min(total);
-        let now = (sum * units + total / 2) / total;
-        each(i, now - given);
-        given = now;
+        each(i, running.share(amount));
     }
 }
 

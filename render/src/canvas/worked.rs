@@ -8,7 +8,9 @@ use crate::pixel::Pixel;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use stint_model::ids::PassId;
-use stint_model::study::tile::{MAX_PLANES, Plane, TileKey, TilePixels, TilePos};
+use stint_model::study::tile::{
+    BLOCK_PIXELS, BLOCKS, Block, MAX_PLANES, Plane, TileKey, TilePixels, TilePos, Words as PlaneWords, place_in_block,
+};
 
 /// The tiles.
 #[derive(Clone, Debug, Default)]
@@ -20,26 +22,26 @@ impl WorkedTiles {
         self.0.get(&pos).map(|planes| &planes[..])
     }
 
-    /// Changes one pixel of a tile that is here.
-    pub fn change(&mut self, pos: TilePos, index: usize, change: impl FnOnce(&mut Pixel)) {
+    /// Changes the visited pixels of a tile that is here, one after the other.
+    pub fn change<'a>(&mut self, pos: TilePos, visits: &'a [Visit], mut change: impl FnMut(&'a Visit, &mut Pixel)) {
         let Some(tile) = self.0.get_mut(&pos) else { return };
-        let mut pixel: Pixel = [0; MAX_PLANES];
-        for (pair, plane) in pixel.iter_mut().zip(tile.iter()) {
-            *pair = plane[index];
-        }
-        let before = pixel;
-        change(&mut pixel);
-        if pixel == before {
-            return;
-        }
-        let planes = Arc::make_mut(tile);
-        let used = pixel.iter().take_while(|&&pair| pair != 0).count();
-        while planes.len() < used {
-            planes.push(Plane::even(0));
-        }
-        for (plane, pair) in planes.iter_mut().zip(pixel) {
-            if plane[index] != pair {
-                plane[index] = pair;
+        for visit in visits {
+            let index = visit.index.into();
+            let before = pixel_of(tile, index);
+            let mut pixel = before;
+            change(visit, &mut pixel);
+            if pixel == before {
+                continue;
+            }
+            let planes = Arc::make_mut(tile);
+            let used = pixel.iter().take_while(|&&pair| pair != 0).count();
+            while planes.len() < used {
+                planes.push(Plane::even(0));
+            }
+            for ((plane, now), then) in planes.iter_mut().zip(pixel).zip(before) {
+                if now != then {
+                    plane[index] = now;
+                }
             }
         }
     }
@@ -53,6 +55,60 @@ impl WorkedTiles {
     pub fn tile(&self, pos: TilePos) -> Option<Arc<TilePixels>> {
         Some(Arc::new(TilePixels::new(self.0.get(&pos)?.to_vec())))
     }
+}
+
+/// Visits in their order, those in a row that lie in one tile together; none is empty.
+pub fn in_one_tile(visits: &[Visit]) -> impl Iterator<Item = &[Visit]> {
+    visits.chunk_by(|a, b| a.pos == b.pos)
+}
+
+/// The tiles of visits, some of them more than once.
+pub fn places_of(visits: &[Visit]) -> impl Iterator<Item = TilePos> {
+    in_one_tile(visits).map(|run| run[0].pos)
+}
+
+/// The pairs of one pixel of some planes.
+#[inline(always)]
+pub fn pixel_of(planes: &[Plane], index: usize) -> Pixel {
+    let mut pixel: Pixel = [0; MAX_PLANES];
+    for (pair, plane) in pixel.iter_mut().zip(planes) {
+        *pair = plane[index];
+        // Pairs are packed.
+        if *pair == 0 {
+            break;
+        }
+    }
+    pixel
+}
+
+/// Planes with some pixels changed, by their places in the tile; of several changes of one pixel the last holds. Blocks without any are
+/// shared.
+pub fn with_pixels<'a>(planes: &[Plane], changes: impl Iterator<Item = &'a (u16, Pixel)>) -> Vec<Plane> {
+    type Words = [[u32; BLOCK_PIXELS]; MAX_PLANES];
+    let mut blocks: [Option<Box<Words>>; BLOCKS] = Default::default();
+    let mut used = planes.len();
+    for &(index, pixel) in changes {
+        let (block, place) = place_in_block(index.into());
+        let words = blocks[block].get_or_insert_with(|| {
+            let mut words = Box::new([[0; BLOCK_PIXELS]; MAX_PLANES]);
+            for (to, plane) in words.iter_mut().zip(planes) {
+                match plane.block(block) {
+                    PlaneWords::Even(word) => to.fill(word),
+                    PlaneWords::Pixels(from) => to.copy_from_slice(from),
+                }
+            }
+            words
+        });
+        used = used.max(pixel.iter().take_while(|&&pair| pair != 0).count());
+        words.iter_mut().zip(pixel).for_each(|(words, pair)| words[place] = pair);
+    }
+    let plane = |k: usize| {
+        Plane::from_blocks(std::array::from_fn(|block| match &blocks[block] {
+            Some(words) => Block::new(&words[k]),
+            None => planes.get(k).map_or(Block::even(0), |plane| plane.shared_block(block)),
+        }))
+    };
+    (0..used).map(plane).collect()
 }
 
 /// What of the pixel the stroke had left uncovered before a visit is covered by it, 0-65535.

@@ -14,6 +14,7 @@ mod shown;
 pub mod source;
 mod timing;
 mod trusted;
+mod upload;
 
 use crate::engine::answer::Answer;
 use crate::engine::{
@@ -24,7 +25,6 @@ use crate::pixel::{paint_id, paint_of};
 use buffers::GrowingBuffer;
 pub use device::{AdapterPreference, Gpu};
 pub use dispatch::Dispatch;
-use dispatch::EvenPage;
 use pipeline::Pipelines;
 use pool::{FreeList, Pool};
 use read_back::ReadBacks;
@@ -35,7 +35,7 @@ use stint_model::colour::Colour;
 use stint_model::mixing::Mixing;
 use stint_model::paint::PaintTable;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{BLOCKS, MAX_PLANES, TILE_PIXELS, TilePixels, Words};
+use stint_model::study::tile::{BLOCKS, MAX_PLANES, TilePixels, Words};
 pub use timing::times_ms;
 
 /// Stacks resolved, and tiles read back, in one go: bounds the size of the buffers in between to 32 MiB.
@@ -193,6 +193,8 @@ pub struct GpuEngine {
     /// Where tiles lie in the texture that is drawn, and the numbers of that dispatch.
     places: GrowingBuffer,
     place_params: GrowingBuffer,
+    /// Pixels on their way into pages.
+    arrivals: GrowingBuffer,
     read_backs: ReadBacks,
     /// Tiles whose planes above the lowest so many turned out to be empty when they were read.
     trims: Trims,
@@ -231,6 +233,7 @@ impl GpuEngine {
             lit: GrowingBuffer::new(&gpu, "lit paints", Use::STORAGE)?,
             places: GrowingBuffer::new(&gpu, "places", Use::STORAGE)?,
             place_params: GrowingBuffer::new(&gpu, "place params", Use::UNIFORM)?,
+            arrivals: Self::arrivals(&gpu)?,
             read_backs: ReadBacks::default(),
             trims: Trims::default(),
             moved: 0,
@@ -244,25 +247,6 @@ impl GpuEngine {
     /// Memory of the device that tiles take now, bytes.
     pub fn used_bytes(&self) -> u64 {
         self.pool.used_bytes()
-    }
-
-    /// Puts planes into pages of their own. Even ones are filled on the device when [`GpuEngine::fill`] is called with them: they are added
-    /// to `even`.
-    fn write_planes(&mut self, pixels: &TilePixels, even: &mut Vec<EvenPage>) -> Result<Vec<u32>, EngineError> {
-        let pages = self.pool.take(&self.gpu, pixels.planes().len())?;
-        self.moved += pages.len() as u64 * pool::PAGE_BYTES;
-        let mut words = Vec::new();
-        for (&page, plane) in pages.iter().zip(pixels.planes()) {
-            if let Some(filled) = plane.even_word().and_then(|word| EvenPage::new(page, word)) {
-                even.push(filled);
-                continue;
-            }
-            words.resize(TILE_PIXELS, 0);
-            plane.copy_to(&mut words);
-            let (bank, offset) = self.pool.locate(page);
-            self.gpu.queue.write_buffer(bank, offset, bytemuck::cast_slice(&words));
-        }
-        Ok(pages)
     }
 
     /// Gives back the pages of planes that turned out to be empty.
@@ -279,10 +263,9 @@ impl GpuEngine {
     fn bring_back(&mut self, handle: &TileHandle) -> Result<(), EngineError> {
         let tile = tile(handle)?;
         if let Some(pixels) = tile.parked() {
-            let mut even = Vec::new();
-            let pages = self.write_planes(&pixels, &mut even)?;
-            self.fill(&even)?;
-            tile.put(Planes::Device(pages));
+            if let Some(pages) = self.write_tiles(&[&pixels])?.pop() {
+                tile.put(Planes::Device(pages));
+            }
         }
         Ok(())
     }
@@ -309,18 +292,7 @@ impl Engine for GpuEngine {
     }
 
     fn upload(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError> {
-        let mut handles = Vec::with_capacity(tiles.len());
-        let mut even = Vec::new();
-        for pixels in tiles {
-            let pages = self.write_planes(pixels, &mut even)?;
-            let paints = paints_in(pixels);
-            let tile = GpuTile::new(pages, paints, repeats(pixels), self.pool.free_list());
-            handles.push(TileHandle(Arc::new(tile)));
-        }
-        self.fill(&even)?;
-        self.gpu.queue.submit([]);
-        self.gpu.check()?;
-        Ok(handles)
+        self.upload_tiles(tiles)
     }
 
     fn download(&mut self, tiles: &[TileHandle]) -> Result<Vec<Arc<TilePixels>>, EngineError> {

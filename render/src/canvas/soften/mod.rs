@@ -7,7 +7,7 @@ mod blur;
 mod smear;
 
 use super::Canvas;
-use super::worked::WorkedTiles;
+use super::worked::{WorkedTiles, places_of};
 use crate::engine::EngineError;
 use crate::mask::{Mask, Visit, Visits};
 use blur::{Tiles, blur, is_on};
@@ -83,7 +83,7 @@ impl Canvas {
         let size = self.size;
         let near: BTreeSet<TilePos> =
             wanted.iter().flat_map(|&pos| around(pos)).filter(|&pos| is_on(size, pos)).collect();
-        let visited = soften.pending.iter().chain(&visits.provisional).map(|visit| visit.pos);
+        let visited = places_of(&soften.pending).chain(places_of(&visits.provisional));
         let needed = visited.chain(near.iter().copied()).collect();
         self.take_in(pass, &needed, &mut soften.tiles)?;
         soften.fill(&visits.lanes);

@@ -5,7 +5,7 @@
 
 use crate::amount::scale;
 use crate::canvas::units::{Units, put, split, take};
-use crate::canvas::worked::{WorkedTiles, rise};
+use crate::canvas::worked::{WorkedTiles, in_one_tile, rise};
 use crate::mask::Visit;
 use crate::paints::PaintLut;
 use crate::pixel::{Pixel, amount_of, paint_of};
@@ -41,12 +41,14 @@ impl Smear {
 
     /// Comes over pixels in the order of the path.
     pub fn work(&mut self, tiles: &mut WorkedTiles, visits: &[Visit], paints: &PaintLut) {
-        for visit in visits {
-            let lane = usize::from(visit.lane);
-            let (Some(carried), Some(&holds)) = (self.lanes.get_mut(lane), self.holds.get(lane)) else { continue };
-            // A light hand leaves what is there; the square makes room for it.
-            let part = scale(scale(visit.pressure.into(), visit.pressure.into()), rise(visit));
-            tiles.change(visit.pos, visit.index.into(), |pixel| carried.exchange(pixel, part, holds, paints));
+        for run in in_one_tile(visits) {
+            tiles.change(run[0].pos, run, |visit, pixel| {
+                let lane = usize::from(visit.lane);
+                let (Some(carried), Some(&holds)) = (self.lanes.get_mut(lane), self.holds.get(lane)) else { return };
+                // A light hand leaves what is there; the square makes room for it.
+                let part = scale(scale(visit.pressure.into(), visit.pressure.into()), rise(visit));
+                carried.exchange(pixel, part, holds, paints);
+            });
         }
     }
 }

@@ -6,15 +6,17 @@
 //! the stroke makes of it is after N. Chu, W. Baxter, L.-Y. Wei, N. Govindaraju, "Detail-preserving paint modeling for 3D brushes",
 //! NPAR 2010 (title from memory).
 
+mod on_all;
 mod tip;
 
-use super::worked::{WorkedTiles, rise};
+use super::worked::{WorkedTiles, in_one_tile, places_of, rise};
 use super::{BrushLoad, Canvas};
 use crate::amount::{FULL, from_fraction};
 use crate::engine::EngineError;
 use crate::mask::mark::Wet;
 use crate::mask::{Mask, Visit, Visits};
 use crate::paints::PaintLut;
+use on_all::VISITS_FOR_ALL;
 use std::collections::BTreeSet;
 use stint_model::ids::PassId;
 use stint_model::study::tile::TilePos;
@@ -64,10 +66,21 @@ impl WetStroke {
 
 impl Worked {
     fn work(&mut self, visits: &[Visit], exchange: &Exchange, paints: &PaintLut) {
-        for visit in visits {
-            let Some(tip) = self.tips.get_mut(usize::from(visit.lane)) else { continue };
-            self.tiles.change(visit.pos, visit.index.into(), |pixel| {
-                tip.exchange(pixel, rise(visit), exchange, paints);
+        if visits.len() < VISITS_FOR_ALL {
+            self.work_in_turn(visits, exchange, paints);
+        } else {
+            self.work_on_all(visits, exchange, paints);
+        }
+    }
+
+    /// One visit after the other.
+    fn work_in_turn(&mut self, visits: &[Visit], exchange: &Exchange, paints: &PaintLut) {
+        let tips = &mut self.tips;
+        for run in in_one_tile(visits) {
+            self.tiles.change(run[0].pos, run, |visit, pixel| {
+                if let Some(tip) = tips.get_mut(usize::from(visit.lane)) {
+                    tip.exchange(pixel, rise(visit), exchange, paints);
+                }
             });
         }
     }
@@ -88,7 +101,7 @@ impl Canvas {
     ) -> Result<BTreeSet<TilePos>, EngineError> {
         self.engine_with_paints()?;
         wet.pending.extend(visits.settled);
-        let wanted = wet.pending.iter().chain(&visits.provisional).map(|visit| visit.pos).collect();
+        let wanted = places_of(&wet.pending).chain(places_of(&visits.provisional)).collect();
         self.take_in(pass, &wanted, &mut wet.settled.tiles)?;
         wet.fill(&visits.lanes);
         wet.settled.work(&std::mem::take(&mut wet.pending), &wet.exchange, &self.paints);

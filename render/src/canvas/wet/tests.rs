@@ -116,6 +116,35 @@ fn samples_one_at_a_time_or_all_at_once_give_equal_bits() {
     }
 }
 
+/// A wide stroke in a narrow bend, over itself: the same pixels and the same paint under the tip, however it is worked off.
+#[test]
+fn on_all_processors_it_is_the_same_exchange() {
+    let mut canvas = canvas();
+    block(&mut canvas, 3, [70.0, 120.0]);
+    block(&mut canvas, 7, [150.0, 200.0]);
+    let brush = Brush { size_px: 90.0, ..brush(Kind::Bristle) };
+    let mut stroke = StrokeMask::noting(SIZE, brush.clone()).unwrap();
+    let round = |i: u8| {
+        let angle = 0.25 * f32::from(i);
+        PenSample::new(120.0 + 40.0 * angle.cos() + 2.0 * f32::from(i), 70.0 + 25.0 * angle.sin(), 0.9)
+    };
+    stroke.extend(&(0..50).map(round).collect::<Vec<_>>()).unwrap();
+    let visits = stroke.take_visits();
+    let all: Vec<Visit> = [visits.settled, visits.provisional].concat();
+    assert!(all.len() > VISITS_FOR_ALL, "{}", all.len());
+    let mut wet = WetStroke::new(BrushLoad::one(PaintId(1)), brush.wet().unwrap(), brush.size_px, true);
+    let places: BTreeSet<TilePos> = places_of(&all).collect();
+    canvas.take_in(PASS, &places, &mut wet.settled.tiles).unwrap();
+    wet.fill(&visits.lanes);
+    let (mut in_turn, mut on_all) = (wet.settled.clone(), wet.settled);
+    in_turn.work_in_turn(&all, &wet.exchange, &canvas.paints);
+    on_all.work_on_all(&all, &wet.exchange, &canvas.paints);
+    assert!(in_turn.tips == on_all.tips);
+    for pos in places {
+        assert!(in_turn.tiles.tile(pos) == on_all.tiles.tile(pos), "{pos:?}");
+    }
+}
+
 /// What is taken up goes on: behind the other paint there is some of it in the stroke, before it none, and less and less with the way.
 #[test]
 fn paint_is_carried_along_the_stroke_and_runs_out() {
