@@ -177,14 +177,21 @@ pub struct Turning {
     /// By pressure: light, middle, full.
     #[serde(skip_serializing_if = "is_nothing")]
     pub pressure: Curve,
+    /// By the lean of the pen, as in [`Response`].
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub tilt: Curve,
     /// By speed, as in [`Response`].
     #[serde(skip_serializing_if = "is_nothing")]
     pub speed: Curve,
+    /// By the length of the stroke so far, as in [`Response`].
+    #[serde(skip_serializing_if = "is_nothing")]
+    pub length: Curve,
 }
 
 impl Default for Turning {
     fn default() -> Self {
-        Turning { pressure: Curve::even(0.0), speed: Curve::even(0.0) }
+        let none = Curve::even(0.0);
+        Turning { pressure: none, tilt: none, speed: none, length: none }
     }
 }
 
@@ -338,9 +345,13 @@ impl Mark {
                 all.extend(curve.bounds().map(|value| (name, value, 0.0, 4.0)));
             }
         }
-        for (name, curve) in
-            [("dynamics.angle.pressure", dynamics.angle.pressure), ("dynamics.angle.speed", dynamics.angle.speed)]
-        {
+        let Turning { pressure, tilt, speed, length } = dynamics.angle;
+        for (name, curve) in [
+            ("dynamics.angle.pressure", pressure),
+            ("dynamics.angle.tilt", tilt),
+            ("dynamics.angle.speed", speed),
+            ("dynamics.angle.length", length),
+        ] {
             all.extend(curve.bounds().map(|value| (name, value, -180.0, 180.0)));
         }
         all

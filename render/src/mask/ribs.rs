@@ -5,7 +5,7 @@ use super::brush::Brush;
 use super::hand::{Hand, HandPoint};
 use super::kinds;
 use super::mark::{Angle, Mark, Response, Shape, Turning};
-use super::sweep::{LIFT_WIDTHS, Rib};
+use super::sweep::{Rib, lift_px};
 
 /// A speed that counts as full, canvas pixels a second.
 const FULL_SPEED_PX_PER_SECOND: f32 = 2000.0;
@@ -50,7 +50,8 @@ impl<'a> RibMaker<'a> {
 
     /// How much of the end of a stroke depends on where it ends, pixels.
     fn end_px(&self) -> f32 {
-        let lift = if self.mark.paint.lift > 0.0 { LIFT_WIDTHS } else { 0.0 };
+        let size_px = self.brush.size_px;
+        let lift = if self.mark.paint.lift > 0.0 { lift_px(size_px) } else { 0.0 };
         // Ends are slanted, and ragged over a third of the width.
         let slanted = match self.mark.tip.angle {
             Angle::Direction(degrees) if self.mark.dynamics.angle == Turning::default() => {
@@ -58,8 +59,7 @@ impl<'a> RibMaker<'a> {
             }
             Angle::Fixed(_) | Angle::Direction(_) | Angle::Tilt(_) | Angle::Twist(_) => 1.0,
         };
-        let size_px = self.brush.size_px;
-        self.tapers_px[1].max((lift.max(0.35) + slanted) * size_px) + 4.0
+        self.tapers_px[1].max(lift.max(kinds::ragged_px(self.mark, size_px)) + slanted * size_px) + 4.0
     }
 
     /// Length of a stroke from which on its beginning no longer depends on it, pixels.
@@ -98,7 +98,9 @@ impl<'a> RibMaker<'a> {
                 * response.length.at(length)
         };
         let half = 0.5 * size_px * respond(&mark.dynamics.size);
-        let turn = mark.dynamics.angle.pressure.at(pressure) + mark.dynamics.angle.speed.at(speed);
+        let turning = &mark.dynamics.angle;
+        let turn =
+            turning.pressure.at(pressure) + turning.tilt.at(lean) + turning.speed.at(speed) + turning.length.at(length);
         let broad = broad_side(mark.tip.angle, turn, across, hand);
         let right = (broad[0] * across[0] + broad[1] * across[1]).abs();
         let ahead = broad[0] * along[0] + broad[1] * along[1];
@@ -183,5 +185,43 @@ fn broad_side(angle: Angle, turn_degrees: f32, across: [f32; 2], hand: &HandPoin
             }
         }
         Angle::Twist(degrees) => hand.twist_degrees.map_or(fixed(degrees), |twist| fixed(degrees + twist)),
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::mask::PenSample;
+    use crate::mask::curve::Curve;
+    use crate::mask::mark::Tip;
+
+    /// A level stroke to the right of a pen that leans so far, 25 widths long: how the tip lies at its beginning and 5 widths on.
+    fn slants(turning: Turning, lean_degrees: f32) -> [f32; 2] {
+        let mut mark = Mark { tip: Tip { shape: Shape::Rectangle, aspect: 0.1, ..Tip::default() }, ..Mark::default() };
+        mark.dynamics.angle = turning;
+        let brush = Brush { size_px: 20.0, mark: Some(Box::new(mark)), ..Brush::default() };
+        let mut hand = Hand::new(step_px(&brush), 0.0);
+        for i in 0..=50_u8 {
+            let tilt_degrees = Some([lean_degrees, 0.0]);
+            hand.push(&PenSample { tilt_degrees, ..PenSample::new(10.0 * f32::from(i), 50.0, 1.0) });
+        }
+        hand.reach();
+        let (maker, path) = (RibMaker::new(&brush, &mark, false), hand.path());
+        let on = path.iter().position(|point| point.length_px >= 100.0).unwrap();
+        [0, on].map(|index| maker.rib(path, index, 500.0).slant)
+    }
+
+    #[test]
+    fn the_tip_turns_with_the_lean_of_the_pen_and_with_the_way() {
+        assert_eq!(slants(Turning::default(), 40.0), [0.0, 0.0]);
+        let by_length = slants(Turning { length: Curve(0.0, 20.0, 40.0), ..Turning::default() }, 0.0);
+        // A tip turned by 20 degrees lies sin 20 ahead for cos 20 across.
+        let (sine, cosine) = 20.0_f32.to_radians().sin_cos();
+        let turned = sine * cosine / (cosine * cosine + 0.1);
+        assert!(by_length[0] == 0.0 && (by_length[1].abs() - turned).abs() < 2e-3, "{by_length:?} {turned}");
+        let tilt = Turning { tilt: Curve(0.0, 20.0, 40.0), ..Turning::default() };
+        let (upright, leaning) = (slants(tilt, 0.0), slants(tilt, 30.0));
+        assert!(upright == [0.0; 2] && (leaning[0].abs() - turned).abs() < 2e-3, "{upright:?} {leaning:?}");
     }
 }

@@ -99,6 +99,11 @@ pub trait Cover {
     /// How far it reaches beyond its ends, pixels.
     fn beyond_px(end: &Rib) -> f32;
 
+    /// How far before the end of the stroke its raggedness begins, pixels.
+    fn ragged_px(_: &Mark, size_px: f32) -> f32 {
+        0.35 * size_px
+    }
+
     /// Cover at full strength, 0-1.
     fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32;
 }
@@ -124,8 +129,15 @@ pub struct Stroke<'a> {
 
 /// Finest lock of hair that is drawn, pixels.
 const FINEST_LOCK_PX: f32 = 1.35;
-/// How much of the dryness of the lift reaches back, widths of the brush.
-pub const LIFT_WIDTHS: f32 = 0.6;
+/// How far the dryness of the lift reaches back: widths of the brush, and pixels at most. A hand lifts a large brush over no more way than
+/// a middling one, and a short end is soon settled.
+const LIFT: (f32, f32) = (0.6, 120.0);
+
+/// How far the dryness of the lift reaches back, pixels.
+#[inline(always)]
+pub fn lift_px(size_px: f32) -> f32 {
+    (LIFT.0 * size_px).min(LIFT.1)
+}
 
 impl Stroke<'_> {
     /// Half the brush's width, pixels.
@@ -200,7 +212,7 @@ impl Stroke<'_> {
     /// The dryness at a pixel, with that of the lift.
     #[inline(always)]
     pub fn dryness(&self, spot: &Spot) -> f32 {
-        let back = (1.0 - spot.tail / (LIFT_WIDTHS * self.size_px)).clamp(0.0, 1.0);
+        let back = (1.0 - spot.tail / lift_px(self.size_px)).clamp(0.0, 1.0);
         spot.dry + self.mark.paint.lift * back * back * (1.4 - spot.pressure)
     }
 

@@ -1,15 +1,26 @@
 //! The bristle brush: each lock has its own length, its own paint and its own reach. As the paint runs low the locks part.
 
+use crate::mask::mark::Mark;
 use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
 
 /// The bristle brush.
 pub struct Bristle;
+
+/// How far before its end a mark of this unevenness is ragged at most, halves of the width: what `at` makes of the longest hair.
+#[inline(always)]
+fn ragged(unevenness: f32) -> f32 {
+    0.625 * unevenness + 0.05
+}
 
 impl Cover for Bristle {
     const WIDEST: f32 = 1.14;
 
     fn beyond_px(end: &Rib) -> f32 {
         end.thick_px + end.half_px * (1.15 * end.slant.abs() + 0.2) + 2.0
+    }
+
+    fn ragged_px(mark: &Mark, size_px: f32) -> f32 {
+        ragged(mark.bristles.unevenness) * 0.5 * size_px + 1.0
     }
 
     #[inline(always)]
@@ -35,7 +46,7 @@ impl Cover for Bristle {
             let begins = stroke.hair(u, 7.0) * bristles.unevenness * radius;
             step(-0.14 * radius, 0.06 * radius + 0.5, spot.lead - 0.34 * begins)
         };
-        let end = if spot.tail > 0.70 * radius + 1.0 {
+        let end = if spot.tail > ragged(bristles.unevenness) * radius + 1.0 {
             1.0
         } else {
             let ends = stroke.hair(u, 9.0) * bristles.unevenness * radius;

@@ -9,7 +9,7 @@ mod rag;
 mod round;
 mod soft;
 
-use super::mark::Kind;
+use super::mark::{Kind, Mark};
 use super::strips::sweep;
 use super::sweep::{Cover, Rib, Stroke, Target};
 
@@ -18,6 +18,11 @@ macro_rules! covers {
         /// Draws ribs as a kind of mark.
         pub fn draw(kind: Kind, stroke: &Stroke<'_>, ribs: &[Rib], target: &mut Target<'_>) {
             match kind { $(Kind::$name => sweep::<$cover>(stroke, ribs, target),)* }
+        }
+
+        /// How far before the end of a stroke the raggedness of a mark begins, pixels.
+        pub fn ragged_px(mark: &Mark, size_px: f32) -> f32 {
+            match mark.kind { $(Kind::$name => <$cover>::ragged_px(mark, size_px),)* }
         }
 
         /// How far a kind of mark reaches beyond the end of a stroke, pixels.
