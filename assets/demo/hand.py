@@ -51,8 +51,9 @@ class Hand:
         bottom = 27 + 9 * math.sin(x / 120 + 2) + self.random.uniform(-5, 7)
         return min(max(x, left), WIDTH - right), min(max(y, top), HEIGHT - bottom)
 
-    def stroke(self, start, end, bend=0.06, press=1.0, free=False):
-        """Pen samples from start to end: a slight bend, quick to press, slow to lift; `free` ones may leave the canvas."""
+    def stroke(self, start, end, bend=0.06, press=1.0, free=False, lost=False):
+        """Pen samples from start to end: a slight bend, quick to press, slow to lift; `free` ones may leave the canvas, and
+        those that are `lost` come and go with hardly any pressure."""
         (x0, y0), (x1, y1) = start, end
         length = math.hypot(x1 - x0, y1 - y0)
         samples = max(4, min(12, round(length / 22)))
@@ -64,16 +65,19 @@ class Hand:
             t = i / (samples - 1)
             off = sag * 4 * t * (1 - t) + self.random.gauss(0, 0.8)
             pressure = top * (0.42 + 0.58 * min(1.0, t / 0.22) * min(1.0, (1.12 - t) / 0.4))
+            if lost:
+                pressure = top * (0.25 + 0.75 * min(1.0, t / 0.3)) * min(1.0, (1.06 - t) / 0.45)
             points.append((x0 + (x1 - x0) * t + nx * off, y0 + (y1 - y0) * t + ny * off, min(pressure, 1.0)))
         return points if free else self._inside(points)
 
-    def dab(self, centre, length_px, angle_deg, press=1.0):
+    def dab(self, centre, length_px, angle_deg, press=1.0, lost=False):
         """A short stroke about a centre; 0 degrees is level, positive turns it clockwise on screen."""
         length, angle = self.vary(length_px, 0.35), math.radians(angle_deg + self.random.gauss(0, 7))
         if self.random.random() < 0.4:
             angle += math.pi
         dx, dy = math.cos(angle) * length / 2, math.sin(angle) * length / 2
-        return self.stroke((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy), bend=0.035, press=press)
+        return self.stroke((centre[0] - dx, centre[1] - dy), (centre[0] + dx, centre[1] + dy), bend=0.035, press=press,
+                           lost=lost)
 
     def plane(self, polygon, width_px, angle_deg, gap=0.72, length=(4.0, 8.0), bleed=0.3, press=(0.7, 1.0)):
         """Strokes that lay a plane: rows at an angle, a row `gap` brush widths from the next, each broken into strokes of

@@ -191,11 +191,13 @@ def second_pass(script, hand):
     for polyline, (first, second), count, length, size, angle in edges():
         places = hand.along(polyline, count, size * 0.22)
         for paint, some in ((first, places[::2]), (second, places[1::2])):
-            for x, y, slope in some:
+            for i, (x, y, slope) in enumerate(some):
                 steep = 45 < abs((slope + 90) % 180 - 90)
                 lean = slope if steep or angle is None else angle
-                script.brush("Bristle" if steep else "Filbert", size)
-                script.stroke(paint, hand.dab((x, y), length, lean, press=hand.random.uniform(0.30, 0.66)))
+                # Large soft edges are dragged with stiff hair, small ones mostly set with a rounded brush.
+                script.brush("Filbert" if not steep and i % 3 == (0 if size > 30 else 1) else "Bristle", size)
+                press = hand.random.uniform(0.30, 0.66)
+                script.stroke(paint, hand.dab((x, y), length, lean, press=press, lost=True))
     for (x0, y0, x1, y1), paint, count, length, size, angle, press in planes():
         script.brush("Bristle", size, 0.8)
         for _ in range(count):

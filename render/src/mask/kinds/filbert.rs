@@ -6,20 +6,30 @@ use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 /// The filbert.
 pub struct Filbert;
 
+/// How uneven the end that is set down is, and the one that is lifted, parts of half the width.
+const RAGGED: [f32; 2] = [0.36, 0.6];
+
 impl Cover for Filbert {
     const WIDEST: f32 = 1.03;
 
     fn beyond_px(end: &Rib) -> f32 {
-        end.thick_px + 1.0
+        end.thick_px * (1.0 + 0.5 * RAGGED[1]) + 2.0
     }
 
     #[inline(always)]
     fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
         let uneven = stroke.mark.bristles.unevenness;
         let half = spot.half * (1.0 + 0.05 * uneven * stroke.waver(spot.s, 1.0));
-        // Single hairs stand out of the rounded ends.
-        let ragged = uneven * 0.05 * half * (stroke.hair(spot.u, 6.0) - 0.5);
-        let ragged = if spot.s < 0.0 || spot.e < 0.0 { ragged } else { 0.0 };
+        // Hairs stand out of the rounded ends, more of them where it is lifted; none at the sides, where an end begins.
+        let beyond = (-spot.s).max(-spot.e);
+        let ragged = if beyond > 0.0 {
+            let [set_down, lifted] = RAGGED;
+            let much = uneven * half * if spot.e < 0.0 { lifted } else { set_down };
+            let hair = 0.6 * stroke.lock(spot.u, 6.0) + 0.4 * stroke.hair(spot.u, 6.0);
+            much * (hair - 0.5) * (beyond / (0.35 * half)).min(1.0)
+        } else {
+            0.0
+        };
         let edge = stroke.edge(outside(spot, half) + ragged, half);
         if edge <= 0.0 {
             return 0.0;
