@@ -5,6 +5,7 @@ use super::atlas::Atlas;
 use super::canvas_area::is_canvas;
 use super::controls::Controls;
 use super::display_profile::DisplayProfile;
+use super::event_times::{EventTimes, PenEvent};
 use super::events::{TranslatedEvent, Translator};
 use super::exchange::{Arrived, Exchange};
 use super::frame_timer::FrameTimer;
@@ -14,7 +15,7 @@ use super::pens::Pens;
 use super::placement;
 use super::screen::Screen;
 use super::{CONTROLS_VARIABLE, FRAME_TIMES_VARIABLE, WindowError};
-use crate::base::clock::{self, Duration, Stopwatch};
+use crate::base::clock::{self, Duration, Instant, Stopwatch};
 use crate::base::folders;
 use crate::files::settings::Settings;
 #[cfg(all(unix, not(target_os = "macos")))]
@@ -67,6 +68,7 @@ pub struct App {
     pub(super) input_method: InputMethod,
     pub(super) raw: egui::RawInput,
     pub(super) queued_input: Vec<QueuedInput>,
+    pub(super) event_times: EventTimes,
     pub(super) atlas: Atlas,
     pub(super) screen: Option<Screen>,
     /// A screen that is there a moment after it was asked for.
@@ -163,6 +165,7 @@ impl App {
             input_method: InputMethod::default(),
             raw: egui::RawInput::default(),
             queued_input: Vec::new(),
+            event_times: EventTimes::default(),
             atlas: Atlas::default(),
             screen: None,
             #[cfg(target_arch = "wasm32")]
@@ -210,9 +213,9 @@ impl App {
 
     /// Takes what pens did since the last call.
     fn pen_events(&mut self, event_loop: &dyn ActiveEventLoop) {
-        for event in self.pens.take_events() {
+        for PenEvent { at, event } in self.pens.take_events() {
             self.frame_times.event(clock::now());
-            self.event(event_loop, event);
+            self.event(event_loop, event, at);
         }
     }
 
@@ -257,8 +260,8 @@ impl App {
         self.redraw();
     }
 
-    /// Takes one event of the window, winit's or of a pen.
-    pub(super) fn event(&mut self, event_loop: &dyn ActiveEventLoop, event: WindowEvent) {
+    /// Takes one event of the window, winit's or of a pen, that happened at `at`.
+    pub(super) fn event(&mut self, event_loop: &dyn ActiveEventLoop, event: WindowEvent, at: Instant) {
         if self.pens.suppresses(&event) {
             return;
         }
@@ -297,12 +300,12 @@ impl App {
                 self.redraw();
             }
             WindowEvent::PointerMoved { position, primary, source, .. } => {
-                let translated = self.translator.moved(position.into(), primary, &source, clock::now());
+                let translated = self.translator.moved(position.into(), primary, &source, at);
                 self.take(translated);
             }
             WindowEvent::PointerButton { state, position, primary, button, .. } => {
                 let pressed = state.is_pressed();
-                let translated = self.translator.button(position.into(), primary, pressed, &button, clock::now());
+                let translated = self.translator.button(position.into(), primary, pressed, &button, at);
                 self.take(translated);
             }
             WindowEvent::PointerLeft { kind: PointerKind::Touch(finger), .. } => {
@@ -381,7 +384,7 @@ impl ApplicationHandler for App {
     }
 
     fn window_event(&mut self, event_loop: &dyn ActiveEventLoop, _: WindowId, event: WindowEvent) {
-        self.event(event_loop, event);
+        self.event(event_loop, event, clock::now());
     }
 
     fn about_to_wait(&mut self, event_loop: &dyn ActiveEventLoop) {

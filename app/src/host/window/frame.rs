@@ -2,6 +2,7 @@
 
 use super::app::{App, QueuedInput};
 use super::canvas_area::{area_of, canvas_id, is_canvas};
+use super::event_times;
 use super::frame_renderer::{CanvasPicture, Picture};
 use super::screen::FrameOutcome;
 #[cfg(not(target_arch = "wasm32"))]
@@ -80,7 +81,12 @@ impl App {
     }
 
     pub(super) fn apply_queued_input(&mut self) {
-        let queued = std::mem::take(&mut self.queued_input);
+        let mut queued = std::mem::take(&mut self.queued_input);
+        let told = queued.iter_mut().filter_map(|item| match item {
+            QueuedInput::Tool(input) => event_times::time_ms(input),
+            QueuedInput::ActionPressed(_) | QueuedInput::ActionReleased(_) => None,
+        });
+        self.event_times.spread(&mut told.collect::<Vec<_>>());
         self.view.set_mirror(self.state.mirror);
         let (context, translator) = (&self.context, &self.translator);
         for item in queued {

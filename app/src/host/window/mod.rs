@@ -13,6 +13,7 @@ mod display_pass;
 mod display_profile;
 #[cfg(all(unix, not(target_os = "macos")))]
 mod display_x11;
+mod event_times;
 mod events;
 mod exchange;
 mod frame;

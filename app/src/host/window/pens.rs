@@ -1,5 +1,6 @@
 //! Pens that winit does not tell by itself.
 
+use super::event_times::PenEvent;
 use std::sync::mpsc::Receiver;
 use winit::event::{ButtonSource, PointerKind, PointerSource, TabletToolButton, WindowEvent};
 use winit::event_loop::EventLoopProxy;
@@ -9,7 +10,7 @@ use winit::window::Window;
 #[derive(Default)]
 pub struct Pens {
     /// None where winit tells pens itself.
-    events: Option<Receiver<WindowEvent>>,
+    events: Option<Receiver<PenEvent>>,
     /// Whether the tip of a pen touches.
     down: bool,
 }
@@ -37,7 +38,7 @@ impl Pens {
     }
 
     /// Takes what the pens did since the last call, oldest first.
-    pub fn take_events(&self) -> Vec<WindowEvent> {
+    pub fn take_events(&self) -> Vec<PenEvent> {
         self.events.iter().flat_map(Receiver::try_iter).collect()
     }
 

@@ -5,8 +5,12 @@
 //! press takes hold of its device for one listener, and on the master that would take the pointer from winit.
 
 mod axes;
+mod server_time;
 
+use super::event_times::PenEvent;
+use crate::base::clock;
 use axes::{AXES, LABELS, Pen};
+use server_time::ServerTime;
 use std::collections::BTreeMap;
 use std::sync::mpsc::{Receiver, channel};
 use winit::dpi::PhysicalPosition;
@@ -31,7 +35,7 @@ const NEAR_PX: f64 = 1.0;
 ///
 /// # Errors
 /// When the display cannot be spoken to; `None` where it is no X11 window, whose pens winit itself tells.
-pub fn listen(window: RawWindowHandle, proxy: EventLoopProxy) -> Result<Option<Receiver<WindowEvent>>, String> {
+pub fn listen(window: RawWindowHandle, proxy: EventLoopProxy) -> Result<Option<Receiver<PenEvent>>, String> {
     let window = match window {
         RawWindowHandle::Xlib(handle) => u32::try_from(handle.window).map_err(|e| e.to_string())?,
         RawWindowHandle::Xcb(handle) => handle.window.get(),
@@ -52,7 +56,7 @@ pub fn listen(window: RawWindowHandle, proxy: EventLoopProxy) -> Result<Option<R
         }
         // Nobody will tell that the tip comes up.
         if let Some(event) = pens.touching.take().map(Touching::lifted) {
-            let _ = send.send(event);
+            let _ = send.send(PenEvent { at: clock::now(), event });
             proxy.wake_up();
         }
     };
@@ -74,6 +78,7 @@ struct Pens {
     pens: BTreeMap<u16, Pen>,
     /// The pen whose tip is down.
     touching: Option<Touching>,
+    time: ServerTime,
 }
 
 /// A pen whose tip is down, as it was last told.
@@ -95,7 +100,16 @@ impl Pens {
         }
         let screen = connection.setup().roots.get(screen).ok_or("the display has no screen")?;
         let (root, screen_px) = (screen.root, (screen.width_in_pixels, screen.height_in_pixels));
-        let mut pens = Pens { connection, root, window, screen_px, labels, pens: BTreeMap::new(), touching: None };
+        let mut pens = Pens {
+            connection,
+            root,
+            window,
+            screen_px,
+            labels,
+            pens: BTreeMap::new(),
+            touching: None,
+            time: ServerTime::default(),
+        };
         // The root tells when screens change their size, and when pens come and go.
         let structure = xproto::ChangeWindowAttributesAux::new().event_mask(xproto::EventMask::STRUCTURE_NOTIFY);
         pens.connection.change_window_attributes(root, &structure)?;
@@ -127,7 +141,8 @@ impl Pens {
         Ok(())
     }
 
-    fn translated(&mut self, event: Event) -> Result<Option<WindowEvent>, ReplyOrIdError> {
+    fn translated(&mut self, event: Event) -> Result<Option<PenEvent>, ReplyOrIdError> {
+        let heard = clock::now();
         let (told, pressed) = match event {
             Event::XinputMotion(told) => (told, None),
             Event::XinputButtonPress(told) => (told, Some(true)),
@@ -136,7 +151,7 @@ impl Pens {
                 self.find()?;
                 // A pen that was unplugged, or put to sleep, in the middle of a stroke tells no release.
                 let gone = self.touching.take_if(|touching| !self.pens.contains_key(&touching.device));
-                return Ok(gone.map(Touching::lifted));
+                return Ok(gone.map(|gone| PenEvent { at: heard, event: gone.lifted() }));
             }
             Event::ConfigureNotify(told) if told.window == self.root => {
                 self.screen_px = (told.width, told.height);
@@ -145,6 +160,7 @@ impl Pens {
             _ => return Ok(None),
         };
         let Some(pen) = self.pens.get_mut(&told.deviceid) else { return Ok(None) };
+        let at = self.time.of(told.time, heard);
         let moved = pen.follow(&told.valuator_mask, &told.axisvalues);
         let position = place(pen.on_screen(self.screen_px), moved, &told);
         let (kind, data) = (pen.kind(), pen.data());
@@ -154,7 +170,8 @@ impl Pens {
                 (touching.data, touching.position) = (data.clone(), position);
             }
             let source = PointerSource::TabletTool { kind, data };
-            return Ok(Some(WindowEvent::PointerMoved { device_id, position, primary, source }));
+            let event = WindowEvent::PointerMoved { device_id, position, primary, source };
+            return Ok(Some(PenEvent { at, event }));
         };
         let button = match told.detail {
             1 => TabletToolButton::Contact,
@@ -171,7 +188,9 @@ impl Pens {
         let button = ButtonSource::TabletTool { kind, button, data };
         let state = if pressed { ElementState::Pressed } else { ElementState::Released };
         let is_macos_activation_click = false;
-        Ok(Some(WindowEvent::PointerButton { device_id, state, position, primary, button, is_macos_activation_click }))
+        let event =
+            WindowEvent::PointerButton { device_id, state, position, primary, button, is_macos_activation_click };
+        Ok(Some(PenEvent { at, event }))
     }
 }
 
