@@ -37,6 +37,14 @@ impl Curve {
         }
     }
 
+    /// The same curve from another first value on: its middle keeps its place between the ends.
+    #[must_use]
+    pub fn beginning_at(self, first: f32) -> Self {
+        let Curve(low, middle, high) = self;
+        let place = if high == low { 0.5 } else { (middle - low) / (high - low) };
+        Curve(first, first + (high - first) * place, high)
+    }
+
     /// Whether it is `value` everywhere.
     pub fn is_even(self, value: f32) -> bool {
         self == Curve::even(value)
@@ -73,6 +81,13 @@ mod tests {
                 assert!(value >= a.min(b) - 1e-6 && value <= a.max(b) + 1e-6, "{curve:?} at {i}: {value}");
             }
         }
+    }
+
+    #[test]
+    fn another_beginning_keeps_the_bend_and_the_end() {
+        assert_eq!(Curve(0.0, 0.25, 1.0).beginning_at(0.5), Curve(0.5, 0.625, 1.0));
+        assert_eq!(Curve::even(1.0).beginning_at(0.2), Curve(0.2, 0.6, 1.0));
+        assert_eq!(Curve(0.2, 0.6, 1.0).beginning_at(1.0), Curve::even(1.0));
     }
 
     #[test]

@@ -15,6 +15,7 @@ use crate::ui::state::State;
 use crate::ui::{theme, wording};
 use egui::{CornerRadius, Pos2, Rect, Role, Sense, TextureHandle, TextureOptions, Ui, Vec2, WidgetInfo, pos2, vec2};
 use stint_render::mask::brush::Brush;
+use stint_render::mask::curve::Curve;
 use stint_render::mask::mark::Mark;
 use stint_render::mask::{PenSample, Pointer};
 
@@ -158,6 +159,7 @@ fn paint_settings(ui: &mut Ui, brush: &mut Brush) {
     part(ui, wording::STRENGTH, &mut brush.strength);
     part(ui, wording::HARDNESS, &mut brush.hardness);
     let Some(mark) = &mut brush.mark else { return };
+    under_light_hand(ui, wording::LIGHT_STRENGTH, &mut mark.dynamics.flow.pressure);
     let words = wording::brush_widths(mark.paint.holds);
     widgets::slider(ui, wording::HOLDS, &words, &mut mark.paint.holds, 0.5..=100.0, true);
     part(ui, wording::LIFT, &mut mark.paint.lift);
@@ -166,9 +168,20 @@ fn paint_settings(ui: &mut Ui, brush: &mut Brush) {
     widgets::slider(ui, wording::CARRIES, &words, &mut mark.wet.carries, 0.1..=8.0, true);
 }
 
+/// What a light hand makes of something that follows the pressure.
+fn under_light_hand(ui: &mut Ui, name: &str, by_pressure: &mut Curve) {
+    let before = by_pressure.at(0.0);
+    let mut light = before;
+    part(ui, name, &mut light);
+    if light != before {
+        *by_pressure = by_pressure.beginning_at(light);
+    }
+}
+
 /// Its hair, its grain and its ends.
 fn hair_settings(ui: &mut Ui, mark: &mut Mark) {
     ui.spacing_mut().item_spacing.y = theme::STEP;
+    under_light_hand(ui, wording::LIGHT_WIDTH, &mut mark.dynamics.size.pressure);
     let words = format!("{:.0}", mark.bristles.count);
     widgets::slider(ui, wording::HAIRS, &words, &mut mark.bristles.count, 4.0..=400.0, true);
     part(ui, wording::UNEVEN, &mut mark.bristles.unevenness);

@@ -6,6 +6,10 @@ use std::path::Path;
 pub const BRUSH_SHEET: &str = "The brush in hand";
 /// The strip on it.
 pub const BRUSH_STRIP: &str = "Try the brush here";
+/// Slider of how wide a mark is that is hardly pressed, against one that is pressed fully.
+pub const LIGHT_WIDTH: &str = "Width under a light hand";
+/// Slider of how strong it is, likewise.
+pub const LIGHT_STRENGTH: &str = "Strength under a light hand";
 /// Slider of how far a full brush paints.
 pub const HOLDS: &str = "Paints for";
 /// Slider of how much the mark thins out where it is lifted.

@@ -4,6 +4,7 @@ use super::*;
 use crate::ui::tool_kind::ToolKind;
 use egui_kittest::kittest::Queryable;
 use stint_render::mask::brush::Brush;
+use stint_render::mask::curve::Curve;
 use stint_render::mask::mark::Kind;
 
 fn brush<'a>(harness: &'a Harness<'_, Screen>) -> &'a Brush {
@@ -91,9 +92,14 @@ fn the_brush_in_hand_is_set_tried_and_kept_as_ones_own() {
     harness.run();
     harness.get_by_label(wording::UNEVEN).set_value_accesskit(0.25);
     harness.get_by_label(wording::TAKES_UP).set_value_accesskit(0.5);
+    harness.get_by_label(wording::LIGHT_WIDTH).set_value_accesskit(0.3);
+    harness.get_by_label(wording::LIGHT_STRENGTH).set_value_accesskit(0.4);
     harness.run();
     let mark = brush(&harness).mark.clone().unwrap();
     assert_eq!((mark.bristles.unevenness, mark.wet.pickup), (0.25, 0.5));
+    let by_pressure = |curve: Curve| (curve.at(0.0), curve.at(1.0));
+    assert_eq!(by_pressure(mark.dynamics.size.pressure), (0.3, 1.0));
+    assert_eq!(by_pressure(mark.dynamics.flow.pressure), (0.4, 1.0));
     let strip = harness.get_by_label(wording::BRUSH_STRIP).rect();
     harness.drag_at(strip.center() - egui::vec2(100.0, 0.0));
     harness.hover_at(strip.center());
