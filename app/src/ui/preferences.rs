@@ -13,6 +13,8 @@ pub const SIZE: Setting<u32> = Setting::new("interface_size_percent");
 pub const LEFT_HANDED: Setting<bool> = Setting::new("panels_for_the_left_hand");
 /// Whether colours are converted for the display's profile.
 pub const DISPLAY_COLOURS: Setting<bool> = Setting::new("convert_for_the_display");
+/// Whether a mouse's speed stands for pressure, and its strokes have a beginning and an end.
+pub const LIVELY_MOUSE: Setting<bool> = Setting::new("lively_mouse");
 /// The name of the tool that was held last.
 pub const TOOL: Setting<String> = Setting::new("tool");
 /// What lies around the canvas.
@@ -27,11 +29,13 @@ pub struct Preferences {
     pub left_handed: bool,
     /// Whether colours are converted for the display's profile.
     pub display_colours: bool,
+    /// Whether a mouse's speed stands for pressure, and its strokes have a beginning and an end.
+    pub lively_mouse: bool,
 }
 
 impl Default for Preferences {
     fn default() -> Self {
-        Preferences { size_percent: SIZES_PERCENT[0], left_handed: false, display_colours: true }
+        Preferences { size_percent: SIZES_PERCENT[0], left_handed: false, display_colours: true, lively_mouse: true }
     }
 }
 
@@ -46,6 +50,7 @@ pub fn mistakes(settings: &mut Settings) -> Vec<String> {
         settings.mistake(&SIZE, "a whole number of percent from 100 to 200", size_fits),
         settings.mistake(&LEFT_HANDED, "true or false", |_| true),
         settings.mistake(&DISPLAY_COLOURS, "true or false", |_| true),
+        settings.mistake(&LIVELY_MOUSE, "true or false", |_| true),
         settings.mistake(&TOOL, &format!("one of {tools}"), |name| ToolKind::named(name).is_some()),
         settings.mistake(&SURROUND, "\"dark\", \"middle\" or \"light\"", |name| Surround::named(name).is_some()),
         settings.mistake(&settings::FIRST_STEPS, "true or false", |_| true),
@@ -67,6 +72,7 @@ impl Preferences {
             size_percent: settings.get(&SIZE).filter(size_fits).unwrap_or(SIZES_PERCENT[0]),
             left_handed: settings.get(&LEFT_HANDED).unwrap_or_default(),
             display_colours: settings.get(&DISPLAY_COLOURS).unwrap_or(true),
+            lively_mouse: settings.get(&LIVELY_MOUSE).unwrap_or(true),
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::ui::looks::Surround;
 use crate::ui::preferences::{
-    DISPLAY_COLOURS, LEFT_HANDED, Preferences, SIZE, SIZES_PERCENT, SURROUND, TOOL, mistakes,
+    DISPLAY_COLOURS, LEFT_HANDED, LIVELY_MOUSE, Preferences, SIZE, SIZES_PERCENT, SURROUND, TOOL, mistakes,
 };
 use crate::ui::state::State;
 use crate::ui::tool_kind::ToolKind;
@@ -18,10 +18,11 @@ pub fn restore(state: &mut State) {
 
 /// Keeps it.
 pub fn remember(state: &mut State) {
-    let Preferences { size_percent, left_handed, display_colours } = state.preferences;
+    let Preferences { size_percent, left_handed, display_colours, lively_mouse } = state.preferences;
     state.keep_setting(&SIZE, size_percent, SIZES_PERCENT[0]);
     state.keep_setting(&LEFT_HANDED, left_handed, false);
     state.keep_setting(&DISPLAY_COLOURS, display_colours, true);
+    state.keep_setting(&LIVELY_MOUSE, lively_mouse, true);
     state.keep_setting(&TOOL, state.tool.name().to_owned(), ToolKind::default().name().to_owned());
     state.keep_setting(&SURROUND, state.surround.name().to_owned(), Surround::default().name().to_owned());
 }
@@ -47,7 +48,8 @@ mod tests {
         remember(&mut state);
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
         (state.tool, state.surround) = (ToolKind::Mass, Surround::Light);
-        state.preferences = Preferences { size_percent: 150, left_handed: true, display_colours: false };
+        state.preferences =
+            Preferences { size_percent: 150, left_handed: true, display_colours: false, lively_mouse: false };
         remember(&mut state);
         let mut again = state_of(folder.path());
         assert!(again.notices.is_empty());

@@ -256,7 +256,7 @@ impl Pointer {
                 let eraser = button == Button::Eraser;
                 match if eraser { Gesture::Stroke(StrokeTool::Scrape) } else { scene.state.tool.gesture() } {
                     Gesture::Stroke(tool) => {
-                        let first = sample(canvas, reading);
+                        let first = sample(canvas, reading, scene.state);
                         // A straight line goes on from where the last stroke ended.
                         let from = self.last_end.filter(|_| self.modifiers.shift).unwrap_or(first);
                         let Some(mut stroke) = Stroke::begin(scene.state, tool, from) else { return };
@@ -280,7 +280,7 @@ impl Pointer {
         let canvas = scene.view.canvas_from_window(at);
         let Some((_, drag)) = &mut self.drag else { return };
         match drag {
-            Drag::Stroke(stroke) => stroke.add(sample(canvas, reading), self.modifiers.shift),
+            Drag::Stroke(stroke) => stroke.add(sample(canvas, reading, scene.state), self.modifiers.shift),
             Drag::Outline { .. } => self.outline.drag(canvas, scene.points / scene.view.scale()),
             Drag::Place { to, .. } => *to = Some(canvas),
             Drag::Fill => {}
@@ -399,13 +399,15 @@ fn fill(state: &mut State, canvas: [f64; 2]) {
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "a place on the canvas in the single precision of samples")]
-fn sample([x, y]: [f64; 2], reading: Reading) -> PenSample {
+fn sample([x, y]: [f64; 2], reading: Reading, state: &State) -> PenSample {
+    use stint_render::mask::Pointer::{Mouse, Pen};
     let Reading { pressure, tilt_degrees, twist_degrees, time_ms, pen: _ } = reading;
     PenSample {
         time_ms,
         tilt_degrees,
         twist_degrees,
-        pointer: if pressure.is_some() { stint_render::mask::Pointer::Pen } else { stint_render::mask::Pointer::Mouse },
+        // A mouse that shall not be helped is a pen that always presses fully.
+        pointer: if pressure.is_none() && state.preferences.lively_mouse { Mouse } else { Pen },
         ..PenSample::new(x as f32, y as f32, pressure.unwrap_or(1.0).clamp(0.0, 1.0))
     }
 }

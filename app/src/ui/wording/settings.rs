@@ -41,9 +41,11 @@ pub fn brush_in_hand(brush: &str) -> String {
 /// Gives all brushes the sizes they came with.
 pub const BRUSH_SIZES_BACK: &str = "Sizes the brushes came with";
 /// Title: how the hand is followed.
-pub const HAND: &str = "A trembling hand";
+pub const HAND: &str = "The hand";
 /// Whether one setting steadies the hand for every brush.
 pub const STEADIED_ALIKE: &str = "Steady it alike with all brushes";
+/// Whether a mouse's speed stands for pressure.
+pub const LIVELY_MOUSE: &str = "A mouse presses by its speed, and its strokes taper";
 /// Title: the loupe on the photo.
 pub const LOUPE_TITLE: &str = "Loupe on the photo";
 /// How wide the loupe is.

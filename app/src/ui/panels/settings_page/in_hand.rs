@@ -58,6 +58,12 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         }
     });
 
+    let lively = state.preferences.lively_mouse;
+    if widgets::toggle(ui, wording::LIVELY_MOUSE, lively).clicked() {
+        state.preferences.lively_mouse = !lively;
+        remembered::remember(state);
+    }
+
     title(ui, wording::LOUPE_TITLE);
     let mut width = panels.loupe.aperture_px as f32;
     let words = wording::photo_pixels(panels.loupe.aperture_px);

@@ -60,6 +60,7 @@ fn everything_that_is_remembered_is_seen_and_changed_here() {
     let flat = harness.state().brushes.all().iter().position(|brush| brush.named.name == "Flat").unwrap();
     press(&mut harness, &wording::brush_in_hand("Flat"));
     press(&mut harness, wording::STEADIED_ALIKE);
+    press(&mut harness, wording::LIVELY_MOUSE);
     harness.get_by_label(&last.display().to_string());
     press(&mut harness, wording::FORGET_LAST_FOLDER);
     press(&mut harness, wording::CHOOSE_IN_WINDOW);
@@ -70,6 +71,7 @@ fn everything_that_is_remembered_is_seen_and_changed_here() {
     assert_eq!(harness.state().tool, crate::ui::tool_kind::ToolKind::Scrape);
     assert_eq!(harness.state().brushes.chosen(), flat);
     assert_eq!(now.get(&settings::BRUSH).as_deref(), Some("Flat"));
+    assert_eq!(now.get(&crate::ui::preferences::LIVELY_MOUSE), Some(false));
     assert!(now.get(&settings::STEADYING).is_some() && now.get(&settings::OWN_FILE_BROWSER) == Some(true));
     assert_eq!((now.get(&settings::LAST_FOLDER), now.get(&settings::NEXT_TIME_AWAY)), (None, None));
     // The loupe, by keys.
