@@ -21,13 +21,15 @@ pub struct AvailableBrush {
 pub struct Brushes {
     all: Vec<AvailableBrush>,
     chosen: usize,
+    /// The place of the one that was held before.
+    before: Option<usize>,
 }
 
 impl Default for Brushes {
     /// Those that come with the program, the first of them in hand.
     fn default() -> Self {
         let shipped = brushes::shipped().into_iter().map(|named| available(named, None));
-        Brushes { all: shipped.collect(), chosen: 0 }
+        Brushes { all: shipped.collect(), chosen: 0, before: None }
     }
 }
 
@@ -44,6 +46,11 @@ impl Brushes {
     /// The place of the one that is held.
     pub fn chosen(&self) -> usize {
         self.chosen
+    }
+
+    /// The place of the one that was held before it.
+    pub fn before(&self) -> Option<usize> {
+        self.before
     }
 
     /// The one that is held.
@@ -96,6 +103,9 @@ impl Brushes {
     /// Takes another up, as it was last set; none at a place where there is none.
     pub fn choose(&mut self, index: usize) -> Option<Brush> {
         let brush = self.all.get(index)?.named.brush.clone();
+        if index != self.chosen {
+            self.before = Some(self.chosen);
+        }
         self.chosen = index;
         Some(brush)
     }

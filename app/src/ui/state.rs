@@ -437,6 +437,18 @@ impl State {
         }
     }
 
+    /// Takes up the brush at this place to work with it; a place without one changes nothing.
+    pub fn take_up_brush(&mut self, index: usize) {
+        if index >= self.brushes.all().len() {
+            return;
+        }
+        self.choose_brush(index);
+        // Who takes up a brush wants to paint with it; soften and scrape go on with the new one.
+        if matches!(self.tool, ToolKind::Mass | ToolKind::Fill | ToolKind::Protect) && !self.is_moving() {
+            self.tool = ToolKind::Brush;
+        }
+    }
+
     /// Takes up a brush at hand, as it was last set.
     pub fn choose_brush(&mut self, index: usize) {
         self.remember_brush();

@@ -1,11 +1,13 @@
 //! One table of everything a key can do: its name in `keys.ron`, its words on the key sheet, its keys. Tools come from the
 //! table in `ui/tool_kind.rs`.
 
+mod brush_place;
 mod chord;
 mod file;
 mod own;
 mod search;
 
+pub use brush_place::BrushPlace;
 pub use chord::{Chord, ChordError};
 pub use file::parse;
 pub use own::Keys;
@@ -47,6 +49,8 @@ macro_rules! actions {
             $($(#[$doc])* $name,)*
             /// Takes up a tool.
             Tool(ToolKind),
+            /// Takes up a brush.
+            Brush(BrushPlace),
             $($(#[$doc_after])* $after,)*
         }
 
@@ -54,7 +58,8 @@ macro_rules! actions {
             /// All, in the order of the key sheet.
             pub fn all() -> impl Iterator<Item = Action> {
                 let before = [$(Action::$name),*].into_iter();
-                before.chain(ToolKind::ALL.map(Action::Tool)).chain([$(Action::$after),*])
+                let held = ToolKind::ALL.map(Action::Tool).into_iter().chain(BrushPlace::ALL.map(Action::Brush));
+                before.chain(held).chain([$(Action::$after),*])
             }
 
             /// Its name in `keys.ron`.
@@ -62,6 +67,7 @@ macro_rules! actions {
                 match self {
                     $(Action::$name => stringify!($name),)*
                     Action::Tool(tool) => tool.name(),
+                    Action::Brush(place) => place.name(),
                     $(Action::$after => stringify!($after),)*
                 }
             }
@@ -99,6 +105,8 @@ macro_rules! actions {
                     | Action::FromWell
                     | Action::BrushSheet
                     | Action::Tool(_)
+                    | Action::Brush(_)
+                    | Action::BrushBefore
                     | Action::Close
                     | Action::Cancel
                     | Action::UseArea
@@ -141,6 +149,7 @@ macro_rules! actions {
                 match self {
                     $(Action::$name => $words,)*
                     Action::Tool(tool) => tool.label(),
+                    Action::Brush(place) => place.words(),
                     $(Action::$after => $words_after,)*
                 }
             }
@@ -163,6 +172,7 @@ macro_rules! actions {
                 match self {
                     $(Action::$name => vec![$($chord),*],)*
                     Action::Tool(tool) => vec![Chord::plain(tool.key())],
+                    Action::Brush(place) => vec![Chord::plain(place.key())],
                     $(Action::$after => vec![$($chord_after),*],)*
                 }
             }
@@ -186,6 +196,8 @@ actions! {
         Pick, "Load what lies under the pointer", [Chord::plain(Key::E)];
     }
     after_the_tools {
+        /// The brush that was held before.
+        BrushBefore, "Brush before this one", [Chord::plain(Key::Num0)];
         /// Works a part of the loaded swatch into the well.
         StirIn, "Work the loaded swatch into the well", [Chord::plain(Key::G)];
         /// Takes a part of the loaded swatch out of the well.
@@ -294,6 +306,9 @@ actions! {
 /// Names that actions had in `keys.ron`, and those they have now.
 const FORMER_NAMES: [(&str, &str); 2] = [("Drop", "Cancel"), ("Lid", "OpenFreeColour")];
 
+/// The keys of all brushes in one line.
+const BRUSHES: [&str; 2] = ["1 to 9", "A brush, as the panel has them in order"];
+
 /// What the pointer does with a modifier; these stay as they are.
 const POINTER: [(&str, &str); 9] = [
     ("Straight line, on from the last stroke", "Shift+drag"),
@@ -352,7 +367,14 @@ impl KeyMap {
     pub fn table(&self) -> Vec<(String, String)> {
         // The first key of each is enough to know; a column of all of them cannot be read.
         let key = |chords: &[Chord]| chords.first().map_or_else(String::new, Chord::to_string);
-        let actions = self.keys.iter().map(|(action, chords)| (key(chords), action.words().to_owned()));
+        // Nine lines of one kind are one line, as long as nobody changed them.
+        let own_key = |place: &BrushPlace| self.keys(Action::Brush(*place)) == Action::Brush(*place).own_keys();
+        let as_one = BrushPlace::ALL.iter().all(own_key);
+        let line = |(action, chords): &(Action, Vec<Chord>)| match action {
+            Action::Brush(place) if as_one => (place.index() == 0).then(|| BRUSHES.map(str::to_owned).into()),
+            _ => Some((key(chords), action.words().to_owned())),
+        };
+        let actions = self.keys.iter().filter_map(line);
         actions.chain(POINTER.map(|(words, how)| (how.to_owned(), words.to_owned()))).collect()
     }
 }
@@ -368,7 +390,16 @@ mod tests {
         for (i, chord) in chords.iter().enumerate() {
             assert!(!chords[..i].contains(chord), "{chord} twice");
         }
-        assert_eq!(map.table().len(), Action::all().count() + POINTER.len());
+        assert_eq!(map.table().len(), Action::all().count() - (BrushPlace::ALL.len() - 1) + POINTER.len());
         assert!(map.table().iter().all(|(words, keys)| !words.is_empty() && !keys.is_empty()));
+    }
+
+    #[test]
+    fn brushes_have_one_line_until_one_of_them_has_another_key() {
+        let mut map = KeyMap::default();
+        let lines = |map: &KeyMap| map.table().iter().filter(|(_, words)| words.contains("panel has")).count();
+        assert_eq!(lines(&map), 1);
+        map.set(Action::Brush(BrushPlace::ALL[3]), vec![Chord::ctrl(Key::Num4)]);
+        assert_eq!((lines(&map), map.table().len()), (0, Action::all().count() + POINTER.len()));
     }
 }

@@ -6,6 +6,7 @@ use super::measures::Measures;
 use super::widgets;
 use crate::study::command::Command;
 use crate::study::session::Session;
+use crate::ui::keys::{Action, BrushPlace};
 use crate::ui::state::{FillSettings, State};
 use crate::ui::theme;
 use crate::ui::theme::Weight;
@@ -181,7 +182,13 @@ fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) -> Opti
                     let size = vec2(width, height - 16.0);
                     let picture =
                         pictures.get(ui, place, brush, size).map(|t| egui::load::SizedTexture::new(t.id(), size));
-                    let tile = tile(ui, vec2(width, height), &available.named.name, picture, place == chosen);
+                    let name = &available.named.name;
+                    let tile = tile(ui, vec2(width, height), name, picture, place == chosen);
+                    let keys = BrushPlace::at(place).map(|place| state.keys.map().keys(Action::Brush(place)));
+                    let tile = match keys.and_then(|keys| keys.first()) {
+                        Some(key) => tile.on_hover_text(wording::brush_hint(&key.to_string())),
+                        None => tile,
+                    };
                     if tile.clicked() {
                         pressed = Some(place);
                     }
@@ -193,11 +200,7 @@ fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) -> Opti
         }
     });
     if let Some(place) = pressed {
-        state.choose_brush(place);
-        // Who takes up a brush wants to paint with it; soften and scrape go on with the new one.
-        if matches!(state.tool, ToolKind::Mass | ToolKind::Protect) && !state.is_moving() {
-            state.tool = ToolKind::Brush;
-        }
+        state.take_up_brush(place);
     }
     set
 }

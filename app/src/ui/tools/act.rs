@@ -63,6 +63,12 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::StirOut => state.stir(-1),
         Action::FromWell => state.load_well(),
         Action::Tool(tool) => state.tool = tool,
+        Action::Brush(place) => state.take_up_brush(place.index()),
+        Action::BrushBefore => {
+            if let Some(before) = state.brushes.before() {
+                state.take_up_brush(before);
+            }
+        }
         Action::Larger => change_brush(state, |b| b.size_px *= SIZE_STEP),
         Action::Smaller => change_brush(state, |b| b.size_px /= SIZE_STEP),
         Action::Stronger => change_brush(state, |b| b.strength += STRENGTH_STEP),

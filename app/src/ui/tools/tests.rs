@@ -469,6 +469,42 @@ fn lean_turn_and_time_of_a_pen_come_into_the_stroke_and_a_mouse_is_told_from_it(
     easel.take(&[mouse, release(A)]);
     let samples = recorded(&easel);
     assert_eq!((samples[0].pressure, samples[0].pointer), (1.0, stint_render::mask::Pointer::Mouse));
+    // A mouse that shall not be helped.
+    easel.state.preferences.lively_mouse = false;
+    easel.take(&[mouse, release(A)]);
+    assert_eq!(recorded(&easel)[0].pointer, stint_render::mask::Pointer::Pen);
+}
+
+#[test]
+fn keys_take_up_a_brush_by_its_place_and_the_one_before() {
+    let mut easel = Easel::new();
+    let held = |easel: &Easel| easel.state.brushes.chosen_brush().unwrap().named.clone();
+    let first = held(&easel);
+    easel.act(Action::BrushBefore);
+    assert_eq!(held(&easel), first, "there was none before");
+    let key = |index: usize| Action::Brush(crate::ui::keys::BrushPlace::at(index).unwrap());
+    easel.act(Action::Tool(ToolKind::Mass));
+    easel.act(key(3));
+    let fourth = held(&easel);
+    assert_eq!(fourth.name, easel.state.brushes.all()[3].named.name);
+    assert_eq!((easel.session().brush(), easel.state.tool), (&fourth.brush, ToolKind::Brush));
+    easel.act(Action::Larger);
+    easel.act(Action::Tool(ToolKind::Soften));
+    easel.act(Action::BrushBefore);
+    assert_eq!((held(&easel).name, easel.state.tool), (first.name.clone(), ToolKind::Soften));
+    // There and back, as it was set when it was laid aside.
+    easel.act(Action::BrushBefore);
+    assert!(easel.session().brush().size_px > fourth.brush.size_px);
+    // The key of the brush in hand lays nothing aside.
+    easel.act(key(3));
+    easel.act(Action::BrushBefore);
+    assert_eq!(held(&easel).name, first.name);
+    // There are nine brushes; a place beyond the last is nobody's.
+    assert_eq!(crate::ui::keys::BrushPlace::at(9), None);
+    easel.take(&[press(A)]);
+    easel.act(key(3));
+    easel.take(&[release(A)]);
+    assert_eq!(held(&easel).name, first.name, "no brush is changed while it paints");
 }
 
 /// Outlines the square between two window places with the tool that protects.

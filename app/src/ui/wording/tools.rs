@@ -88,6 +88,10 @@ pub fn degrees(angle: f32) -> String {
 pub fn stops(stops: f32) -> String {
     if stops.abs() < 0.05 { "0".to_owned() } else { format!("{stops:+.1}") }
 }
+/// What can be done to a brush of the panel, beside it.
+pub fn brush_hint(key: &str) -> String {
+    format!("Key {key}; a right click sets it")
+}
 /// What each tool does, beside its button: brush, mass, fill, soften, scrape, area.
 pub const BRUSH_HINT: &str = "Lays the loaded paint along the stroke";
 /// The same.
