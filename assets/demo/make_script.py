@@ -191,11 +191,15 @@ def second_pass(script, hand):
     for polyline, (first, second), count, length, size, angle in edges():
         places = hand.along(polyline, count, size * 0.22)
         for paint, some in ((first, places[::2]), (second, places[1::2])):
-            for i, (x, y, slope) in enumerate(some):
+            # Edges are dragged with stiff hair; level ones are here and there set with a rounded brush.
+            def brush(place):
+                i, (_, _, slope) = place
+                return "Filbert" if i % 3 == 1 and abs((slope + 90) % 180 - 90) <= 45 else "Bristle"
+            for place in sorted(enumerate(some), key=brush):
+                x, y, slope = place[1]
                 steep = 45 < abs((slope + 90) % 180 - 90)
                 lean = slope if steep or angle is None else angle
-                # Large soft edges are dragged with stiff hair, small ones mostly set with a rounded brush.
-                script.brush("Filbert" if not steep and i % 3 == (0 if size > 30 else 1) else "Bristle", size)
+                script.brush(brush(place), size)
                 press = hand.random.uniform(0.30, 0.66)
                 script.stroke(paint, hand.dab((x, y), length, lean, press=press, lost=True))
     for (x0, y0, x1, y1), paint, count, length, size, angle, press in planes():
