@@ -5,19 +5,19 @@
 //! Two pixels exchange as much as the weaker cover of the two lets them, so what one gives the other takes: over the canvas no paint gains or
 //! loses but by rounding, and a covered canvas stays covered.
 
-use super::super::pair_sums::PairSums;
+use super::rect::Rect;
 use crate::amount::FULL;
-use crate::mask::{CanvasSize, Mask, MaskTile};
+use crate::canvas::pair_sums::PairSums;
+use crate::canvas::worked::pixel_of;
+use crate::mask::Mask;
 use crate::paints::PaintLut;
-use rayon::prelude::*;
-use std::collections::{BTreeMap, BTreeSet};
-use stint_model::study::tile::{MAX_PLANES, Plane, TILE_PIXELS, TILE_SIDE, TilePos};
+use crate::pixel::Pixel;
+use stint_model::study::tile::{MAX_PLANES, Plane, TILE_SIDE, TilePos};
 
 /// Farthest that paint is carried along a row or a column, all steps together: less than a tile.
 const MOST_STEPS: u32 = 7;
 /// The largest radius that these steps reach, pixels.
 const LARGEST_RADIUS_PX: f32 = 104.0;
-const SIDE: usize = TILE_SIDE as usize;
 
 /// One exchange with the pixels so far away on both sides.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -53,155 +53,161 @@ enum Axis {
     Column,
 }
 
-impl Axis {
-    /// The tiles before and after.
-    fn beside(self, pos: TilePos) -> [Option<TilePos>; 2] {
-        let TilePos { column, row } = pos;
-        match self {
-            Axis::Row => [column.checked_sub(1), column.checked_add(1)].map(|c| Some(TilePos { column: c?, row })),
-            Axis::Column => [row.checked_sub(1), row.checked_add(1)].map(|r| Some(TilePos { column, row: r? })),
-        }
-    }
-
-    /// Place along the axis, and how far an index moves for one pixel along it.
-    fn place(self, index: usize) -> (usize, usize) {
-        match self {
-            Axis::Row => (index % SIDE, 1),
-            Axis::Column => (index / SIDE, SIDE),
-        }
-    }
+/// A blur, as the exchanges it is made of.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Blur {
+    steps: Vec<Step>,
 }
 
-/// Tiles in the making, each with its planes.
-pub type Tiles = BTreeMap<TilePos, Vec<Plane>>;
-
-/// A tile with its cover.
-#[derive(Clone, Copy)]
-struct Covered<'a> {
-    planes: &'a [Plane],
-    mask: &'a MaskTile,
-}
-
-impl<'a> Covered<'a> {
-    fn of(tiles: &'a Tiles, mask: &'a Mask, pos: TilePos) -> Option<Self> {
-        Some(Covered { planes: tiles.get(&pos).map_or(&[], |p| p), mask: mask.tiles.get(&pos)? })
+impl Blur {
+    /// One that is as wide as an even disc of this radius.
+    pub fn new(radius_px: f32) -> Self {
+        Blur { steps: steps(radius_px) }
     }
 
-    fn same(&self, index: usize, other: &Covered<'_>, at: usize) -> bool {
-        let word = |planes: &[Plane], k: usize, i: usize| planes.get(k).map_or(0, |plane| plane[i]);
-        (0..self.planes.len().max(other.planes.len())).all(|k| word(self.planes, k, index) == word(other.planes, k, at))
+    /// How far a pixel's paint comes along each axis, pixels.
+    #[expect(clippy::cast_possible_truncation, reason = "less than a tile")]
+    pub fn reach(&self) -> u32 {
+        self.steps.iter().map(|step| step.distance as u32).sum()
     }
-}
 
-/// One exchange of every pixel of a tile; none where nothing changes.
-fn exchanged(
-    tiles: &Tiles,
-    mask: &Mask,
-    pos: TilePos,
-    step: Step,
-    axis: Axis,
-    paints: &PaintLut,
-) -> Option<Vec<Plane>> {
-    let here = Covered::of(tiles, mask, pos)?;
-    let [before, after] = axis.beside(pos).map(|pos| Covered::of(tiles, mask, pos?));
-    let whole = 4 * u64::from(FULL) * u64::from(FULL);
-    let mut made: Option<Vec<Plane>> = None;
-    let mut sums = PairSums::default();
-    for i in 0..TILE_PIXELS {
-        let cover = u64::from(here.mask.at(i));
-        if cover == 0 {
-            continue;
-        }
-        let (place, stride) = axis.place(i);
-        let back = if place >= step.distance {
-            Some((here, i - step.distance * stride))
-        } else {
-            before.map(|tile| (tile, i + SIDE * stride - step.distance * stride))
-        };
-        let on = if place + step.distance < SIDE {
-            Some((here, i + step.distance * stride))
-        } else {
-            after.map(|tile| (tile, i + step.distance * stride - SIDE * stride))
-        };
-        let partners = [back, on].map(|other| other.filter(|(tile, at)| tile.mask.at(*at) > 0));
-        // In a mass nothing changes.
-        if partners.iter().flatten().all(|(tile, at)| here.same(i, tile, *at)) {
-            continue;
-        }
-        sums.clear();
-        let mut kept = whole;
-        for (tile, at) in partners.into_iter().flatten() {
-            let weight = cover.min(tile.mask.at(at).into()) * step.strength;
-            kept -= weight;
-            for pair in tile.planes.iter().map(|plane| plane[at]).take_while(|&pair| pair != 0) {
-                sums.add(pair, weight);
+    /// The pixels of a part of one tile as they are blurred through the mask, with their places in the tile. It depends on what lies within
+    /// [`Blur::reach`] of the part; `planes` gives the tiles there.
+    #[expect(clippy::cast_possible_truncation, reason = "a place in a tile")]
+    pub fn of_part<'a>(
+        &self,
+        part: Rect,
+        planes: impl Fn(TilePos) -> Option<&'a [Plane]>,
+        mask: &Mask,
+        paints: &PaintLut,
+    ) -> Vec<(u16, Pixel)> {
+        let mut around = Around::new(part.grown(self.reach(), mask.size), planes, mask);
+        let mut changes = Vec::new();
+        for step in &self.steps {
+            for axis in [Axis::Row, Axis::Column] {
+                around.exchange(*step, axis, &mut changes, paints);
             }
         }
-        for pair in here.planes.iter().map(|plane| plane[i]).take_while(|&pair| pair != 0) {
-            sums.add(pair, kept);
-        }
-        let planes = made.get_or_insert_with(|| here.planes.to_vec());
-        let pixel = sums.pixel(whole, paints);
-        while planes.len() < MAX_PLANES && pixel.get(planes.len()).is_some_and(|&pair| pair != 0) {
-            planes.push(Plane::even(0));
-        }
-        for (plane, pair) in planes.iter_mut().zip(pixel) {
-            if plane[i] != pair {
-                plane[i] = pair;
+        let pixels = (part.top..part.bottom).flat_map(|y| (part.left..part.right).map(move |x| (x, y)));
+        let place = |x: u32, y: u32| (y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE) as u16;
+        pixels.map(|(x, y)| (place(x, y), around.pixels[around.index(x, y)])).collect()
+    }
+}
+
+/// A rectangle of the canvas pixel by pixel, with its cover. Where nothing is covered the pixels are left out.
+struct Around {
+    rect: Rect,
+    width: usize,
+    height: usize,
+    pixels: Vec<Pixel>,
+    cover: Vec<u16>,
+}
+
+impl Around {
+    fn new<'a>(rect: Rect, planes: impl Fn(TilePos) -> Option<&'a [Plane]>, mask: &Mask) -> Self {
+        let (width, height) = rect.extent();
+        let (pixels, cover) = (vec![[0; MAX_PLANES]; width * height], vec![0; width * height]);
+        let mut around = Around { rect, width, height, pixels, cover };
+        for pos in rect.tiles() {
+            let (Some(covered), Some(part)) = (mask.tiles.get(&pos), rect.common(Rect::of_tile(pos, mask.size))) else {
+                continue;
+            };
+            let planes = planes(pos).unwrap_or(&[]);
+            for y in part.top..part.bottom {
+                let row = around.index(part.left, y);
+                for (i, x) in (row..).zip(part.left..part.right) {
+                    let index = (y % TILE_SIDE * TILE_SIDE + x % TILE_SIDE) as usize;
+                    around.cover[i] = covered.at(index);
+                    around.pixels[i] = pixel_of(planes, index);
+                }
             }
         }
+        around
     }
-    made
-}
 
-/// Blurs `tiles` through a mask, those around them too as far as `wanted` ones depend on them; `tiles` holds all of both.
-pub fn blur(tiles: &mut Tiles, mask: &Mask, wanted: &BTreeSet<TilePos>, radius_px: f32, paints: &PaintLut) {
-    let places: Vec<TilePos> = tiles.keys().copied().filter(|pos| mask.tiles.contains_key(pos)).collect();
-    if places.iter().all(|pos| !wanted.contains(pos)) {
-        return;
+    fn index(&self, x: u32, y: u32) -> usize {
+        (y - self.rect.top) as usize * self.width + (x - self.rect.left) as usize
     }
-    for step in steps(radius_px) {
-        for axis in [Axis::Row, Axis::Column] {
-            let now = &*tiles;
-            let next: Vec<_> = places
-                .par_iter()
-                .filter_map(|&pos| Some((pos, exchanged(now, mask, pos, step, axis, paints)?)))
-                .collect();
-            tiles.extend(next);
+
+    /// One exchange of every pixel; `changes` is room for those that change.
+    fn exchange(&mut self, step: Step, axis: Axis, changes: &mut Vec<(usize, Pixel)>, paints: &PaintLut) {
+        let whole = 4 * u64::from(FULL) * u64::from(FULL);
+        let stride = match axis {
+            Axis::Row => 1,
+            Axis::Column => self.width,
+        };
+        let away = step.distance * stride;
+        let mut sums = PairSums::default();
+        changes.clear();
+        for (y, row) in self.cover.chunks_exact(self.width).enumerate() {
+            for (x, &cover) in row.iter().enumerate() {
+                if cover == 0 {
+                    continue;
+                }
+                let i = y * self.width + x;
+                let (place, length) = match axis {
+                    Axis::Row => (x, self.width),
+                    Axis::Column => (y, self.height),
+                };
+                let back = (place >= step.distance).then(|| i - away);
+                let on = (place + step.distance < length).then(|| i + away);
+                let own = &self.pixels[i];
+                let partners = [back, on].map(|other| other.filter(|&at| self.cover[at] > 0));
+                // In a mass nothing changes.
+                if partners.iter().flatten().all(|&at| self.pixels[at] == *own) {
+                    continue;
+                }
+                sums.clear();
+                let mut kept = whole;
+                for at in partners.into_iter().flatten() {
+                    let weight = u64::from(cover.min(self.cover[at])) * step.strength;
+                    kept -= weight;
+                    for &pair in self.pixels[at].iter().take_while(|&&pair| pair != 0) {
+                        sums.add(pair, weight);
+                    }
+                }
+                for &pair in own.iter().take_while(|&&pair| pair != 0) {
+                    sums.add(pair, kept);
+                }
+                changes.push((i, sums.pixel(whole, paints)));
+            }
+        }
+        for &(i, pixel) in changes.iter() {
+            self.pixels[i] = pixel;
         }
     }
-}
-
-/// Whether a place lies on the canvas that a mask was made for.
-pub fn is_on(size: CanvasSize, pos: TilePos) -> bool {
-    pos.column < size.columns() && pos.row < size.rows()
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
+    use crate::mask::{CanvasSize, MaskTile};
     use crate::pixel::amount_of;
+    use std::collections::BTreeMap;
 
     /// What a single full pixel in the middle becomes along its row, parts of the whole, summed over columns.
     fn spread(radius_px: f32) -> Vec<f64> {
         let size = CanvasSize { width: 384, height: 384 };
         let mut mask = Mask::new(size);
         mask.tiles.extend(size.tiles().map(|pos| (pos, MaskTile::Even(u16::MAX))));
-        let mut tiles = Tiles::new();
         // A bar of paint 1 one pixel wide on paint 2, so that nothing is lost to rounding.
         let one = |pos: TilePos| {
             vec![Plane::from_fn(|i| if pos.column == 1 && i % 128 == 64 { 1 << 16 | 65535 } else { 2 << 16 | 65535 })]
         };
-        tiles.extend(size.tiles().map(|pos| (pos, one(pos))));
-        blur(&mut tiles, &mask, &size.tiles().collect(), radius_px, &PaintLut::for_tests(4, |_| false));
-        (0..384_usize)
-            .map(|x| {
-                let planes = &tiles[&TilePos { column: (x / 128) as u16, row: 1 }];
-                let pairs = planes.iter().map(|p| p[64 * 128 + x % 128]);
-                pairs.filter(|pair| pair >> 16 == 1).map(|pair| f64::from(amount_of(pair)) / 65535.0).sum()
-            })
-            .collect()
+        let tiles: BTreeMap<TilePos, Vec<Plane>> = size.tiles().map(|pos| (pos, one(pos))).collect();
+        let (blur, paints) = (Blur::new(radius_px), PaintLut::for_tests(4, |_| false));
+        let of_column = |column: u16| {
+            let part = Rect::of_tile(TilePos { column, row: 1 }, size);
+            let planes = |pos: TilePos| tiles.get(&pos).map(|planes| &planes[..]);
+            let pixels = blur.of_part(part, planes, &mask, &paints);
+            assert_eq!(pixels[64 * 128].0, 64 * 128);
+            pixels[64 * 128..][..128].to_vec()
+        };
+        let of_first = |(_, pixel): (u16, Pixel)| -> f64 {
+            pixel.iter().filter(|&&pair| pair >> 16 == 1).map(|&pair| f64::from(amount_of(pair)) / 65535.0).sum()
+        };
+        (0..3).flat_map(of_column).map(of_first).collect()
     }
 
     /// At any radius a line becomes one hill: it falls to both sides without a gap or a second top, and is as wide as a disc of the radius.
@@ -230,7 +236,7 @@ mod tests {
         let distances = |radius_px| steps(radius_px).iter().map(|s| s.distance).collect::<Vec<_>>();
         assert_eq!(distances(1.0), [1]);
         assert_eq!(distances(8.0), [1, 2, 4, 8]);
-        let all: usize = distances(LARGEST_RADIUS_PX).iter().sum();
-        assert!(all < SIDE, "{all}");
+        let reach = Blur::new(LARGEST_RADIUS_PX).reach();
+        assert!(reach < TILE_SIDE, "{reach}");
     }
 }

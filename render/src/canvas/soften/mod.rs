@@ -4,18 +4,21 @@
 //! this runs on the CPU for every engine: it reaches across tiles, is used in small places, and so gives equal bits everywhere.
 
 mod blur;
+mod rect;
 mod smear;
 
 use super::Canvas;
-use super::worked::{WorkedTiles, places_of};
+use super::worked::{WorkedTiles, places_of, with_pixels};
 use crate::engine::EngineError;
-use crate::mask::{Mask, Visit, Visits};
-use blur::{Tiles, blur, is_on};
+use crate::mask::{CanvasSize, Mask, Visit, Visits};
+use blur::Blur;
+use rayon::prelude::*;
+use rect::Rect;
 use smear::Smear;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 use stint_model::ids::PassId;
-use stint_model::study::tile::{TilePixels, TilePos};
+use stint_model::study::tile::{Plane, TilePixels, TilePos};
 
 /// How far paint is dragged along, as a part of the brush's size.
 const DRAGGED: f64 = 0.4;
@@ -23,19 +26,38 @@ const DRAGGED: f64 = 0.4;
 /// A stroke of softening in the making.
 #[derive(Clone, Debug)]
 pub struct SoftenStroke {
-    radius_px: f32,
+    blur: Blur,
     size_px: f32,
     /// Visits that were not worked off yet, because the engine failed.
     pending: Vec<Visit>,
     smear: Smear,
     /// Tiles as they were before the stroke, smeared where it is settled.
     tiles: WorkedTiles,
+    /// The covered tiles as they were shown last, blurred: what nothing has changed near is not blurred again.
+    shown: BTreeMap<TilePos, Vec<Plane>>,
+    /// Where the end of the stroke lay that may be different now.
+    end: Option<Rect>,
 }
 
 impl SoftenStroke {
     /// A brush of this size that blurs as an even disc of this radius does.
     pub fn new(radius_px: f32, size_px: f32) -> Self {
-        SoftenStroke { radius_px, size_px, pending: Vec::new(), smear: Smear::default(), tiles: WorkedTiles::default() }
+        SoftenStroke {
+            blur: Blur::new(radius_px),
+            size_px,
+            pending: Vec::new(),
+            smear: Smear::default(),
+            tiles: WorkedTiles::default(),
+            shown: BTreeMap::new(),
+            end: None,
+        }
+    }
+
+    /// Where cover or paint may be other than they were when tiles were blurred last. What has no visits, as a mass, has changed all over.
+    fn changed(&self, provisional: &[Visit], touched: &BTreeSet<TilePos>, size: CanvasSize) -> Option<Rect> {
+        let visited = [&self.pending[..], provisional].map(Rect::of_visits);
+        let changed = visited.into_iter().chain([self.end]).flatten().reduce(Rect::around);
+        changed.or_else(|| touched.iter().map(|&pos| Rect::of_tile(pos, size)).reduce(Rect::around))
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "units of the largest brush stay below 2^53")]
@@ -47,21 +69,6 @@ impl SoftenStroke {
             self.smear = Smear::new(lanes.iter().map(|&share| (mean * f64::from(share)) as u64));
         }
     }
-}
-
-/// The tile and the eight around it, as far as tiles can be counted.
-fn around(pos: TilePos) -> impl Iterator<Item = TilePos> {
-    (-1..=1).flat_map(|dy| (-1..=1).map(move |dx| (dx, dy))).filter_map(move |(dx, dy)| {
-        let column = u16::try_from(i32::from(pos.column) + dx).ok()?;
-        Some(TilePos { column, row: u16::try_from(i32::from(pos.row) + dy).ok()? })
-    })
-}
-
-/// Tiles that blurring changes where the cover or the paint of some tiles has changed: paint is exchanged across their edges too.
-fn reached(touched: &BTreeSet<TilePos>, mask: &Mask) -> BTreeSet<TilePos> {
-    let near = touched.iter().flat_map(|&pos| around(pos)).filter(|pos| mask.tiles.contains_key(pos));
-    // A tile that is covered no more has to be shown as it was.
-    near.chain(touched.iter().copied()).collect()
 }
 
 impl Canvas {
@@ -79,23 +86,40 @@ impl Canvas {
     ) -> Result<BTreeSet<TilePos>, EngineError> {
         self.engine_with_paints()?;
         soften.pending.extend(visits.settled);
-        let wanted = reached(&touched, mask);
-        let size = self.size;
-        let near: BTreeSet<TilePos> =
-            wanted.iter().flat_map(|&pos| around(pos)).filter(|&pos| is_on(size, pos)).collect();
+        let (size, reach) = (self.size, soften.blur.reach());
+        let changed = soften.changed(&visits.provisional, &touched, size);
+        let changed = changed.map(|changed| changed.grown(reach, size));
+        let parts: Vec<(TilePos, Rect)> = changed
+            .into_iter()
+            .flat_map(|changed| changed.tiles().map(move |pos| (pos, changed)))
+            .filter(|(pos, _)| mask.tiles.contains_key(pos))
+            .filter_map(|(pos, changed)| Some((pos, changed.common(Rect::of_tile(pos, size))?)))
+            .collect();
+        let near = parts.iter().flat_map(|(_, part)| part.grown(reach, size).tiles());
         let visited = places_of(&soften.pending).chain(places_of(&visits.provisional));
-        let needed = visited.chain(near.iter().copied()).collect();
+        let needed = visited.chain(near).chain(touched.iter().copied()).collect();
         self.take_in(pass, &needed, &mut soften.tiles)?;
         soften.fill(&visits.lanes);
         soften.smear.work(&mut soften.tiles, &std::mem::take(&mut soften.pending), &self.paints);
-        let mut shown = soften.tiles.clone();
-        soften.smear.clone().work(&mut shown, &visits.provisional, &self.paints);
-        let mut tiles: Tiles = near.iter().filter_map(|&pos| Some((pos, shown.planes(pos)?.to_vec()))).collect();
-        blur(&mut tiles, mask, &wanted, soften.radius_px, &self.paints);
-        let covered = |pos: TilePos| mask.tiles.contains_key(&pos);
-        self.show_worked(pass, &wanted, |pos| {
-            covered(pos).then(|| tiles.get(&pos).map(|planes| Arc::new(TilePixels::new(planes.clone())))).flatten()
-        })?;
+        let mut smeared = soften.tiles.clone();
+        soften.smear.clone().work(&mut smeared, &visits.provisional, &self.paints);
+        // What is covered no more is as it was, and begins anew when it is covered again.
+        soften.shown.retain(|pos, _| mask.tiles.contains_key(pos));
+        let (blur, shown, paints) = (&soften.blur, &soften.shown, &self.paints);
+        let blurred = |&(pos, part): &(TilePos, Rect)| {
+            let pixels = blur.of_part(part, |pos| smeared.planes(pos), mask, paints);
+            let before = shown.get(&pos).map(|planes| &planes[..]).or_else(|| smeared.planes(pos));
+            (pos, with_pixels(before.unwrap_or(&[]), pixels.iter()))
+        };
+        let blurred: Vec<_> = parts.par_iter().map(blurred).collect();
+        let wanted = touched.into_iter().chain(blurred.iter().map(|(pos, _)| *pos)).collect();
+        soften.shown.extend(blurred);
+        soften.end = Rect::of_visits(&visits.provisional);
+        let shown = |pos: TilePos| {
+            let planes = soften.shown.get(&pos).map(|planes| &planes[..]).or_else(|| smeared.planes(pos));
+            planes.map(|planes| Arc::new(TilePixels::new(planes.to_vec())))
+        };
+        self.show_worked(pass, &wanted, |pos| mask.tiles.contains_key(&pos).then(|| shown(pos)).flatten())?;
         Ok(wanted)
     }
 }

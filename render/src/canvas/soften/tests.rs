@@ -101,3 +101,33 @@ fn samples_one_at_a_time_or_all_at_once_give_equal_bits() {
     };
     assert!(painted(1) == painted(100));
 }
+
+/// A straight line is drawn anew with every movement, from where it began: what it went over on the way is as if it had not been there.
+#[test]
+fn a_way_that_was_given_up_leaves_no_trace() {
+    let painted = |astray: bool| {
+        let mut canvas = halves();
+        let brush = Brush { size_px: 40.0, strength: 1.0, ..Brush::default() }.for_softening();
+        let mut stroke = StrokeMask::noting(SIZE, brush).unwrap();
+        let mut soften = SoftenStroke::new(6.0, 40.0);
+        let (begin, rest) = (&across(0.7, false)[..6], &across(0.7, false)[6..]);
+        let touched = stroke.extend(begin).unwrap();
+        let visits = stroke.take_visits();
+        canvas.preview_soften(PASS, &mut soften, visits, stroke.mask(), touched).unwrap();
+        let mut left_behind = BTreeSet::new();
+        if astray {
+            let (mut stroke, mut soften) = (stroke.clone(), soften.clone());
+            let touched = stroke.extend(&[PenSample::new(140.0, 20.0, 1.0), PenSample::new(260.0, 80.0, 1.0)]).unwrap();
+            let visits = stroke.take_visits();
+            left_behind.extend(stroke.mask().tiles.keys().copied());
+            canvas.preview_soften(PASS, &mut soften, visits, stroke.mask(), touched).unwrap();
+        }
+        let mut touched = stroke.extend(rest).unwrap();
+        touched.extend(left_behind);
+        let visits = stroke.take_visits();
+        canvas.preview_soften(PASS, &mut soften, visits, stroke.mask(), touched).unwrap();
+        canvas.finish().unwrap();
+        canvas.all_tiles().unwrap()
+    };
+    assert!(painted(true) == painted(false));
+}

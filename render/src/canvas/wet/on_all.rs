@@ -92,6 +92,10 @@ fn look_through<'a>(visits: impl Iterator<Item = &'a Visit>, groups: &Groups) ->
     let mut seen = Seen { twice: vec![false; TILE_PIXELS], meetings: Vec::new() };
     for visit in visits {
         let (index, group) = (usize::from(visit.index), groups.of_lane(visit.lane));
+        // A lane that the tip does not have exchanges nothing.
+        if group >= groups.joined.len() {
+            continue;
+        }
         if first[index] == u8::MAX {
             first[index] = u8::try_from(group).unwrap_or(u8::MAX);
             continue;
