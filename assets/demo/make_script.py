@@ -191,10 +191,10 @@ def second_pass(script, hand):
     for polyline, (first, second), count, length, size, angle in edges():
         places = hand.along(polyline, count, size * 0.22)
         for paint, some in ((first, places[::2]), (second, places[1::2])):
-            # Edges are dragged with stiff hair; level ones are here and there set with a rounded brush.
+            # Edges are dragged with stiff hair; small level ones are here and there set with a rounded brush.
             def brush(place):
                 i, (_, _, slope) = place
-                return "Filbert" if i % 3 == 1 and abs((slope + 90) % 180 - 90) <= 45 else "Bristle"
+                return "Filbert" if size <= 34 and i % 3 == 1 and abs((slope + 90) % 180 - 90) <= 45 else "Bristle"
             for place in sorted(enumerate(some), key=brush):
                 x, y, slope = place[1]
                 steep = 45 < abs((slope + 90) % 180 - 90)
