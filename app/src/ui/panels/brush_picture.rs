@@ -58,9 +58,16 @@ struct Picture {
 #[derive(Default)]
 pub(super) struct BrushPictures {
     all: Vec<Option<Picture>>,
+    /// The place of the brush that was held when they were shown last.
+    held: Option<usize>,
 }
 
 impl BrushPictures {
+    /// Whether another brush is held than when this was asked last: its picture is brought into sight then, since a key may have taken it up.
+    pub fn is_another(&mut self, held: usize) -> bool {
+        self.held.replace(held) != Some(held)
+    }
+
     /// The picture of the brush at a place, `size` points large.
     pub fn get(&mut self, ui: &Ui, place: usize, brush: &Brush, size: Vec2) -> Option<&TextureHandle> {
         if self.all.len() <= place {

@@ -167,6 +167,7 @@ fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) -> Opti
     let width = ((across - GAP * (IN_A_ROW as f32 - 1.0)) / IN_A_ROW as f32).floor();
     let height = Measures::of(ui.ctx()).between(40.0, 52.0).round();
     let chosen = state.brushes.chosen();
+    let bring_into_sight = pictures.is_another(chosen);
     let (mut pressed, mut set) = (None, None);
     let rows = state.brushes.all().len().div_ceil(IN_A_ROW).min(2) as f32;
     let room = rows * height + (rows - 1.0) * GAP;
@@ -189,6 +190,9 @@ fn brushes(state: &mut State, pictures: &mut BrushPictures, ui: &mut Ui) -> Opti
                         Some(key) => tile.on_hover_text(wording::brush_hint(&key.to_string())),
                         None => tile,
                     };
+                    if bring_into_sight && place == chosen {
+                        tile.scroll_to_me(None);
+                    }
                     if tile.clicked() {
                         pressed = Some(place);
                     }

@@ -81,6 +81,19 @@ fn every_brush_has_a_picture_of_its_own() {
     }
 }
 
+/// The panel has room for eight; the ninth, taken up by its key, is brought into sight.
+#[test]
+fn a_brush_that_a_key_takes_up_is_in_sight() {
+    let mut harness = small(full());
+    let below = |harness: &Harness<'_, Screen>, name: &str| {
+        harness.get_by_label(name).rect().bottom() > harness.get_by_label(wording::SIZE).rect().top()
+    };
+    assert!(below(&harness, "Wet bristle"));
+    harness.state_mut().take_up_brush(8);
+    harness.run();
+    assert!(!below(&harness, "Wet bristle"));
+}
+
 #[test]
 fn the_brush_in_hand_is_set_tried_and_kept_as_ones_own() {
     let folder = tempfile::tempdir().unwrap();
