@@ -12,20 +12,20 @@ pub(super) fn times(m: &[[f64; 3]; 3], v: Point) -> Point {
 /// G. Sharma, W. Wu, E. N. Dalal, Color Res. Appl. 30(1):21-30 (2005), with both colours at `lab`; the change of the factor
 /// that stretches a* near grey is left out.
 pub(super) fn local_metric(lab: Lab) -> [[f64; 3]; 3] {
-    let seventh = lab.a.hypot(lab.b).powi(7);
+    let seventh = libm::hypot(lab.a, lab.b).powi(7);
     let stretch = 1.0 + 0.5 * (1.0 - (seventh / (seventh + 25_f64.powi(7))).sqrt());
     let a = stretch * lab.a;
-    let chroma = a.hypot(lab.b);
+    let chroma = libm::hypot(a, lab.b);
     let (cos, sin) = if chroma > 1e-6 { (a / chroma, lab.b / chroma) } else { (1.0, 0.0) };
-    let hue = lab.b.atan2(a).to_degrees().rem_euclid(360.0);
-    let wave = |times: f64, shift: f64| (times * hue + shift).to_radians().cos();
+    let hue = libm::atan2(lab.b, a).to_degrees().rem_euclid(360.0);
+    let wave = |times: f64, shift: f64| libm::cos((times * hue + shift).to_radians());
     let t = 1.0 - 0.17 * wave(1.0, -30.0) + 0.24 * wave(2.0, 0.0) + 0.32 * wave(3.0, 6.0) - 0.20 * wave(4.0, -63.0);
     let from_middle = (lab.l - 50.0).powi(2);
     let lightness = 1.0 + 0.015 * from_middle / (20.0 + from_middle).sqrt();
     let (along, across) = (1.0 + 0.045 * chroma, 1.0 + 0.015 * chroma * t);
     let seventh = chroma.powi(7);
-    let blue = 30.0 * (-((hue - 275.0) / 25.0).powi(2)).exp();
-    let tilt = -(2.0 * blue).to_radians().sin() * 2.0 * (seventh / (seventh + 25_f64.powi(7))).sqrt();
+    let blue = 30.0 * libm::exp(-((hue - 275.0) / 25.0).powi(2));
+    let tilt = -libm::sin((2.0 * blue).to_radians()) * 2.0 * (seventh / (seventh + 25_f64.powi(7))).sqrt();
     // The square of the difference is l^2 + c^2 + h^2 + tilt c h = l^2 + (c + tilt h / 2)^2 + (1 - tilt^2 / 4) h^2.
     let c = [0.0, cos * stretch / along, sin / along];
     let h = [0.0, -sin * stretch / across, cos / across];

@@ -115,7 +115,7 @@ struct Direction {
 
 impl Direction {
     fn new(l: f32, h_degrees: f32) -> Self {
-        let (sin, cos) = f64::from(h_degrees).rem_euclid(360.0).to_radians().sin_cos();
+        let (sin, cos) = libm::sincos(f64::from(h_degrees).rem_euclid(360.0).to_radians());
         Direction { l: f64::from(l), cos, sin }
     }
 
@@ -130,7 +130,7 @@ pub fn into_gamut(colour: Colour, gamut: &Gamut) -> Colour {
         return colour;
     }
     let [l, a, b] = oklab_of(colour.wide());
-    let chroma = a.hypot(b);
+    let chroma = libm::hypot(a, b);
     let (cos, sin) = if chroma > 0.0 { (a / chroma, b / chroma) } else { (1.0, 0.0) };
     map(Direction { l, cos, sin }, chroma, gamut)
 }

@@ -19,7 +19,7 @@ const EPSILON: f64 = 216.0 / 24389.0;
 const KAPPA: f64 = 24389.0 / 27.0;
 
 fn curve(ratio: f64) -> f64 {
-    if ratio > EPSILON { ratio.cbrt() } else { (KAPPA * ratio + 16.0) / 116.0 }
+    if ratio > EPSILON { libm::cbrt(ratio) } else { (KAPPA * ratio + 16.0) / 116.0 }
 }
 
 fn curve_inverse(f: f64) -> f64 {

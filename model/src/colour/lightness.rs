@@ -31,13 +31,13 @@ const VALUE_STEPS: usize = 5;
 #[expect(clippy::cast_possible_truncation, reason = "a lightness, and a factor of it, in single precision")]
 pub fn at_value(value_munsell: f32, a: f32, b: f32) -> Colour {
     let y = y_of_munsell_value(f64::from(value_munsell));
-    let mut place = Oklab { l: y.cbrt() as f32, a, b };
+    let mut place = Oklab { l: libm::cbrt(y) as f32, a, b };
     for _ in 0..VALUE_STEPS {
         let now = place.colour().xyz().y;
         if now <= 0.0 {
             break;
         }
-        place.l *= (y / now).cbrt() as f32;
+        place.l *= libm::cbrt(y / now) as f32;
     }
     place.colour()
 }

@@ -29,6 +29,7 @@ pub mod matrix;
 pub mod munsell;
 mod oklab;
 mod oklch;
+pub(crate) mod power;
 pub mod rgb_space;
 mod srgb;
 pub mod turn;

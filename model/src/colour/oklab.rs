@@ -41,7 +41,7 @@ impl Oklab {
 
     /// Distance from grey.
     pub fn chroma(self) -> f32 {
-        self.a.hypot(self.b).min(f32::MAX)
+        libm::hypotf(self.a, self.b).min(f32::MAX)
     }
 }
 

@@ -17,7 +17,7 @@ impl Oklch {
     /// The same place in OKLab. A negative chroma counts as 0, as in CSS.
     pub fn oklab(self) -> Oklab {
         // The remainder first: f32 degrees far outside a turn lose their meaning, but must not give NaN.
-        let (sin, cos) = self.h_degrees.rem_euclid(360.0).to_radians().sin_cos();
+        let (sin, cos) = libm::sincosf(self.h_degrees.rem_euclid(360.0).to_radians());
         let c = self.c.max(0.0);
         Oklab { l: self.l, a: c * cos, b: c * sin }
     }
@@ -31,7 +31,7 @@ impl Oklch {
 impl Oklab {
     /// The same place in polar form.
     pub fn oklch(self) -> Oklch {
-        let h_degrees = self.b.atan2(self.a).to_degrees().rem_euclid(360.0);
+        let h_degrees = libm::atan2f(self.b, self.a).to_degrees().rem_euclid(360.0);
         // A tiny negative angle rounds up to a full turn.
         Oklch { l: self.l, c: self.chroma(), h_degrees: if h_degrees < 360.0 { h_degrees } else { 0.0 } }
     }

@@ -20,14 +20,14 @@ pub fn decode(encoded: f32) -> f32 {
 /// [`encode`] in double precision, for tables of codes that must be exact.
 pub fn encode_f64(linear: f64) -> f64 {
     let x = linear.abs();
-    let encoded = if x <= 0.003_130_8 { 12.92 * x } else { 1.055 * x.powf(1.0 / 2.4) - 0.055 };
+    let encoded = if x <= 0.003_130_8 { 12.92 * x } else { 1.055 * libm::pow(x, 1.0 / 2.4) - 0.055 };
     encoded.copysign(linear)
 }
 
 /// [`decode`] in double precision.
 pub fn decode_f64(encoded: f64) -> f64 {
     let x = encoded.abs().min(LARGEST_ENCODED);
-    let linear = if x <= 0.040_45 { x / 12.92 } else { ((x + 0.055) / 1.055).powf(2.4) };
+    let linear = if x <= 0.040_45 { x / 12.92 } else { libm::pow((x + 0.055) / 1.055, 2.4) };
     linear.copysign(encoded)
 }
 

@@ -10,7 +10,7 @@ pub fn turn(colour: Colour, degrees: f32) -> Colour {
 
 /// The same in OKLab: a rotation of the a, b plane, which needs no hue and so has no trouble with greys.
 pub fn turn_oklab(place: Oklab, degrees: f32) -> Oklab {
-    let (sin, cos) = degrees.rem_euclid(360.0).to_radians().sin_cos();
+    let (sin, cos) = libm::sincosf(degrees.rem_euclid(360.0).to_radians());
     Oklab { l: place.l, a: place.a * cos - place.b * sin, b: place.a * sin + place.b * cos }
 }
 

@@ -58,7 +58,7 @@ mod tests {
         let white = |cct_k: f64| oklab_of(apply(&SRGB.from_xyz, xyz_of(daylight_xy(cct_k).unwrap())));
         let (warm, cool) = (white(D65_K - 1.0), white(D65_K + 1.0));
         let (a, b) = (warm[1] - cool[1], warm[2] - cool[2]);
-        let length = a.hypot(b);
+        let length = libm::hypot(a, b);
         assert!(
             (a / length - AXIS[0]).abs() < 1e-6 && (b / length - AXIS[1]).abs() < 1e-6,
             "{:?}",

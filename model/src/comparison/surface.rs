@@ -162,7 +162,7 @@ fn outlines_of(family: &Family, from: PickedFrom<'_>) -> (Vec<Outline>, FoundBy)
 
 fn around([x, y]: [f32; 2], radius: f32) -> Vec<[f32; 2]> {
     let corner = |i: u16| {
-        let (sin, cos) = (std::f32::consts::TAU * f32::from(i) / f32::from(SPOT_CORNERS)).sin_cos();
+        let (sin, cos) = libm::sincosf(std::f32::consts::TAU * f32::from(i) / f32::from(SPOT_CORNERS));
         [x + radius * cos, y + radius * sin]
     };
     (0..SPOT_CORNERS).map(corner).collect()

@@ -82,7 +82,7 @@ impl WholePicture {
         let left = |strength: f64, warmth: f64| {
             let off = |[painting, photo]: &[[f64; 2]; 2]| {
                 let off: [f64; 2] = std::array::from_fn(|i| painting[i] - strength * photo[i] - warmth * AXIS[i]);
-                off[0].hypot(off[1])
+                libm::hypot(off[0], off[1])
             };
             let all = places.iter().map(off).zip(weights.iter().copied()).collect::<Vec<_>>();
             median(all).unwrap_or(0.0)

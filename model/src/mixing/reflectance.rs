@@ -122,7 +122,7 @@ fn roughness(row: usize, column: usize) -> f64 {
 
 impl Equations {
     fn at(unknowns: &[f64; UNKNOWNS], wanted: [f64; 3]) -> Self {
-        let tanh: [f64; BANDS] = std::array::from_fn(|i| unknowns[i].tanh());
+        let tanh: [f64; BANDS] = std::array::from_fn(|i| libm::tanh(unknowns[i]));
         let mut values = [0.0; UNKNOWNS];
         for (i, value) in values.iter_mut().enumerate().take(BANDS) {
             let near = i.saturating_sub(1)..(i + 2).min(BANDS);

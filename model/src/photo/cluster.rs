@@ -91,7 +91,7 @@ fn ordered_sum(values: &[f32]) -> f64 {
 /// the centres so far. Fewer than `k` come back when the points are used up.
 #[expect(clippy::cast_possible_truncation, reason = "an index below the number of points, and a logarithm of a count")]
 fn initial_centres<const D: usize>(points: &[[f32; D]], k: usize, random: &mut SplitMix64) -> Vec<[f32; D]> {
-    let candidates = 2 + (k as f64).ln() as usize;
+    let candidates = 2 + libm::log(k as f64) as usize;
     let first = points[(random.fraction() * points.len() as f64) as usize];
     let mut centres = vec![first];
     let mut nearest: Vec<f32> = points.par_iter().map(|p| distance_2(p, &first)).collect();

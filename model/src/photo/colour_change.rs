@@ -1,6 +1,7 @@
 //! What the adjustments of a photo do to one colour: exposure, contrast and hue turn, in this order.
 
 use super::adjustments::Adjustments;
+use crate::colour::power::power;
 use crate::colour::{Colour, Oklab};
 
 /// Luminance that contrast leaves where it is: the 18 % reflectance of a photographer's grey card (common practice; CIE L* 49.5).
@@ -29,9 +30,9 @@ impl ColourChange {
     #[expect(clippy::cast_possible_truncation, reason = "a sine and a cosine in single precision")]
     pub fn new(adjustments: Adjustments) -> Self {
         let Adjustments { hue_turn_degrees, soften_px: _, exposure_stops, contrast, crop: _ } = adjustments.in_range();
-        let (sin, cos) = f64::from(hue_turn_degrees).to_radians().sin_cos();
+        let (sin, cos) = libm::sincos(f64::from(hue_turn_degrees).to_radians());
         ColourChange {
-            light: exposure_stops.exp2(),
+            light: libm::exp2f(exposure_stops),
             contrast,
             rotation: (hue_turn_degrees != 0.0).then_some((cos as f32, sin as f32)),
         }
@@ -47,7 +48,7 @@ impl ColourChange {
         let back = ColourChange { contrast: 1.0 / self.contrast, ..self };
         let before = self.turned(colour, -1.0);
         // The straight part near black has another end on this side.
-        let least = PIVOT_Y * (LEAST_Y / PIVOT_Y).powf(self.contrast);
+        let least = PIVOT_Y * power(LEAST_Y / PIVOT_Y, self.contrast);
         scaled(back.with_contrast_from(before, least), 1.0 / self.light)
     }
 
@@ -62,7 +63,7 @@ impl ColourChange {
         }
         #[expect(clippy::cast_possible_truncation, reason = "a luminance in single precision")]
         let y = (colour.xyz().y as f32).max(least_y);
-        scaled(colour, (y / PIVOT_Y).powf(self.contrast - 1.0))
+        scaled(colour, power(y / PIVOT_Y, self.contrast - 1.0))
     }
 
     /// The colour turned, or turned back: same OKLab lightness and chroma, hue moved.

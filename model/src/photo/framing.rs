@@ -56,7 +56,7 @@ impl Framing {
     /// When they do not go round a part of the photo with no side bent inwards, in the order of the canvas's own corners.
     pub fn new(corners_px: [(f32, f32); 4]) -> Result<Self, FramingError> {
         let at = |i: usize| [f64::from(corners_px[i % 4].0), f64::from(corners_px[i % 4].1)];
-        let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
+        let apart = |a: [f64; 2], b: [f64; 2]| libm::hypot(a[0] - b[0], a[1] - b[1]);
         let longest = (0..4).map(|i| apart(at(i), at(i + 1))).fold(0.0, f64::max);
         let turns = |i: usize| {
             let (a, b, c) = (at(i), at(i + 1), at(i + 2));

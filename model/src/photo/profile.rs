@@ -9,6 +9,7 @@ use crate::colour::Colour;
 use crate::colour::adaptation::{ICC_D50_XYZ, bradford};
 use crate::colour::decode_f64;
 use crate::colour::matrix::{Matrix3, apply, checked_inverse, diagonal, inverse, product};
+use crate::colour::power::power;
 use crate::colour::rgb_space::{D65_XY, RgbSpace, SRGB, xyz_of};
 use moxcms::{
     ColorProfile, DataColorSpace, Layout, RenderingIntent, ToneReprCurve, TransformExecutor, TransformOptions,
@@ -56,7 +57,7 @@ impl Conversion {
             Described::Numbers { primaries, white, curve } => {
                 let curve = match *curve {
                     Curve::Srgb => tabulate_by(max, decode_f64)?,
-                    Curve::Power(exponent) => tabulate_by(max, |v| v.powf(exponent))?,
+                    Curve::Power(exponent) => tabulate_by(max, |v| libm::pow(v, exponent))?,
                 };
                 let matrix = if channels.are_grey() { IDENTITY } else { matrix_of(*primaries, *white)? };
                 Ok(Self::from_curves([curve.clone(), curve.clone(), curve], matrix, max))
@@ -173,7 +174,7 @@ impl Conversion {
                 let mut wide = vec![0.0; 3 * out.len()];
                 let done = table.transform(&coded, &mut wide).is_ok();
                 for (i, (out, wide)) in out.iter_mut().zip(wide.chunks_exact(3)).enumerate() {
-                    let [r, g, b] = [wide[0], wide[1], wide[2]].map(|v| v.max(0.0).powf(TABLE_GAMMA));
+                    let [r, g, b] = [wide[0], wide[1], wide[2]].map(|v| power(v.max(0.0), TABLE_GAMMA));
                     *out = [r, g, b, alpha(pixel(i))];
                 }
                 done

@@ -205,7 +205,7 @@ impl Surface {
     fn apart(&self, other: &Surface) -> f32 {
         let tones = |s: &Surface| [s.trio.shadow, s.trio.local, s.trio.light].map(|t| t.colour.oklab());
         let distances = tones(self).into_iter().zip(tones(other));
-        distances.map(|(p, q)| (p.l - q.l).hypot((p.a - q.a).hypot(p.b - q.b))).fold(0.0, f32::max)
+        distances.map(|(p, q)| libm::hypotf(p.l - q.l, libm::hypotf(p.a - q.a, p.b - q.b))).fold(0.0, f32::max)
     }
 }
 

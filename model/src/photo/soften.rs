@@ -24,7 +24,7 @@ fn erf(x: f64) -> f64 {
         term *= 2.0 * x * x / odd;
         sum += term;
     }
-    FRAC_2_SQRT_PI * (-x * x).exp() * sum
+    FRAC_2_SQRT_PI * libm::exp(-x * x) * sum
 }
 
 /// The weights of one dimension.

@@ -143,7 +143,7 @@ fn stray(number: usize) -> f32 {
 }
 
 fn apart(a: [f32; 2], b: [f32; 2]) -> f32 {
-    (b[0] - a[0]).hypot(b[1] - a[1])
+    libm::hypotf(b[0] - a[0], b[1] - a[1])
 }
 
 fn between(from: [f32; 2], to: [f32; 2], part: f32) -> [f32; 2] {

@@ -27,7 +27,7 @@ impl PathPoint {
     }
 
     fn distance_px(self, other: PathPoint) -> f32 {
-        (self.x_px - other.x_px).hypot(self.y_px - other.y_px)
+        libm::hypotf(self.x_px - other.x_px, self.y_px - other.y_px)
     }
 }
 

@@ -82,7 +82,7 @@ impl PressureCurve {
         // Slopes no steeper than keep each piece from turning back.
         for i in 0..4 {
             let (a, b) = (slopes[i] / secant(i), slopes[i + 1] / secant(i));
-            let size = a.hypot(b);
+            let size = libm::hypotf(a, b);
             if size > 3.0 {
                 slopes[i] = 3.0 * a / size * secant(i);
                 slopes[i + 1] = 3.0 * b / size * secant(i);

@@ -4,5 +4,6 @@
 mod boundaries;
 mod boundaries_support;
 mod cli;
+mod last_bits;
 mod mirrors;
 mod words;

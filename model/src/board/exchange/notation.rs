@@ -102,7 +102,7 @@ pub(super) fn colour_of(given: DynamicColor) -> Option<Colour> {
     }
     let colour = if given.cs == ColorSpaceTag::Rec2020 {
         // CSS Color 4 has read rec2020 as a display shows it since 2025; crate `color` 0.3 still reads it as a camera writes it.
-        let linear = [r, g, b].map(|x| f64::from(x.abs().powf(REC2020_EXPONENT).copysign(x)));
+        let linear = [r, g, b].map(|x| f64::from(libm::powf(x.abs(), REC2020_EXPONENT).copysign(x)));
         let [x, y, z] = apply(&REC2020.to_xyz, linear);
         Colour::from_xyz(Xyz { x, y, z })
     } else {

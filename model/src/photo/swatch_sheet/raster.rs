@@ -46,7 +46,7 @@ pub(super) struct Flat {
 }
 
 pub(super) fn apart(a: Oklab, b: Oklab) -> f32 {
-    (a.l - b.l).hypot((a.a - b.a).hypot(a.b - b.b))
+    libm::hypotf(a.l - b.l, libm::hypotf(a.a - b.a, a.b - b.b))
 }
 
 impl Raster {
