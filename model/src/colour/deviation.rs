@@ -86,7 +86,7 @@ impl Deviation {
             [f64::from(lab.a), f64::from(lab.b)]
         };
         let (one, other) = (plane(colour), plane(wanted));
-        let (chroma, wanted_chroma) = (one[0].hypot(one[1]), other[0].hypot(other[1]));
+        let (chroma, wanted_chroma) = (libm::hypot(one[0], one[1]), libm::hypot(other[0], other[1]));
         let hue = if chroma < GREY_CHROMA || wanted_chroma < GREY_CHROMA {
             // A grey has no hue to be turned from: the way there is the way.
             [one[0] - other[0], one[1] - other[1]]
@@ -112,9 +112,9 @@ impl Deviation {
             [f64::from(lab.a), f64::from(lab.b)]
         };
         let (one, other) = (plane(colour), plane(wanted));
-        let (chroma, wanted_chroma) = (one[0].hypot(one[1]), other[0].hypot(other[1]));
+        let (chroma, wanted_chroma) = (libm::hypot(one[0], one[1]), libm::hypot(other[0], other[1]));
         let way = [one[0] - other[0], one[1] - other[1]];
-        let straight = (chroma - wanted_chroma).abs() >= STRAIGHT * way[0].hypot(way[1]);
+        let straight = (chroma - wanted_chroma).abs() >= STRAIGHT * libm::hypot(way[0], way[1]);
         let only_chroma = straight && chroma.min(wanted_chroma) >= GREYISH_CHROMA;
         Deviation {
             warmth: if only_chroma { 0.0 } else { way[0] * AXIS[0] + way[1] * AXIS[1] },
@@ -183,6 +183,9 @@ impl Deviation {
         }
     }
 
+    /// Where the degrees begin, with a word for each: for marking them on a scale, OKLab units.
+    pub const STEPS: [(f64, &str); 2] = [(DEGREES[0], "plainly"), (DEGREES[1], "much")];
+
     /// One axis by its degree, for surfaces that were looked at from afar: "0.8 too dark", "a little cool", "too cool", "much too
     /// cool"; none when it is too small to be told.
     pub fn graded(&self, axis: Axis) -> Option<String> {
@@ -191,7 +194,12 @@ impl Deviation {
         if axis == Axis::Value {
             return Deviation::value_step(by).map(|step| format!("{step} {fault}"));
         }
-        let degree = Deviation::degree(by)?;
+        Deviation::graded_fault(by, fault)
+    }
+
+    /// A fault by its degree, for a size in OKLab units: "a little cool", "too cool"; none when it is too small to be told.
+    pub fn graded_fault(oklab: f64, fault: &str) -> Option<String> {
+        let degree = Deviation::degree(oklab)?;
         // A little of a fault is not too much of it yet.
         let fault = if degree == "a little " { fault.trim_start_matches("too ") } else { fault };
         Some(format!("{degree}{fault}"))

@@ -72,6 +72,26 @@ impl Compared {
         format!("{}{colon} {}", self.name, self.verdict())
     }
 
+    /// How both look beside each other, for a painter: "value 3.2, on the photo 4.0; a little cooler and much duller than the photo". The
+    /// whole picture is not left out of it, as it is in [`Compared::verdict`].
+    pub fn beside_photo(&self) -> String {
+        let values =
+            format!("value {:.1}, on the photo {:.1}", self.painting.munsell_value(), self.photo.munsell_value());
+        let warmer = f64::from(warmer_by(self.painting, self.photo));
+        let stronger = f64::from(self.painting.oklch().c) - f64::from(self.photo.oklch().c);
+        let ways = [(warmer, ["warmer", "cooler"]), (stronger, ["stronger in colour", "duller"])];
+        let told: Vec<String> = ways
+            .into_iter()
+            .filter_map(|(by, [more, less])| {
+                Some(format!("{}{}", Deviation::degree(by)?, if by > 0.0 { more } else { less }))
+            })
+            .collect();
+        match told.as_slice() {
+            [] => format!("{values}; as warm and as strong in colour as the photo"),
+            told => format!("{values}; {} than the photo", told.join(" and ")),
+        }
+    }
+
     /// The figures of both: "value 3.2, the photo 4.0; chroma 0.031, the photo 0.028; warmth 0.010 less than the photo's".
     pub fn figures(&self) -> String {
         let [painting, photo] = [self.painting, self.photo].map(|c| (c.munsell_value(), c.oklch().c));
@@ -224,7 +244,7 @@ impl WholePicture {
 
 /// How much another strength is, in words that stand before "duller"; none when it is too little to be spoken of.
 fn strength_degree(strength: f64) -> Option<&'static str> {
-    match strength.ln().abs() {
+    match libm::log(strength).abs() {
         x if x < 0.1 => None,
         x if x < 0.25 => Some("a little "),
         x if x < 0.6 => Some(""),

@@ -1,6 +1,7 @@
 //! The charts: a row a measure, one axis of time for all of them.
 
 use super::{Miss, Practice, Progress, StudyFigures, StudyOnDay, days};
+use crate::colour::deviation::Deviation;
 use crate::drill::Drill;
 
 /// Most names of months on the axis.
@@ -75,14 +76,14 @@ pub fn axis(progress: &Progress) -> Vec<(f64, String)> {
 pub fn charts(progress: &Progress) -> Vec<Chart> {
     let Some(time) = Time::of(progress) else { return Vec::new() };
     let places = Places::of(progress, &time);
-    let misses: [(&str, [&str; 2], f64, Lean); 3] = [
-        ("Value", ["too light", "too dark"], 0.5, |m| m.value.lean),
-        ("Warmth", ["too warm", "too cool"], 0.02, |m| m.warmth.lean),
-        ("Chroma", ["too strong", "too dull"], 0.02, |m| m.chroma.lean),
+    let misses: [(&str, [&str; 2], Scale, Lean); 3] = [
+        ("Value", ["too light", "too dark"], Scale::Values, |m| m.value.lean),
+        ("Warmth", ["too warm", "too cool"], Scale::Degrees, |m| m.warmth.lean),
+        ("Chroma", ["too strong", "too dull"], Scale::Degrees, |m| m.chroma.lean),
     ];
     let mut charts: Vec<Chart> = misses
         .into_iter()
-        .map(|(title, ends, least, lean)| miss(progress, &places, title, ends, least, lean))
+        .map(|(title, ends, scale, lean)| miss(progress, &places, title, ends, scale, lean))
         .collect();
     charts.push(shares(progress, &places));
     charts.push(minutes(progress, &places));
@@ -157,13 +158,51 @@ fn of_studies<'a>(
     })
 }
 
-/// A figure in words: "0.4 too dark", "as the photo".
-fn leaning(figure: f64, ends: [&str; 2], digits: usize, even: &str) -> String {
-    let words = format!("{:.digits$}", figure.abs());
-    if words.chars().all(|c| matches!(c, '0' | '.')) {
-        even.to_owned()
-    } else {
-        format!("{words} {}", ends[usize::from(figure < 0.0)])
+/// How a miss is told, and what lines its chart has.
+#[derive(Clone, Copy)]
+enum Scale {
+    /// In Munsell values, which painters count.
+    Values,
+    /// In words: nobody paints by OKLab units.
+    Degrees,
+}
+
+impl Scale {
+    /// The least that the chart reaches to both sides.
+    fn least(self) -> f64 {
+        match self {
+            Scale::Values => 0.5,
+            Scale::Degrees => Deviation::STEPS[0].0,
+        }
+    }
+
+    /// A miss in words: "0.4 too dark", "a little cool", "as the photo".
+    fn words(self, miss: f64, ends: [&str; 2], even: &str) -> String {
+        let end = ends[usize::from(miss < 0.0)];
+        match self {
+            Scale::Values => {
+                let steps = format!("{:.1}", miss.abs());
+                if steps == "0.0" { even.to_owned() } else { format!("{steps} {end}") }
+            }
+            Scale::Degrees => Deviation::graded_fault(miss, end).unwrap_or_else(|| even.to_owned()),
+        }
+    }
+
+    /// The lines of a chart that reaches so far to both sides.
+    fn lines(self, far: f64) -> Vec<(f64, String)> {
+        let steps = match self {
+            Scale::Values => {
+                let shown = step_below(far);
+                vec![(0.0, "0".to_owned()), (shown, format!("{shown}"))]
+            }
+            Scale::Degrees => {
+                let told = Deviation::STEPS.iter().filter(|(from, _)| *from <= far);
+                let right = (0.0, Deviation::RIGHT.to_owned());
+                std::iter::once(right).chain(told.map(|(from, word)| (*from, (*word).to_owned()))).collect()
+            }
+        };
+        let below: Vec<_> = steps[1..].iter().map(|(at, words)| (-at, words.clone())).collect();
+        steps.into_iter().rev().chain(below).collect()
     }
 }
 
@@ -172,32 +211,29 @@ fn miss(
     places: &Places,
     title: &'static str,
     ends: [&'static str; 2],
-    least: f64,
+    scale: Scale,
     lean: Lean,
 ) -> Chart {
-    let digits = if least >= 0.1 { 1 } else { 3 };
     let studies = of_studies(progress, places, move |study| {
         let by = lean(study.figures.miss.as_ref()?);
-        Some((by, leaning(by, ends, digits, "as the photo")))
+        Some((by, scale.words(by, ends, "as the photo")))
     });
     let mut points: Vec<Point> = studies.collect();
     for (exercise, x) in progress.exercises.iter().zip(&places.exercises) {
         let (Some(found), Some(x)) = (&exercise.miss, *x) else { continue };
         let by = lean(found);
         let day = days::number_of(&exercise.day).map(days::words).unwrap_or_default();
-        let words = format!("{}, {day}: {}", practice_words(exercise.practice), leaning(by, ends, digits, "as wanted"));
+        let words = format!("{}, {day}: {}", practice_words(exercise.practice), scale.words(by, ends, "as wanted"));
         points.push(Point { x, figure: by, words, study: None, mark: Mark::Exercise, opened: false });
     }
     points.sort_by(|a, b| a.x.total_cmp(&b.x));
-    let far = points.iter().map(|p| p.figure.abs()).fold(least, f64::max) * 1.1;
-    let shown = step_below(far);
-    let lines = vec![(shown, format!("{shown}")), (0.0, "0".to_owned()), (-shown, format!("{shown}"))];
-    Chart { title, ends, range: (-far, far), lines, points }
+    let far = points.iter().map(|p| p.figure.abs()).fold(scale.least(), f64::max) * 1.1;
+    Chart { title, ends, range: (-far, far), lines: scale.lines(far), points }
 }
 
 /// The largest of 1, 2 and 5 times a power of ten that is not above a size.
 fn step_below(size: f64) -> f64 {
-    let power = 10_f64.powf(size.log10().floor());
+    let power = libm::pow(10.0, libm::log10(size).floor());
     let step = [5.0, 2.0, 1.0].into_iter().map(|n| n * power).find(|step| *step <= size).unwrap_or(power);
     // What was a decimal fraction is one again.
     (step * 1e6).round() / 1e6
@@ -332,6 +368,16 @@ mod tests {
         assert_eq!(value[1].words, "yard, 10 Mar 2026: as the photo");
         assert_eq!(value[2].words, "yard from memory, 10 Mar 2026: 0.9 too dark");
         assert_eq!((value[2].study, value[2].mark), (Some(2), Mark::FromMemory));
+        // Warmth and chroma are told in words, on the points and on the lines.
+        for chart in &charts[1..3] {
+            let lines: Vec<_> = chart.lines.iter().map(|(_, words)| words.as_str()).collect();
+            assert!(lines.starts_with(&["plainly"]) || lines.starts_with(&["much", "plainly", "right"]), "{lines:?}");
+            let all = chart.points.iter().map(|p| p.words.as_str()).chain(lines).collect::<String>();
+            assert!(!all.contains("0."), "{all}");
+        }
+        assert_eq!(Scale::Degrees.words(-0.02, ["too warm", "too cool"], "as the photo"), "a little cool");
+        assert_eq!(Scale::Degrees.words(0.07, ["too strong", "too dull"], "as the photo"), "much too strong");
+        assert_eq!(Scale::Degrees.words(0.004, ["too warm", "too cool"], "as the photo"), "as the photo");
         // Two of one day stand beside each other.
         assert!(value[2].x > value[1].x);
         let shares: Vec<_> = charts[3].points.iter().map(|p| p.opened).collect();

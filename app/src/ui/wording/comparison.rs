@@ -41,8 +41,8 @@ pub const CANVAS_CORNERS: [&str; 4] = [
     "Bottom right corner of the canvas on the photo",
     "Bottom left corner of the canvas on the photo",
 ];
-/// Where figures of a surface stand once it is pointed at.
-pub const POINT_FOR_FIGURES: &str = "Point at a line for its place and its figures.";
+/// Where it is told how a surface looks on both, once it is pointed at.
+pub const POINT_AT_A_LINE: &str = "Point at a line to see where it lies, and how both look there.";
 /// The work ended without a result.
 pub const COMPARISON_DIED: &str =
     "painting and photo could not be compared; this is a fault of the program, and nothing is lost";

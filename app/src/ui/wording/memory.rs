@@ -34,12 +34,17 @@ pub fn value_1(value: f32) -> String {
 pub const DIFFERENCE: &str = "difference (1 is just visible)";
 /// The mean of a sitting.
 pub const MEAN_DIFFERENCE: &str = "mean difference of this sitting";
-/// The miss, a line each, the largest part first.
+/// The miss, a line each, the largest part first: values in steps, all else in words.
 pub fn miss_lines(miss: &Deviation) -> Vec<String> {
-    if miss.is_hit() || miss.axes().is_empty() {
-        return vec![super::sentence_start(&miss.sentence())];
+    let told: Vec<_> = miss.axes().into_iter().filter_map(|axis| miss.graded(axis)).collect();
+    match told.is_empty() || miss.is_hit() {
+        true => vec![super::sentence_start(&miss.sentence())],
+        false => told.iter().map(|words| super::sentence_start(words)).collect(),
     }
-    miss.axes().into_iter().map(|axis| super::sentence_start(&miss.words(axis))).collect()
+}
+/// The same in one line.
+pub fn miss_line(miss: &Deviation) -> String {
+    super::sentence_start(&miss_lines(miss).join(", ").to_lowercase())
 }
 /// A line of the summary where there is no picture.
 pub fn tried_line(name: &str, delta_e: f64, sentence: &str) -> String {

@@ -1,6 +1,5 @@
 //! Words of the large photo and of what is picked from it.
 
-use super::chroma_level;
 use stint_model::board::Role;
 
 /// Shows the photo large.
@@ -108,14 +107,6 @@ pub fn proposed_swatch(family: &str, role: Role) -> String {
 pub fn value(value: f32) -> String {
     format!("value {value:.1}")
 }
-/// A chroma as number and words.
-pub fn chroma(chroma: f32) -> String {
-    format!("chroma {chroma:.2}, {}", chroma_level(chroma))
-}
-/// A chroma as a number.
-pub fn chroma_number(chroma: f32) -> String {
-    format!("chroma {chroma:.2}")
-}
 /// A comparison with other swatches of the family.
 pub fn leans(how: Lean, others: &[Role]) -> String {
     let words: Vec<_> = others.iter().map(|r| r.word()).collect();
@@ -157,10 +148,8 @@ pub fn from_near_black(values: f32) -> String {
 pub fn from_near_white(values: f32) -> String {
     format!("{values:.1} values from too light")
 }
-/// A chroma that lies a little inside the edge of the gamut.
-pub fn from_gamut_edge(chroma: f32) -> String {
-    format!("{chroma:.2} chroma from too strong")
-}
+/// Said of a colour whose chroma lies a little inside the edge of the gamut.
+pub const NEARLY_TOO_STRONG: &str = "nearly too strong";
 /// Nudges the pick into range.
 pub const NUDGE: &str = "Bring into range";
 /// Accessible name of the same.

@@ -36,10 +36,7 @@ fn garish(board: &Board) -> Vec<Remark> {
                 let percent = (100.0 * place.c / most).min(100.0);
                 format!("has {percent:.0} % of the chroma an sRGB screen can show at its lightness and hue")
             } else {
-                format!(
-                    "has chroma {:.2}, more than the {most:.2} an sRGB screen can show at its lightness and hue",
-                    place.c
-                )
+                "is stronger than an sRGB screen can show at its lightness and hue".to_owned()
             };
             let text = format!(
                 "{} {found}: from {:.0} % a colour shouts over its neighbours; grey it down a little",
@@ -80,7 +77,7 @@ mod tests {
         let board = recoloured(3, 0, oklch(0.7, 0.3, 40.0));
         assert_eq!(rules_of(&board), [Rule::Garish]);
         let text = &garish(&board)[0].text;
-        assert!(text.starts_with("lamps accent has chroma 0.30, more than the 0.20 an sRGB screen"), "{text}");
+        assert!(text.starts_with("lamps accent is stronger than an sRGB screen can show"), "{text}");
     }
 
     #[test]

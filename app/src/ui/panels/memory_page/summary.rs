@@ -27,7 +27,7 @@ pub(super) fn rows(sitting: &Sitting, ui: &mut Ui) {
         ui.spacing_mut().item_spacing.y = 0.0;
         for tried in &sitting.tried {
             let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::hover());
-            let sentence = tried.miss.sentence();
+            let sentence = wording::miss_line(&tried.miss);
             let words = wording::tried_line(&tried.name, tried.miss.delta_e, &sentence);
             response.widget_info(|| WidgetInfo::labeled(Role::Label, true, &words));
             let left = Rect::from_min_size(pos2(rect.left(), rect.center().y - PATCH.y / 2.0), PATCH);
@@ -43,7 +43,6 @@ pub(super) fn rows(sitting: &Sitting, ui: &mut Ui) {
             let font = theme::font(theme::SMALL, Weight::Semibold);
             widgets::clipped(ui, room(rect.center().y - 20.0), &tried.name, font, theme::STRONG);
             let font = theme::font(theme::SMALL, Weight::Regular);
-            let sentence = wording::sentence_start(&sentence);
             widgets::clipped(ui, room(rect.center().y), &sentence, font, theme::TEXT);
             response.on_hover_text(words);
         }

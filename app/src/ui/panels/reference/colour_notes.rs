@@ -40,7 +40,7 @@ pub(in crate::ui::panels) fn remarks(
     family: Option<&Family>,
     light: LightOfDay,
 ) -> Vec<ColourNote> {
-    let mut said = vec![plain(wording::value(colour.munsell_value())), plain(wording::chroma(colour.oklch().c))];
+    let mut said = vec![plain(wording::value(colour.munsell_value())), plain(wording::chroma_words(colour.oklch().c))];
     said.extend(family.map(|f| leans(colour, role, f, light)).unwrap_or_default());
     said.extend(nearness(colour).into_iter().map(plain));
     said
@@ -111,7 +111,7 @@ fn nearness(colour: Colour) -> Vec<String> {
     } else if said.is_empty() && out_of_range(colour) {
         said.push(wording::AT_GAMUT_EDGE.to_owned());
     } else if place.c > EDGE_CHROMA && room < NEAR_CHROMA {
-        said.push(wording::from_gamut_edge(room.max(0.0)));
+        said.push(wording::NEARLY_TOO_STRONG.to_owned());
     }
     said
 }
@@ -177,11 +177,11 @@ mod tests {
     }
 
     #[test]
-    fn value_and_chroma_are_said_in_numbers_and_words() {
+    fn value_is_said_in_a_number_and_chroma_in_words() {
         // L* 40 and an OKLCh chroma of 0.06.
         let colour = Oklch { l: 0.5, c: 0.06, h_degrees: 50.0 }.colour();
         let value = colour.munsell_value();
-        assert_eq!(words(colour), format!("value {value:.1}; chroma 0.06, middle"));
+        assert_eq!(words(colour), format!("value {value:.1}; mid chroma"));
     }
 
     #[test]

@@ -15,8 +15,8 @@ use stint_model::comparison::Compared;
 /// Height of a line, points: name and verdict under each other; and of one that is right, which has both side by side.
 const ROW: f32 = 38.0;
 const RIGHT_ROW: f32 = 26.0;
-/// Height of the figures above the list, which keep their place, points.
-const FIGURES: f32 = 50.0;
+/// Height of the words above the list, which keep their place, points.
+const BESIDE: f32 = 50.0;
 /// Side of the patch of the nearest paint, points.
 const PATCH: f32 = 12.0;
 
@@ -58,7 +58,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
     } else {
         whole(ui, &found);
     }
-    figures(state, ui, &found);
+    beside_photo(state, ui, &found);
     for (i, surface) in found.comparison.surfaces.iter().enumerate() {
         row(state, ui, &found, i, surface);
     }
@@ -164,12 +164,12 @@ fn load_button(
     Some(response.on_hover_text(name))
 }
 
-/// The figures of the surface that is lit, in a place that is always there.
-fn figures(state: &State, ui: &mut Ui, found: &Found) {
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), FIGURES), Sense::hover());
-    let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt("figures"));
+/// How the surface that is lit looks on both, in a place that is always there.
+fn beside_photo(state: &State, ui: &mut Ui, found: &Found) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), BESIDE), Sense::hover());
+    let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt("beside the photo"));
     match state.comparing.lit().and_then(|i| found.comparison.surfaces.get(i)) {
-        Some(surface) => widgets::quiet(&mut inside, wording::sentence_start(&surface.figures())),
-        None => widgets::quiet(&mut inside, wording::POINT_FOR_FIGURES),
+        Some(surface) => widgets::quiet(&mut inside, wording::sentence_start(&surface.beside_photo())),
+        None => widgets::quiet(&mut inside, wording::POINT_AT_A_LINE),
     };
 }

@@ -31,7 +31,7 @@ const NOTE: f32 = 12.0;
 const LINE: f32 = 16.0;
 
 /// Height of the swatches with their words, points: as much is kept where a single spot is held.
-pub(super) const ROOM: f32 = SWATCH + 4.0 + 5.0 * LINE;
+pub(super) const ROOM: f32 = SWATCH + 4.0 + 4.0 * LINE;
 
 /// One tone as it would be laid.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -154,8 +154,7 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Surfac
         let lines = [
             wording::role_title(tone.role).to_owned(),
             wording::value(tone.colour.munsell_value()),
-            wording::chroma_number(place.c),
-            wording::chroma_level(place.c).to_owned(),
+            wording::chroma_words(place.c).to_owned(),
             wording::warmth_of_three(order[i]).to_owned(),
         ];
         let response = ui.interact(swatch, ui.scope_id().with(("swatch", i)), Sense::hover());
@@ -171,7 +170,7 @@ pub(in crate::ui::panels) fn columns(state: &State, ui: &mut Ui, tones: &[Surfac
             let weight = if row == 0 { Weight::Medium } else { Weight::Regular };
             let font = theme::font(theme::SMALL, weight);
             let end = ui.painter().text(at, Align2::LEFT_TOP, line, font, colour).right_center();
-            if row == 4 && suits && tone.role == Role::Shadow {
+            if row + 1 == lines.len() && suits && tone.role == Role::Shadow {
                 tick(ui, end + vec2(6.0, 0.0));
             }
             at.y += LINE;

@@ -34,7 +34,7 @@ fn a_sitting_is_guessed_shown_recorded_and_changes_nothing() {
     assert_eq!(first.guess, Colour::from_srgb8(middle.to_srgb8()).hex());
     harness.get_by_label(wording::YOURS);
     // Much stronger than anything on this board.
-    harness.get_by_label_contains("Too strong by chroma");
+    harness.get_by_label_contains("Much too strong");
     let wanted = document(&harness).board.swatches().map(|(_, s)| s.colour.hex()).any(|hex| hex == first.wanted);
     assert!(wanted && harness.query_all_by_label(&first.swatch).count() >= 1);
     for step in 2..=TRIES {

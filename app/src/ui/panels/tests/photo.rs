@@ -112,7 +112,7 @@ fn the_photo_fills_the_page_and_a_spot_on_it_is_held_and_described() {
     write_family(&mut harness, "Brick");
     press(&mut harness, "Shadow");
     harness.get_by_label("Brick, shadow");
-    for start in ["value ", "chroma 0."] {
+    for start in ["value ", " chroma"] {
         harness.get_by_label_contains(start);
     }
     assert!(
