@@ -56,9 +56,14 @@ impl Open {
             Openable::Study => self.tell(file, out)?,
             Openable::Picture(attached) => {
                 report::text(&attached.readout, out)?;
-                let session = study_on_board_of(&attached, self.place(file)?, self.engine.into())?;
+                let session = study_on_board_of(file, &attached, self.place(file)?, self.engine.into())?;
                 let study = session.path().to_owned();
-                writeln!(out, "\nnew study {} on the board of {}", study.display(), file.display())?;
+                writeln!(
+                    out,
+                    "\nnew study {} on the board of {}, which is its reference",
+                    study.display(),
+                    file.display()
+                )?;
                 session.close()?;
                 study
             }

@@ -3,14 +3,17 @@
 
 use super::demo;
 use super::opening::{
-    NewCanvas, Openable, Place, again_name, discard, open_study, openable, study_again, study_from_photo,
+    NewCanvas, Openable, Place, again_name, discard, open_study, openable, study_again, study_from_decoded,
     study_on_board_of,
 };
 use super::session::{DecodedPhoto, Session, SessionError};
+use super::small_picture::early_picture;
 use crate::base::folders;
 use crate::base::jobs::{Job, Outcome, Progress};
+use crate::files::picture_store::SmallPicture;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, OnceLock};
 use stint_model::disk;
 use stint_render::choose::EngineChoice;
 
@@ -68,6 +71,8 @@ pub enum OpenedFile {
         session: Box<Session>,
         /// Whether its file was made for it, and goes when nobody waits for it any more.
         is_new: bool,
+        /// Name of the exported picture that gave it its board and its reference, if one did.
+        from_picture: Option<String>,
     },
     /// A photo for the open study.
     Photo(Box<DecodedPhoto>),
@@ -76,37 +81,50 @@ pub enum OpenedFile {
 /// Something that is being opened.
 pub struct Opening {
     name: String,
+    early: Arc<OnceLock<SmallPicture>>,
     job: Job<Result<OpenedFile, String>>,
 }
 
 impl Opening {
-    /// Begins to open something; `wake` is called when it is done.
+    /// Begins to open something; `wake` is called when there is something to see of it, and when it is done.
     ///
     /// # Errors
     /// When the system gives no thread.
-    pub fn start(what: ToOpen, choice: EngineChoice, wake: impl FnOnce() + Send + 'static) -> io::Result<Self> {
+    pub fn start(what: ToOpen, choice: EngineChoice, wake: impl Fn() + Clone + Send + 'static) -> io::Result<Self> {
         let name = match &what {
             ToOpen::File { path, .. } | ToOpen::Again { path } => {
                 path.file_name().unwrap_or_default().to_string_lossy().into_owned()
             }
             ToOpen::Empty { name, .. } | ToOpen::Demo { name, .. } => name.clone(),
         };
+        let early = Arc::new(OnceLock::new());
+        let (seen, woken) = (early.clone(), wake.clone());
+        let show = move |picture| {
+            if seen.set(picture).is_ok() {
+                woken();
+            }
+        };
         let work = move |progress: &Progress| {
-            match open(&what, choice) {
+            match open(&what, choice, &show) {
                 // Nobody waits for it any more: what was made for it goes.
-                Ok(OpenedFile::Session { session, is_new: true }) if progress.is_cancelled() => {
+                Ok(OpenedFile::Session { session, is_new: true, .. }) if progress.is_cancelled() => {
                     discard(*session);
                     Err(String::new())
                 }
                 other => other,
             }
         };
-        Ok(Opening { name, job: Job::start("open", wake, work)? })
+        Ok(Opening { name, early, job: Job::start("open", wake, work)? })
     }
 
     /// What is being opened.
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// A coarse view of a photo, once there is one, long before all of it is there.
+    pub fn early(&self) -> Option<&SmallPicture> {
+        self.early.get()
     }
 
     /// What came of it, once. Never waits.
@@ -120,29 +138,50 @@ impl Opening {
     }
 }
 
-fn open(what: &ToOpen, choice: EngineChoice) -> Result<OpenedFile, String> {
+/// Shows a photo while it is decoded.
+type Show<'a> = &'a dyn Fn(SmallPicture);
+
+fn open(what: &ToOpen, choice: EngineChoice, show: Show<'_>) -> Result<OpenedFile, String> {
     match what {
         ToOpen::Demo { data, folder, name } => {
             let session = demo::play(data, &free_study(folder, name), choice).map_err(|error| error.to_string())?;
-            Ok(OpenedFile::Session { session: Box::new(session), is_new: false })
+            Ok(OpenedFile::Session { session: Box::new(session), is_new: false, from_picture: None })
         }
         ToOpen::Empty { folder, name, canvas } => {
             let session = canvas.create(&free_study(folder, name), None, name, choice).map_err(|e| e.to_string())?;
-            Ok(OpenedFile::Session { session: Box::new(session), is_new: true })
+            Ok(OpenedFile::Session { session: Box::new(session), is_new: true, from_picture: None })
         }
         ToOpen::Again { path } => {
             let mut session =
                 study_again(path, Place::Beside(&again_name(path)), choice).map_err(|error| error.to_string())?;
             // Decoded here and not when it is opened on purpose; whoever shows it says why it cannot be.
             let _ = session.decode_photo();
-            Ok(OpenedFile::Session { session: Box::new(session), is_new: true })
+            Ok(OpenedFile::Session { session: Box::new(session), is_new: true, from_picture: None })
         }
-        ToOpen::File { path, canvas, target } => file(path, canvas, *target, choice).map_err(|error| error.to_string()),
+        ToOpen::File { path, canvas, target } => {
+            file(path, canvas, *target, choice, show).map_err(|error| error.to_string())
+        }
     }
 }
 
-fn file(path: &Path, canvas: &NewCanvas, target: Target, choice: EngineChoice) -> Result<OpenedFile, SessionError> {
-    let session = |session: Session, is_new: bool| OpenedFile::Session { session: Box::new(session), is_new };
+fn file(
+    path: &Path,
+    canvas: &NewCanvas,
+    target: Target,
+    choice: EngineChoice,
+    show: Show<'_>,
+) -> Result<OpenedFile, SessionError> {
+    let photo = || {
+        DecodedPhoto::read_with(path, |bytes, name| {
+            if let Some(early) = early_picture(bytes, name) {
+                show(early);
+            }
+        })
+    };
+    let session = |session: Session, is_new: bool| {
+        let session = Box::new(session);
+        OpenedFile::Session { session, is_new, from_picture: None }
+    };
     Ok(match openable(path)? {
         Openable::Study => {
             let mut study = open_study(path, choice)?;
@@ -150,9 +189,13 @@ fn file(path: &Path, canvas: &NewCanvas, target: Target, choice: EngineChoice) -
             let _ = study.decode_photo();
             session(study, false)
         }
-        Openable::Picture(attached) => session(study_on_board_of(&attached, Place::Beside(path), choice)?, true),
-        Openable::Photo if target == Target::OpenStudy => OpenedFile::Photo(Box::new(DecodedPhoto::read(path)?)),
-        Openable::Photo => session(study_from_photo(path, Place::Beside(path), canvas, choice)?, true),
+        Openable::Picture(attached) => {
+            let session = Box::new(study_on_board_of(path, &attached, Place::Beside(path), choice)?);
+            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            OpenedFile::Session { session, is_new: true, from_picture: Some(name) }
+        }
+        Openable::Photo if target == Target::OpenStudy => OpenedFile::Photo(Box::new(photo()?)),
+        Openable::Photo => session(study_from_decoded(photo()?, path, Place::Beside(path), canvas, choice)?, true),
     })
 }
 

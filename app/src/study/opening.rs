@@ -156,13 +156,32 @@ pub enum Place<'a> {
     At(&'a Path),
 }
 
-/// A new study on the board of an exported picture, with a canvas of its size.
+/// A new study on the board of an exported picture, which becomes its reference, with a canvas of its size. Nothing is left behind on an
+/// error.
 ///
 /// # Errors
-/// When no study can be written there.
-pub fn study_on_board_of(attached: &Attached, place: Place<'_>, choice: EngineChoice) -> Result<Session, SessionError> {
+/// When the picture cannot be read, or no study can be written there.
+pub fn study_on_board_of(
+    picture: &Path,
+    attached: &Attached,
+    place: Place<'_>,
+    choice: EngineChoice,
+) -> Result<Session, SessionError> {
+    let decoded = DecodedPhoto::read(picture)?;
     let size = (attached.readout.width_px, attached.readout.height_px);
-    create(place, |path| Session::create(path, size, attached.board.clone(), choice))
+    let session = create(place, |path| Session::create(path, size, attached.board.clone(), choice))?;
+    with_reference(session, decoded)
+}
+
+/// A session that was made a moment ago, with its reference.
+fn with_reference(mut session: Session, photo: DecodedPhoto) -> Result<Session, SessionError> {
+    match session.take_decoded(photo).and_then(|_| session.settle()) {
+        Ok(()) => Ok(session),
+        Err(error) => {
+            discard(session);
+            Err(error)
+        }
+    }
 }
 
 /// A new study with a photo as its reference. Nothing is left behind on an error.
@@ -175,16 +194,23 @@ pub fn study_from_photo(
     canvas: &NewCanvas,
     choice: EngineChoice,
 ) -> Result<Session, SessionError> {
-    let photo = DecodedPhoto::read(path)?;
+    study_from_decoded(DecodedPhoto::read(path)?, path, place, canvas, choice)
+}
+
+/// The same with a photo that was read from `path` already.
+///
+/// # Errors
+/// When no study can be written.
+pub fn study_from_decoded(
+    photo: DecodedPhoto,
+    path: &Path,
+    place: Place<'_>,
+    canvas: &NewCanvas,
+    choice: EngineChoice,
+) -> Result<Session, SessionError> {
     let size = photo.size_px();
-    let mut session = create(place, |study| canvas.create(study, Some(size), &stem(path), choice))?;
-    match session.take_decoded(photo).and_then(|_| session.settle()) {
-        Ok(()) => Ok(session),
-        Err(error) => {
-            discard(session);
-            Err(error)
-        }
-    }
+    let session = create(place, |study| canvas.create(study, Some(size), &stem(path), choice))?;
+    with_reference(session, photo)
 }
 
 /// A new study beside another one that paints it again without its photo: `depot from memory.stint`.

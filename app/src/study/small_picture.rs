@@ -10,6 +10,8 @@ use stint_render::choose::EngineChoice;
 
 /// Longer side of a small picture, pixels: sharp on a card 210 points wide on a screen of twice the density.
 pub const SIDE_PX: u32 = 420;
+/// Longer side of the early view of a photo, pixels: an eighth of that of a photo of 24 megapixels.
+const EARLY_PX: u32 = 768;
 /// Most colours of the strip under a study's picture.
 const STRIP: usize = 48;
 
@@ -23,7 +25,7 @@ pub fn small_picture(path: &Path, store: &PictureStore) -> Option<SmallPicture> 
     let made = match Form::of(path) {
         Form::Study => of_study(path).ok()?,
         Form::Folder | Form::Picture | Form::Board | Form::Other => {
-            of_photo(&Photo::open(path).ok()?, Adjustments::default())
+            of_photo(&Photo::open(path).ok()?, Adjustments::default(), SIDE_PX)
         }
     };
     // A store that cannot be written costs nothing but the time to look again.
@@ -31,10 +33,15 @@ pub fn small_picture(path: &Path, store: &PictureStore) -> Option<SmallPicture> 
     Some(made)
 }
 
-fn of_photo(photo: &Photo, adjustments: Adjustments) -> SmallPicture {
+/// A coarse view of a photo that is about to be decoded, from the bytes of its file; none where it could not be had any sooner.
+pub fn early_picture(bytes: &[u8], name: &str) -> Option<SmallPicture> {
+    Some(of_photo(&Photo::coarse(bytes, name)?, Adjustments::default(), EARLY_PX))
+}
+
+fn of_photo(photo: &Photo, adjustments: Adjustments, side_px: u32) -> SmallPicture {
     // A middle grey behind what is transparent.
     let behind = Colour::from_srgb8([121; 3]);
-    let (width_px, height_px, pixels) = photo.view(adjustments).thumbnail(SIDE_PX, behind);
+    let (width_px, height_px, pixels) = photo.view(adjustments).thumbnail(side_px, behind);
     SmallPicture { width_px, height_px, pixels, ..SmallPicture::default() }
 }
 
@@ -47,7 +54,7 @@ fn of_study(path: &Path) -> Result<SmallPicture, SessionError> {
     if readout.painted_px == 0.0 && document.reference.is_some() && !document.photo_shut {
         // Nothing is painted yet: the photo is what the painter knows it by.
         let (photo, adjustments) = session.reference()?;
-        return Ok(SmallPicture { strip, ..of_photo(&photo, adjustments) });
+        return Ok(SmallPicture { strip, ..of_photo(&photo, adjustments, SIDE_PX) });
     }
     let (width_px, height_px, pixels) = painting_of(&mut session)?;
     let board_share = (readout.painted_px > 0.0).then_some(readout.board_share);

@@ -23,7 +23,7 @@ use std::path::{Path, PathBuf};
 use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 
-/// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`],
+/// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`], [`Request::WholeScreen`],
 /// [`Request::Paste`], [`Request::Act`], [`Request::Choose`], [`Request::HandOver`], [`Request::Quit`]) in [`State::requests`]. What goes wrong
 /// becomes a notice. `wake` is called when work beside the
 /// window is done.
@@ -40,6 +40,7 @@ pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
             Request::Export { path, options } => export(state, path, options, wake.clone()),
             Request::Fit
             | Request::ActualSize
+            | Request::WholeScreen
             | Request::Paste
             | Request::Act(_)
             | Request::Choose { .. }
@@ -51,7 +52,7 @@ pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
 
 /// Begins to open a file beside the window. A study, or a new study on the board of an exported picture, comes in place of the open one,
 /// which is closed in good order; a photo becomes the reference of the open study, or starts a new one. On an error nothing changes.
-fn open(state: &mut State, path: &Path, wake: impl FnOnce() + Send + 'static) {
+fn open(state: &mut State, path: &Path, wake: impl Fn() + Clone + Send + 'static) {
     if state.session.as_ref().is_some_and(|s| same_file(s.path(), path)) {
         state.notices.push(wording::open_here(path));
         return;
@@ -62,7 +63,7 @@ fn open(state: &mut State, path: &Path, wake: impl FnOnce() + Send + 'static) {
 }
 
 /// Begins to make a study.
-fn new_study(state: &mut State, new: NewStudy, wake: impl FnOnce() + Send + 'static) {
+fn new_study(state: &mut State, new: NewStudy, wake: impl Fn() + Clone + Send + 'static) {
     let what = match new.photo {
         Some(photo) => ToOpen::File { path: photo, canvas: new.canvas, target: Target::NewStudy },
         None => {
@@ -76,7 +77,7 @@ fn new_study(state: &mut State, new: NewStudy, wake: impl FnOnce() + Send + 'sta
 }
 
 /// Begins to make a study that paints the open one again without its photo.
-fn paint_again(state: &mut State, wake: impl FnOnce() + Send + 'static) {
+fn paint_again(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
     if !state.settle() {
         return;
     }
@@ -85,13 +86,13 @@ fn paint_again(state: &mut State, wake: impl FnOnce() + Send + 'static) {
 }
 
 /// Begins to make the demo study among the painter's others.
-fn make_demo(state: &mut State, wake: impl FnOnce() + Send + 'static) {
+fn make_demo(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
     let data = folders::data(state.data_folder.as_deref()).join("demo");
     let folder = state.data_folder.clone().unwrap_or_else(folders::documents);
     begin(state, ToOpen::Demo { data, folder, name: wording::DEMO_STUDY.to_owned() }, wake);
 }
 
-fn begin(state: &mut State, what: ToOpen, wake: impl FnOnce() + Send + 'static) {
+fn begin(state: &mut State, what: ToOpen, wake: impl Fn() + Clone + Send + 'static) {
     // What was being opened before is not wanted any more.
     state.opening = None;
     match Opening::start(what, state.engine, wake) {
@@ -122,7 +123,7 @@ pub fn poll_opening(state: &mut State) -> bool {
 /// Goes on with what was opened beside the window.
 fn take_opened(state: &mut State) {
     match state.opened.take() {
-        Some(OpenedFile::Session { session, .. }) => {
+        Some(OpenedFile::Session { session, from_picture, .. }) => {
             let path = session.path().to_owned();
             if session.is_read_only() {
                 state.notices.push(wording::opened_for_looking(&path));
@@ -134,6 +135,7 @@ fn take_opened(state: &mut State) {
                 && document.board.families.is_empty()
                 && session.strokes() == 0;
             enter(state, *session, Some(&path));
+            state.notices.extend(from_picture.map(|name| wording::picture_opened(&name)));
             if fresh {
                 state.photos_taken += 1;
             }
@@ -383,6 +385,12 @@ mod tests {
         let session = s.session.as_ref().unwrap();
         assert_eq!(session.document().board, board);
         assert_eq!((session.document().width, session.document().height), (300, 200));
+        // The picture is there to be looked at, and one sentence says so.
+        assert_eq!(session.document().reference.as_ref().unwrap().name, "sky.png");
+        assert_eq!(s.notices, [wording::picture_opened("sky.png")]);
+        let session = s.session.as_mut().unwrap();
+        let (photo, _) = session.reference().unwrap();
+        assert_eq!((photo.width_px(), photo.height_px()), (300, 200));
         assert!(session.loaded().is_some(), "the first swatch is on the brush");
     }
 

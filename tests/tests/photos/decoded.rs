@@ -378,3 +378,40 @@ fn specks_and_blown_out_areas_are_left_out_of_a_proposal() {
         }
     }
 }
+
+/// What shows while a photo is decoded: an eighth of its sides, upright, in its colours, as far as means of blocks can tell.
+#[test]
+fn a_coarse_view_shows_the_photo_that_is_coming() {
+    for name in [
+        "jpeg/baseline.jpg",
+        "jpeg/progressive.jpg",
+        "jpeg/one_scan_a_channel.jpg",
+        "jpeg/restarts.jpg",
+        "odd/gray.jpg",
+        "exif/orient_6.jpg",
+        "icc/p3_patches.jpg",
+        "print/profile.jpg",
+        "china.jpg",
+        "rocket.jpg",
+    ] {
+        let bytes = std::fs::read(format!("{DATA}{name}")).unwrap();
+        let (whole, coarse) = (open(name), Photo::coarse(&bytes, name).unwrap_or_else(|| panic!("{name}")));
+        let sides = |photo: &Photo| (photo.width_px(), photo.height_px());
+        let eighth = (whole.width_px().div_ceil(8), whole.height_px().div_ceil(8));
+        assert_eq!(sides(&coarse), eighth, "{name}");
+        let side = eighth.0.max(eighth.1).min(48);
+        let small = |photo: &Photo| photo.view(Adjustments::default()).thumbnail(side, Colour::default()).2;
+        let (one, other) = (small(&whole), small(&coarse));
+        let off = one.iter().zip(&other).flat_map(|(a, b)| (0..3).map(|i| f64::from(a[i].abs_diff(b[i]))));
+        let mean = off.sum::<f64>() / (3.0 * one.len() as f64);
+        assert!(one.len() == other.len() && mean < 6.0, "{name}: {mean}");
+    }
+    for name in ["odd/rgba.png", "odd/text.jpg", "odd/empty.jpg", "jpeg/arithmetic.jpg"] {
+        assert!(Photo::coarse(&std::fs::read(format!("{DATA}{name}")).unwrap(), name).is_none(), "{name}");
+    }
+    // A file that breaks off shows what there is, or nothing.
+    let bytes = std::fs::read(format!("{DATA}china.jpg")).unwrap();
+    for end in (0..bytes.len()).step_by(997) {
+        let _ = Photo::coarse(&bytes[..end], "china.jpg");
+    }
+}

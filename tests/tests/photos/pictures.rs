@@ -140,7 +140,7 @@ fn pypng(file: &Path) -> Dump {
                 dump.chunks.push((kind, hex.chunks(2).map(byte).collect()));
             }
             "size" => dump.size = words.map(|w| w.parse().unwrap()).collect(),
-            "row" => dump.rows.push(words.map(|w| w.parse().unwrap()).collect()),
+            "row" => dump.rows.push(words.map(|w| w.parse::<u16>().unwrap()).collect()),
             other => panic!("dump_png.py printed {other:?}"),
         }
     }
@@ -451,7 +451,7 @@ fn display_p3_is_read_through_its_profile_too() {
     let mut lines = said.lines();
     assert_eq!(lines.next(), Some("Display P3"));
     for (line, colour) in lines.by_ref().zip(&colours) {
-        let seen: Vec<u8> = line.split(' ').map(|code| code.parse().unwrap()).collect();
+        let seen: Vec<u8> = line.split(' ').map(|code| code.parse::<u8>().unwrap()).collect();
         let apart = seen.iter().zip(colour.to_srgb8()).map(|(a, b)| a.abs_diff(b)).max().unwrap();
         // Two roundings to 8 bits, of which the first is in another space.
         assert!(apart <= 2, "{seen:?} for {:?}", colour.to_srgb8());

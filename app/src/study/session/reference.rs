@@ -24,7 +24,16 @@ impl DecodedPhoto {
     /// # Errors
     /// When the file is no photo or cannot be read.
     pub fn read(path: &Path) -> Result<Self, SessionError> {
+        Self::read_with(path, |_, _| {})
+    }
+
+    /// The same; its bytes and its name are handed out before they are decoded.
+    ///
+    /// # Errors
+    /// When the file is no photo or cannot be read.
+    pub fn read_with(path: &Path, on_the_way: impl FnOnce(&[u8], &str)) -> Result<Self, SessionError> {
         let bytes = stint_model::photo::open::read(path)?;
+        on_the_way(&bytes, &name_of(path));
         let (photo, bytes) = Photo::without_private_data(bytes, &name_of(path))?;
         Ok(DecodedPhoto { name: name_of(path), photo, bytes })
     }

@@ -5,8 +5,9 @@ use super::measures::Measures;
 use super::regions::{SHUT_FREE, Side, column, cut, place, scrolling, sides};
 use super::sheets::sheets;
 use super::{
-    Page, PanelState, Sheet, board, canvas_crop, export, free, library_page, memory_page, next_step, notices, passes,
-    photo_page, progress_page, readout, reference, settings_page, side_by_side, start, thumb, tools, top, tray,
+    Page, PanelState, Sheet, board, canvas_crop, early_photo, export, free, library_page, memory_page, next_step,
+    notices, passes, photo_page, progress_page, readout, reference, settings_page, side_by_side, start, thumb, tools,
+    top, tray,
 };
 use crate::ui::looks::Look;
 use crate::ui::state::State;
@@ -41,6 +42,8 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     panels.follow_study(state);
     panels.follow_photos(state);
     export::follow(state, panels, ui.ctx());
+    // Before what was opened is taken: one that is there already is shown until it comes in.
+    panels.early_photo.follow(state, ui.ctx());
     studies::poll_opening(state);
     studies::poll_keeping(state);
     if let Some(path) = state.lost_study.take() {
@@ -52,28 +55,19 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     board::end_stale_trial(state, panels);
     if panels.page == Page::Library {
         board::follow(state, panels);
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "library", rest, theme::PANEL, |ui| library_page::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
+        return page(state, panels, ui, (rest, 0.0), "library", library_page::page);
     }
     if panels.page == Page::Progress {
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "progress", rest, theme::PANEL, |ui| progress_page::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
+        return page(state, panels, ui, (rest, 0.0), "progress", progress_page::page);
     }
     if panels.page == Page::Settings {
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "settings", rest, theme::PANEL, |ui| settings_page::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
+        return page(state, panels, ui, (rest, 0.0), "settings", settings_page::page);
+    }
+    if panels.early_photo.shows() && state.session.is_none() {
+        return page(state, panels, ui, (rest, 0.0), "early photo", early_photo::page);
     }
     if state.session.is_none() {
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "start page", rest, theme::PANEL, |ui| start::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
+        return page(state, panels, ui, (rest, start::FOOT), "start page", start::page);
     }
     if state.readout.is_none() {
         state.refresh();
@@ -83,16 +77,10 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     place(ui, "top bar", top, theme::BAR, |ui| top::bar(state, panels, ui));
     if panels.page == Page::Memory {
         // Photo, tray and readout show the colours that are to be found, so this page covers them too.
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "memory page", rest, theme::PANEL, |ui| memory_page::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
+        return page(state, panels, ui, (rest, 0.0), "memory page", memory_page::page);
     }
     if panels.page == Page::SideBySide {
-        notices::overlay(state, panels, ui, rest);
-        place(ui, "side by side", rest, theme::PANEL, |ui| side_by_side::page(state, panels, ui));
-        sheets(state, panels, ui);
-        return Rect::from_min_max(rest.min, rest.min);
+        return page(state, panels, ui, (rest, 0.0), "side by side", side_by_side::page);
     }
     let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
     canvas_crop::follow(state, panels);
@@ -120,6 +108,11 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     if let Some(right) = right {
         place(ui, "right", right, theme::PANEL, |ui| right_side(state, panels, ui));
     }
+    if panels.early_photo.shows() {
+        place(ui, "early photo", rest, theme::PANEL, |ui| early_photo::page(state, panels, ui));
+        sheets(state, panels, ui);
+        return Rect::from_min_max(rest.min, rest.min);
+    }
     match panels.page {
         Page::Canvas | Page::Library | Page::Memory | Page::SideBySide | Page::Progress | Page::Settings => {}
         Page::Photo => place(ui, "photo page", rest, theme::PANEL, |ui| photo_page::page(state, panels, ui)),
@@ -129,6 +122,22 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     }
     sheets(state, panels, ui);
     if panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }
+}
+
+/// A page that covers all of a rectangle, with sheets above it, and messages but over its foot, which is so high; what is left for the
+/// canvas: nothing.
+fn page(
+    state: &mut State,
+    panels: &mut PanelState,
+    ui: &mut Ui,
+    (over, foot): (Rect, f32),
+    name: &str,
+    content: fn(&mut State, &mut PanelState, &mut Ui),
+) -> Rect {
+    notices::overlay(state, panels, ui, over.with_max_y(over.bottom() - foot));
+    place(ui, name, over, theme::PANEL, |ui| content(state, panels, ui));
+    sheets(state, panels, ui);
+    Rect::from_min_max(over.min, over.min)
 }
 
 /// Keeps the comparison with the photo up to date while somebody looks at it.

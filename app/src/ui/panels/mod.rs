@@ -10,7 +10,7 @@
 //! | sheets | `swatch_sheet`, `brush_sheet`, `colour_form`, `board_sheet` (a family), `export`, `replace_sheet`, `study_sheets`, `stint`, `keys_sheet` with `guide` |
 //! | left, instead of the photo: the board | `board` (a folder) |
 //! | left, instead of the photo, and over the canvas: cropping and extending it | `canvas_crop` (a folder) |
-//! | instead of the canvas | `photo_page` |
+//! | instead of the canvas, and of the start page while a photo comes in | `photo_page`, `early_photo` |
 //! | instead of everything below the top bar | `memory_page`, `side_by_side` |
 //! | instead of everything: the kept boards, progress, settings | `library_page`, `progress_page`, `settings_page` (a folder) |
 //! | everything the keys can do, by name | `finder` |
@@ -33,6 +33,7 @@ mod chart;
 mod chosen;
 mod colour_form;
 mod dab;
+mod early_photo;
 mod export;
 mod file_browser;
 mod finder;
@@ -229,6 +230,9 @@ pub struct PanelState {
     hovered: Option<(SwatchId, f64)>,
     /// Photos that had come in when the panels last looked.
     photos_taken: u64,
+    early_photo: early_photo::EarlyPhoto,
+    /// Height of the line of the next step in the last frame, points.
+    next_step_height: f32,
     pictures: FilePictures,
     squint_radius_px: Option<f32>,
     values: Option<u8>,

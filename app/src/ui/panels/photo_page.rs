@@ -11,7 +11,7 @@ use egui::{Color32, Event, MouseWheelSource, PointerButton, Pos2, Rect, Response
 use stint_model::photo::PixelRect;
 
 /// Space around the whole photo, points.
-const MARGIN: f32 = 24.0;
+pub(super) const MARGIN: f32 = 24.0;
 /// Height of the two ways on under it, points.
 const FOOT: f32 = 58.0;
 /// Most points on screen that a photo pixel gets.

@@ -105,6 +105,14 @@ pub const DEMO: &str = "Look at the demo";
 pub fn opening(name: &str) -> String {
     format!("Opening {name}…")
 }
+/// An exported picture was opened.
+pub fn picture_opened(name: &str) -> String {
+    format!("{name} is the reference of a new study, and its board lies on the tray")
+}
+/// A photo of which a coarse view shows while all of it is opened.
+pub fn coming_in(name: &str) -> String {
+    format!("{name}, still coming in")
+}
 /// The work on it came to nothing.
 pub const OPENING_STOPPED: &str = "the file could not be opened; open it again";
 /// What the demo is.

@@ -14,8 +14,9 @@ use crate::photo::kind::EXPORT_IT;
 use crate::photo::raster::{CHANNELS_CMYK, CHANNELS_GREY, CHANNELS_RGB, Channels, Decoded, Described, Samples};
 use image::metadata::Orientation;
 use libjpeg_turbo_rs::{
-    DecodeLimits, Decoder, JpegError, PixelFormat, read_coefficients, write_coefficients_arithmetic,
+    DecodeLimits, Decoder, JpegError, PixelFormat, ScalingFactor, read_coefficients, write_coefficients_arithmetic,
 };
+use std::borrow::Cow;
 
 /// Most scans a file may have. Real progressive files have about ten; each costs a pass over the picture.
 const MAX_SCANS: usize = 200;
@@ -57,6 +58,53 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
         return Err(PhotoError::damaged(name, PICTURE_DATA));
     }
     Ok(decoded(size, channels, samples, bytes, &segments))
+}
+
+/// An eighth of the width and height, from the means of the blocks, which are stored apart from the rest: for looking at while all of it is
+/// decoded. Of a progressive file the first scans tell them. Lenient, so nothing is to be picked from it. None where there is no quick way.
+pub(super) fn coarse(bytes: &[u8], name: &str) -> Option<Decoded> {
+    let segments: Vec<Segment> = segments(bytes).collect();
+    let frame = frame(bytes, &segments)?;
+    let [width_px, height_px] = [frame.width_px, frame.height_px];
+    check_size(name, width_px, height_px).and_then(|()| check_kind(&frame, name)).ok()?;
+    check_memory(name, [width_px, height_px], bytes.len(), bytes_per_pixel(&frame)).ok()?;
+    let first = match frame.marker {
+        0xC0 | 0xC1 => Cow::Borrowed(bytes),
+        0xC2 => Cow::Owned([&bytes[..end_of_means(bytes, &segments, &frame)?], &[0xFF, END_OF_IMAGE]].concat()),
+        _ => return None,
+    };
+    if !luma_is_coarsest_nowhere(&frame) {
+        return None;
+    }
+    let limits = DecodeLimits { max_scans: MAX_SCANS, ..DecodeLimits::default() };
+    let mut decoder = Decoder::new_with_limits(&first, limits).ok()?;
+    decoder.set_lenient(true);
+    decoder.set_scale(ScalingFactor::try_new(1, 8).ok()?);
+    let (channels, format) = match frame.components.len() {
+        1 => (CHANNELS_GREY, PixelFormat::Grayscale),
+        3 => (CHANNELS_RGB, PixelFormat::Rgb),
+        _ => (CHANNELS_CMYK, PixelFormat::Cmyk),
+    };
+    decoder.set_output_format(format);
+    let image = decoder.decode_image().ok()?;
+    let size = [u32::try_from(image.width).ok()?, u32::try_from(image.height).ok()?];
+    if image.data.len() != image.width * image.height * channels.count || image.data.is_empty() {
+        return None;
+    }
+    let samples = if channels.black.is_some() { inks(image.data, is_adobe(bytes, &segments)) } else { image.data };
+    Some(decoded(size, channels, samples, bytes, &segments))
+}
+
+/// Where the scans of a progressive file end that first tell the means of all its components.
+fn end_of_means(bytes: &[u8], segments: &[Segment], frame: &Frame) -> Option<usize> {
+    let mut told = 0;
+    for scan in segments.iter().filter(|s| s.marker == START_OF_SCAN) {
+        told += usize::from(*bytes.get(scan.data.start)?);
+        if told >= frame.components.len() {
+            return Some(scan.whole.end);
+        }
+    }
+    None
 }
 
 fn decoded(size: [u32; 2], channels: Channels, samples: Vec<u8>, bytes: &[u8], segments: &[Segment]) -> Decoded {

@@ -32,6 +32,14 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
     }
 }
 
+/// A photo in much fewer pixels, where there is a quick way to them; see [`super::Photo::coarse`].
+pub(super) fn coarse(bytes: &[u8], name: &str) -> Option<Decoded> {
+    match Kind::of(bytes) {
+        Kind::Jpeg => jpeg::coarse(bytes, name),
+        Kind::Png | Kind::WebP | Kind::Tiff | Kind::Heic | Kind::JpegXl | Kind::Unread(..) | Kind::Other(_) => None,
+    }
+}
+
 /// The page of a TIFF that is decoded.
 pub(super) fn full_page_of_tiff(tags: &Tiff<'_>) -> Option<Directory> {
     tiff::full_page(tags, "").ok().map(|(_, page)| page)

@@ -233,3 +233,43 @@ fn of_two_hundred_studies_only_those_in_sight_are_looked_at() {
     }
     eprintln!("a frame of the start page with 200 studies: {:?}", began.elapsed() / 50);
 }
+
+#[test]
+fn a_photo_shows_coarsely_before_all_of_it_is_there_and_escape_lets_it_go() {
+    let home = tempfile::tempdir().unwrap();
+    let photo_here = home.path().join("depot.jpg");
+    std::fs::copy(photo(), &photo_here).unwrap();
+    let mut harness = page(home.path(), [1280.0, 800.0]);
+    // Begun as a drop begins it; the next frame comes when the coarse view is there, however far the rest is.
+    let what = crate::study::open_job::ToOpen::File {
+        path: photo_here,
+        canvas: crate::study::opening::NewCanvas::default(),
+        target: crate::study::open_job::Target::NewStudy,
+    };
+    let begin = |harness: &mut Harness<'_, Screen>| {
+        let opening = crate::study::open_job::Opening::start(what.clone(), EngineChoice::Cpu, || {}).unwrap();
+        while opening.early().is_none() {
+            std::thread::yield_now();
+        }
+        harness.state_mut().opening = Some(opening);
+        harness.step();
+    };
+    begin(&mut harness);
+    let shown = harness.get_by_label(&wording::coming_in("depot.jpg")).rect();
+    assert!(shown.width() > 700.0 && (shown.aspect_ratio() - 4.0 / 3.0).abs() < 0.02, "{shown:?}");
+    assert!(harness.query_by_label(wording::CHOOSE_A_PHOTO).is_none());
+    keep_picture(&mut harness, "photo_early", [1280.0, 800.0]);
+    settled(&mut harness);
+    assert!(harness.query_by_label(&wording::coming_in("depot.jpg")).is_none());
+    assert_eq!(harness.state().panels.page, Page::Photo);
+
+    // While a study is open it comes in the place of the canvas; Escape goes back to that.
+    press(&mut harness, wording::SHOW_SMALL);
+    begin(&mut harness);
+    if harness.state().opening.is_some() {
+        harness.key_press(egui::Key::Escape);
+        harness.run();
+        assert!(harness.query_by_label(&wording::coming_in("depot.jpg")).is_none());
+        assert_eq!(harness.state().panels.page, Page::Canvas);
+    }
+}
