@@ -223,7 +223,7 @@ pub enum Command {
     MoveSwatch {
         /// The swatch.
         swatch: SwatchRef,
-        /// Name of the family it goes to.
+        /// Name of the family it goes to, which is made if need be.
         family: String,
         /// The place in it, counted from 0.
         place: usize,

@@ -213,8 +213,15 @@ impl Board {
         Ok((board, id))
     }
 
-    /// Lays shadow, local and light into the family of this name, which is made if need be. A role the family has already
-    /// takes the new colour and keeps its swatch.
+    /// The place of a new swatch of this role in a family, where the lightest lie on top: before the first of a role that lies below.
+    pub fn place_by_role(&self, family: FamilyId, role: Role) -> usize {
+        let rank = |role| [Role::Light, Role::Local, Role::Shadow, Role::Accent].iter().position(|r| *r == role);
+        let swatches = self.family(family).map(|f| f.swatches.as_slice()).unwrap_or_default();
+        swatches.iter().position(|s| rank(s.role) > rank(role)).unwrap_or(swatches.len())
+    }
+
+    /// Lays shadow, local and light into the family of this name, which is made if need be, the lightest on top. A role the family has
+    /// already takes the new colour and keeps its swatch.
     ///
     /// # Errors
     /// When the name is empty or a colour is not finite.
@@ -227,7 +234,11 @@ impl Board {
             let there = board.family(id).and_then(|f| f.with_role(role)).map(|s| s.id);
             board = match there {
                 Some(swatch) => board.with_colour(swatch, colour)?,
-                None => board.with_swatch(id, role, "", colour, used)?.0,
+                None => {
+                    let place = board.place_by_role(id, role);
+                    let (board, swatch) = board.with_swatch(id, role, "", colour, used)?;
+                    board.with_swatch_at(swatch, id, place)?
+                }
             };
         }
         Ok(board)

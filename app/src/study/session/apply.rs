@@ -119,8 +119,13 @@ pub(super) fn apply(session: &mut Session, command: &Command) -> Result<Done, Se
         Command::SetRole { swatch, role } => {
             session.revise(command, |s, b| Ok(b.with_role(s.find_swatch(swatch)?, *role)?))
         }
-        Command::MoveSwatch { swatch, family, place } => session
-            .revise(command, |s, b| Ok(b.with_swatch_at(s.find_swatch(swatch)?, b.find_family(family)?.id, *place)?)),
+        Command::MoveSwatch { swatch, family, place } => session.revise(command, |s, b| {
+            let (board, family) = match b.family_named(family.trim()) {
+                Some(found) => (b.clone(), found.id),
+                None => b.with_family(family)?,
+            };
+            Ok(board.with_swatch_at(s.find_swatch(swatch)?, family, *place)?)
+        }),
         Command::RemoveSwatch { swatch, paint } => {
             session.edit_board(command, |s, d| s.remove_swatch(d, swatch, paint))
         }

@@ -183,15 +183,9 @@ pub(super) fn with_swatch(
         Some(found) => (document.board.clone(), found.id),
         None => document.board.with_family(family)?,
     };
-    // Lightest on top, as the tray shows them.
-    let rank = |role| [Role::Light, Role::Local, Role::Shadow, Role::Accent].iter().position(|r| *r == role);
-    let swatches = board.families.iter().find(|f| f.id == family).map(|f| f.swatches.as_slice()).unwrap_or_default();
-    let place = swatches.iter().position(|s| rank(s.role) > rank(role)).filter(|_| by_role);
+    let place = board.place_by_role(family, role);
     let (board, id) = board.with_swatch(family, role, name, colour, &used_swatches(document))?;
-    match place {
-        Some(place) => Ok((board.with_swatch_at(id, family, place)?, id)),
-        None => Ok((board, id)),
-    }
+    Ok(if by_role { (board.with_swatch_at(id, family, place)?, id) } else { (board, id) })
 }
 
 /// The board of a file: the one that it carries, or what is seen on a picture of flat swatches.

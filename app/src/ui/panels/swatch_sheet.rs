@@ -1,15 +1,21 @@
 //! The sheet of one swatch, new or changed, and the one that asks what becomes of the paint of a deleted swatch.
 
-use super::Sheet;
 use super::colour_form::ColourForm;
 use super::widgets::{self, Pill};
+use super::{Sheet, dab};
 use crate::study::command::{Command, PaintFate, SwatchRef};
 use crate::ui::state::State;
+use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
-use egui::Ui;
-use stint_model::board::{Board, Role, Swatch};
+use egui::{Rect, Ui, Vec2, pos2, vec2};
+use stint_model::board::{Board, Family, Role, Swatch};
 use stint_model::colour::Colour;
+use stint_model::colour::words::plain_name;
 use stint_model::ids::SwatchId;
+
+/// Half the width and height of a dab beside a name, points, and the room that it has.
+const DAB: Vec2 = vec2(12.0, 8.5);
+const DAB_ROOM: f32 = 44.0;
 
 /// A swatch as it is being written.
 #[derive(Clone, PartialEq, Debug)]
@@ -89,7 +95,13 @@ pub(super) fn edit(state: &mut State, ui: &mut Ui, mut form: SwatchForm) -> Opti
             let field = widgets::field(ui, wording::FAMILY, &mut form.family);
             entered |= widgets::entered(ui, &field);
         } else {
+            if let Some(home) = form.id.and_then(|id| board.family_of(id)) {
+                form.family.clone_from(&home.name);
+            }
             widgets::quiet(ui, wording::family_and_role(&form.family, form.role));
+            if let Some(before) = before {
+                moves(state, ui, &board, before);
+            }
         }
         roles(ui, &mut form.role);
         let field = widgets::field(ui, wording::NAME_OR_NOTHING, &mut form.name);
@@ -109,6 +121,70 @@ pub(super) fn edit(state: &mut State, ui: &mut Ui, mut form: SwatchForm) -> Opti
         return Some(Sheet::Delete(DeleteForm { id, heir: None }));
     }
     (!done && !closed).then_some(Sheet::Swatch(form))
+}
+
+/// A move of a swatch in the tray.
+fn to(swatch: SwatchId, family: &str, place: usize) -> Command {
+    Command::MoveSwatch { swatch: SwatchRef::Id(swatch), family: family.to_owned(), place }
+}
+
+/// A swatch in a family of its own, which is called by its colour until the painter says how.
+pub(super) fn into_new_family(board: &Board, swatch: &Swatch) -> (String, Command) {
+    let name = board.free_family_names([plain_name(swatch.colour).as_str()]).concat();
+    let command = to(swatch.id, &name, 0);
+    (name, command)
+}
+
+/// The buttons that move a swatch as dragging it in the tray does: in its column, and to the columns beside it, the last of which is a new
+/// one.
+fn moves(state: &mut State, ui: &mut Ui, board: &Board, swatch: &Swatch) {
+    let Some(column) = board.families.iter().position(|f| f.swatches.iter().any(|s| s.id == swatch.id)) else { return };
+    let home = &board.families[column];
+    let Some(row) = home.swatches.iter().position(|s| s.id == swatch.id) else { return };
+    let lighter = |family: &Family| {
+        let below = family.swatches.iter().position(|s| s.colour.l_star() < swatch.colour.l_star());
+        to(swatch.id, &family.name, below.unwrap_or(family.swatches.len()))
+    };
+    let right = match board.families.get(column + 1) {
+        Some(family) => Some(lighter(family)),
+        None => (home.swatches.len() > 1).then(|| into_new_family(board, swatch).1),
+    };
+    let ways = [
+        (wording::UP, wording::SWATCH_UP, row.checked_sub(1).map(|row| to(swatch.id, &home.name, row))),
+        (
+            wording::DOWN,
+            wording::SWATCH_DOWN,
+            (row + 1 < home.swatches.len()).then(|| to(swatch.id, &home.name, row + 1)),
+        ),
+        (wording::LEFT, wording::SWATCH_LEFT, column.checked_sub(1).map(|left| lighter(&board.families[left]))),
+        (wording::RIGHT, wording::SWATCH_RIGHT, right),
+    ];
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        widgets::quiet(ui, wording::MOVE_IN_TRAY);
+        for (words, name, command) in ways {
+            let pressed = ui.add_enabled_ui(command.is_some(), |ui| {
+                widgets::pill_named(ui, words, name, Pill::Second).on_hover_text(name).clicked()
+            });
+            if pressed.inner
+                && let Some(command) = command
+            {
+                state.apply(&command);
+            }
+        }
+    });
+}
+
+/// A row of a list with a dab beside the name, so that no two swatches look alike.
+fn row_with_dab(ui: &mut Ui, swatch: &Swatch, words: &str, chosen: bool) -> bool {
+    let response = widgets::row(ui, "", "", words, chosen);
+    let rect = response.rect;
+    let centre = pos2(rect.left() + DAB_ROOM / 2.0 + 2.0, rect.center().y);
+    dab::paint(ui.painter(), swatch.id, centre, DAB, theme::paint(swatch.colour), None);
+    let room = Rect::from_min_max(rect.min + vec2(DAB_ROOM, 0.0), rect.max - vec2(10.0, 0.0));
+    let colour = if chosen { theme::BRIGHT } else { theme::STRONG };
+    widgets::clipped(ui, room, words, theme::font(theme::SMALL, Weight::Medium), colour);
+    response.clicked()
 }
 
 /// A deletion as it is being decided.
@@ -140,7 +216,7 @@ pub(super) fn delete(state: &mut State, ui: &mut Ui, mut form: DeleteForm) -> Op
                 others.sort_by_key(|(family, _)| Some(family.id) != home);
                 for (_, other) in others {
                     let words = wording::give_to(&called(&board, other.id));
-                    if widgets::row(ui, &words, "", &words, form.heir == Some(other.id)).clicked() {
+                    if row_with_dab(ui, other, &words, form.heir == Some(other.id)) {
                         form.heir = Some(other.id);
                     }
                 }

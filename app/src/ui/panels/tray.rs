@@ -1,7 +1,7 @@
 //! The tray: the board as a painter lays it out, a column a family, ready to load the brush; at its end the well.
 
 use super::measures::Measures;
-use super::swatch_sheet::{SwatchForm, called};
+use super::swatch_sheet::{SwatchForm, called, into_new_family};
 use super::widgets::{self, Pill};
 use super::{Sheet, board_sheet, dab, mixing, mixture, well};
 use crate::study::command::{Command, SwatchRef};
@@ -43,6 +43,9 @@ const NARROW: f32 = 520.0;
 /// Width of the edge behind which columns are out of sight, points.
 const EDGE: f32 = 14.0;
 
+/// Width of the place where a swatch is dropped that gets a family of its own, points.
+const NEW_FAMILY: f32 = 58.0;
+
 /// What the tray remembers.
 #[derive(Default)]
 pub(super) struct TrayState {
@@ -74,6 +77,7 @@ enum TrayAction {
     Edit(SwatchId),
     EditFamily(usize),
     Move(SwatchId, String, usize),
+    NewFamily(SwatchId),
 }
 
 /// The columns of the board, what is on the brush under them, and the buttons for board and swatches at the right.
@@ -96,9 +100,14 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     } else {
         let layout = Layout::left_to_right(Align::Min);
         let mut inside = ui.new_child(UiBuilder::new().max_rect(columns).layout(layout).id_salt("columns"));
-        if let Some(action) = families(state, &mut inside, &board, loaded, (into_sight, &mut panels.tray.offset)) {
+        // Before the columns, the last of which it may lie over.
+        let zone = columns.with_min_x(columns.right() - NEW_FAMILY).with_max_y(columns.top() + card_height(ui));
+        let own = dropped_in(ui, zone).map(TrayAction::NewFamily);
+        let action = families(state, &mut inside, &board, loaded, (into_sight, &mut panels.tray.offset));
+        if let Some(action) = own.or(action) {
             act(state, panels, &board, action);
         }
+        new_family(ui, zone);
     }
     let round =
         Rect::from_min_max(pos2(columns.right() + 4.0, room.top()), pos2(columns.right() + well::WIDTH, room.bottom()));
@@ -166,7 +175,39 @@ fn act(state: &mut State, panels: &mut PanelState, board: &Board, action: TrayAc
         TrayAction::Move(id, family, place) => {
             state.apply(&Command::MoveSwatch { swatch: SwatchRef::Id(id), family, place });
         }
+        TrayAction::NewFamily(id) => {
+            let Some((name, command)) = board.swatch(id).map(|swatch| into_new_family(board, swatch)) else { return };
+            if state.apply(&command) {
+                // Named by its colour so far: what it is called is for the painter to say.
+                let made = state.session.as_ref().and_then(|s| s.document().board.family_named(&name).map(|f| f.id));
+                panels.sheet = made.map(|id| Sheet::Family(board_sheet::FamilyForm { id, name }));
+            }
+        }
     }
+}
+
+/// The swatch that was dropped in a place.
+fn dropped_in(ui: &Ui, place: Rect) -> Option<SwatchId> {
+    let released =
+        ui.input(|i| i.pointer.any_released() && i.pointer.interact_pos().is_some_and(|at| place.contains(at)));
+    if !released {
+        return None;
+    }
+    egui::DragAndDrop::take_payload::<SwatchId>(ui.ctx()).map(|id| *id)
+}
+
+/// While a swatch is held: the place where it gets a family of its own.
+fn new_family(ui: &Ui, zone: Rect) {
+    if !egui::DragAndDrop::has_payload_of_type::<SwatchId>(ui.ctx()) {
+        return;
+    }
+    let over = ui.input(|i| i.pointer.interact_pos().is_some_and(|at| zone.contains(at)));
+    let ground = if over { theme::ROW_CHOSEN } else { theme::ROW };
+    ui.painter().rect_filled(zone, CornerRadius::same(8), ground);
+    ui.painter().extend(widgets::dashed(zone.shrink(0.5), if over { theme::BRIGHT } else { theme::QUIET }));
+    let font = theme::font(theme::SMALL, Weight::Medium);
+    let words = ui.painter().layout(wording::NEW_FAMILY.to_owned(), font, theme::STRONG, zone.width() - 10.0);
+    ui.painter().galley(zone.center() - words.size() / 2.0, words, theme::STRONG);
 }
 
 /// Width of the column of a family, so much narrower than it could be.

@@ -72,9 +72,9 @@ pub const PASS_NAME: &str = "Name of the pass";
 pub const HIDE: &str = "Hide";
 /// Button that shows the active pass.
 pub const SHOW: &str = "Show";
-/// Button that moves the active pass up.
+/// Button that moves the active pass up, or a swatch in its column.
 pub const UP: &str = "Up";
-/// Button that moves the active pass down.
+/// Button that moves the same down.
 pub const DOWN: &str = "Down";
 /// Button that takes all paint off the active pass.
 pub const CLEAR: &str = "Clear";

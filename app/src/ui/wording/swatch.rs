@@ -6,16 +6,16 @@ use stint_model::board::Role;
 pub fn chroma_words(chroma: f32) -> &'static str {
     match chroma {
         c if c < 0.02 => "almost grey",
-        c if c < 0.05 => "chroma low",
-        c if c < 0.10 => "chroma middle",
-        c if c < 0.16 => "chroma high",
-        _ => "chroma very high",
+        c if c < 0.05 => "low chroma",
+        c if c < 0.10 => "mid chroma",
+        c if c < 0.16 => "high chroma",
+        _ => "full chroma",
     }
 }
 /// The same beside a number.
 pub fn chroma_level(chroma: f32) -> &'static str {
     let words = chroma_words(chroma);
-    words.strip_prefix("chroma ").unwrap_or(words)
+    words.strip_suffix(" chroma").unwrap_or(words)
 }
 /// Value and chroma of a colour.
 pub fn value_and_chroma(value: f32, chroma: f32) -> String {

@@ -46,6 +46,22 @@ pub const FAMILY_SHEET: &str = "Edit family";
 pub const MOVE_LEFT: &str = "Move left";
 /// Button that moves the family one column to the right in the tray.
 pub const MOVE_RIGHT: &str = "Move right";
+/// Before the buttons that move a swatch.
+pub const MOVE_IN_TRAY: &str = "Move";
+/// Buttons that move a swatch in the tray, beside those that move a pass up and down.
+pub const LEFT: &str = "Left";
+/// The same.
+pub const RIGHT: &str = "Right";
+/// Accessible names of them.
+pub const SWATCH_UP: &str = "Move the swatch up in its family";
+/// The same.
+pub const SWATCH_DOWN: &str = "Move the swatch down in its family";
+/// The same.
+pub const SWATCH_LEFT: &str = "Move the swatch to the family on the left";
+/// The same.
+pub const SWATCH_RIGHT: &str = "Move the swatch to the family on the right, or into a new one";
+/// Where a swatch is dropped that gets a family of its own.
+pub const NEW_FAMILY: &str = "New family";
 /// Button that takes the family and its swatches off the board.
 pub const REMOVE_FAMILY: &str = "Take off the board";
 /// What becomes of the paint of a removed family.

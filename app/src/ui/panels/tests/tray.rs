@@ -69,6 +69,66 @@ fn a_swatch_is_dragged_to_another_family() {
 }
 
 #[test]
+fn a_swatch_is_dropped_into_a_family_of_its_own_which_is_named_at_once() {
+    let mut harness = small(full());
+    let families = document(&harness).board.families.len();
+    let from = harness.get_by_label("Brick shadow").rect().center();
+    let last = document(&harness).board.families[families - 1].clone();
+    let beside = harness.get_by_label(&wording::edit_family(&last.name)).rect();
+    let to = pos2(beside.right() + 4.0, from.y);
+    harness.drag_at(from);
+    harness.run();
+    for step in 1..=4 {
+        harness.hover_at(from.lerp(to, step as f32 / 4.0));
+        harness.run();
+    }
+    keep_picture(&mut harness, "new_family", [1280.0, 800.0]);
+    harness.drop_at(to);
+    harness.run();
+    let board = document(&harness).board;
+    assert_eq!(board.families.len(), families + 1);
+    assert_eq!(board.family_named("Brick").unwrap().swatches.len(), 2);
+    let own = &board.families[families];
+    assert_eq!((own.swatches.len(), own.swatches[0].role), (1, Role::Shadow));
+    let field = harness.get_by_role_and_label(Accessible::TextInput, wording::NAME);
+    field.set_text_value_accesskit("Doors");
+    harness.run();
+    press(&mut harness, wording::DONE);
+    assert!(document(&harness).board.family_named("Doors").is_some());
+}
+
+#[test]
+fn a_swatch_is_moved_by_the_buttons_of_its_sheet_up_down_and_into_other_families() {
+    let mut harness = small(full());
+    harness.get_by_label("Brick shadow").click();
+    harness.run();
+    press(&mut harness, wording::EDIT_SWATCH);
+    let id = harness.state().loaded_swatch().unwrap();
+    let at = |harness: &Harness<'_, Screen>| {
+        let board = document(harness).board;
+        let family = board.family_of(id).unwrap().clone();
+        (family.name.clone(), family.swatches.iter().position(|s| s.id == id).unwrap(), family.swatches.len())
+    };
+    let (home, row, count) = at(&harness);
+    assert_eq!((home.as_str(), row), ("Brick", count - 1));
+    press(&mut harness, wording::SWATCH_UP);
+    assert_eq!(at(&harness), (home.clone(), row - 1, count));
+    press(&mut harness, wording::SWATCH_DOWN);
+    assert_eq!(at(&harness), (home.clone(), row, count));
+    press(&mut harness, wording::SWATCH_LEFT);
+    assert_ne!(at(&harness).0, home);
+    let families = document(&harness).board.families.len();
+    // To the right through all families, and beyond the last into a new one.
+    for _ in 0..families {
+        if document(&harness).board.families.len() == families {
+            press(&mut harness, wording::SWATCH_RIGHT);
+        }
+    }
+    assert_eq!(document(&harness).board.families.len(), families + 1);
+    assert_eq!((at(&harness).1, at(&harness).2), (0, 1));
+}
+
+#[test]
 fn a_swatch_is_added_recoloured_and_deleted_with_its_paint_given_away() {
     let mut harness = small(full());
     press(&mut harness, wording::ADD_SWATCH);
