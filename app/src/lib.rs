@@ -21,3 +21,25 @@ pub mod files;
 pub mod host;
 pub mod study;
 pub mod ui;
+
+/// Does what the command line says, and opens the window where it asks for one.
+#[cfg(not(target_arch = "wasm32"))]
+pub fn start() -> std::process::ExitCode {
+    use cli::Next;
+    use host::window;
+    use std::process::ExitCode;
+    let file = match cli::main() {
+        Ok(Next::End) => return ExitCode::SUCCESS,
+        Ok(Next::WindowWith(_)) if !window::has_display() => return ExitCode::SUCCESS,
+        Ok(Next::WindowWith(study)) => Some(study),
+        Ok(Next::Window) => None,
+        Err(code) => return code,
+    };
+    match window::run(file, stint_render::choose::EngineChoice::Auto) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            cli::say(&error);
+            ExitCode::FAILURE
+        }
+    }
+}

@@ -5,33 +5,16 @@
 use crate::asleep::{activity, wakes};
 use crate::display::Display;
 use crate::program::RunOutput;
-use std::fmt;
+pub use crate::waiting::wait_for;
 use std::path::{Path, PathBuf};
 use std::process::Child;
-use std::thread::sleep;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
-/// How long anything may take before the test fails; generous, because machines may be busy.
-const LIMIT: Duration = Duration::from_secs(30);
-/// How often a condition is looked at.
-const LOOK_EVERY: Duration = Duration::from_millis(15);
 /// A program and its display that slept at so many looks in a row have nothing left to do: longer than a frame that could not be shown
 /// waits for the next try.
 const LOOKS_ASLEEP: usize = 5;
 /// A place on the screen: pixels to the right and down.
 pub type Place = (i32, i32);
-
-/// Waits for something.
-///
-/// # Panics
-/// When it has not come after half a minute.
-pub fn wait_for(what: impl fmt::Display, mut has_come: impl FnMut() -> bool) {
-    let start = Instant::now();
-    while !has_come() {
-        assert!(start.elapsed() < LIMIT, "waited for {what} for {LIMIT:?}");
-        sleep(LOOK_EVERY);
-    }
-}
 
 /// The screen at one moment.
 #[derive(Clone, PartialEq, Eq)]

@@ -15,5 +15,6 @@ pub mod numbers;
 pub mod program;
 pub mod scenes;
 pub mod scripts;
+pub mod waiting;
 #[cfg(target_os = "linux")]
 pub mod wayland;

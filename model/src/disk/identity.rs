@@ -43,7 +43,7 @@ impl From<&Metadata> for Identity {
     }
 }
 
-// Elsewhere an open file stays where it is, so being there is all there is to know.
+// Elsewhere a file that is open without sharing its removal stays where it is, so being there is all there is to know.
 #[cfg(not(any(unix, target_arch = "wasm32")))]
 impl From<&Metadata> for Identity {
     fn from(_: &Metadata) -> Self {
@@ -51,12 +51,11 @@ impl From<&Metadata> for Identity {
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, unix))]
 #[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 
-    #[cfg(unix)]
     #[test]
     fn a_file_keeps_its_identity_when_it_moves_and_a_copy_has_its_own() {
         let folder = tempfile::tempdir().unwrap();

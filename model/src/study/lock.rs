@@ -1,20 +1,20 @@
 //! The lock on a study: one window paints on it at a time, any number may read.
 //!
 //! SQLite's own locks come and go with each transaction, so this is a lock of the operating system on an empty file
-//! beside the study, `.NAME.open`. A crash ends the lock with the process; the empty file that it leaves means nothing.
+//! beside the study, `.NAME.open`. A crash ends the lock with the process; the empty file that it leaves means nothing. On Windows,
+//! where a leading dot hides nothing, it has the attribute that does.
 
 use super::error::{StudyError, disk_error};
-use crate::disk::{self, File, Identity, TryLockError, canonicalize, folder_of, options};
+use crate::disk::{self, File, Identity, OpenOptions, TryLockError, canonicalize, folder_of, options};
 use std::path::{Path, PathBuf};
 
 /// Held for as long as a study is open for painting.
 #[derive(Debug)]
 pub(super) struct StudyLock {
     /// The empty file.
-    #[cfg_attr(not(any(unix, target_arch = "wasm32")), expect(dead_code, reason = "it stays where it is"))]
     mark: PathBuf,
-    // Closing the file ends the lock.
-    _lock: File,
+    /// Closing the file ends the lock.
+    lock: Option<File>,
 }
 
 impl StudyLock {
@@ -25,8 +25,10 @@ impl StudyLock {
     pub(super) fn take(study: &Path) -> Result<StudyLock, StudyError> {
         let mark = mark_of(study).map_err(|e| disk_error(study, e))?;
         loop {
-            let file = options().write(true).create(true).truncate(false).open(&mark);
-            let lock = file.map_err(|e| disk_error(study, e))?;
+            let mut options = options();
+            options.write(true).create(true).truncate(false);
+            as_a_mark(&mut options);
+            let lock = options.open(&mark).map_err(|e| disk_error(study, e))?;
             match lock.try_lock() {
                 Ok(()) => {}
                 Err(TryLockError::WouldBlock) => return Err(StudyError::OpenElsewhere { path: study.to_owned() }),
@@ -35,7 +37,7 @@ impl StudyLock {
             // The holder before us removes its mark when it closes. If that happened between opening and locking, we
             // hold a file that nobody else can see, and have to take the one that can be seen.
             if is_at(&lock, &mark) {
-                return Ok(StudyLock { mark, _lock: lock });
+                return Ok(StudyLock { mark, lock: Some(lock) });
             }
         }
     }
@@ -57,11 +59,27 @@ fn is_at(file: &File, path: &Path) -> bool {
     file.metadata().is_ok_and(|held| Identity::of(path).is_ok_and(|seen| seen == Identity::from(&held)))
 }
 
-// Elsewhere an open file cannot be removed for good; the mark stays, and is always the one at the path.
-#[cfg(any(unix, target_arch = "wasm32"))]
+/// Hidden, and nobody removes it while anybody has it open, so that the mark at the path is always the one that is locked.
+#[cfg(windows)]
+fn as_a_mark(options: &mut OpenOptions) {
+    use std::os::windows::fs::OpenOptionsExt;
+    /// Of the Windows API ("CreateFileW", "File Attribute Constants", Microsoft).
+    const FILE_SHARE_READ: u32 = 1;
+    const FILE_SHARE_WRITE: u32 = 2;
+    const FILE_ATTRIBUTE_HIDDEN: u32 = 2;
+    options.share_mode(FILE_SHARE_READ | FILE_SHARE_WRITE).attributes(FILE_ATTRIBUTE_HIDDEN);
+}
+
+#[cfg(not(windows))]
+fn as_a_mark(_: &mut OpenOptions) {}
+
 impl Drop for StudyLock {
     fn drop(&mut self) {
-        // Still locked here. A mark that stays behind is harmless.
+        // What is open cannot be removed there; whoever opens it in between keeps it from being removed.
+        if cfg!(windows) {
+            drop(self.lock.take());
+        }
+        // Elsewhere it is still locked here. A mark that stays behind is harmless.
         let _ = disk::remove_file(&self.mark);
     }
 }
@@ -79,7 +97,6 @@ mod tests {
         assert!(matches!(StudyLock::take(&study), Err(StudyError::OpenElsewhere { .. })));
         drop(first);
         drop(StudyLock::take(&study).unwrap());
-        #[cfg(unix)]
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
     }
 

@@ -15,7 +15,7 @@ use stint_model::study::file::{StudyError, StudyFile};
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
-use stint_tests::display::wait_for;
+use stint_tests::waiting::wait_for;
 use stint_tests::numbers::Numbers;
 
 fn brick() -> SwatchRef {

@@ -1,4 +1,4 @@
-//! The system's accessibility tree: AT-SPI on Linux, through AccessKit. Nothing is made for it until something on the desktop, such as a
+//! The system's accessibility tree, through AccessKit: AT-SPI on Linux, UI Automation on Windows. Nothing is made for it until something on the desktop, such as a
 //! screen reader, asks.
 
 use super::frame_timer::FrameTimer;
@@ -12,18 +12,49 @@ use winit::window::Window;
 #[cfg(all(unix, not(target_os = "macos")))]
 use accesskit_unix::Adapter;
 
+/// The adapter of Windows in the shape of the one above. It asks the system itself where the window is, and hears of the focus from it.
+#[cfg(windows)]
+struct Adapter(accesskit_windows::SubclassingAdapter);
+
+#[cfg(windows)]
+impl Adapter {
+    fn set_root_window_bounds(&mut self, _: Rect, _: Rect) {}
+    fn update_if_active(&mut self, update: impl FnOnce() -> TreeUpdate) {
+        if let Some(events) = self.0.update_if_active(update) {
+            events.raise();
+        }
+    }
+    fn update_window_focus_state(&mut self, _: bool) {}
+}
+
 /// Where there is no adapter that needs no unsafe code, nobody ever asks.
-#[cfg(not(all(unix, not(target_os = "macos"))))]
+#[cfg(not(any(windows, all(unix, not(target_os = "macos")))))]
 struct Adapter;
 
-#[cfg(not(all(unix, not(target_os = "macos"))))]
+#[cfg(not(any(windows, all(unix, not(target_os = "macos")))))]
 impl Adapter {
-    fn new(_: Listener, _: Listener, _: Listener) -> Self {
-        Adapter
-    }
     fn set_root_window_bounds(&mut self, _: Rect, _: Rect) {}
     fn update_if_active(&mut self, _: impl FnOnce() -> TreeUpdate) {}
     fn update_window_focus_state(&mut self, _: bool) {}
+}
+
+/// The adapter of this system; none where there is none.
+#[cfg(all(unix, not(target_os = "macos")))]
+fn adapter(_: &dyn Window, listener: Listener) -> Option<Adapter> {
+    Some(Adapter::new(listener.clone(), listener.clone(), listener))
+}
+
+#[cfg(windows)]
+fn adapter(window: &dyn Window, listener: Listener) -> Option<Adapter> {
+    use winit::raw_window_handle::{HasWindowHandle, RawWindowHandle};
+    let RawWindowHandle::Win32(handle) = window.window_handle().ok()?.as_raw() else { return None };
+    let window = accesskit_windows::HWND(std::ptr::without_provenance_mut(handle.hwnd.get().cast_unsigned()));
+    Some(Adapter(accesskit_windows::SubclassingAdapter::new(window, listener.clone(), listener)))
+}
+
+#[cfg(not(any(windows, all(unix, not(target_os = "macos")))))]
+fn adapter(_: &dyn Window, _: Listener) -> Option<Adapter> {
+    None
 }
 
 /// What the system's thread and the window's share.
@@ -85,11 +116,10 @@ pub struct Access {
 
 impl Access {
     /// Offers the window to whoever asks for it.
-    pub fn open(timer: &FrameTimer, proxy: &EventLoopProxy) -> Self {
+    pub fn open(window: &dyn Window, timer: &FrameTimer, proxy: &EventLoopProxy) -> Self {
         let shared = Arc::new(Shared::default());
         let listener = Listener { shared: shared.clone(), timer: timer.clone(), proxy: proxy.clone() };
-        let adapter = Adapter::new(listener.clone(), listener.clone(), listener);
-        Access { adapter: Some(adapter), shared, place: None }
+        Access { adapter: adapter(window, listener), shared, place: None }
     }
 
     /// Whether somebody asks for the tree: it is made with every frame then.

@@ -362,14 +362,19 @@ impl ApplicationHandler for App {
         if self.window.is_none() {
             let attributes = super::identity::attributes(event_loop);
             let attributes = placement::placed(attributes, event_loop, &self.state.settings);
-            match event_loop.create_window(attributes) {
-                Ok(window) => self.window = Some(Arc::from(window)),
+            // Whoever asks for the tree of controls on Windows must be heard before the window shows for the first time.
+            let window: Arc<dyn Window> = match event_loop.create_window(attributes.with_visible(!cfg!(windows))) {
+                Ok(window) => Arc::from(window),
                 Err(error) => return self.fail(event_loop, WindowError::NoDisplay(super::cause(&error))),
+            };
+            self.access = Access::open(window.as_ref(), &self.frame_timer, &self.proxy);
+            if cfg!(windows) {
+                window.set_visible(true);
             }
+            self.window = Some(window);
             self.listen_to_pens();
             self.listen_to_display();
             self.offer_system_dialog();
-            self.access = Access::open(&self.frame_timer, &self.proxy);
         }
         self.open_screen(event_loop);
         if let Some(file) = self.file.take() {

@@ -49,13 +49,24 @@ pub const CONTROLS_VARIABLE: &str = "STINT_CONTROLS";
 #[derive(Debug, thiserror::Error)]
 pub enum WindowError {
     /// No display server, or none we can speak to.
-    #[error(
-        "no window can be opened ({0}); check DISPLAY or WAYLAND_DISPLAY, or use the other commands of stint, which need none"
+    #[cfg_attr(
+        all(unix, not(target_os = "macos")),
+        error(
+            "no window can be opened ({0}); check DISPLAY or WAYLAND_DISPLAY, or use the other commands of stint, which need none"
+        )
+    )]
+    #[cfg_attr(
+        not(all(unix, not(target_os = "macos"))),
+        error("no window can be opened ({0}); the other commands of stint need none")
     )]
     NoDisplay(String),
     /// No graphics device draws into the window.
     #[cfg_attr(
-        not(target_arch = "wasm32"),
+        windows,
+        error("no graphics device can draw into the window ({0}); bring the driver of the graphics card up to date")
+    )]
+    #[cfg_attr(
+        not(any(windows, target_arch = "wasm32")),
         error("no graphics device can draw into the window ({0}); install a Vulkan or OpenGL driver, such as Mesa's")
     )]
     #[cfg_attr(

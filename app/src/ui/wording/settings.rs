@@ -103,7 +103,9 @@ pub fn display_line(display: &DisplayColours, converts: bool) -> String {
         DisplayColours::Unusable(why) => {
             format!("The profile of this display cannot be used ({why}): colours are shown as for an ordinary screen.")
         }
-        DisplayColours::ByTheDesktop => "Your desktop sees to the colours of this display itself.".to_owned(),
+        DisplayColours::ByTheDesktop => {
+            "Your desktop alone knows this display: it is handed sRGB, and converts it or not.".to_owned()
+        }
     }
 }
 /// Title: help for a beginner.
