@@ -2,7 +2,7 @@
 # Makes a Debian package of Stint: the stripped program, menu entry, icons, file types, manual pages and completions.
 # Usage: sh assets/desktop/package.sh FOLDER [PROGRAM]
 #   FOLDER    where the package goes; it is made where there is none
-#   PROGRAM   a built stint to pack; without it one is built, with no path of this machine in it
+#   PROGRAM   a built stint to pack; without it one is built, with no folder of this machine in its texts
 # Needs dpkg-dev (dpkg-deb, dpkg-shlibdeps), gzip, and rsvg-convert for the icons.
 set -eu
 
@@ -24,13 +24,21 @@ if [ -n "$program" ]; then
 fi
 cd "$(dirname "$0")/../.."
 
-if [ -z "$program" ]; then
-    # Texts of errors and panics name source files: those of this checkout and of the compiler's folders get short names.
-    cargo_home=${CARGO_HOME:-$HOME/.cargo}
+# Texts of errors and panics name source files, which must tell nothing of this machine.
+cargo_home=${CARGO_HOME:-$HOME/.cargo}
+tells_folders() {
+    LC_ALL=C grep -aqF -e "$PWD/" -e "$cargo_home/" "$1"
+}
+if [ -n "$program" ]; then
+    ! tells_folders "$program" ||
+        echo "assets/desktop/package.sh: the texts of $program name folders of this machine; leave it out to have one built that tells nothing" >&2
+else
+    # Those of this checkout and of the compiler's folders get short names.
     sysroot=$(rustc --print sysroot)
     RUSTFLAGS="${RUSTFLAGS:-} --remap-path-prefix=$PWD=stint --remap-path-prefix=$cargo_home=crates --remap-path-prefix=$sysroot=rust" \
         cargo build --quiet --release --locked --package stint --target-dir target/package
     program=$PWD/target/package/release/stint
+    ! tells_folders "$program" || stop "the texts of the program that was built name folders of this machine"
 fi
 
 version=$(sed -n 's/^version = "\(.*\)"$/\1/p' Cargo.toml | head -n 1)

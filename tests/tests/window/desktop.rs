@@ -181,9 +181,29 @@ fn the_package_holds_everything_and_breaks_no_rule_of_debian() {
     }
     let folder = TestFolder::new();
     let script = concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/desktop/package.sh");
-    let made = run("sh", &[script, folder.path("out").to_str().unwrap(), program().to_str().unwrap()]);
-    assert!(made.status.success(), "{}", text(&made));
-    let package = String::from_utf8(made.stdout).unwrap().trim().to_owned();
+    let pack = |program: &Path| {
+        let made = run("sh", &[script, folder.path("out").to_str().unwrap(), program.to_str().unwrap()]);
+        assert!(made.status.success(), "{}", text(&made));
+        let package = String::from_utf8(made.stdout).unwrap().trim().to_owned();
+        (package, String::from_utf8(made.stderr).unwrap())
+    };
+    // Whoever packs a program that names the folders it was built in hears of it; of one that names none nothing is said.
+    let (package, told) = pack(&program());
+    assert!(told.contains("name folders of this machine"), "{told}");
+    let mut bytes = std::fs::read(program()).unwrap();
+    let home = std::env::var("CARGO_HOME").unwrap_or_else(|_| format!("{}/.cargo", std::env::var("HOME").unwrap()));
+    let checkout = std::path::absolute(concat!(env!("CARGO_MANIFEST_DIR"), "/..")).unwrap().canonicalize().unwrap();
+    for name in [format!("{home}/"), format!("{}/", checkout.display())] {
+        let name = name.as_bytes();
+        let places = bytes.windows(name.len()).enumerate().filter(|(_, part)| *part == name);
+        for at in places.map(|(at, _)| at).collect::<Vec<_>>() {
+            bytes[at] = b'x';
+        }
+    }
+    let plain = folder.path("plain");
+    std::fs::copy(program(), &plain).unwrap();
+    std::fs::write(&plain, bytes).unwrap();
+    assert_eq!(pack(&plain).1, "");
     let package = Path::new(&package);
 
     let listed = text(&run("dpkg-deb", &["--contents", package.to_str().unwrap()]));
@@ -203,7 +223,7 @@ fn the_package_holds_everything_and_breaks_no_rule_of_debian() {
     let depends = text(&run("dpkg-deb", &["--field", package.to_str().unwrap(), "Depends"]));
     assert!(depends.contains("libc6 (>="), "{depends}");
 
-    // Unpacked, it runs; stripped, its texts name no folder of whoever built it where the script builds it.
+    // Unpacked, it runs, and it was stripped.
     let root = folder.path("root");
     silent("dpkg-deb", &["--extract", package.to_str().unwrap(), root.to_str().unwrap()]);
     let installed = root.join("usr/bin/stint");
