@@ -35,6 +35,8 @@ pub enum Request {
     Fit,
     /// One canvas pixel on one screen pixel.
     ActualSize,
+    /// Cover the whole screen, or be a window again.
+    WholeScreen,
     /// Open a file: a study, a photo, or an exported picture.
     Open(PathBuf),
     /// What was being opened beside the window is there: go on with it.

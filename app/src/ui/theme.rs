@@ -209,7 +209,9 @@ fn style(style: &mut egui::Style) {
     style.spacing.slider_rail_height = 4.0;
     style.spacing.window_margin = Margin::same(18);
     style.spacing.menu_margin = Margin::same(6);
-    style.spacing.scroll = egui::style::ScrollStyle::floating();
+    // What goes on beyond its edge is seen to, without a pointer on it.
+    style.spacing.scroll =
+        egui::style::ScrollStyle { dormant_handle_opacity: 0.35, ..egui::style::ScrollStyle::floating() };
 
     let v = &mut style.visuals;
     // What cannot be used has greys of its own.

@@ -78,12 +78,12 @@ fn is_on((x, y): (i32, i32), [left, top, width, height]: [i64; 4]) -> bool {
     inside(x, left, width) && inside(y, top, height)
 }
 
-/// Keeps place and size. A maximised window keeps the size it had before that.
+/// Keeps place and size. A maximised window, and one that covers the screen, keeps the size it had before that.
 pub(super) fn remember(window: &dyn Window, state: &mut State) {
     let usual = WindowPlace { width: SIZE.0, height: SIZE.1, corner: None, maximised: false };
     let last = state.settings.get(&WINDOW).filter(WindowPlace::is_whole).unwrap_or(usual);
     let maximised = window.is_maximized();
-    let now = if maximised {
+    let now = if maximised || window.fullscreen().is_some() {
         WindowPlace { maximised, ..last }
     } else {
         let size: LogicalSize<f64> = window.surface_size().to_logical(window.scale_factor());

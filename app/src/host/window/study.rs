@@ -13,6 +13,7 @@ use stint_model::disk;
 use stint_model::printable::printable;
 use stint_render::engine::EngineError;
 use winit::event_loop::ActiveEventLoop;
+use winit::monitor::Fullscreen;
 
 impl App {
     /// Does what panels and keys asked of the window.
@@ -28,6 +29,12 @@ impl App {
                     }
                 }
                 Request::ActualSize => self.view.actual_size(),
+                Request::WholeScreen => {
+                    if let Some(window) = &self.window {
+                        let covers = window.fullscreen().is_none().then_some(Fullscreen::Borderless(None));
+                        window.set_fullscreen(covers);
+                    }
+                }
                 Request::Paste => {
                     if !self.exchange.paste(event_loop, false) {
                         self.state.refuse(wording::NOTHING_TO_PASTE.to_owned());

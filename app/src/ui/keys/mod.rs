@@ -140,6 +140,7 @@ macro_rules! actions {
                     | Action::CloseStudy
                     | Action::FindAction
                     | Action::Settings
+                    | Action::WholeScreen
                     | Action::Quit => KeyPress::Once,
                 }
             }
@@ -163,6 +164,7 @@ macro_rules! actions {
                         | Action::Library
                         | Action::FindAction
                         | Action::Settings
+                        | Action::WholeScreen
                         | Action::Quit
                 )
             }
@@ -296,6 +298,8 @@ actions! {
         FindAction, "Find anything by its name", [Chord::ctrl(Key::F)];
         /// The settings and the keys.
         Settings, "Settings and keys, and back", [Chord::shift(Key::F1)];
+        /// The window over all of the screen, without its frame, or as it was.
+        WholeScreen, "Use the whole screen, and back", [Chord::shift(Key::F11)];
         /// Back to the start page.
         CloseStudy, "Close the study", [Chord::ctrl(Key::W)];
         /// Ends the program.

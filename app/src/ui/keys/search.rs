@@ -3,7 +3,7 @@
 use super::{Action, Chord, KeyMap};
 
 /// Further words that a painter may look for.
-const OTHER_WORDS: [(Action, &str); 22] = [
+const OTHER_WORDS: [(Action, &str); 23] = [
     (Action::StepBack, "undo"),
     (Action::StepOn, "redo"),
     (Action::ZoomIn, "zoom in, enlarge"),
@@ -23,6 +23,7 @@ const OTHER_WORDS: [(Action, &str); 22] = [
     (Action::Export, "save, picture, png"),
     (Action::Larger, "size"),
     (Action::Smaller, "size"),
+    (Action::WholeScreen, "full screen, maximise"),
     (Action::Settings, "preferences, options, size of words, left hand"),
     (Action::KeySheet, "help, shortcuts, guide"),
     (Action::MemoryPage, "exercise, drill"),

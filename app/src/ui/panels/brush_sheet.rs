@@ -21,8 +21,10 @@ use stint_render::mask::{PenSample, Pointer};
 
 /// Width of the sheet, points.
 const WIDTH: f32 = 520.0;
-/// Height of the strip, points.
+/// Height of the strip, points, and where the window is lower than this, so that the buttons under it stay in sight.
 const STRIP: f32 = 110.0;
+const LOW_STRIP: f32 = 84.0;
+const LOW: f32 = 700.0;
 /// The strip shows the mark of a brush of this width at most, points.
 const WIDEST: f32 = 56.0;
 
@@ -46,6 +48,7 @@ impl BrushForm {
 /// The picture on the strip, with what it was drawn from.
 pub(super) struct StripPicture {
     brush: Brush,
+    size: Vec2,
     tried: Vec<PenSample>,
     texture: TextureHandle,
 }
@@ -110,7 +113,8 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
 
 /// The strip: shows the mark, and with it what was last drawn on it.
 fn strip(pen: &mut PenPressure, panels: &mut PanelState, ui: &mut Ui, brush: &Brush, form: &mut BrushForm) {
-    let size = vec2(ui.available_width(), STRIP);
+    let low = ui.ctx().content_rect().height() < LOW;
+    let size = vec2(ui.available_width(), if low { LOW_STRIP } else { STRIP });
     let (rect, response) = ui.allocate_exact_size(size, Sense::drag());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, wording::BRUSH_STRIP));
     if response.drag_started() {
@@ -124,12 +128,14 @@ fn strip(pen: &mut PenPressure, panels: &mut PanelState, ui: &mut Ui, brush: &Br
         form.tried.push(tried(rect, at, ui.input(|i| i.time), heard.last().map(|pressure| pen.curve().at(*pressure))));
     }
     let shown = Brush { size_px: brush.size_px.min(WIDEST), ..brush.clone() };
-    let known = panels.brush_strip.as_ref().is_some_and(|p| p.brush == shown && p.tried == form.tried);
+    let known =
+        panels.brush_strip.as_ref().is_some_and(|p| p.brush == shown && p.tried == form.tried && p.size == size);
     if !known {
         let samples = if form.tried.is_empty() { bow(size, size.y * 0.5) } else { form.tried.clone() };
         panels.brush_strip = image(&shown, &samples, size).ok().map(|picture| StripPicture {
             texture: ui.ctx().load_texture("brush strip", picture, TextureOptions::LINEAR),
             brush: shown,
+            size,
             tried: form.tried.clone(),
         });
     }

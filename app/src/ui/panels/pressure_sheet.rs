@@ -136,7 +136,7 @@ fn field(ui: &mut Ui, name: &str, drawn: &mut Drawn, heard: &[f32]) {
 fn chart(ui: &mut Ui, curve: PressureCurve) {
     let (room, response) = ui.allocate_exact_size(vec2(ui.available_width(), CURVE), Sense::hover());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, wording::PRESSURE_CURVE));
-    let square = Rect::from_min_size(room.min + vec2(120.0, 4.0), vec2(CURVE - 28.0, CURVE - 28.0));
+    let square = Rect::from_min_size(room.min + vec2(136.0, 4.0), vec2(CURVE - 28.0, CURVE - 28.0));
     let place = |x: f32, y: f32| pos2(egui::lerp(square.x_range(), x), egui::lerp(square.bottom()..=square.top(), y));
     let painter = ui.painter();
     painter.rect_stroke(square, CornerRadius::ZERO, Stroke::new(1.0, theme::LINE), StrokeKind::Inside);

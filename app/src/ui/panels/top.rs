@@ -1,7 +1,7 @@
 //! The top bar: the study's name, the looks, the history, export.
 
+use super::study_menu;
 use super::widgets::{self, Pill};
-use super::{next_step, study_menu};
 use crate::study::session::Session;
 use crate::ui::looks::{Guides, Look, MAX_GRID, Surround};
 use crate::ui::panels::PanelState;
@@ -252,8 +252,7 @@ fn below_the_bar(
     (name, left): (&str, f32),
     content: impl FnOnce(&mut State, &mut PanelState, &mut Ui),
 ) {
-    let line = if next_step::shows(state, panels) { next_step::HEIGHT } else { 0.0 };
-    let at = pos2(left, ui.max_rect().bottom() + line + 6.0);
+    let at = pos2(left, ui.max_rect().bottom() + panels.next_step_height + 6.0);
     let frame = Frame::new()
         .fill(theme::BAR)
         .stroke(Stroke::new(1.0, theme::LINE))

@@ -16,6 +16,8 @@ const PILL_PADDING: f32 = 22.0;
 const NARROW_PADDING: f32 = 14.0;
 /// What a low button is wider than its words, points.
 const WORDS_PADDING: f32 = 12.0;
+/// Room for the bar of a sheet that scrolls, points.
+const BAR: i8 = 12;
 /// Height of a named slider, points.
 pub(super) const SLIDER: f32 = 36.0;
 
@@ -547,10 +549,13 @@ pub(super) fn number(ui: &mut Ui, digits: &str, sign: &str, size: f32) -> Respon
 /// closed that way.
 pub(super) fn sheet(ui: &mut Ui, title: &str, width: f32, content: impl FnOnce(&mut Ui)) -> bool {
     let height = ui.ctx().content_rect().height() - 120.0;
-    modal(ui, title, 20, |ui| {
-        ui.set_width(width);
+    // The bar of what scrolls lies in the margin, beside the figures and not on them.
+    let margin = egui::Margin { left: 20, right: 20 - BAR, top: 20, bottom: 20 };
+    modal(ui, title, margin, |ui| {
+        ui.set_width(width + f32::from(BAR));
         ui.label(egui::RichText::new(title).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
-        egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
+        let scrolling = egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height);
+        scrolling.auto_shrink([false, true]).show(ui, |ui| {
             ui.set_width(width);
             content(ui);
         });
@@ -558,12 +563,12 @@ pub(super) fn sheet(ui: &mut Ui, title: &str, width: f32, content: impl FnOnce(&
 }
 
 /// The frame of a sheet, over the darkened window; tells whether it was closed by Escape or a press beside it.
-fn modal(ui: &Ui, title: &str, margin: i8, content: impl FnOnce(&mut Ui)) -> bool {
+fn modal(ui: &Ui, title: &str, margin: egui::Margin, content: impl FnOnce(&mut Ui)) -> bool {
     let frame = egui::Frame::new()
         .fill(theme::SHEET)
         .stroke(Stroke::new(1.0, theme::LINE))
         .corner_radius(CornerRadius::same(10))
-        .inner_margin(egui::Margin::same(margin));
+        .inner_margin(margin);
     // An area of its own for each title: a sheet must not be placed by the size of the one before it.
     let id = egui::Id::unique("sheet").with(title);
     let area = egui::Modal::default_area(id).accessible_name(title);
@@ -573,9 +578,9 @@ fn modal(ui: &Ui, title: &str, margin: i8, content: impl FnOnce(&mut Ui)) -> boo
 
 /// A sheet of a size of its own, which scrolls its parts itself; as [`sheet`] otherwise.
 pub(super) fn large_sheet(ui: &mut Ui, title: &str, size: Vec2, content: impl FnOnce(&mut Ui)) -> bool {
-    let margin = 16;
+    let margin = egui::Margin::same(16);
     modal(ui, title, margin, |ui| {
-        let (rect, _) = ui.allocate_exact_size(size - Vec2::splat(2.0 * f32::from(margin)), Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(size - margin.sum(), Sense::hover());
         let mut inside = ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(Layout::top_down(Align::Min)));
         content(&mut inside);
     })

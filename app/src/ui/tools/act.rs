@@ -145,6 +145,7 @@ pub fn act(pointer: &mut Pointer, action: Action, scene: &mut Scene<'_>) {
         Action::KeySheet => panels.toggle_keys(),
         Action::FindAction => panels.toggle_finder(),
         Action::Settings => panels.toggle_page(Page::Settings),
+        Action::WholeScreen => state.requests.push(Request::WholeScreen),
         Action::PhotoPage => panels.toggle_page(Page::Photo),
         Action::Compare => panels.toggle_comparison(state),
         Action::MemoryPage => panels.toggle_page(Page::Memory),

@@ -23,7 +23,7 @@ use crate::ui::request::{NewStudy, Request};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
-use egui::{Align, Layout, Rect, RichText, Ui, UiBuilder, Vec2, pos2, vec2};
+use egui::{Align, Layout, Rect, RichText, Stroke, Ui, UiBuilder, Vec2, pos2, vec2};
 use std::path::PathBuf;
 use stint_model::progress::Advice;
 
@@ -40,7 +40,7 @@ const TWO_STUDIES: f32 = 1040.0;
 /// Height of the title, points.
 const TITLE: f32 = 52.0;
 /// Height of the line at the foot of the page, points.
-const FOOT: f32 = 44.0;
+pub(super) const FOOT: f32 = 48.0;
 
 /// What the page remembers.
 #[derive(Default)]
@@ -108,6 +108,7 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         region(ui, "page", body, &mut |ui| {
             egui::ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
                 left(&mut page, state, ui, &mut actions, 0.0);
+                foot(ui, &mut actions);
                 ui.add_space(16.0);
                 page.studies.heading(state, ui, &mut actions);
                 page.studies.cards(state, panels, ui, &mut actions);
@@ -118,12 +119,19 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         let columns = own_studies::columns(all.width(), TWO_STUDIES, LEFT + GAP);
         let right_width = own_studies::width(columns);
         let middle = all.right() - right_width;
-        let left_rect = Rect::from_min_max(body.min, pos2(middle - GAP, body.bottom()));
-        let room = body.height();
+        // What else can be opened stays in sight, however low the window is.
+        let foot_rect = Rect::from_min_max(pos2(body.left(), body.bottom() - FOOT), pos2(middle - GAP, body.bottom()));
+        region(ui, "foot", foot_rect.with_min_y(foot_rect.top() + 8.0), &mut |ui| foot(ui, &mut actions));
+        let left_rect = Rect::from_min_max(body.min, foot_rect.right_top());
+        let room = left_rect.height();
         region(ui, "left", left_rect, &mut |ui| {
-            egui::ScrollArea::vertical().id_salt("left").auto_shrink(false).show(ui, |ui| {
+            let shown = egui::ScrollArea::vertical().id_salt("left").auto_shrink(false).show(ui, |ui| {
                 left(&mut page, state, ui, &mut actions, room);
             });
+            if shown.content_size.y > room + 1.0 {
+                let edge = Stroke::new(1.0, theme::LINE);
+                ui.painter().hline(left_rect.x_range(), left_rect.bottom() - 1.0, edge);
+            }
         });
         let right = Rect::from_min_max(pos2(middle, body.top()), body.max);
         region(ui, "right", right, &mut |ui| {
@@ -226,14 +234,12 @@ fn head(ui: &mut Ui, actions: &mut StartActions, advice: Option<&Advice>) {
 /// The left column; `room` is the height it fills, if it can.
 fn left(page: &mut StartPage, state: &State, ui: &mut Ui, actions: &mut StartActions, room: f32) {
     let width = ui.available_width();
-    let below = kept_boards::HEIGHT + FOOT + 2.0 * 24.0 + 20.0;
+    let below = kept_boards::HEIGHT + 2.0 * 20.0 + 8.0;
     let measures = Measures::of(ui.ctx());
     let height = (room - below).min(measures.between(430.0, 700.0));
     photo_first::zone(&mut page.form, state, ui, actions, Vec2::new(width, height));
     ui.add_space(20.0);
     page.boards.row(&mut page.form, state, ui);
-    ui.add_space(20.0);
-    foot(ui, actions);
     ui.add_space(8.0);
 }
 

@@ -135,9 +135,9 @@ impl OwnStudies {
         let words = egui::RichText::new(wording::YOUR_STUDIES).font(theme::font(theme::MIDDLE, Weight::Semibold));
         ui.label(words.color(theme::STRONG));
         let now = order(state);
-        ui.horizontal(|ui| {
-            ui.set_height(24.0);
-            ui.spacing_mut().item_spacing.x = 4.0;
+        ui.horizontal_wrapped(|ui| {
+            ui.set_min_height(24.0);
+            ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
             for (order, words) in wording::STUDY_ORDERS {
                 let response = widgets::text_choice(ui, words, &wording::study_order(words), order == now);
                 if response.clicked() {

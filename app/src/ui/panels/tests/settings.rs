@@ -156,6 +156,17 @@ fn everything_the_keys_do_is_found_by_its_name() {
     harness.step();
     assert_eq!(harness.state().requests, [Request::Act(Action::TurnRight)]);
     assert!(!harness.state().panels.sheet_is_open());
+    // A key does it too; the window is asked.
+    for key in ["full screen", "whole"] {
+        harness.state_mut().requests.clear();
+        harness.state_mut().panels.toggle_finder();
+        harness.run();
+        harness.get_by_role_and_label(Accessible::TextInput, wording::FIND_BY_NAME).type_text(key);
+        harness.run();
+        harness.key_press(Key::Enter);
+        harness.step();
+        assert_eq!(harness.state().requests, [Request::Act(Action::WholeScreen)], "{key}");
+    }
     // Without a study only what can be done is found.
     let mut start = Screen::from(State::default());
     start.panels.toggle_finder();
