@@ -262,10 +262,10 @@ impl GpuEngine {
     /// Brings a parked tile back onto the device.
     fn bring_back(&mut self, handle: &TileHandle) -> Result<(), EngineError> {
         let tile = tile(handle)?;
-        if let Some(pixels) = tile.parked() {
-            if let Some(pages) = self.write_tiles(&[&pixels])?.pop() {
-                tile.put(Planes::Device(pages));
-            }
+        if let Some(pixels) = tile.parked()
+            && let Some(pages) = self.write_tiles(&[&pixels])?.pop()
+        {
+            tile.put(Planes::Device(pages));
         }
         Ok(())
     }
