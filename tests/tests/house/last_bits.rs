@@ -19,7 +19,7 @@ fn calls(source: &Source) -> Vec<String> {
         for (number, line) in program.lines().enumerate() {
             let is_comment = line.trim_start().starts_with("//");
             let calls = |name: &&str| line.contains(&format!(".{name}(")) || line.contains(&format!("64::{name}("));
-            if !is_comment && OF_THE_SYSTEM.iter().any(|name| calls(name)) {
+            if !is_comment && OF_THE_SYSTEM.iter().any(calls) {
                 found.push(format!("{file}:{}: {}", number + 1, line.trim()));
             }
         }

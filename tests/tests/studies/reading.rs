@@ -13,8 +13,8 @@ use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
 use stint_render::mask::mass::Edge;
-use stint_tests::waiting::wait_for;
 use stint_tests::numbers::Numbers;
+use stint_tests::waiting::wait_for;
 
 const SIZE: (u32, u32) = (900, 700);
 

@@ -15,8 +15,8 @@ use stint_model::study::file::{StudyError, StudyFile};
 use stint_model::study::tile::{TileKey, TilePixels};
 use stint_render::choose::EngineChoice;
 use stint_render::mask::PenSample;
-use stint_tests::waiting::wait_for;
 use stint_tests::numbers::Numbers;
+use stint_tests::waiting::wait_for;
 
 fn brick() -> SwatchRef {
     SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Local }
