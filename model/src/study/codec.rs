@@ -23,6 +23,10 @@ use std::io;
 use zstd::bulk::{Compressor, Decompressor};
 use zstd::zstd_safe::CParameter;
 
+/// Bytes of a blob before its planes.
+pub(super) const EVEN_TILE_BYTES: u64 = 2;
+/// Bytes of an even plane in a blob.
+pub(super) const EVEN_PLANE_BYTES: u64 = 4;
 /// Bytes of the pixels of a plane.
 pub(super) const PLANE_BYTES: usize = TILE_PIXELS * 4;
 /// Of zstd, the fastest that is worth its time.

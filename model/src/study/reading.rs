@@ -1,6 +1,6 @@
 //! The tiles of an open study as they are needed: what is stored beside the pixels at once, the pixels later.
 
-use super::codec::{Codec, in_parallel, in_turn};
+use super::codec::{Codec, EVEN_PLANE_BYTES, EVEN_TILE_BYTES, in_parallel, in_turn};
 use super::error::{Fault, StudyError};
 use super::file::{Shares, StudyFile};
 use super::rows::{StoredTile, read_key, read_share_row};
@@ -23,6 +23,13 @@ pub struct TileHead {
     pub packed_bytes: u64,
     /// The sum of the amounts of each paint in it, whatever lies above: 65535 is one pixel in full.
     pub amounts: Tally,
+}
+
+impl TileHead {
+    /// Whether its packed pixels are no more than one word a plane: such a tile takes next to no memory.
+    pub fn is_even(&self) -> bool {
+        self.packed_bytes <= EVEN_TILE_BYTES + EVEN_PLANE_BYTES * self.planes as u64
+    }
 }
 
 /// Packed tiles, to be unpacked on any thread.
@@ -155,6 +162,7 @@ mod tests {
         assert_eq!(heads[0].amounts.amount(PaintId(3)), 9 * TILE_PIXELS as u64);
         // Two planes of four bytes each, and the two bytes before them.
         assert!(heads[0].packed_bytes == 10 && heads[1].packed_bytes > 10);
+        assert!(heads[0].is_even() && !heads[1].is_even());
         for (key, tile) in laid.into_iter().rev() {
             let packed = study.packed_tiles(&[key]).unwrap();
             assert_eq!(packed.unpack_in_turn().unwrap(), packed.unpack().unwrap());
