@@ -8,6 +8,7 @@ use super::PenSample;
 use super::one_euro::OneEuro;
 use super::pen_sample::Pointer;
 use super::spline::{Piece, distance};
+use stint_model::study::document::CANVAS_LIMIT;
 
 /// What the hand did at a place of the path.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -50,6 +51,16 @@ const SPEED_SHARE: f32 = 0.3;
 /// Two samples are never taken to be closer in time than this, seconds.
 const SHORTEST_SECONDS: f64 = 0.0005;
 
+/// Farther than this from every canvas nothing of a stroke shows, however wide its brush, and steps are [`FAR_STEP_PX`] long, pixels: a
+/// single long segment out there would be hundreds of thousands of even ones.
+const FAR_PX: f32 = 4096.0;
+/// See [`FAR_PX`].
+const FAR_STEP_PX: f32 = 64.0;
+
+fn is_far(at: [f32; 2]) -> bool {
+    !at.iter().all(|v| (-FAR_PX..=CANVAS_LIMIT as f32 + FAR_PX).contains(v))
+}
+
 /// Walks a curve in even steps.
 #[derive(Clone, Copy, Debug, Default)]
 struct Walker {
@@ -77,7 +88,7 @@ impl Walker {
                 let place = [at[0] + (next[0] - at[0]) * t, at[1] + (next[1] - at[1]) * t];
                 let hand = from.mix(to, part + (next_part - part) * t);
                 path.push(HandPoint { at: place, length_px: self.length_px + gone, ..hand });
-                self.until_next_px = step_px;
+                self.until_next_px = if is_far(place) { FAR_STEP_PX.max(step_px) } else { step_px };
             }
             self.until_next_px -= chord - gone;
             self.length_px += chord;
@@ -270,6 +281,25 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// Diagonally over all that a canvas can be, and past it: even where there may be a canvas, and few points elsewhere.
+    #[test]
+    fn a_long_segment_makes_many_points_on_canvases_only() {
+        let path = |places: &[[f32; 2]]| {
+            let mut hand = Hand::new(0.75, 0.0);
+            places.iter().for_each(|[x, y]| hand.push(&PenSample::new(*x, *y, 1.0)));
+            hand.reach();
+            hand.path().to_vec()
+        };
+        let beside = path(&[[-60_000.0, -60_000.0], [-60_000.0, 130_000.0], [-9e8, 9e8]]);
+        assert!(beside.len() < 6000, "{}", beside.len());
+        let across = path(&[[-65_536.0, -65_536.0], [131_072.0, 131_072.0]]);
+        let on_canvas = |p: &HandPoint| p.at.iter().all(|v| (0.0..=CANVAS_LIMIT as f32).contains(v));
+        let inside: Vec<_> = across.iter().filter(|p| on_canvas(p)).collect();
+        // By hand: 16384 √2 / 0.75 on the largest canvas, and as much again around it.
+        assert!((30_000..31_500).contains(&inside.len()) && across.len() < 60_000, "{} {}", inside.len(), across.len());
+        assert!(inside.windows(2).all(|pair| (pair[1].length_px - pair[0].length_px - 0.75).abs() < 0.05));
     }
 
     #[test]
