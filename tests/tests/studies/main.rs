@@ -11,6 +11,7 @@ mod hand_out;
 mod history;
 #[cfg(unix)]
 mod kill;
+mod limits;
 mod old_formats;
 mod reading;
 mod recording;
