@@ -94,3 +94,30 @@ fn a_copy_holds_what_was_asked_for_and_nothing_else() {
     desk.stint(["study", "none.stint", "--copy", "copy.stint"]).refused(&["there is no study"]);
     assert_eq!(std::fs::read(desk.path("depot.stint")).unwrap(), before, "the study stays as it is");
 }
+
+/// What the README says gets work out of a study without Stint does so, also where a step was taken back.
+#[test]
+fn the_queries_of_the_readme_get_the_photo_and_the_board_out() {
+    let desk = TestFolder::new();
+    an_old_study(&desk);
+    let path = desk.path("depot.stint");
+    let mut session = Session::open(&path, EngineChoice::Cpu).unwrap();
+    session.apply(&Command::RenameBoard("tried out".to_owned())).unwrap();
+    session.apply(&Command::Undo).unwrap();
+    session.close().unwrap();
+    let readme = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../README.md")).unwrap();
+    let queries: Vec<&str> =
+        readme.split("sqlite3 my.stint \"").skip(1).map(|rest| rest.split('"').next().unwrap()).collect();
+    let [photo, board] = queries[..] else { panic!("{queries:?}") };
+    let db = rusqlite::Connection::open(&path).unwrap();
+    // `writefile` is a function of the program sqlite3.
+    let read = |row: &rusqlite::Row<'_>| Ok((row.get(0)?, row.get(1)?));
+    let got: (String, Vec<u8>) =
+        db.query_row(&photo.replace("writefile(name, bytes)", "name, bytes"), [], read).unwrap();
+    let text: String = db.query_row(board, [], |row| row.get(0)).unwrap();
+    drop(db);
+    let study = StudyFile::open_read_only(&path).unwrap();
+    assert_eq!(got, study.photo(study.document().reference.as_ref().unwrap().photo).unwrap());
+    assert_eq!(&ron::from_str::<Document>(&text).unwrap(), study.document());
+    assert!(text.contains("#73524e") || text.contains("Brick"), "readable: {text}");
+}
