@@ -394,6 +394,39 @@ mod tests {
         assert!(session.loaded().is_some(), "the first swatch is on the brush");
     }
 
+    /// Closing the study and ending the program both let an export come to its end, also one that waits for the study to be read.
+    #[test]
+    fn an_export_is_written_to_its_end_whatever_is_closed_meanwhile() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        let board = Board::new("b", LightOfDay::Cool);
+        let mut session = Session::create(&at("depot.stint"), (900, 700), board, EngineChoice::Cpu).unwrap();
+        for text in [
+            "AddSwatch(family: \"Sky\", role: Local, colour: \"#5b6f8f\")",
+            "Load(Swatch(family: \"Sky\", role: Local))",
+            "Mass(outline: [(50.0, 20.0), (800.0, 300.0), (90.0, 650.0)])",
+        ] {
+            session.apply(&ron::from_str(text).unwrap()).unwrap();
+        }
+        export_png(&mut session, &at("plain.png"), &ExportOptions::default(), &mut |_| {}).unwrap();
+        session.close().unwrap();
+        let plain = std::fs::read(at("plain.png")).unwrap();
+        for (name, read_first) in [("waiting.png", false), ("begun.png", true)] {
+            let mut s = state();
+            open(&mut s, &at("depot.stint")).unwrap();
+            if read_first {
+                s.session.as_mut().unwrap().canvas().read_all().unwrap();
+            }
+            export(&mut s, at(name), ExportOptions::default(), || {});
+            assert_eq!((s.waiting_export.is_some(), s.export.is_some()), (!read_first, read_first));
+            close(&mut s);
+            assert!(s.session.is_none() && s.waiting_export.is_none() && s.export.is_some());
+            finish_export(&mut s);
+            assert_eq!((s.exported, s.notices), (Some(Ok(at(name))), Vec::new()));
+            assert!(std::fs::read(at(name)).unwrap() == plain, "{name}");
+        }
+    }
+
     #[test]
     fn what_is_nothing_of_ours_leaves_the_open_study_alone() {
         let folder = tempfile::tempdir().unwrap();

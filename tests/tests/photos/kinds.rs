@@ -350,6 +350,72 @@ fn kinds_that_are_not_read_are_named() {
     assert!(error.contains("is a JPEG of 12 bits a sample, which Stint does not read"), "{error}");
 }
 
+/// The header of a bare JPEG XL of 8 x 8 pixels in the primaries of BT.2100, with a transfer function as its enumeration writes it: value and
+/// number of bits, lowest first (ISO/IEC 18181-1, headers; from memory).
+fn jpeg_xl_header(transfer: (u64, u32)) -> Vec<u8> {
+    let fields = [
+        // Size: in eights, one of them, a square.
+        (1, 1),
+        (0, 5),
+        (1, 3),
+        // Metadata: not the default, nothing extra, 8 bits a sample in whole numbers, no extra channels, not in the codec's own colours.
+        (0, 1),
+        (0, 1),
+        (0, 1),
+        (0, 2),
+        (1, 1),
+        (0, 2),
+        (0, 1),
+        // Colours: not the default, no profile, RGB, D65, BT.2100 (9), a named transfer function, relative colorimetric.
+        (0, 1),
+        (0, 1),
+        (0, 2),
+        (1, 2),
+        (2 | 7 << 2, 6),
+        (0, 1),
+        transfer,
+        (1, 2),
+        // No extensions, the default transform.
+        (0, 2),
+        (1, 1),
+    ];
+    let (mut bits, mut at) = (0_u128, 0);
+    for (value, width) in fields {
+        bits |= u128::from(value) << at;
+        at += width;
+    }
+    [&[0xFF, 0x0A][..], &bits.to_le_bytes(), &[0; 64]].concat()
+}
+
+/// PQ is 16 and HLG is 18 among the code points of ITU-T H.273, which HEIC and JPEG XL use as PNG does.
+#[test]
+fn pictures_of_high_dynamic_range_are_refused_by_name() {
+    let heic = |transfer: u8| {
+        let mut bytes = bytes_of("phone/nclx_p3.heic");
+        let places: Vec<usize> = (0..bytes.len() - 8).filter(|&at| bytes[at..].starts_with(b"nclx")).collect();
+        assert!(!places.is_empty());
+        places.into_iter().for_each(|at| bytes[at + 7] = transfer);
+        bytes
+    };
+    let jpeg_xl = |transfer: u64| {
+        let coded = if transfer < 18 { (2 | (transfer - 2) << 2, 6) } else { (3 | (transfer - 18) << 2, 8) };
+        jpeg_xl_header(coded)
+    };
+    for (transfer, curve) in [(16, "PQ"), (18, "HLG")] {
+        for (name, bytes) in [("high.heic", heic(transfer)), ("high.jxl", jpeg_xl(transfer.into()))] {
+            let error = Photo::from_bytes(&bytes, name).unwrap_err().to_string();
+            let words = format!(
+                "{name} is an HDR photo ({curve}), which Stint does not read; export it with ordinary brightness"
+            );
+            assert!(error.starts_with(&words), "{error}");
+        }
+    }
+    // The same files with the curve of sRGB, 13: one is read, the other has a header alone.
+    Photo::from_bytes(&heic(13), "plain.heic").unwrap();
+    let error = Photo::from_bytes(&jpeg_xl(13), "plain.jxl").unwrap_err();
+    assert!(matches!(error, PhotoError::CutShort { .. } | PhotoError::Damaged { .. }), "{error}");
+}
+
 /// Strips coded as JPEG are held to the same as a JPEG: by libtiff's coder through Pillow.
 #[test]
 fn damage_in_a_tiff_of_jpegs_is_refused() {

@@ -11,7 +11,7 @@ use std::process::Command;
 use stint::ui::wording;
 use stint_model::study::Document;
 use stint_model::study::file::StudyFile;
-use stint_tests::display::{Display, NEEDS, Window, wait_for};
+use stint_tests::display::{Control, Display, NEEDS, Window, wait_for};
 use stint_tests::program::{TestFolder, lacks};
 
 const SIZE: (u32, u32) = (1280, 800);
@@ -96,6 +96,15 @@ fn a_photo_dropped_on_the_start_page_starts_a_study_and_one_dropped_on_a_study_i
     assert_eq!(reference(&study).as_deref(), Some(PHOTO));
 
     desk.write("brick yard.jpg", demo_photo());
+    assert_eq!(drop("brick yard.jpg"), Dropped::Taken);
+    assert_eq!(reference(&study).as_deref(), Some("brick yard.jpg"));
+    // Of several files the first is taken, and the others are named.
+    let several = [PHOTO, "brick yard.jpg"].map(|file| uri_list(&desk.path(file))).concat();
+    assert_eq!(other.drop(&window, "text/uri-list", &several, (640, 400)), Dropped::Taken);
+    let left = |c: &Control| c.name.ends_with("these were left: brick yard.jpg");
+    wait_for("a notice that names the file that was left", || window.controls().iter().any(left));
+    assert_eq!(reference(&study).as_deref(), Some(PHOTO));
+    window.press_control(wording::DISMISS);
     assert_eq!(drop("brick yard.jpg"), Dropped::Taken);
     assert_eq!(reference(&study).as_deref(), Some("brick yard.jpg"));
     assert_eq!(studies(&desk).len(), 1);

@@ -410,6 +410,40 @@ fn another_engine_leaves_everything_as_it_was() {
     assert_eq!(easel.session().strokes(), 2);
 }
 
+/// A study that is only looked at stays one that is only looked at, with all its paint.
+#[test]
+fn another_engine_leaves_a_study_that_cannot_be_written_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("depot.stint");
+    let mut session = Session::create(&path, (400, 300), Board::default(), EngineChoice::Cpu).unwrap();
+    for text in [
+        "AddSwatch(family: \"Sky\", role: Local, colour: \"#5b6f8f\")",
+        "Load(Swatch(family: \"Sky\", role: Local))",
+        "Mass(outline: [(50.0, 20.0), (300.0, 100.0), (90.0, 250.0)])",
+    ] {
+        session.apply(&ron::from_str(text).unwrap()).unwrap();
+    }
+    session.close().unwrap();
+    let before = std::fs::read(&path).unwrap();
+    let session = Session::open_read_only(&path, EngineChoice::Cpu).unwrap();
+    let mut easel = Easel::new();
+    easel.state.session = Some(session);
+    easel.state.refresh();
+    let painted = easel.painted();
+    let lost = stint_render::engine::EngineError::DeviceLost("planted".to_owned());
+    crate::ui::studies::replace_engine(&mut easel.state, &lost);
+    assert!(easel.session().is_read_only() && painted > 1000.0);
+    assert_eq!(easel.painted(), painted);
+    load::walk(&mut easel.state, load::Walk::Right);
+    easel.take(&[press(A), moved(B), release(B)]);
+    easel.state.settle();
+    easel.state.follow_recording();
+    assert_eq!((easel.session().strokes(), easel.painted()), (1, painted));
+    let notices = &easel.state.notices;
+    assert!(notices.iter().any(|notice| notice.contains("opened for reading only")), "{notices:?}");
+    assert!(std::fs::read(&path).unwrap() == before);
+}
+
 /// Samples of the last stroke.
 fn recorded(easel: &Easel) -> Vec<PenSample> {
     let steps = easel.session().steps();

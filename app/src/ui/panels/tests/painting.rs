@@ -78,6 +78,38 @@ fn free_colour_opens_by_one_act_and_shuts_again() {
     assert!(off < 3.0, "the middle of the plane is hue 180, not {off} away");
 }
 
+/// Whichever pass is selected, the list says which one takes free colour.
+#[test]
+fn the_pass_that_takes_free_colour_is_told_in_the_list() {
+    let mut harness = small(full());
+    let (selected, free) = ("Second pass", crate::study::session::FREE_PASS);
+    let state = harness.state_mut();
+    assert!(state.apply(&Command::SelectPass(selected.to_owned())));
+    assert!(state.apply(&Command::LoadFree("#c43a5e".to_owned())));
+    harness.run();
+    let told = wording::pass_name(free, wording::PASS_TAKES_BRUSH);
+    harness.get_by_label(&told);
+    // What the list says is so.
+    let painted = |harness: &mut Harness<'static, Screen>| {
+        let session = harness.state_mut().session.as_mut().unwrap();
+        let places = [selected, free].map(|name| session.document().passes.iter().find(|p| p.name == name).unwrap().id);
+        let tiles = session.canvas().all_tiles().unwrap();
+        places.map(|id| {
+            tiles.iter().filter(|(key, _)| key.pass == id).map(|(_, tile)| (**tile).clone()).collect::<Vec<_>>()
+        })
+    };
+    let before = painted(&mut harness);
+    let outline = vec![[60.0, 90.0], [90.0, 90.0], [90.0, 110.0]];
+    assert!(harness.state_mut().apply(&Command::Mass { outline, edge: Edge::default() }));
+    let after = painted(&mut harness);
+    assert!(before[0] == after[0] && before[1] != after[1]);
+    // Board paint goes where the selection is, which needs no words.
+    let brick = SwatchRef::Swatch { family: "Brick".to_owned(), role: Role::Local };
+    assert!(harness.state_mut().apply(&Command::Load(brick)));
+    harness.run();
+    assert!(harness.query_by_label(&told).is_none());
+}
+
 #[test]
 fn the_readout_says_its_numbers_and_changes_its_words_past_the_aim() {
     let mut harness = small(full());

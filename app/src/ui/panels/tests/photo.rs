@@ -126,6 +126,25 @@ fn the_photo_fills_the_page_and_a_spot_on_it_is_held_and_described() {
     assert_eq!(photo_rect(&harness), before);
 }
 
+/// A pick that is not laid yet, and the page it is on, have nothing to do with the device that paints.
+#[test]
+fn a_pick_that_is_not_laid_outlives_a_lost_device() {
+    let mut harness = large();
+    let at = on_photo(&harness, 0.5, 0.3);
+    click(&mut harness, at);
+    write_family(&mut harness, "Gate");
+    let held = harness.state().panels.loupe.held;
+    assert!(held.is_some());
+    let swatches = |h: &Window| h.state().session.as_ref().unwrap().document().board.swatches().count();
+    let before = swatches(&harness);
+    let lost = stint_render::engine::EngineError::DeviceLost("planted".to_owned());
+    crate::ui::studies::replace_engine(harness.state_mut(), &lost);
+    harness.run();
+    assert_eq!((harness.state().panels.loupe.held, harness.state().panels.page), (held, Page::Photo));
+    press(&mut harness, wording::LAY);
+    assert_eq!(swatches(&harness), before + 1, "{:?}", harness.state().notices);
+}
+
 #[test]
 fn a_pick_out_of_range_is_nudged_and_laid_in_range() {
     let (_folder, path) = three_fields();
