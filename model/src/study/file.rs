@@ -297,6 +297,12 @@ impl StudyFile {
         read_photo(&self.db, key).map_err(|e| e.at(&self.path))
     }
 
+    /// Saves what snapshots have yet to read, so that they can be read when the study is closed. [`StudyFile::close`] does so too; whoever
+    /// closes it while another thread is reading one calls this first, as long as that thread still gets its rows from here.
+    pub fn save_snapshots(&self) {
+        self.snapshots.save_all(&self.db);
+    }
+
     /// Closes the study. Everything recorded is in the file already; dropping the handle does the same silently.
     ///
     /// # Errors

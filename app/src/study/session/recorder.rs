@@ -366,6 +366,11 @@ impl Recorder {
     /// # Errors
     /// When the system reports a fault on closing.
     pub(super) fn close(self) -> Result<(), SessionError> {
+        // While the thread still answers: an export that finds it gone goes on with what was saved.
+        self.call(|file| {
+            file.save_snapshots();
+            Ok(())
+        })?;
         let writer = self.worker.end().ok_or_else(writer_ended)?;
         Ok(writer.file.close()?)
     }
