@@ -399,12 +399,25 @@ fn a_coarse_view_shows_the_photo_that_is_coming() {
         let sides = |photo: &Photo| (photo.width_px(), photo.height_px());
         let eighth = (whole.width_px().div_ceil(8), whole.height_px().div_ceil(8));
         assert_eq!(sides(&coarse), eighth, "{name}");
-        let side = eighth.0.max(eighth.1).min(48);
-        let small = |photo: &Photo| photo.view(Adjustments::default()).thumbnail(side, Colour::default()).2;
-        let (one, other) = (small(&whole), small(&coarse));
-        let off = one.iter().zip(&other).flat_map(|(a, b)| (0..3).map(|i| f64::from(a[i].abs_diff(b[i]))));
-        let mean = off.sum::<f64>() / (3.0 * one.len() as f64);
-        assert!(one.len() == other.len() && mean < 6.0, "{name}: {mean}");
+        let pixels = |photo: &Photo| {
+            let side = photo.width_px().max(photo.height_px());
+            photo.view(Adjustments::default()).thumbnail(side, Colour::default()).2
+        };
+        let (fine, coarse) = (pixels(&whole), pixels(&coarse));
+        let (width, height) = (whole.width_px() as usize, whole.height_px() as usize);
+        assert_eq!((fine.len(), coarse.len()), (width * height, (eighth.0 * eighth.1) as usize), "{name}");
+        let mut off = 0.0;
+        for (at, shown) in coarse.iter().enumerate() {
+            let (left, top) = (at % eighth.0 as usize * 8, at / eighth.0 as usize * 8);
+            let rows = top..(top + 8).min(height);
+            let block: Vec<_> = rows.flat_map(|y| &fine[y * width + left..y * width + (left + 8).min(width)]).collect();
+            for i in 0..3 {
+                let mean = block.iter().map(|p| f64::from(p[i])).sum::<f64>() / block.len() as f64;
+                off += (mean - f64::from(shown[i])).abs();
+            }
+        }
+        let off = off / (3.0 * coarse.len() as f64);
+        assert!(off < 6.0, "{name}: {off}");
     }
     for name in ["odd/rgba.png", "odd/text.jpg", "odd/empty.jpg", "jpeg/arithmetic.jpg"] {
         assert!(Photo::coarse(&std::fs::read(format!("{DATA}{name}")).unwrap(), name).is_none(), "{name}");

@@ -170,6 +170,7 @@ fn a_mass_is_drawn_freely_or_by_corners() {
     assert_eq!(easel.session().strokes(), 1);
     assert!((easel.painted() - 150.0 * 150.0).abs() < 650.0, "{}", easel.painted());
     easel.act(Action::StepBack);
+    assert!(easel.state.settle());
     for corner in square {
         easel.take(&[press(corner), release(corner)]);
     }
@@ -560,11 +561,13 @@ fn an_area_is_outlined_and_strokes_stay_on_one_side_of_it() {
     let inside = easel.painted();
     assert!(inside > 500.0);
     easel.act(Action::StepBack);
+    assert!(easel.state.settle());
     // Put away it holds nothing back.
     easel.act(Action::UseArea);
     easel.take(&[press(A), moved(B), moved([350.0, 200.0]), release([350.0, 200.0])]);
     assert!(easel.painted() > 1.5 * inside, "{} {inside}", easel.painted());
     easel.act(Action::StepBack);
+    assert!(easel.state.settle());
     easel.act(Action::UseArea);
     assert!(easel.session().is_protecting());
     easel.state.set_paintable_side(stint_model::study::protected::Side::Outside);
@@ -605,6 +608,7 @@ fn what_is_in_an_area_is_moved_by_pointer_and_arrows() {
     easel.act(Action::Cancel);
     assert!(!easel.state.is_moving());
     easel.act(Action::StepBack);
+    assert!(easel.state.settle());
     assert_eq!((easel.session().depths(), easel.painted()), ((depths.0, 1), painted));
 }
 

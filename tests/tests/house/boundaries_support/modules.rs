@@ -5,6 +5,9 @@ use super::source::Source;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 
+/// Roots of programs, which no module declares.
+const PROGRAMS: [&str; 2] = ["main.rs", "window_alone.rs"];
+
 /// How many imports of imports are followed to what a name stands for.
 const IMPORTS_IN_A_ROW: usize = 8;
 
@@ -70,7 +73,7 @@ impl Crate {
             all.places.insert(path.clone(), all.modules.len());
             all.modules.push(Module { path, file, read });
         }
-        let declared: BTreeSet<_> = all.modules.iter().map(|m| m.file.as_str()).chain(["main.rs"]).collect();
+        let declared: BTreeSet<_> = all.modules.iter().map(|m| m.file.as_str()).chain(PROGRAMS).collect();
         let lost: Vec<_> = source.keys().filter(|f| !declared.contains(f.as_str())).collect();
         assert!(lost.is_empty(), "no module declares {lost:?}");
         all

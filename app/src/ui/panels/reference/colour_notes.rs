@@ -207,7 +207,7 @@ mod tests {
         let most = gamut::SRGB.max_chroma(0.6, h_degrees);
         let said = words(Oklch { l: 0.6, c: most - 0.015, h_degrees }.colour());
         assert!(out_of_range(Oklch { l: 0.6, c: most - 0.002, h_degrees }.colour()));
-        assert!(said.ends_with("from too strong") || said.ends_with(wording::AT_GAMUT_EDGE), "{said}");
+        assert!(said.ends_with(wording::NEARLY_TOO_STRONG) || said.ends_with(wording::AT_GAMUT_EDGE), "{said}");
         assert_eq!(words(Colour::new(0.2, 0.18, 0.17)).matches(';').count(), 1);
     }
 

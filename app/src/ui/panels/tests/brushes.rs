@@ -184,6 +184,9 @@ fn a_brush_goes_into_a_file_and_comes_from_one_and_no_name_is_taken_twice_unaske
     screen.data_folder = Some(data.path().to_owned());
     let mut harness = small(screen);
     let open_sheet = |harness: &mut Harness<'_, Screen>| {
+        // A brush taken in was brought into sight, and this one out of it.
+        harness.get_by_label("Bristle").focus();
+        harness.run();
         harness.get_by_label("Bristle").click_secondary();
         harness.run();
     };

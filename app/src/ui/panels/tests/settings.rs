@@ -47,7 +47,7 @@ fn what_is_set_shows_at_once_and_holds_the_next_time() {
 #[test]
 fn everything_that_is_remembered_is_seen_and_changed_here() {
     let folder = tempfile::tempdir().unwrap();
-    let mut harness = settings_page(folder.path(), [1280.0, 2400.0]);
+    let mut harness = settings_page(folder.path(), [1280.0, 2800.0]);
     let last = folder.path().join("Studies of the depot");
     harness.state_mut().settings.set(&settings::LAST_FOLDER, &last).unwrap();
     harness.state_mut().settings.set(&settings::NEXT_TIME_AWAY, &vec!["values".to_owned()]).unwrap();
@@ -55,7 +55,7 @@ fn everything_that_is_remembered_is_seen_and_changed_here() {
     harness.state_mut().settings.set(&settings::BRUSH_SIZES, &sizes).unwrap();
     harness.state_mut().gather_brushes();
     harness.run();
-    keep_picture(&mut harness, "settings_whole", [1280.0, 2400.0]);
+    keep_picture(&mut harness, "settings_whole", [1280.0, 2800.0]);
     press(&mut harness, &wording::tool_in_hand(wording::SCRAPE));
     let flat = harness.state().brushes.all().iter().position(|brush| brush.named.name == "Flat").unwrap();
     press(&mut harness, &wording::brush_in_hand("Flat"));
@@ -157,7 +157,7 @@ fn everything_the_keys_do_is_found_by_its_name() {
     assert_eq!(harness.state().requests, [Request::Act(Action::TurnRight)]);
     assert!(!harness.state().panels.sheet_is_open());
     // A key does it too; the window is asked.
-    for key in ["full screen", "whole"] {
+    for key in ["full screen", "whole screen"] {
         harness.state_mut().requests.clear();
         harness.state_mut().panels.toggle_finder();
         harness.run();

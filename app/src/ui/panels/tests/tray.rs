@@ -75,7 +75,7 @@ fn a_swatch_is_dropped_into_a_family_of_its_own_which_is_named_at_once() {
     let from = harness.get_by_label("Brick shadow").rect().center();
     let last = document(&harness).board.families[families - 1].clone();
     let beside = harness.get_by_label(&wording::edit_family(&last.name)).rect();
-    let to = pos2(beside.right() + 4.0, from.y);
+    let to = pos2(beside.center().x, from.y);
     harness.drag_at(from);
     harness.run();
     for step in 1..=4 {
