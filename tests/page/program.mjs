@@ -11,7 +11,8 @@ const SHOWN = () =>
   [...document.querySelectorAll('#controls > *')].map((part) => {
     const { left, top, right, bottom } = part.getBoundingClientRect();
     const chosen = part.getAttribute('aria-checked') === 'true';
-    return { name: part.textContent, role: part.getAttribute('role') || 'text', chosen, left, top, right, bottom };
+    const value = part.getAttribute('aria-valuetext') || '';
+    return { name: part.textContent, role: part.getAttribute('role') || 'text', chosen, value, left, top, right, bottom };
   });
 
 export class Program {

@@ -19,6 +19,7 @@ function kernels() {
     return { name, entry: name, code: [...shared, joined(names, `${name}.wgsl`)].join('') };
   });
   all.push({ name: 'show', entry: null, code: joined(['SRGB'], 'show.wgsl') });
+  all.push({ name: 'display', entry: null, code: joined([], 'display.wgsl') });
   const files = readdirSync(join(root, 'shaders')).filter((file) => file.endsWith('.wgsl'));
   assert.deepEqual(all.map(({ name }) => `${name}.wgsl`).sort(), files.sort(), 'every shader is in the table');
   return all;

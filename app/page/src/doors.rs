@@ -4,6 +4,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime};
 use stint::base::{clock, folders};
+use stint::files::recent;
 use stint::host::page::{self, Arrival, Browser};
 use stint::host::window;
 use stint_model::disk::page::{Change, Stored};
@@ -102,6 +103,10 @@ impl Library {
         super::database::install()?;
         let folder = folders::PAGE_STUDIES;
         disk::create_dir_all(folder).map_err(|error| format!("{folder} cannot be made ({error})"))?;
+        // A study that was being made when the browser was killed is stored, and was never listed.
+        let studies = [Path::new(folder), Path::new(disk::page::RECOVERED)];
+        recent::take_in(None, &studies)
+            .map_err(|(list, error)| format!("{} cannot be written ({error})", list.display()))?;
         page::in_browser(Box::new(Document));
         window::run(None, EngineChoice::Cpu).map_err(|error| error.to_string())
     }

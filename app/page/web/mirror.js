@@ -4,6 +4,7 @@
 let folder;
 let done = 0;
 let waiting = 0;
+let answered = 0;
 let dead = false;
 /** Files that are being written: by name. */
 const open = new Map();
@@ -72,8 +73,11 @@ async function make(change) {
     postMessage({ failed: why(error), at: change.what });
   }
   waiting -= 1;
-  // One answer for many changes that came together.
-  if (waiting === 0 && !dead) postMessage({ done });
+  // One answer for many changes that came together, but not too late: a worker that says nothing counts as dead.
+  if (!dead && (waiting === 0 || performance.now() - answered > 1000)) {
+    answered = performance.now();
+    postMessage({ done });
+  }
 }
 
 let last = Promise.resolve();

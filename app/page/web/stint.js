@@ -67,12 +67,32 @@ async function program() {
   await init({ module_or_path: new Response(body, { headers: { 'Content-Type': 'application/wasm' } }) });
 }
 
+/** Changes that the worker was told, and those that it has made. */
+const mirror = { told: 0, done: 0, silent: 0, watch: 0 };
+
 function follow(worker) {
   worker.onmessage = ({ data }) => {
+    mirror.silent = 0;
     if (data.failed) mirror_failed(data.failed);
-    else if (data.done !== undefined) confirmed(data.done);
+    else if (data.done !== undefined) {
+      mirror.done = data.done;
+      confirmed(data.done);
+    }
   };
   worker.onerror = (event) => mirror_failed(event.message || 'its worker has stopped');
+}
+
+/** Notices a worker that is gone without a word. Looks are counted and not seconds: a device that slept has not waited. */
+function watch() {
+  mirror.watch ||= setInterval(() => {
+    if (mirror.done === mirror.told) {
+      clearInterval(mirror.watch);
+      mirror.watch = mirror.silent = 0;
+      return;
+    }
+    mirror.silent += 1;
+    if (mirror.silent === 8) mirror_failed('its worker does not answer');
+  }, 2500);
 }
 
 async function take(file, chosen) {
@@ -132,6 +152,8 @@ function doors(worker) {
     // A copy: the program's memory moves.
     const copy = bytes.slice();
     worker.postMessage({ what, name, at, bytes: copy }, [copy.buffer]);
+    mirror.told += 1;
+    watch();
   };
   globalThis.stintChoose = (pictures) => {
     const input = document.createElement('input');

@@ -4,7 +4,8 @@
 //! that was not cancelled, so that nothing is cut off in the middle of a file: whoever starts a job that writes one keeps it
 //! until it has ended.
 //!
-//! On the page in a browser, which has one thread, jobs wait in a queue for the window to do one between two frames.
+//! On the page in a browser, which has one thread, jobs wait in a queue for the window to do one between two frames, or a part of one
+//! that is done in steps.
 
 #[cfg(not(target_arch = "wasm32"))]
 mod threads;
@@ -24,6 +25,9 @@ use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use threads::start;
 #[cfg(target_arch = "wasm32")]
 use turns::start;
+
+/// What a job does: a step of its work at each call. Tells whether it has ended, and is not called again then.
+type Task = Box<dyn FnMut() -> bool + Send>;
 
 /// How far a job is, and whether it shall stop: shared by the job and its work.
 #[derive(Debug, Default)]
@@ -77,15 +81,34 @@ impl<T: Send + 'static> Job<T> {
         wake: impl FnOnce() + Send + 'static,
         work: impl FnOnce(&Progress) -> T + Send + 'static,
     ) -> io::Result<Self> {
+        let mut work = Some(work);
+        Self::in_steps(name, wake, move |progress| work.take().map(|work| work(progress)))
+    }
+
+    /// Starts work that is done in steps: `step` is called until it gives the result. On the page other things have their turn between
+    /// two steps. What is cancelled in the middle is dropped.
+    ///
+    /// # Errors
+    /// When the system gives no thread.
+    pub fn in_steps(
+        name: &str,
+        wake: impl FnOnce() + Send + 'static,
+        mut step: impl FnMut(&Progress) -> Option<T> + Send + 'static,
+    ) -> io::Result<Self> {
         let progress = Arc::new(Progress::default());
         let (send, result) = channel();
         let shared = progress.clone();
+        let mut end = Some((send, wake));
         let task = move || {
-            // A result that nobody waits for is no error.
-            let _ = send.send(work(&shared));
-            // Before the waking, so that whoever wakes finds the result and, after it, the end.
-            drop(send);
-            wake();
+            let Some(done) = step(&shared) else { return false };
+            if let Some((send, wake)) = end.take() {
+                // A result that nobody waits for is no error.
+                let _ = send.send(done);
+                // Before the waking, so that whoever wakes finds the result and, after it, the end.
+                drop(send);
+                wake();
+            }
+            true
         };
         start(name, progress.clone(), Box::new(task))?;
         Ok(Job { progress, result })
@@ -165,6 +188,40 @@ mod tests {
         end.recv().unwrap();
         let job = Job::start("dead", || {}, |_| if true { panic!("planted") } else { 1 }).unwrap();
         assert_eq!(job.wait(), None);
+    }
+
+    #[test]
+    fn work_in_steps_goes_on_to_its_result_and_is_dropped_in_the_middle_when_it_is_cancelled() {
+        let mut steps = 0;
+        let job = Job::in_steps(
+            "steps",
+            || {},
+            move |progress| {
+                steps += 1;
+                progress.set(steps);
+                (steps == 5).then_some(steps)
+            },
+        );
+        assert_eq!(job.unwrap().wait(), Some(5));
+        struct Held(std::sync::mpsc::Sender<()>);
+        impl Drop for Held {
+            fn drop(&mut self) {
+                self.0.send(()).unwrap();
+            }
+        }
+        let (let_go, gone) = channel();
+        let held = Held(let_go);
+        let job = Job::<()>::in_steps(
+            "endless",
+            || {},
+            move |_| {
+                let _ = &held;
+                std::thread::yield_now();
+                None
+            },
+        );
+        drop(job.unwrap());
+        gone.recv().unwrap();
     }
 
     #[test]

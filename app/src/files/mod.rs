@@ -1,6 +1,7 @@
 //! Files in and out, without an open study: what kind a file is, boards in every form, kept boards, brushes, recent studies, the record
 //! of tries from memory.
 
+pub mod all_in_one;
 pub mod board_file;
 pub mod brushes;
 #[cfg(not(target_arch = "wasm32"))]

@@ -1,13 +1,14 @@
 //! The studies opened last: a small list in the user's data folder.
 
+use super::listing::{self, Form, Order, Wanted};
 use crate::base::folders;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use stint_model::disk::{self, Identity};
 
-/// How many are kept.
-const MAX_STUDIES: usize = 200;
+/// How many are kept. A page has no other way to a study than this list, so there it has them all.
+const MAX_STUDIES: usize = if cfg!(target_arch = "wasm32") { usize::MAX } else { 200 };
 
 #[derive(Default, Serialize, Deserialize)]
 struct Recent {
@@ -53,6 +54,27 @@ pub fn add(folder: Option<&Path>, study: &Path) -> Result<(), (PathBuf, std::io:
         recent.studies.retain(|p| *p != study);
         recent.files.extend(Identity::of(&study).ok().map(|identity| (study.clone(), identity)));
         recent.studies.insert(0, study);
+    })
+}
+
+/// Puts every study of some folders on the list that is not there yet, behind the others and the newest first: one that was being made
+/// when the browser was killed is stored and was never listed. A folder that is not there has none.
+///
+/// # Errors
+/// As [`add`].
+pub fn take_in(data: Option<&Path>, folders: &[&Path]) -> Result<(), (PathBuf, std::io::Error)> {
+    let listed = all(data);
+    let entries = folders.iter().flat_map(|folder| listing::list(folder).unwrap_or_default());
+    let missing = entries.filter(|entry| entry.form == Form::Study && !listed.contains(&full(&entry.path)));
+    let found = listing::shown(&missing.collect::<Vec<_>>(), Wanted::Study, false, false, Order::Newest);
+    if found.is_empty() {
+        return Ok(());
+    }
+    change(data, |recent| {
+        for path in found.into_iter().map(|entry| full(&entry.path)) {
+            recent.files.extend(Identity::of(&path).ok().map(|identity| (path.clone(), identity)));
+            recent.studies.push(path);
+        }
     })
 }
 
@@ -130,5 +152,32 @@ mod tests {
         assert_eq!(load(at), std::slice::from_ref(&one));
         std::fs::write(list_file(at), "not a list").unwrap();
         assert!(load(at).is_empty());
+    }
+
+    #[test]
+    fn a_study_that_is_stored_and_was_never_listed_is_taken_in_behind_the_others_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let home = folder.path().canonicalize().unwrap();
+        let (at, studies) = (Some(&*home), home.join("Studies"));
+        std::fs::create_dir(&studies).unwrap();
+        let study = |name: &str, day: u64| {
+            let path = studies.join(name);
+            let file = std::fs::File::create(&path).unwrap();
+            file.set_modified(std::time::SystemTime::UNIX_EPOCH + std::time::Duration::from_hours(24 * day)).unwrap();
+            path
+        };
+        let (older, listed, newer) = (study("older.stint", 1), study("listed.stint", 2), study("newer.stint", 3));
+        study("a picture.png", 4);
+        study(".stint-0.new.stint", 5);
+        std::fs::create_dir(studies.join("a folder.stint")).unwrap();
+        add(at, &listed).unwrap();
+        for _ in 0..2 {
+            take_in(at, &[&studies, &home.join("no folder")]).unwrap();
+            assert_eq!(all(at), [listed.clone(), newer.clone(), older.clone()]);
+        }
+        // A list that is lost is made anew of what is there.
+        std::fs::remove_file(list_file(at)).unwrap();
+        take_in(at, &[&studies]).unwrap();
+        assert_eq!(load(at), [newer, listed, older]);
     }
 }

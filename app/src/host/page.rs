@@ -3,6 +3,8 @@
 //!
 //! The crate `stint-page` is the browser's side of it; it gives a [`Browser`] and calls [`arrived`].
 
+use crate::base::clock;
+use crate::files::all_in_one;
 use crate::ui::request::Request;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, OnceLock, PoisonError};
@@ -84,6 +86,10 @@ pub(super) fn handle(request: &Request) -> Result<(), String> {
     match request {
         Request::Choose { pictures } => browser.choose(*pictures),
         Request::HandOver(path) => hand_over(browser, path)?,
+        Request::HandOverAll => {
+            let all = all_in_one::pack(None).map_err(|why| format!("not everything can be handed over: {why}"))?;
+            browser.hand_over(&all_in_one::name(&clock::today()), &all);
+        }
         _ => {}
     }
     Ok(())

@@ -1,5 +1,6 @@
 //! The demo: the shipped scene and the script of a whole study on it, for the command line and the start page.
 
+use crate::study::command::Command;
 use crate::study::script::{self, Script, ScriptError};
 use crate::study::session::{Session, SessionError};
 use std::path::{Path, PathBuf};
@@ -73,15 +74,45 @@ pub fn in_the_way(folder: &Path) -> Option<PathBuf> {
 /// # Errors
 /// When a file cannot be written or a command is refused.
 pub fn play(folder: &Path, path: &Path, choice: EngineChoice) -> Result<Session, DemoError> {
-    unpack(folder)?;
-    let script = script(folder)?;
-    let board = Board::new(&script.board, script.light);
-    let mut session = Session::create(path, (script.width, script.height), board, choice)?;
-    session.set_folder(folder);
-    session.count_time(false);
-    for command in &script.commands {
-        session.apply(command)?;
+    let mut playing = Playing::begin(folder, path, choice)?;
+    while playing.step()? {}
+    Ok(playing.end())
+}
+
+/// The demo on its way into a study, a command at a time.
+pub struct Playing {
+    session: Session,
+    commands: std::vec::IntoIter<Command>,
+}
+
+impl Playing {
+    /// Makes the study, with nothing on it.
+    ///
+    /// # Errors
+    /// When a file cannot be written.
+    pub fn begin(folder: &Path, path: &Path, choice: EngineChoice) -> Result<Self, DemoError> {
+        unpack(folder)?;
+        let script = script(folder)?;
+        let board = Board::new(&script.board, script.light);
+        let mut session = Session::create(path, (script.width, script.height), board, choice)?;
+        session.set_folder(folder);
+        session.count_time(false);
+        Ok(Playing { session, commands: script.commands.into_iter() })
     }
-    session.count_time(true);
-    Ok(session)
+
+    /// Does the next command; tells whether there was one.
+    ///
+    /// # Errors
+    /// When it is refused.
+    pub fn step(&mut self) -> Result<bool, DemoError> {
+        let Some(command) = self.commands.next() else { return Ok(false) };
+        self.session.apply(&command)?;
+        Ok(true)
+    }
+
+    /// The study as far as it was played.
+    pub fn end(mut self) -> Session {
+        self.session.count_time(true);
+        self.session
+    }
 }

@@ -3,6 +3,7 @@
 
 use crate::base::folders;
 use crate::base::jobs::{Job, Outcome};
+use crate::files::all_in_one::{self, TakenIn};
 use crate::files::library::safe_stem;
 use crate::files::names::stem;
 use crate::files::trash::{self, Trashed};
@@ -33,6 +34,8 @@ pub enum Keeping {
     },
     /// Off the list of studies; the file, if there is one, stays.
     Forget(PathBuf),
+    /// Take in everything that is in an archive of [`all_in_one`], which goes then: on a page, where it came in as a file of the device.
+    TakeIn(PathBuf),
 }
 
 /// What was done.
@@ -50,6 +53,8 @@ pub enum Kept {
     NotFound(PathBuf),
     /// It is off the list.
     Forgotten,
+    /// An archive was taken in.
+    TakenIn(TakenIn),
 }
 
 /// Work on a study's file beside the window.
@@ -134,6 +139,14 @@ pub fn carry_out(what: &Keeping, data: Option<&Path>) -> Result<Kept, String> {
         Keeping::Forget(path) => {
             listed(path, None);
             Ok(Kept::Forgotten)
+        }
+        Keeping::TakeIn(path) => {
+            let done = disk::read(path).map_err(|e| e.to_string()).and_then(|bytes| all_in_one::take_in(&bytes, data));
+            let _ = disk::remove_file(path);
+            let done = done.map_err(|why| format!("{} {why}", stem(path)))?;
+            let folders = all_in_one::study_folders(data);
+            let _ = recent::take_in(data, &folders.iter().map(PathBuf::as_path).collect::<Vec<_>>());
+            Ok(Kept::TakenIn(done))
         }
     }
 }

@@ -104,17 +104,18 @@ impl Opening {
                 woken();
             }
         };
-        let work = move |progress: &Progress| {
-            match open(&what, choice, &show) {
+        let mut demo = DemoOnItsWay::default();
+        let step = move |progress: &Progress| {
+            Some(match open(&what, choice, &show, &mut demo).transpose()? {
                 // Nobody waits for it any more: what was made for it goes.
                 Ok(OpenedFile::Session { session, is_new: true, .. }) if progress.is_cancelled() => {
                     discard(*session);
                     Err(String::new())
                 }
                 other => other,
-            }
+            })
         };
-        Ok(Opening { name, early, job: Job::start("open", wake, work)? })
+        Ok(Opening { name, early, job: Job::in_steps("open", wake, step)? })
     }
 
     /// What is being opened.
@@ -141,27 +142,65 @@ impl Opening {
 /// Shows a photo while it is decoded.
 type Show<'a> = &'a dyn Fn(SmallPicture);
 
-fn open(what: &ToOpen, choice: EngineChoice, show: Show<'_>) -> Result<OpenedFile, String> {
-    match what {
-        ToOpen::Demo { data, folder, name } => {
-            let session = demo::play(data, &free_study(folder, name), choice).map_err(|error| error.to_string())?;
-            Ok(OpenedFile::Session { session: Box::new(session), is_new: false, from_picture: None })
+/// The demo while it is played. A study that nobody waits for any more before its end goes.
+#[derive(Default)]
+struct DemoOnItsWay(Option<demo::Playing>);
+
+impl DemoOnItsWay {
+    /// Does a little of it; gives the study at its end.
+    fn step(
+        &mut self,
+        data: &Path,
+        folder: &Path,
+        name: &str,
+        choice: EngineChoice,
+    ) -> Result<Option<OpenedFile>, String> {
+        let Some(playing) = &mut self.0 else {
+            let begun = demo::Playing::begin(data, &free_study(folder, name), choice);
+            self.0 = Some(begun.map_err(|error| error.to_string())?);
+            return Ok(None);
+        };
+        if playing.step().map_err(|error| error.to_string())? {
+            return Ok(None);
         }
+        let whole = self.0.take().map(demo::Playing::end);
+        Ok(whole.map(|session| OpenedFile::Session { session: Box::new(session), is_new: false, from_picture: None }))
+    }
+}
+
+impl Drop for DemoOnItsWay {
+    fn drop(&mut self) {
+        if let Some(playing) = self.0.take() {
+            discard(playing.end());
+        }
+    }
+}
+
+/// Opens something, or goes a step towards it: none while there is more to do.
+fn open(
+    what: &ToOpen,
+    choice: EngineChoice,
+    show: Show<'_>,
+    demo: &mut DemoOnItsWay,
+) -> Result<Option<OpenedFile>, String> {
+    let opened = match what {
+        ToOpen::Demo { data, folder, name } => return demo.step(data, folder, name, choice),
         ToOpen::Empty { folder, name, canvas } => {
             let session = canvas.create(&free_study(folder, name), None, name, choice).map_err(|e| e.to_string())?;
-            Ok(OpenedFile::Session { session: Box::new(session), is_new: true, from_picture: None })
+            OpenedFile::Session { session: Box::new(session), is_new: true, from_picture: None }
         }
         ToOpen::Again { path } => {
             let mut session =
                 study_again(path, Place::Beside(&again_name(path)), choice).map_err(|error| error.to_string())?;
             // Decoded here and not when it is opened on purpose; whoever shows it says why it cannot be.
             let _ = session.decode_photo();
-            Ok(OpenedFile::Session { session: Box::new(session), is_new: true, from_picture: None })
+            OpenedFile::Session { session: Box::new(session), is_new: true, from_picture: None }
         }
         ToOpen::File { path, canvas, target } => {
-            file(path, canvas, *target, choice, show).map_err(|error| error.to_string())
+            file(path, canvas, *target, choice, show).map_err(|error| error.to_string())?
         }
-    }
+    };
+    Ok(Some(opened))
 }
 
 fn file(

@@ -55,6 +55,8 @@ pub enum Request {
     },
     /// Hand a file that was written over to the painter, where it does not lie among files of theirs yet: on the page in a browser.
     HandOver(PathBuf),
+    /// Hand everything that the painter has here over as one file: on the page in a browser.
+    HandOverAll,
     /// Go back to the start page.
     CloseStudy,
     /// End the program.

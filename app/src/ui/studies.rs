@@ -11,11 +11,13 @@ use super::state::State;
 use super::wording;
 use crate::base::folders;
 use crate::base::jobs::Outcome;
+use crate::files::all_in_one;
 use crate::files::library::safe_stem;
 use crate::files::names::same_file;
 use crate::files::recent;
 use crate::files::settings::FIRST_STEPS;
 use crate::study::export_job::{ExportJob, WaitingExport};
+use crate::study::keeping::Keeping;
 use crate::study::open_job::{OpenedFile, Opening, Target, ToOpen};
 use crate::study::opening::NewCanvas;
 use crate::study::session::{ExportOptions, ExportSource, Session};
@@ -24,7 +26,7 @@ use stint_render::choose::EngineChoice;
 use stint_render::engine::EngineError;
 
 /// Does every request that needs no window, in order, and leaves the others ([`Request::Fit`], [`Request::ActualSize`], [`Request::WholeScreen`],
-/// [`Request::Paste`], [`Request::Act`], [`Request::Choose`], [`Request::HandOver`], [`Request::Quit`]) in [`State::requests`]. What goes wrong
+/// [`Request::Paste`], [`Request::Act`], [`Request::Choose`], [`Request::HandOver`], [`Request::HandOverAll`], [`Request::Quit`]) in [`State::requests`]. What goes wrong
 /// becomes a notice. `wake` is called when work beside the
 /// window is done.
 pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
@@ -45,6 +47,7 @@ pub fn handle(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
             | Request::Act(_)
             | Request::Choose { .. }
             | Request::HandOver(_)
+            | Request::HandOverAll
             | Request::Quit => state.requests.push(request),
         }
     }
@@ -93,6 +96,14 @@ fn make_demo(state: &mut State, wake: impl Fn() + Clone + Send + 'static) {
 }
 
 fn begin(state: &mut State, what: ToOpen, wake: impl Fn() + Clone + Send + 'static) {
+    // A page has one way in for files of the device, for everything of another browser too.
+    if cfg!(target_arch = "wasm32")
+        && let ToOpen::File { path, .. } = &what
+        && all_in_one::is_archive(path)
+    {
+        keeping::begin(state, Keeping::TakeIn(path.clone()), wake);
+        return;
+    }
     // What was being opened before is not wanted any more.
     state.opening = None;
     match Opening::start(what, state.engine, wake) {

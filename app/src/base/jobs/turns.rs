@@ -1,12 +1,16 @@
 //! Jobs where there is one thread: they wait for their turn, which the window gives between two frames.
 
-use super::Progress;
+use super::{Progress, Task};
+use crate::base::clock::{Duration, Stopwatch};
 use std::collections::VecDeque;
 use std::io;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-/// A job that was not begun.
-type Waiting = (Arc<Progress>, Box<dyn FnOnce() + Send>);
+/// A job that has not ended.
+type Waiting = (Arc<Progress>, Task);
+
+/// How long a job that is done in steps may go on before a frame is shown: a hand feels no more of it.
+const TURN: Duration = Duration::from_millis(25);
 
 static WAITING: Mutex<VecDeque<Waiting>> = Mutex::new(VecDeque::new());
 
@@ -18,24 +22,33 @@ fn waiting() -> MutexGuard<'static, VecDeque<Waiting>> {
 ///
 /// # Errors
 /// Never.
-pub(super) fn start(_: &str, progress: Arc<Progress>, task: Box<dyn FnOnce() + Send>) -> io::Result<()> {
+pub(super) fn start(_: &str, progress: Arc<Progress>, task: Task) -> io::Result<()> {
     waiting().push_back((progress, task));
     Ok(())
 }
 
 /// Whether a job that is still wanted waits for its turn.
 pub fn any_waiting() -> bool {
-    let mut waiting = waiting();
-    waiting.retain(|(progress, _)| !progress.is_cancelled());
-    !waiting.is_empty()
+    let (wanted, cancelled): (VecDeque<_>, _) =
+        std::mem::take(&mut *waiting()).into_iter().partition(|(progress, _)| !progress.is_cancelled());
+    *waiting() = wanted;
+    // What was begun may tidy up behind itself, and is not held meanwhile.
+    drop::<VecDeque<_>>(cancelled);
+    !waiting().is_empty()
 }
 
-/// Does the job that has waited longest. Tells whether there was one.
+/// Goes on with the job that has waited longest: a few steps of it, or all where it has no steps. Tells whether there was one.
 pub fn run_next() -> bool {
     // Not held while the job runs: it may start others.
     let next = any_waiting().then(|| waiting().pop_front()).flatten();
-    let Some((_, task)) = next else { return false };
-    task();
+    let Some((progress, mut task)) = next else { return false };
+    let since = Stopwatch::start();
+    while !task() {
+        if since.elapsed() > TURN {
+            waiting().push_front((progress, task));
+            break;
+        }
+    }
     true
 }
 
@@ -46,8 +59,8 @@ pub(super) fn run_now(progress: &Arc<Progress>) {
         let at = waiting.iter().position(|(other, _)| Arc::ptr_eq(other, progress));
         at.and_then(|at| waiting.remove(at))
     };
-    if let Some((_, task)) = task {
-        task();
+    if let Some((_, mut task)) = task {
+        while !task() {}
     }
 }
 

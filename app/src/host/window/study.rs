@@ -42,12 +42,12 @@ impl App {
                 }
                 Request::Act(action) => self.begin(action),
                 #[cfg(target_arch = "wasm32")]
-                request @ (Request::Choose { .. } | Request::HandOver(_)) => {
+                request @ (Request::Choose { .. } | Request::HandOver(_) | Request::HandOverAll) => {
                     self.state.notices.extend(crate::host::page::handle(&request).err());
                 }
                 // A desktop chooses in the window, and its files lie where they were written.
                 #[cfg(not(target_arch = "wasm32"))]
-                Request::Choose { .. } | Request::HandOver(_) => {}
+                Request::Choose { .. } | Request::HandOver(_) | Request::HandOverAll => {}
                 Request::Quit => self.quit(event_loop),
                 other @ (Request::NewStudy(_)
                 | Request::Demo

@@ -34,7 +34,8 @@ pub(super) fn begin(state: &mut State, what: Keeping, wake: impl FnOnce() + Send
         | Keeping::Duplicate(_)
         | Keeping::Find { .. }
         | Keeping::BringBack(_)
-        | Keeping::Forget(_) => {}
+        | Keeping::Forget(_)
+        | Keeping::TakeIn(_) => {}
     }
     let data = state.data_folder.clone();
     match KeepingJob::start(what, data, open_again, wake) {
@@ -70,6 +71,7 @@ pub fn poll(state: &mut State) {
         Ok(Kept::Back(path)) => state.notices.push(wording::study_back(&name(&path))),
         Ok(Kept::NotFound(was)) => state.lost_study = Some(was),
         Ok(Kept::Forgotten) => {}
+        Ok(Kept::TakenIn(done)) => state.notices.push(wording::taken_in(&done)),
         Err(why) => {
             state.notices.push(why);
             state.requests.extend(open_again.map(Request::Open));

@@ -1,5 +1,6 @@
 //! Words of the sheets and pages about whole studies: export, the start page, keys, notices.
 
+use crate::files::all_in_one::TakenIn;
 use stint_model::readout::WorkTime;
 
 /// Title of the export sheet.
@@ -173,6 +174,21 @@ pub const OFF_THE_LIST: &str = "Take off the list";
 /// A copy was made.
 pub fn study_copied(name: &str) -> String {
     format!("the copy is {name}; it is among your studies")
+}
+/// Hands everything of a browser to the device.
+pub const DOWNLOAD_ALL: &str = "Download everything";
+/// What that is for.
+pub const DOWNLOAD_ALL_HELP: &str = "All studies, boards, brushes and settings of this browser as one file. Open it in another browser to take them in there.";
+/// Everything of another browser came in.
+pub fn taken_in(done: &TakenIn) -> String {
+    let studies = match done.studies {
+        0 => "no new study".to_owned(),
+        1 => "1 study".to_owned(),
+        more => format!("{more} studies"),
+    };
+    let others = if done.others > 0 { format!(", and {} of other files", done.others) } else { String::new() };
+    let there = if done.there > 0 { format!("; {} of its files were here already", done.there) } else { String::new() };
+    format!("{studies} came in{others}{there}")
 }
 /// A study went into the trash.
 pub fn study_trashed(name: &str) -> String {

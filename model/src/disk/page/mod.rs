@@ -26,4 +26,4 @@ pub use handle::{DirEntry, File, FileType, Metadata, OpenOptions, Permissions, R
 pub(super) use shared::{Temporary, ground, mark, progress};
 #[cfg(target_arch = "wasm32")]
 pub use shared::{confirmed, failed, load, wake_with};
-pub use tree::{Change, LoadError, Mirror, Stored};
+pub use tree::{Change, LoadError, Mirror, RECOVERED, Stored};

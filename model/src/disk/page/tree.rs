@@ -39,6 +39,9 @@ pub enum Change<'a> {
     },
 }
 
+/// The folder of files whose paths are lost.
+pub const RECOVERED: &str = "/Recovered";
+
 /// Is told every change at once, in order.
 pub type Mirror = fn(Change<'_>);
 
@@ -373,10 +376,10 @@ fn recovered(files: &BTreeMap<u64, Stored>) -> Places {
     let mut places = Places::new();
     for (number, file) in files {
         let ending = if file.bytes.starts_with(b"SQLite format 3\0") { ".stint" } else { "" };
-        places.insert(PathBuf::from(format!("/Recovered/Recovered {number}{ending}")), Place::File(*number));
+        places.insert(PathBuf::from(format!("{RECOVERED}/Recovered {number}{ending}")), Place::File(*number));
     }
     if !places.is_empty() {
-        places.insert(PathBuf::from("/Recovered"), Place::Folder);
+        places.insert(PathBuf::from(RECOVERED), Place::Folder);
     }
     places
 }

@@ -254,5 +254,12 @@ fn foot(ui: &mut Ui, actions: &mut StartActions) {
         }
         actions.library |= widgets::pill(ui, wording::LIBRARY_TITLE, Pill::Second).clicked();
         actions.progress |= widgets::pill(ui, wording::PROGRESS, Pill::Second).clicked();
+        // On a desktop everything lies in folders.
+        if cfg!(target_arch = "wasm32") {
+            let all = widgets::pill(ui, wording::DOWNLOAD_ALL, Pill::Second).on_hover_text(wording::DOWNLOAD_ALL_HELP);
+            if all.clicked() {
+                actions.requests.push(Request::HandOverAll);
+            }
+        }
     });
 }
