@@ -45,6 +45,40 @@ async function share(program, words) {
   return at > 0 ? parseFloat(all[at - 1].name) : NaN;
 }
 
+/** Every share of the readout as the window shows it: the three numbers and the swatches of the bar, by name, percent. */
+async function shares(program) {
+  const all = await program.shown();
+  const found = {};
+  for (const { name } of all) {
+    const part = /^(.+), ([0-9.]+) %$/.exec(name);
+    if (part) found[part[1]] = Number(part[2]);
+  }
+  for (const words of ['from the board', 'free colour, ', 'bare ground']) found[words] = await share(program, words);
+  return found;
+}
+
+/** What a readout of the command line says of the same. */
+function sharesOf(said) {
+  const percent = (fraction) => Number((fraction * 100).toFixed(1));
+  const found = { 'from the board': percent(said.board_share), 'free colour, ': percent(said.free_share), 'bare ground': percent(said.bare_share) };
+  for (const { name, share: fraction } of said.swatches) if (fraction > 0) found[name] = percent(fraction);
+  return found;
+}
+
+/** Holds every share that the window shows to what the command line says of the study that was downloaded. */
+async function sameShares(program, said) {
+  const wanted = sharesOf(said);
+  let found;
+  try {
+    await program.until(async () => {
+      found = await shares(program);
+      return Object.entries(wanted).every(([name, percent]) => Math.abs(found[name] - percent) < 0.051);
+    }, 'the shares of the window');
+  } catch (error) {
+    assert.deepEqual(found, wanted, error.message);
+  }
+}
+
 /** The samples of every stroke. */
 function samples(study) {
   const look = `
@@ -133,9 +167,15 @@ try {
   const there = readout(study);
   assert.ok(there.painted_px > 100000 && there.board_share < 1 && there.free_share > 0, JSON.stringify(there));
   assert.equal(there.free_colour.open, true);
+  await sameShares(program, there);
   const carried = readout(png);
-  for (const one of ['board_share', 'free_share', 'bare_share']) {
-    assert.ok(Math.abs(carried[one] - there[one]) < 1e-6, `${one} in the picture: ${carried[one]}, in the study: ${there[one]}`);
+  const all = (said) => ({
+    board: said.board_share, free: said.free_share, bare: said.bare_share,
+    ...Object.fromEntries([...said.families, ...said.swatches].map(({ name, share }) => [name, share])),
+  });
+  const [inPicture, inStudy] = [all(carried), all(there)];
+  for (const [name, fraction] of Object.entries(inStudy)) {
+    assert.ok(Math.abs(inPicture[name] - fraction) < 1e-6, `${name} in the picture: ${inPicture[name]}, in the study: ${fraction}`);
   }
 
   const pen = samples(study).find((stroke) => stroke.length > 5);
@@ -159,6 +199,7 @@ try {
   await program.control('Canvas');
   await picture(program, 'offline');
   const again = await download(program, 'tram_depot');
+  await sameShares(program, there);
   assert.deepEqual(content(again).tile, content(study).tile);
   assert.deepEqual(readout(again), there);
 

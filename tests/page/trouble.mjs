@@ -151,7 +151,7 @@ try {
 
   await part('and comes into another', async (browser) => {
     const program = await Program.open(browser, server.address);
-    for (const words of [/^1 study came in/, /^No new study came in/]) {
+    for (const words of [/^1 study( and .*)? came in/, /^Nothing new came in; /]) {
       await program.give(all, () => program.press('Open a study or an exported picture…'));
       await program.control(words);
     }

@@ -29,11 +29,11 @@ pub(super) fn start(_: &str, progress: Arc<Progress>, task: Task) -> io::Result<
 
 /// Whether a job that is still wanted waits for its turn.
 pub fn any_waiting() -> bool {
-    let (wanted, cancelled): (VecDeque<_>, _) =
+    let (wanted, cancelled): (VecDeque<_>, VecDeque<_>) =
         std::mem::take(&mut *waiting()).into_iter().partition(|(progress, _)| !progress.is_cancelled());
     *waiting() = wanted;
     // What was begun may tidy up behind itself, and is not held meanwhile.
-    drop::<VecDeque<_>>(cancelled);
+    drop(cancelled);
     !waiting().is_empty()
 }
 

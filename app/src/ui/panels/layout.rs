@@ -18,6 +18,10 @@ use egui::{Rect, Ui, UiBuilder, pos2};
 const NARROW: f32 = 1060.0;
 /// Height of the top bar, points.
 const TOP_HEIGHT: f32 = 44.0;
+/// A window that is upright and narrower than this has photo and readout above the canvas, points: beside it little would be left.
+const UPRIGHT: f32 = 960.0;
+/// Height of photo and readout above the canvas, of what is left of the window.
+const ABOVE: f32 = 0.4;
 
 /// Draws everything but the canvas; the rectangle that is left for it, in points. Empty on the start page.
 ///
@@ -86,17 +90,33 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     canvas_crop::follow(state, panels);
     let board_open = panels.board_open;
     let (photo_side, readout_side) = sides(state);
+    let is_upright = is_upright(ui.max_rect());
+    let mut right = None;
     if panels.canvas_crop.open {
         let left = cut(&mut rest, photo_side, measures.left_width());
         place(ui, "canvas size", left, theme::PANEL, |ui| column(ui, |ui| canvas_crop::panel(state, panels, ui)));
     } else if board_open {
         let left = cut(&mut rest, photo_side, measures.left_width());
         place(ui, "board", left, theme::PANEL, |ui| board::panel(state, panels, ui));
-    } else if !panels.reference_away {
-        let left = cut(&mut rest, photo_side, measures.left_width());
-        place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
+    } else {
+        // Whichever of the two is put away leaves its place to the other, and both to the canvas.
+        let height = (rest.height() * ABOVE).round();
+        let any = !(panels.reference_away && panels.readout_away);
+        let mut above = (is_upright && any).then(|| cut(&mut rest, Side::Top, height));
+        let beside = above.as_mut().unwrap_or(&mut rest);
+        right = (!panels.readout_away).then(|| match is_upright && panels.reference_away {
+            true => *beside,
+            false => cut(beside, readout_side, measures.right_width()),
+        });
+        if !panels.reference_away {
+            let left = if is_upright { *beside } else { cut(beside, photo_side, measures.left_width()) };
+            place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
+        }
     }
-    let right = (!panels.readout_away).then(|| cut(&mut rest, readout_side, measures.right_width()));
+    // An upright window has no room for the readout beside these.
+    if right.is_none() && !panels.readout_away && !is_upright {
+        right = Some(cut(&mut rest, readout_side, measures.right_width()));
+    }
     next_step::line(state, panels, ui, &mut rest);
     if board_open {
         board::strip(state, panels, ui, &mut rest);
@@ -138,6 +158,11 @@ fn page(
     place(ui, name, over, theme::PANEL, |ui| content(state, panels, ui));
     sheets(state, panels, ui);
     Rect::from_min_max(over.min, over.min)
+}
+
+/// Whether photo and readout lie above the canvas in a window of this size.
+fn is_upright(window: Rect) -> bool {
+    window.width() < UPRIGHT && window.height() > window.width()
 }
 
 /// Keeps the comparison with the photo up to date while somebody looks at it.

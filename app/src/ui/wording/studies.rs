@@ -181,14 +181,17 @@ pub const DOWNLOAD_ALL: &str = "Download everything";
 pub const DOWNLOAD_ALL_HELP: &str = "All studies, boards, brushes and settings of this browser as one file. Open it in another browser to take them in there.";
 /// Everything of another browser came in.
 pub fn taken_in(done: &TakenIn) -> String {
-    let studies = match done.studies {
-        0 => "no new study".to_owned(),
-        1 => "1 study".to_owned(),
-        more => format!("{more} studies"),
+    let count = |number: usize, one: &str, more: &str| match number {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        number => Some(format!("{number} {more}")),
     };
-    let others = if done.others > 0 { format!(", and {} of other files", done.others) } else { String::new() };
-    let there = if done.there > 0 { format!("; {} of its files were here already", done.there) } else { String::new() };
-    format!("{studies} came in{others}{there}")
+    let studies = count(done.studies, "study", "studies");
+    let others = count(done.others, "other file", "other files");
+    let new: Vec<String> = studies.into_iter().chain(others).collect();
+    let new = if new.is_empty() { "nothing new".to_owned() } else { new.join(" and ") };
+    let there = count(done.there, "file was here already", "files were here already");
+    format!("{new} came in{}", there.map(|there| format!("; {there}")).unwrap_or_default())
 }
 /// A study went into the trash.
 pub fn study_trashed(name: &str) -> String {

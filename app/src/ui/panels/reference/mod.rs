@@ -46,6 +46,10 @@ use stint_model::photo::Adjustments;
 
 /// Tallest the photo is shown, as a part of the panel's width.
 const MAX_HEIGHT: f32 = 0.76;
+/// The same where the panel is low.
+const MIN_HEIGHT: f32 = 0.4;
+/// What is in sight with the photo: title, actions and adjustments, points.
+const UNDER_PHOTO: f32 = 128.0;
 /// Distance of the panel's parts, points: less than elsewhere, so that all of it fits a window of 800 points.
 const GAP: f32 = 4.0;
 /// Space between two sliders beside each other, points.
@@ -145,7 +149,9 @@ pub(super) fn reset_spots(panels: &mut PanelState) {
 
 fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     let room = ui.available_width();
-    let scale = (room / seen.size().x).min(room * MAX_HEIGHT / seen.size().y);
+    // Where the panel is broad and low, the photo leaves room for what belongs under it.
+    let height = (room * MAX_HEIGHT).min((ui.clip_rect().height() - UNDER_PHOTO).max(room * MIN_HEIGHT));
+    let scale = (room / seen.size().x).min(height / seen.size().y);
     let (rect, response) = ui.allocate_exact_size(seen.size() * scale, Sense::click_and_drag());
     let texture = panels.photo.small(ui, seen, rect.width().max(rect.height()));
     ui.painter().image(texture.id(), rect, photo_transform::whole_uv(seen.mirror), Color32::WHITE);

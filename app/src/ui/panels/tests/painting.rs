@@ -242,6 +242,37 @@ fn the_keys_show_and_escape_closes_a_sheet() {
 }
 
 #[test]
+fn a_tablet_held_upright_has_photo_and_readout_above_a_canvas_as_broad_as_the_window() {
+    for size in [[768.0, 1024.0], [834.0, 1194.0]] {
+        let mut harness = window(full(), size);
+        let canvas = harness.state().view.area;
+        assert_eq!((canvas.left, canvas.width), (0.0, f64::from(size[0])), "{size:?}");
+        assert!(canvas.height > 0.44 * f64::from(size[1]), "{size:?}: {canvas:?}");
+        let photo = harness.get_by_label(wording::PHOTO).rect();
+        let contrast = harness.get_by_label(wording::CONTRAST).rect();
+        let share = harness.get_by_label("98.5 %").rect();
+        assert!(photo.height() > 100.0, "{size:?}: {photo}");
+        for rect in [photo, contrast, share] {
+            assert!(rect.bottom() <= canvas.top as f32 && rect.right() <= size[0], "{size:?}: {rect}");
+        }
+        assert!(photo.right() < share.left(), "{size:?}: beside each other");
+        keep_picture(&mut harness, "upright", size);
+        // The board has the readout's place; both away, the canvas has all.
+        harness.state_mut().panels.board_open = true;
+        harness.run();
+        assert!(harness.state().view.area.width > 440.0, "{size:?}");
+        keep_picture(&mut harness, "upright_board", size);
+        harness.state_mut().panels.board_open = false;
+        harness.run();
+        press(&mut harness, wording::PUT_REFERENCE_AWAY);
+        assert_eq!(harness.state().view.area, canvas, "{size:?}: the readout is still there");
+        press(&mut harness, wording::PUT_READOUT_AWAY);
+        let alone = harness.state().view.area;
+        assert!(alone.height > canvas.height + 200.0 && alone.width == canvas.width, "{size:?}: {alone:?}");
+    }
+}
+
+#[test]
 fn panels_are_put_away_and_shown_again() {
     let mut harness = small(full());
     press(&mut harness, wording::PUT_REFERENCE_AWAY);
