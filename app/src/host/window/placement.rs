@@ -3,7 +3,7 @@
 use crate::files::settings::{Setting, Settings};
 use crate::ui::state::State;
 use serde::{Deserialize, Serialize};
-use winit::dpi::{LogicalSize, PhysicalPosition};
+use winit::dpi::{LogicalSize, PhysicalPosition, validate_scale_factor};
 use winit::event_loop::ActiveEventLoop;
 use winit::window::{Window, WindowAttributes};
 
@@ -36,7 +36,9 @@ pub(super) fn placed(
 ) -> WindowAttributes {
     let attributes = attributes.with_min_surface_size(LogicalSize::new(MIN_SIZE.0, MIN_SIZE.1));
     let largest = event_loop.available_monitors().filter_map(|screen| {
-        let size: LogicalSize<f64> = screen.current_video_mode()?.size().to_logical(screen.scale_factor());
+        // A browser does not tell the scale of its screens, and says 0.
+        let scale = Some(screen.scale_factor()).filter(|scale| validate_scale_factor(*scale))?;
+        let size: LogicalSize<f64> = screen.current_video_mode()?.size().to_logical(scale);
         Some((size.width, size.height))
     });
     let largest = largest.fold((0.0, 0.0), |most: (f64, f64), (w, h)| (most.0.max(w), most.1.max(h)));
