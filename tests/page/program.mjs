@@ -79,6 +79,10 @@ export class Program {
   async press(name, role) {
     const { left, top, right, bottom } = await this.settled(name, role);
     await this.touch((left + right) / 2, (top + bottom) / 2);
+    // What the press does is done in a frame; whatever comes next comes behind it, as with any hand.
+    await this.page.evaluate(async () => {
+      for (let frame = 0; frame < 3; frame += 1) await new Promise((go) => requestAnimationFrame(go));
+    });
   }
 
   /** Touches a choice, and waits until it is chosen. */

@@ -9,8 +9,9 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 /// A job that has not ended.
 type Waiting = (Arc<Progress>, Task);
 
-/// How long a job that is done in steps may go on before a frame is shown: a hand feels no more of it.
-const TURN: Duration = Duration::from_millis(25);
+/// How long a job that is done in steps may go on before a frame is shown. A frame costs up to some tenths of a second where graphics are
+/// drawn in software, so that shorter turns would make a job take many times as long.
+const TURN: Duration = Duration::from_millis(100);
 
 static WAITING: Mutex<VecDeque<Waiting>> = Mutex::new(VecDeque::new());
 
