@@ -91,7 +91,8 @@ function watch() {
       return;
     }
     mirror.silent += 1;
-    if (mirror.silent === 8) mirror_failed('its worker does not answer');
+    // A busy device was seen to say nothing for 40 seconds; what comes after all is counted as kept again.
+    if (mirror.silent === 48) mirror_failed('its worker does not answer');
   }, 2500);
 }
 
