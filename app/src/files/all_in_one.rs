@@ -125,7 +125,7 @@ pub struct TakenIn {
 pub fn take_in(archive: &[u8], data: Option<&Path>) -> Result<TakenIn, String> {
     let roots = roots(data);
     // Files that belong together: by their folder and the name that they share.
-    let mut groups: BTreeMap<(usize, PathBuf, String), Vec<(String, Vec<u8>)>> = BTreeMap::new();
+    let mut groups: BTreeMap<_, Vec<(String, Vec<u8>)>> = BTreeMap::new();
     for Member { name, bytes } in zip::read(archive, MOST)? {
         let parts: Vec<&str> = name.split('/').collect();
         let [first, below @ .., file] = &*parts else { continue };
