@@ -21,7 +21,7 @@ const TOP_HEIGHT: f32 = 44.0;
 /// A window that is upright and narrower than this has photo and readout above the canvas, points: beside it little would be left.
 const UPRIGHT: f32 = 960.0;
 /// Height of photo and readout above the canvas, of what is left of the window.
-const ABOVE: f32 = 0.4;
+const ABOVE: f32 = 0.43;
 
 /// Draws everything but the canvas; the rectangle that is left for it, in points. Empty on the start page.
 ///

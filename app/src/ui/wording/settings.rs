@@ -45,7 +45,9 @@ pub const HAND: &str = "The hand";
 /// Whether one setting steadies the hand for every brush.
 pub const STEADIED_ALIKE: &str = "Steady it alike with all brushes";
 /// Whether a mouse's speed stands for pressure.
-pub const LIVELY_MOUSE: &str = "A mouse presses by its speed, and its strokes taper";
+pub const LIVELY_MOUSE: &str = "Pressure from a mouse's speed";
+/// What goes with that.
+pub const LIVELY_MOUSE_TAPERS: &str = "Its strokes taper at both ends as well.";
 /// Title: the loupe on the photo.
 pub const LOUPE_TITLE: &str = "Loupe on the photo";
 /// How wide the loupe is.

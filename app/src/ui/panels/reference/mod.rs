@@ -49,7 +49,7 @@ const MAX_HEIGHT: f32 = 0.76;
 /// The same where the panel is low.
 const MIN_HEIGHT: f32 = 0.4;
 /// What is in sight with the photo: title, actions and adjustments, points.
-const UNDER_PHOTO: f32 = 128.0;
+const UNDER_PHOTO: f32 = 134.0;
 /// Distance of the panel's parts, points: less than elsewhere, so that all of it fits a window of 800 points.
 const GAP: f32 = 4.0;
 /// Space between two sliders beside each other, points.

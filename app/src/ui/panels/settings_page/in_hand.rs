@@ -63,6 +63,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         state.preferences.lively_mouse = !lively;
         remembered::remember(state);
     }
+    widgets::quiet(ui, wording::LIVELY_MOUSE_TAPERS);
 
     title(ui, wording::LOUPE_TITLE);
     let mut width = panels.loupe.aperture_px as f32;
