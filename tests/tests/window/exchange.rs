@@ -4,57 +4,23 @@
 //! Needs Xvfb, xdotool, xclip and a software Vulkan driver; without them these tests fail and say what to install,
 //! unless the run goes on without them.
 
+use crate::desk::{PHOTO, STUDY, command, demo_photo, desk, reference, strokes};
 use crate::x11_support::{Clipboard, Dropped, OtherProgram, read, uri_list};
 use std::io::Cursor;
-use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::path::PathBuf;
 use stint::ui::wording;
-use stint_model::study::Document;
-use stint_model::study::file::StudyFile;
 use stint_tests::display::{Control, Display, NEEDS, Window, wait_for};
 use stint_tests::program::{TestFolder, lacks};
 
 const SIZE: (u32, u32) = (1280, 800);
 /// Accessible name of the canvas.
 const CANVAS: &str = "Canvas";
-const STUDY: &str = "depot.stint";
-/// A name that no program should stumble over.
-const PHOTO: &str = "tram depot 夜 #1.jpg";
-
-fn demo_photo() -> Vec<u8> {
-    std::fs::read(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"))).unwrap()
-}
-
-/// A desk with the demo's photo, which is also the user's home.
-fn desk() -> TestFolder {
-    let desk = TestFolder::new();
-    desk.write(PHOTO, demo_photo());
-    desk
-}
 
 /// The same, with a study that has paint to load.
 fn desk_with_a_study() -> TestFolder {
     let desk = desk();
     desk.study_with_brick(STUDY);
     desk
-}
-
-fn command(desk: &TestFolder, arguments: &[&str]) -> Command {
-    let mut command = desk.command(arguments);
-    command.env("HOME", desk.path(""));
-    command
-}
-
-fn document(study: &Path) -> Document {
-    StudyFile::open_read_only(study).unwrap().document().clone()
-}
-
-fn reference(study: &Path) -> Option<String> {
-    document(study).reference.map(|r| r.name)
-}
-
-fn strokes(desk: &TestFolder) -> u64 {
-    StudyFile::open_read_only(&desk.path(STUDY)).unwrap().strokes()
 }
 
 fn studies(desk: &TestFolder) -> Vec<String> {

@@ -2,6 +2,7 @@
 #![cfg(target_os = "linux")]
 #![allow(clippy::unwrap_used, missing_docs)]
 
+mod desk;
 mod desktop;
 mod display_colour;
 mod exchange;

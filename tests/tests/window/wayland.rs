@@ -2,50 +2,15 @@
 //!
 //! Needs sway and a software Vulkan driver; without them these tests fail and say what to install, unless the run goes on without them.
 
-use std::path::Path;
-use std::process::Command;
+use crate::desk::{PHOTO, STUDY, command, demo_photo, desk, document, reference, strokes};
 use stint::ui::wording;
-use stint_model::study::Document;
-use stint_model::study::file::StudyFile;
 use stint_tests::driven::{Window, uri_list, wait_for};
-use stint_tests::program::{TestFolder, lacks};
+use stint_tests::program::lacks;
 use stint_tests::wayland::{WAYLAND_NEEDS, WaylandDisplay};
 
 const SIZE: (u32, u32) = (1280, 800);
-const STUDY: &str = "depot.stint";
-/// A name that no program should stumble over.
-const PHOTO: &str = "tram depot 夜 #1.jpg";
 const URIS: &str = "text/uri-list";
 const WORDS: &str = "text/plain";
-
-fn demo_photo() -> Vec<u8> {
-    std::fs::read(Path::new(concat!(env!("CARGO_MANIFEST_DIR"), "/../assets/demo/tram_depot.jpg"))).unwrap()
-}
-
-/// A desk with the demo's photo, which is also the user's home.
-fn desk() -> TestFolder {
-    let desk = TestFolder::new();
-    desk.write(PHOTO, demo_photo());
-    desk
-}
-
-fn command(desk: &TestFolder, arguments: &[&str]) -> Command {
-    let mut command = desk.command(arguments);
-    command.env("HOME", desk.path(""));
-    command
-}
-
-fn document(study: &Path) -> Document {
-    StudyFile::open_read_only(study).unwrap().document().clone()
-}
-
-fn reference(study: &Path) -> Option<String> {
-    document(study).reference.map(|r| r.name)
-}
-
-fn strokes(desk: &TestFolder) -> u64 {
-    StudyFile::open_read_only(&desk.path(STUDY)).unwrap().strokes()
-}
 
 fn quit(window: Window<'_, WaylandDisplay>) {
     window.keys("ctrl+q");
