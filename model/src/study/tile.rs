@@ -93,7 +93,7 @@ impl Block {
     pub fn new(words: &[u32; BLOCK_PIXELS]) -> Self {
         Block(match same(words) {
             Some(word) => Kept::Even(word),
-            None => Kept::Pixels(Arc::new(*words)),
+            None => Kept::Pixels(kept(words)),
         })
     }
 
@@ -130,6 +130,11 @@ impl PartialEq for Block {
 }
 
 impl Eq for Block {}
+
+/// The words where they can be shared. A slice is copied once, to where it stays; an array goes over the stack.
+fn kept(words: &[u32; BLOCK_PIXELS]) -> Arc<[u32; BLOCK_PIXELS]> {
+    Arc::<[u32]>::from(&words[..]).try_into().unwrap_or_else(|_| unreachable!("they are as many as a block has"))
+}
 
 /// The word that all are, if they are all the same.
 fn same(words: &[u32; BLOCK_PIXELS]) -> Option<u32> {

@@ -7,7 +7,7 @@ use crate::amount::FULL;
 use crate::pixel::{amount_of, paint_id, paint_of, show_layer};
 use multiversion::multiversion;
 use stint_model::readout::Tally;
-use stint_model::study::tile::{BLOCK_PIXELS, BLOCKS, Words};
+use stint_model::study::tile::{BLOCK_PIXELS, BLOCK_SIDE, BLOCKS, Words};
 
 /// Pairs that are looked at together.
 const LANES: usize = 16;
@@ -43,32 +43,52 @@ fn add_words(words: &Words<'_>, sums: &mut [u32]) {
     }
 }
 
-/// Neighbours mostly hold the same paint, so the sum stays in a register until the id changes.
+/// Goes down the block in columns of lanes: neighbours mostly hold the same paint, above each other as beside each other, and while they
+/// do each lane keeps its own sum.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
 fn add_pixels(words: &[u32], sums: &mut [u32]) {
+    for column in (0..BLOCK_SIDE as usize).step_by(LANES) {
+        let (mut id, mut of_lanes) = (0, [0_u32; LANES]);
+        for row in words.as_chunks::<{ BLOCK_SIDE as usize }>().0 {
+            let mut pairs = [0; LANES];
+            pairs.copy_from_slice(&row[column..column + LANES]);
+            if !all_of(&pairs, id) {
+                add(sums, id, sum_of(&std::mem::replace(&mut of_lanes, [0; LANES])));
+                id = paint_of(pairs[0]);
+                if !all_of(&pairs, id) {
+                    add_runs(&pairs, sums);
+                    continue;
+                }
+            }
+            for l in 0..LANES {
+                of_lanes[l] += amount_of(pairs[l]);
+            }
+        }
+        add(sums, id, sum_of(&of_lanes));
+    }
+}
+
+/// Whether all pairs are of one paint, and that is this.
+#[inline(always)]
+fn all_of(pairs: &[u32; LANES], id: u32) -> bool {
+    pairs.iter().fold(0, |odd, pair| odd | (pair ^ (id << 16))) >> 16 == 0
+}
+
+#[inline(always)]
+fn sum_of(amounts: &[u32; LANES]) -> u32 {
+    amounts.iter().fold(0, |sum, amount| sum.wrapping_add(*amount))
+}
+
+/// Pairs of several paints; the sum stays in a register until the id changes.
+#[inline(always)]
+fn add_runs(pairs: &[u32; LANES], sums: &mut [u32]) {
     let (mut id, mut sum) = (0, 0_u32);
-    for pairs in words.as_chunks::<LANES>().0 {
-        let first = paint_of(pairs[0]);
-        let (mut differs, mut amounts) = (0, 0);
-        for pair in pairs {
-            differs |= pair ^ (first << 16);
-            amounts += amount_of(*pair);
+    for &pair in pairs {
+        if paint_of(pair) != id {
+            add(sums, id, sum);
+            (id, sum) = (paint_of(pair), 0);
         }
-        if differs >> 16 == 0 {
-            if first != id {
-                add(sums, id, sum);
-                (id, sum) = (first, 0);
-            }
-            sum = sum.wrapping_add(amounts);
-            continue;
-        }
-        for &pair in pairs {
-            if paint_of(pair) != id {
-                add(sums, id, sum);
-                (id, sum) = (paint_of(pair), 0);
-            }
-            sum = sum.wrapping_add(amount_of(pair));
-        }
+        sum = sum.wrapping_add(amount_of(pair));
     }
     add(sums, id, sum);
 }

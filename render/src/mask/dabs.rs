@@ -49,24 +49,71 @@ impl Falloff {
     }
 }
 
-/// One row of a dab, all lengths in pixels: `dx` is the first pixel centre's distance from the dab's centre across, `dy2` the
-/// squared distance down; `cap` (0-65535) is the cover that the dab draws towards.
-#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
-fn dab_row(row: &mut [u16], dx: f32, dy2: f32, outer_px: f32, inverse_width: f32, peak: f32, cap: u32) {
-    for (i, m) in row.iter_mut().enumerate() {
-        let x = dx + i as f32;
-        let distance = (x * x + dy2).sqrt();
-        let t = ((outer_px - distance) * inverse_width).clamp(0.0, 1.0);
-        let fall = t * t * (3.0 - 2.0 * t) * peak;
-        let fall = (fall * 65535.0 + 0.5) as i32 as u32;
-        let old = u32::from(*m);
-        *m = (old + scale(cap.saturating_sub(old), fall)) as u16;
+/// Pixels worked on together.
+const LANES: usize = 16;
+
+/// What a dab draws towards its strength in one row, all lengths in pixels: `dy2` is the row's squared distance from the dab's centre,
+/// `cap` (0-65535) the cover at full strength.
+#[derive(Clone, Copy)]
+struct Row {
+    dy2: f32,
+    fall: Falloff,
+    cap: u16,
+}
+
+impl Row {
+    /// Draws some pixels of a part, the first of them at `first`; `dx` is how far right of the dab's centre that part begins. Gives what they
+    /// rose by, or-ed.
+    #[inline(always)]
+    fn draw(&self, pixels: &mut [u16], dx: f32, first: usize) -> u32 {
+        let Row { dy2, fall: Falloff { outer_px, inverse_width, peak, .. }, cap } = *self;
+        // Most of what a dab lies on is as full as it can make it, by the dabs before.
+        if pixels.iter().fold(u16::MAX, |least, m| least.min(*m)) >= cap {
+            return 0;
+        }
+        let mut changed = 0;
+        for (i, m) in pixels.iter_mut().enumerate() {
+            let x = dx + (first + i) as f32;
+            let distance = (x * x + dy2).sqrt();
+            let t = ((outer_px - distance) * inverse_width).clamp(0.0, 1.0);
+            let fall = t * t * (3.0 - 2.0 * t) * peak;
+            let fall = (fall * 65535.0 + 0.5) as i32 as u32;
+            let old = u32::from(*m);
+            let rise = scale(u32::from(cap).saturating_sub(old), fall);
+            changed |= rise;
+            *m = (old + rise) as u16;
+        }
+        changed
     }
 }
 
+/// Draws a part of a row whose first pixel centre lies `dx` right of the dab's; tells whether any pixel changed.
+#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
+fn dab_row(pixels: &mut [u16], dx: f32, row: Row) -> bool {
+    let (chunks, rest) = pixels.as_chunks_mut::<LANES>();
+    let whole = chunks.len() * LANES;
+    let mut changed = 0;
+    for (chunk, first) in chunks.iter_mut().zip((0..).step_by(LANES)) {
+        changed |= row.draw(chunk, dx, first);
+    }
+    changed |= row.draw(rest, dx, whole);
+    changed != 0
+}
+
+/// The same where the dab covers fully.
+#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
+fn full_row(row: &mut [u16], cap: u16) -> bool {
+    let mut least = cap;
+    for m in row {
+        least = least.min(*m);
+        *m = (*m).max(cap);
+    }
+    least < cap
+}
+
 impl Mask {
-    /// Adds dabs of one hardness (0-1) and enters the tiles they reach into `touched`, and as they were before into `saved` where the dabs
-    /// shall be taken back.
+    /// Adds dabs of one hardness (0-1) and enters the tiles that they change into `touched`, and as they were before into `saved` where the
+    /// dabs shall be taken back.
     pub fn add_dabs(
         &mut self,
         dabs: &[Dab],
@@ -80,7 +127,7 @@ impl Mask {
     }
 
     fn add_dab(&mut self, dab: &Dab, hardness: f32, touched: &mut BTreeSet<TilePos>, mut saved: Option<&mut Saved>) {
-        let cap = u32::from(from_fraction(dab.strength));
+        let cap = from_fraction(dab.strength);
         let fall = Falloff::new(dab.radius_px, hardness);
         let CanvasSize { width, height } = self.size;
         // Pixel i has its centre at i + 0.5.
@@ -99,8 +146,9 @@ impl Mask {
                 if let Some(saved) = &mut saved {
                     saved.entry(pos).or_insert_with(|| self.tiles.get(&pos).cloned());
                 }
+                let bare = !self.tiles.contains_key(&pos);
                 let tile = self.tiles.entry(pos).or_insert(MaskTile::Even(0)).pixels_mut();
-                touched.insert(pos);
+                let mut changed = false;
                 let (left, top) = (column * TILE_SIDE, row * TILE_SIDE);
                 let xs = columns.start.max(left)..columns.end.min(left + TILE_SIDE);
                 for y in rows.start.max(top)..rows.end.min(top + TILE_SIDE) {
@@ -114,14 +162,16 @@ impl Mask {
                     let full_from =
                         if full < 0.0 { end } else { (from_middle(-full).ceil() as usize).clamp(from, end) };
                     let full_end = if full < 0.0 { end } else { (from_middle(full) as usize).clamp(full_from, end) };
-                    for m in &mut line[full_from..full_end] {
-                        *m = (*m).max(cap as u16);
-                    }
+                    changed |= full_row(&mut line[full_from..full_end], cap);
                     for part in [from..full_from, full_end..end] {
                         let dx = (xs.start as usize + part.start) as f32 + 0.5 - dab.x_px;
-                        let row = &mut line[part];
-                        dab_row(row, dx, dy * dy, fall.outer_px, fall.inverse_width, fall.peak, cap);
+                        changed |= dab_row(&mut line[part], dx, Row { dy2: dy * dy, fall, cap });
                     }
+                }
+                if changed {
+                    touched.insert(pos);
+                } else if bare {
+                    self.tiles.remove(&pos);
                 }
             }
         }
@@ -170,8 +220,8 @@ mod tests {
                 let mut wanted = [0];
                 for dab in dabs {
                     let (dx, dy) = (x as f32 + 0.5 - dab.x_px, y as f32 + 0.5 - dab.y_px);
-                    let cap = from_fraction(dab.strength).into();
-                    dab_row(&mut wanted, dx, dy * dy, fall.outer_px, fall.inverse_width, fall.peak, cap);
+                    let cap = from_fraction(dab.strength);
+                    dab_row(&mut wanted, dx, Row { dy2: dy * dy, fall, cap });
                 }
                 assert_eq!(mask.at(x, y), wanted[0], "radius {radius_px} at {x} {y}");
             }

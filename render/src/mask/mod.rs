@@ -129,17 +129,25 @@ pub struct Mask {
 type Saved = BTreeMap<TilePos, Option<MaskTile>>;
 
 impl Mask {
-    /// Takes back what is provisional; tells its tiles.
-    fn restore(&mut self, saved: &mut Saved) -> BTreeSet<TilePos> {
-        let mut touched = BTreeSet::new();
-        for (pos, tile) in std::mem::take(saved) {
-            touched.insert(pos);
-            match tile {
+    /// Takes back what is provisional; gives its tiles as they were until now.
+    fn restore(&mut self, saved: &mut Saved) -> Saved {
+        let take_back = |(pos, before): (TilePos, Option<MaskTile>)| {
+            let shown = match before {
                 Some(tile) => self.tiles.insert(pos, tile),
                 None => self.tiles.remove(&pos),
             };
-        }
-        touched
+            (pos, shown)
+        };
+        std::mem::take(saved).into_iter().map(take_back).collect()
+    }
+
+    /// The tiles that are not as they were: of those `drawn` on, and of those that were taken back and are now as they are.
+    fn changed(&self, drawn: BTreeSet<TilePos>, shown: &Saved) -> BTreeSet<TilePos> {
+        let same = |pos: &TilePos| shown.get(pos).is_some_and(|shown| shown.as_ref() == self.tiles.get(pos));
+        let mut changed = drawn;
+        changed.extend(shown.keys());
+        changed.retain(|pos| !same(pos));
+        changed
     }
 
     /// A mask that covers nothing.

@@ -12,6 +12,8 @@ use stint_model::study::tile::TilePos;
 pub struct StrokeMask {
     method: Method,
     mask: Mask,
+    /// Whether its visits are noted.
+    notes: bool,
 }
 
 /// How the cover is made.
@@ -52,7 +54,7 @@ impl StrokeMask {
             Some(mark) => Method::Swept(Box::new(Swept::new(brush, mark, notes))),
             None => Method::Dabs { path: Path::new(brush)?, hardness, under: Saved::new() },
         };
-        Ok(StrokeMask { method, mask: Mask::new(size) })
+        Ok(StrokeMask { method, mask: Mask::new(size), notes })
     }
 
     /// Takes further samples; tells the tiles whose cover has changed. Samples one at a time or all at once give the same
@@ -61,8 +63,8 @@ impl StrokeMask {
     /// # Errors
     /// When a value of a sample is out of range; none of these samples is taken then.
     pub fn extend(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, BrushError> {
-        match &mut self.method {
-            Method::Swept(swept) => swept.extend(samples, &mut self.mask),
+        let (drawn, shown) = match &mut self.method {
+            Method::Swept(swept) => swept.extend(samples, &mut self.mask)?,
             Method::Dabs { path, hardness, under } => {
                 let mut dabs = Vec::new();
                 // On a copy: a sample that is refused must not leave half of the others behind.
@@ -71,14 +73,20 @@ impl StrokeMask {
                     further.push(sample, &mut dabs)?;
                 }
                 *path = further;
-                let mut touched = self.mask.restore(under);
-                self.mask.add_dabs(&dabs, *hardness, &mut touched, None);
+                let shown = self.mask.restore(under);
+                let mut drawn = BTreeSet::new();
+                self.mask.add_dabs(&dabs, *hardness, &mut drawn, None);
                 dabs.clear();
                 path.reach(&mut dabs);
-                self.mask.add_dabs(&dabs, *hardness, &mut touched, Some(under));
-                Ok(touched)
+                self.mask.add_dabs(&dabs, *hardness, &mut drawn, Some(under));
+                (drawn, shown)
             }
+        };
+        if self.notes {
+            // What is under the tip, or smeared, may be another where the cover is the same.
+            return Ok(drawn.into_iter().chain(shown.into_keys()).collect());
         }
+        Ok(self.mask.changed(drawn, &shown))
     }
 
     /// What it came over since this was last asked; nothing unless it is noted.
@@ -126,6 +134,35 @@ mod tests {
         }
         assert_eq!(single.mask(), whole.mask());
         assert!(told.len() > 1 && told.iter().eq(whole.mask().tiles.keys()));
+    }
+
+    /// What a dab finds as full as it can make it is not worked on again, and what is shown follows what is told.
+    #[test]
+    fn only_tiles_whose_cover_changes_are_told() {
+        let size = CanvasSize { width: 1200, height: 512 };
+        for hardness in [1.0, 0.5] {
+            let brush = Brush { size_px: 400.0, hardness, strength: 0.8, pressure_size: false, ..Brush::default() };
+            let mut stroke = StrokeMask::new(size, brush).unwrap();
+            let mut seen = Mask::new(size);
+            let mut most = 0;
+            for i in 0..30_u8 {
+                let told = stroke.extend(&[PenSample::new(200.0 + 20.0 * f32::from(i), 256.0, 1.0)]).unwrap();
+                most = most.max(told.len());
+                for pos in told {
+                    let (before, now) = (seen.tiles.get(&pos), stroke.mask().tiles.get(&pos));
+                    assert!(before != now, "{pos:?} is told and did not change");
+                    match now {
+                        Some(tile) => seen.tiles.insert(pos, tile.clone()),
+                        None => seen.tiles.remove(&pos),
+                    };
+                }
+                assert!(seen == *stroke.mask(), "a tile changed that was not told");
+            }
+            // The circle lies in 16 tiles or more.
+            assert!((4..=16).contains(&most), "{most}");
+            let further = stroke.extend(&[PenSample::new(800.0, 256.0, 1.0)]).unwrap();
+            assert!(further.len() < 14, "{}", further.len());
+        }
     }
 
     /// Every brush paints to the pointer while the pen is still down, and with the next sample no trace of a provisional end stays.

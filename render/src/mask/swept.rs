@@ -40,8 +40,13 @@ impl Swept {
         Swept { brush, mark, hand, seed: 0.0, drawn: 0, under: Saved::new(), notes, visits: Visits::default() }
     }
 
-    /// Takes further samples; as [`super::StrokeMask::extend`].
-    pub fn extend(&mut self, samples: &[PenSample], mask: &mut Mask) -> Result<BTreeSet<TilePos>, BrushError> {
+    /// Takes further samples, as [`super::StrokeMask::extend`]; gives the tiles that were drawn on, and those of the end that was taken
+    /// back as they were with it.
+    pub fn extend(
+        &mut self,
+        samples: &[PenSample],
+        mask: &mut Mask,
+    ) -> Result<(BTreeSet<TilePos>, Saved), BrushError> {
         // Before any is taken: a sample that is refused must not leave half of the others behind.
         for (i, sample) in samples.iter().enumerate() {
             if let Some(what) = sample.fault() {
@@ -60,9 +65,10 @@ impl Swept {
             self.hand.push(sample);
         }
         self.hand.reach();
-        let mut touched = mask.restore(&mut self.under);
-        self.draw(mask, &mut touched);
-        Ok(touched)
+        let shown = mask.restore(&mut self.under);
+        let mut drawn = BTreeSet::new();
+        self.draw(mask, &mut drawn);
+        Ok((drawn, shown))
     }
 
     /// The visits since they were last taken.

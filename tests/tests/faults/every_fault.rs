@@ -1,6 +1,6 @@
 //! Whatever call of the engine or of the file system fails, canvas, document and file stay as they were, and agree with each other.
 
-use crate::fault_support::Trigger;
+use crate::fault_support::{Trigger, alone};
 use crate::fault_support::disk::{self, DISK};
 use crate::fault_support::engine::FaultyEngine;
 use std::collections::BTreeMap;
@@ -214,6 +214,7 @@ fn with_every_fault(
 
 #[test]
 fn every_fault_leaves_canvas_document_and_file_as_they_were() {
+    let _alone = alone();
     disk::install();
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("depot.stint");

@@ -3,3 +3,4 @@
 
 mod every_fault;
 mod fault_support;
+mod strokes;

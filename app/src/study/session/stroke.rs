@@ -38,6 +38,8 @@ pub(super) struct ActiveStroke {
     held: Option<ProtectedMask>,
     carried: Carried,
     samples: Vec<PenSample>,
+    /// Tiles whose cover changed when the engine failed: they are shown with the next.
+    owed: BTreeSet<TilePos>,
     /// The stroke as it was where a straight line began.
     anchor: Option<Anchor>,
 }
@@ -62,7 +64,8 @@ struct Anchor {
 
 impl ActiveStroke {
     /// Shows the stroke so far.
-    fn show(&mut self, canvas: &mut Canvas, touched: BTreeSet<TilePos>) -> Result<BTreeSet<TilePos>, EngineError> {
+    fn show(&mut self, canvas: &mut Canvas, mut touched: BTreeSet<TilePos>) -> Result<BTreeSet<TilePos>, EngineError> {
+        touched.append(&mut self.owed);
         let mut visits = match self.carried {
             Carried::Nothing => Visits::default(),
             Carried::Wet(_) | Carried::Soften(_) => self.mask.take_visits(),
@@ -74,11 +77,16 @@ impl ActiveStroke {
             }
             None => self.mask.mask(),
         };
-        match &mut self.carried {
-            Carried::Nothing => canvas.preview(self.pass, &self.op, mask, touched),
-            Carried::Wet(wet) => canvas.preview_wet(self.pass, wet, visits, mask, touched),
-            Carried::Soften(soften) => canvas.preview_soften(self.pass, soften, visits, mask, touched),
+        let wanted = touched.clone();
+        let shown = match &mut self.carried {
+            Carried::Nothing => canvas.preview(self.pass, &self.op, mask, wanted),
+            Carried::Wet(wet) => canvas.preview_wet(self.pass, wet, visits, mask, wanted),
+            Carried::Soften(soften) => canvas.preview_soften(self.pass, soften, visits, mask, wanted),
+        };
+        if shown.is_err() {
+            self.owed = touched;
         }
+        shown
     }
 
     /// Whether all that it covers is protected.
@@ -142,14 +150,15 @@ impl Session {
         self.show(&document);
         let samples = Vec::new();
         self.active_stroke =
-            Some(ActiveStroke { tool, op, pass, document, mask, held, carried, samples, anchor: None });
+            Some(ActiveStroke { tool, op, pass, document, mask, held, carried, samples, owed: BTreeSet::new(), anchor: None });
         Ok(())
     }
 
     /// Takes further samples of the pen and shows the stroke so far; tells the tiles that look different now.
     ///
     /// # Errors
-    /// When a sample is not finite or the engine fails; the stroke goes on without the samples.
+    /// When a sample is not finite: none of these is taken then. When the engine fails: what it could not show is shown with the next
+    /// samples, or when the pen lifts.
     pub fn extend_stroke(&mut self, samples: &[PenSample]) -> Result<BTreeSet<TilePos>, SessionError> {
         let Some(stroke) = &mut self.active_stroke else { return Ok(BTreeSet::new()) };
         let touched = stroke.mask.extend(samples)?;
@@ -190,12 +199,13 @@ impl Session {
     /// # Errors
     /// When the engine fails, or all of it lies in the protected part; the stroke is gone then and the study as it was before it.
     pub fn finish_stroke(&mut self) -> Result<Done, SessionError> {
-        let Some(stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
+        let Some(mut stroke) = self.active_stroke.take() else { return Ok(Done::default()) };
         if stroke.is_held_back() {
             self.show_as_before_stroke();
             return Err(SessionError::Protected);
         }
-        let lift = match self.canvas.lift() {
+        let owed = if stroke.owed.is_empty() { Ok(()) } else { stroke.show(&mut self.canvas, BTreeSet::new()).map(drop) };
+        let lift = match owed.and_then(|()| self.canvas.lift()) {
             Ok(lift) => lift,
             Err(error) => {
                 self.show_as_before_stroke();

@@ -4,6 +4,13 @@ pub mod disk;
 pub mod engine;
 
 use std::sync::atomic::{AtomicBool, AtomicI64, Ordering};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// Held by a test while it runs: the faults of the file system meet whatever the process writes.
+pub fn alone() -> MutexGuard<'static, ()> {
+    static ONE: Mutex<()> = Mutex::new(());
+    ONE.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 /// Which call fails.
 #[derive(Debug)]
