@@ -42,11 +42,7 @@ impl Swept {
 
     /// Takes further samples, as [`super::StrokeMask::extend`]; gives the tiles that were drawn on, and those of the end that was taken
     /// back as they were with it.
-    pub fn extend(
-        &mut self,
-        samples: &[PenSample],
-        mask: &mut Mask,
-    ) -> Result<(BTreeSet<TilePos>, Saved), BrushError> {
+    pub fn extend(&mut self, samples: &[PenSample], mask: &mut Mask) -> Result<(BTreeSet<TilePos>, Saved), BrushError> {
         // Before any is taken: a sample that is refused must not leave half of the others behind.
         for (i, sample) in samples.iter().enumerate() {
             if let Some(what) = sample.fault() {

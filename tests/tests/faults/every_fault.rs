@@ -1,8 +1,8 @@
 //! Whatever call of the engine or of the file system fails, canvas, document and file stay as they were, and agree with each other.
 
-use crate::fault_support::{Trigger, alone};
 use crate::fault_support::disk::{self, DISK};
 use crate::fault_support::engine::FaultyEngine;
+use crate::fault_support::{Trigger, alone};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;

@@ -65,7 +65,6 @@ struct Anchor {
 impl ActiveStroke {
     /// Shows the stroke so far.
     fn show(&mut self, canvas: &mut Canvas, mut touched: BTreeSet<TilePos>) -> Result<BTreeSet<TilePos>, EngineError> {
-        touched.append(&mut self.owed);
         let mut visits = match self.carried {
             Carried::Nothing => Visits::default(),
             Carried::Wet(_) | Carried::Soften(_) => self.mask.take_visits(),
@@ -77,16 +76,29 @@ impl ActiveStroke {
             }
             None => self.mask.mask(),
         };
+        touched.append(&mut self.owed);
         let wanted = touched.clone();
         let shown = match &mut self.carried {
             Carried::Nothing => canvas.preview(self.pass, &self.op, mask, wanted),
             Carried::Wet(wet) => canvas.preview_wet(self.pass, wet, visits, mask, wanted),
             Carried::Soften(soften) => canvas.preview_soften(self.pass, soften, visits, mask, wanted),
         };
-        if shown.is_err() {
-            self.owed = touched;
+        shown.inspect_err(|_| self.owed = touched)
+    }
+
+    /// Shows what the engine could not show when the pen moved last.
+    fn show_owed(&mut self, canvas: &mut Canvas) -> Result<(), EngineError> {
+        let owed = std::mem::take(&mut self.owed);
+        if owed.is_empty() {
+            return Ok(());
         }
-        shown
+        let mask = self.held.as_ref().map_or(self.mask.mask(), ProtectedMask::mask);
+        let shown = match &mut self.carried {
+            Carried::Nothing => canvas.preview(self.pass, &self.op, mask, owed),
+            Carried::Wet(wet) => canvas.preview_wet_again(self.pass, wet, mask, owed),
+            Carried::Soften(soften) => canvas.preview_soften_again(self.pass, soften, mask, owed),
+        };
+        shown.map(drop)
     }
 
     /// Whether all that it covers is protected.
@@ -149,8 +161,18 @@ impl Session {
         let held = self.protection()?.map(ProtectedMask::new);
         self.show(&document);
         let samples = Vec::new();
-        self.active_stroke =
-            Some(ActiveStroke { tool, op, pass, document, mask, held, carried, samples, owed: BTreeSet::new(), anchor: None });
+        self.active_stroke = Some(ActiveStroke {
+            tool,
+            op,
+            pass,
+            document,
+            mask,
+            held,
+            carried,
+            samples,
+            owed: BTreeSet::new(),
+            anchor: None,
+        });
         Ok(())
     }
 
@@ -204,8 +226,7 @@ impl Session {
             self.show_as_before_stroke();
             return Err(SessionError::Protected);
         }
-        let owed = if stroke.owed.is_empty() { Ok(()) } else { stroke.show(&mut self.canvas, BTreeSet::new()).map(drop) };
-        let lift = match owed.and_then(|()| self.canvas.lift()) {
+        let lift = match stroke.show_owed(&mut self.canvas).and_then(|()| self.canvas.lift()) {
             Ok(lift) => lift,
             Err(error) => {
                 self.show_as_before_stroke();

@@ -30,6 +30,10 @@ pub struct SoftenStroke {
     size_px: f32,
     /// Visits that were not worked off yet, because the engine failed.
     pending: Vec<Visit>,
+    /// Those of the end of the stroke, as far as it is painted.
+    provisional: Vec<Visit>,
+    /// How much each lane holds; see [`Visits::lanes`].
+    lanes: Vec<u32>,
     smear: Smear,
     /// Tiles as they were before the stroke, smeared where it is settled.
     tiles: WorkedTiles,
@@ -37,6 +41,8 @@ pub struct SoftenStroke {
     shown: BTreeMap<TilePos, Vec<Plane>>,
     /// Where the end of the stroke lay that may be different now.
     end: Option<Rect>,
+    /// Tiles that are other than they are shown, because the engine failed.
+    owed: BTreeSet<TilePos>,
 }
 
 impl SoftenStroke {
@@ -46,27 +52,30 @@ impl SoftenStroke {
             blur: Blur::new(radius_px),
             size_px,
             pending: Vec::new(),
+            provisional: Vec::new(),
+            lanes: Vec::new(),
             smear: Smear::default(),
             tiles: WorkedTiles::default(),
             shown: BTreeMap::new(),
             end: None,
+            owed: BTreeSet::new(),
         }
     }
 
     /// Where cover or paint may be other than they were when tiles were blurred last. What has no visits, as a mass, has changed all over.
-    fn changed(&self, provisional: &[Visit], touched: &BTreeSet<TilePos>, size: CanvasSize) -> Option<Rect> {
-        let visited = [&self.pending[..], provisional].map(Rect::of_visits);
+    fn changed(&self, touched: &BTreeSet<TilePos>, size: CanvasSize) -> Option<Rect> {
+        let visited = [&self.pending, &self.provisional].map(|visits| Rect::of_visits(visits));
         let changed = visited.into_iter().chain([self.end]).flatten().reduce(Rect::around);
         changed.or_else(|| touched.iter().map(|&pos| Rect::of_tile(pos, size)).reduce(Rect::around))
     }
 
     #[expect(clippy::cast_possible_truncation, reason = "units of the largest brush stay below 2^53")]
-    fn fill(&mut self, lanes: &[u32]) {
+    fn fill(&mut self) {
         if self.smear.is_empty() {
             let size = f64::from(self.size_px);
-            let mean = DRAGGED * size * size / lanes.len().max(1) as f64;
+            let mean = DRAGGED * size * size / self.lanes.len().max(1) as f64;
             // A share of 65535 is the mean, and a pixel is 65535 units.
-            self.smear = Smear::new(lanes.iter().map(|&share| (mean * f64::from(share)) as u64));
+            self.smear = Smear::new(self.lanes.iter().map(|&share| (mean * f64::from(share)) as u64));
         }
     }
 }
@@ -75,7 +84,7 @@ impl Canvas {
     /// As [`Canvas::preview`] for softening: works off the visits of its stroke, blurs, and shows the tiles that changed.
     ///
     /// # Errors
-    /// When the engine fails; the visits are worked off with the next.
+    /// When the engine fails; the visits are worked off with the next, or by [`Canvas::preview_soften_again`].
     pub fn preview_soften(
         &mut self,
         pass: PassId,
@@ -84,10 +93,25 @@ impl Canvas {
         mask: &Mask,
         touched: BTreeSet<TilePos>,
     ) -> Result<BTreeSet<TilePos>, EngineError> {
-        self.engine_with_paints()?;
         soften.pending.extend(visits.settled);
+        (soften.provisional, soften.lanes) = (visits.provisional, visits.lanes);
+        self.preview_soften_again(pass, soften, mask, touched)
+    }
+
+    /// The same where nothing came since, but the engine had failed.
+    ///
+    /// # Errors
+    /// As [`Canvas::preview_soften`].
+    pub fn preview_soften_again(
+        &mut self,
+        pass: PassId,
+        soften: &mut SoftenStroke,
+        mask: &Mask,
+        touched: BTreeSet<TilePos>,
+    ) -> Result<BTreeSet<TilePos>, EngineError> {
+        self.engine_with_paints()?;
         let (size, reach) = (self.size, soften.blur.reach());
-        let changed = soften.changed(&visits.provisional, &touched, size);
+        let changed = soften.changed(&touched, size);
         let changed = changed.map(|changed| changed.grown(reach, size));
         let parts: Vec<(TilePos, Rect)> = changed
             .into_iter()
@@ -96,13 +120,13 @@ impl Canvas {
             .filter_map(|(pos, changed)| Some((pos, changed.common(Rect::of_tile(pos, size))?)))
             .collect();
         let near = parts.iter().flat_map(|(_, part)| part.grown(reach, size).tiles());
-        let visited = places_of(&soften.pending).chain(places_of(&visits.provisional));
+        let visited = places_of(&soften.pending).chain(places_of(&soften.provisional));
         let needed = visited.chain(near).chain(touched.iter().copied()).collect();
         self.take_in(pass, &needed, &mut soften.tiles)?;
-        soften.fill(&visits.lanes);
+        soften.fill();
         soften.smear.work(&mut soften.tiles, &std::mem::take(&mut soften.pending), &self.paints);
         let mut smeared = soften.tiles.clone();
-        soften.smear.clone().work(&mut smeared, &visits.provisional, &self.paints);
+        soften.smear.clone().work(&mut smeared, &soften.provisional, &self.paints);
         // What is covered no more is as it was, and begins anew when it is covered again.
         soften.shown.retain(|pos, _| mask.tiles.contains_key(pos));
         let (blur, shown, paints) = (&soften.blur, &soften.shown, &self.paints);
@@ -112,15 +136,19 @@ impl Canvas {
             (pos, with_pixels(before.unwrap_or(&[]), pixels.iter()))
         };
         let blurred: Vec<_> = parts.par_iter().map(blurred).collect();
-        let wanted = touched.into_iter().chain(blurred.iter().map(|(pos, _)| *pos)).collect();
+        let owed = std::mem::take(&mut soften.owed);
+        let wanted = touched.into_iter().chain(owed).chain(blurred.iter().map(|(pos, _)| *pos)).collect();
         soften.shown.extend(blurred);
-        soften.end = Rect::of_visits(&visits.provisional);
+        soften.end = Rect::of_visits(&soften.provisional);
         let shown = |pos: TilePos| {
             let planes = soften.shown.get(&pos).map(|planes| &planes[..]).or_else(|| smeared.planes(pos));
             planes.map(|planes| Arc::new(TilePixels::new(planes.to_vec())))
         };
-        self.show_worked(pass, &wanted, |pos| mask.tiles.contains_key(&pos).then(|| shown(pos)).flatten())?;
-        Ok(wanted)
+        let worked = self.show_worked(pass, &wanted, |pos| mask.tiles.contains_key(&pos).then(|| shown(pos)).flatten());
+        if worked.is_err() {
+            soften.owed.clone_from(&wanted);
+        }
+        worked.map(|()| wanted)
     }
 }
 

@@ -38,6 +38,10 @@ pub struct WetStroke {
     size_px: f32,
     /// Visits that were not worked off yet, because the engine failed.
     pending: Vec<Visit>,
+    /// Those of the end of the stroke, as far as it is painted.
+    end: Vec<Visit>,
+    /// How much paint each lane holds; see [`Visits::lanes`].
+    lanes: Vec<u32>,
     /// After everything that is settled.
     settled: Worked,
 }
@@ -49,17 +53,18 @@ impl WetStroke {
         let part = |fraction: f32| u32::from(from_fraction(fraction));
         let exchange = Exchange { load, pickup: part(wet.pickup), fresh: part(wet.fresh), takes_free };
         let settled = Worked::default();
-        WetStroke { exchange, carries_px: wet.carries * size_px, size_px, pending: Vec::new(), settled }
+        let (pending, end, lanes) = Default::default();
+        WetStroke { exchange, carries_px: wet.carries * size_px, size_px, pending, end, lanes, settled }
     }
 
     /// Fills the lanes, each with its share of what is under the tip, if they are empty.
     #[expect(clippy::cast_possible_truncation, reason = "units of the largest brush stay below 2^53")]
-    fn fill(&mut self, lanes: &[u32]) {
+    fn fill(&mut self) {
         if self.settled.tips.is_empty() {
-            let mean = f64::from(self.carries_px) * f64::from(self.size_px) / lanes.len().max(1) as f64;
+            let mean = f64::from(self.carries_px) * f64::from(self.size_px) / self.lanes.len().max(1) as f64;
             // A share of 65535 is the mean, and a pixel is 65535 units.
             let holds = |&share: &u32| (mean * f64::from(share)) as u64;
-            self.settled.tips = lanes.iter().map(|lane| Tip::new(holds(lane), &self.exchange)).collect();
+            self.settled.tips = self.lanes.iter().map(|lane| Tip::new(holds(lane), &self.exchange)).collect();
         }
     }
 }
@@ -90,7 +95,7 @@ impl Canvas {
     /// As [`Canvas::preview`] for a wet brush: works off the visits of its stroke and shows the `touched` tiles.
     ///
     /// # Errors
-    /// When the engine fails; the visits are worked off with the next.
+    /// When the engine fails; the visits are worked off with the next, or by [`Canvas::preview_wet_again`].
     pub fn preview_wet(
         &mut self,
         pass: PassId,
@@ -99,14 +104,29 @@ impl Canvas {
         mask: &Mask,
         touched: BTreeSet<TilePos>,
     ) -> Result<BTreeSet<TilePos>, EngineError> {
-        self.engine_with_paints()?;
         wet.pending.extend(visits.settled);
-        let wanted = places_of(&wet.pending).chain(places_of(&visits.provisional)).collect();
+        (wet.end, wet.lanes) = (visits.provisional, visits.lanes);
+        self.preview_wet_again(pass, wet, mask, touched)
+    }
+
+    /// The same where nothing came since, but the engine had failed.
+    ///
+    /// # Errors
+    /// As [`Canvas::preview_wet`].
+    pub fn preview_wet_again(
+        &mut self,
+        pass: PassId,
+        wet: &mut WetStroke,
+        mask: &Mask,
+        touched: BTreeSet<TilePos>,
+    ) -> Result<BTreeSet<TilePos>, EngineError> {
+        self.engine_with_paints()?;
+        let wanted = places_of(&wet.pending).chain(places_of(&wet.end)).collect();
         self.take_in(pass, &wanted, &mut wet.settled.tiles)?;
-        wet.fill(&visits.lanes);
+        wet.fill();
         wet.settled.work(&std::mem::take(&mut wet.pending), &wet.exchange, &self.paints);
         let mut shown = wet.settled.clone();
-        shown.work(&visits.provisional, &wet.exchange, &self.paints);
+        shown.work(&wet.end, &wet.exchange, &self.paints);
         // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
         let covered = |pos: &TilePos| mask.tiles.contains_key(pos);
         self.show_worked(pass, &touched, |pos| shown.tiles.tile(pos).filter(|_| covered(&pos)))?;

@@ -130,12 +130,13 @@ fn on_all_processors_it_is_the_same_exchange() {
     };
     stroke.extend(&(0..50).map(round).collect::<Vec<_>>()).unwrap();
     let visits = stroke.take_visits();
-    let all: Vec<Visit> = [visits.settled, visits.provisional].concat();
+    let all: Vec<Visit> = [&visits.settled[..], &visits.provisional].concat();
     assert!(all.len() > VISITS_FOR_ALL, "{}", all.len());
     let mut wet = WetStroke::new(BrushLoad::one(PaintId(1)), brush.wet().unwrap(), brush.size_px, true);
     let places: BTreeSet<TilePos> = places_of(&all).collect();
     canvas.take_in(PASS, &places, &mut wet.settled.tiles).unwrap();
-    wet.fill(&visits.lanes);
+    wet.lanes = visits.lanes;
+    wet.fill();
     let (mut in_turn, mut on_all) = (wet.settled.clone(), wet.settled);
     in_turn.work_in_turn(&all, &wet.exchange, &canvas.paints);
     on_all.work_on_all(&all, &wet.exchange, &canvas.paints);
