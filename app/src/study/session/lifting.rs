@@ -4,7 +4,8 @@
 //! when the answer is here; steps keep their order. When the device fails to answer, that stroke and all later ones are taken back.
 
 use super::recorder::NewStep;
-use super::{Done, Session, SessionError, TakenBack, shares_of};
+use super::steps::TakenBack;
+use super::{Done, Session, SessionError, shares_of};
 use crate::base::jobs::Outcome;
 use crate::base::worker::Reply;
 use crate::study::command::Command;

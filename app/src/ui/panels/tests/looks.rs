@@ -236,7 +236,7 @@ fn photo_pictures() {
             }
             let photo = harness.get_by_label(wording::PHOTO).rect();
             let at = |x: f32, y: f32| photo.lerp_inside(egui::vec2(x, y));
-            let (_folder, fields) = photo::three_fields();
+            let (_folder, fields) = photo_picks::three_fields();
             harness.state_mut().apply(&Command::Reference(fields));
             harness.state_mut().panels.loupe.hold((50, 50));
             harness.run();

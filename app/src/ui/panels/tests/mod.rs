@@ -13,6 +13,8 @@ mod looks;
 mod memory;
 mod painting;
 mod photo;
+mod photo_adjustments;
+mod photo_picks;
 mod settings;
 mod starting;
 mod studies;
@@ -181,6 +183,12 @@ fn until(harness: &mut Harness<'_, Screen>, what: &str, so: impl Fn(&Harness<'_,
     for _ in 0..3000 {
         harness.step();
         if so(harness) {
+            // Each picture that comes asks for a frame: on a busy machine they may come for longer than it takes to settle otherwise.
+            for _ in 0..100 {
+                if harness.try_run().is_ok() {
+                    return;
+                }
+            }
             harness.run();
             return;
         }
