@@ -67,7 +67,7 @@ pub struct Proposal {
 pub struct FamilyPlace {
     /// The family.
     pub family: FamilyId,
-    /// The pixel that shows each tone best (column, row), darkest first. A tone that was stepped off its neighbour, because
+    /// The pixel that shows each tone best (column, row), lightest first. A tone that was stepped off its neighbour, because
     /// the surface is too even to show it, has its neighbour's.
     pub spots: [(Role, [u32; 2]); 3],
     /// Share of the photo that the surface takes, 0-1.
@@ -89,7 +89,7 @@ pub fn propose_board(view: &View<'_>, families: usize, name: &str) -> Result<Boa
 /// details, and surfaces that could not be told apart on a palette become one, so fewer families may come back. Each
 /// gets shadow, local and light as [`super::trio()`] finds them, which keeps near-black and near-white off the board.
 /// Families are ordered from the top of the picture to the bottom, called by their colour and place, "dark blue, top", and hold their
-/// swatches darkest first. The light of the day is left neutral: a photo's colours do not tell it apart from the
+/// swatches as they lie on a tray, the lightest on top. The light of the day is left neutral: a photo's colours do not tell it apart from the
 /// camera's white balance.
 ///
 /// The same view gives the same bits.
@@ -114,7 +114,7 @@ pub fn propose(view: &View<'_>, families: usize, name: &str) -> Result<Proposal,
     let mut next_id = 1;
     for (i, surface) in surfaces.iter().enumerate() {
         let tones =
-            [(Role::Shadow, surface.trio.shadow), (Role::Local, surface.trio.local), (Role::Light, surface.trio.light)];
+            [(Role::Light, surface.trio.light), (Role::Local, surface.trio.local), (Role::Shadow, surface.trio.shadow)];
         let swatches = tones.map(|(role, tone)| {
             let id = SwatchId(next_id);
             next_id += 1;
@@ -287,7 +287,7 @@ mod tests {
         assert!(lab.a.hypot(lab.b) < 0.03, "the ground is grey: {lab:?}");
         for family in &board.families {
             let l: Vec<f32> = family.swatches.iter().map(|s| s.colour.oklab().l).collect();
-            assert!(l[0] < l[1] && l[1] < l[2] && l[2] < 0.96, "{l:?}");
+            assert!(l[0] > l[1] && l[1] > l[2] && l[0] < 0.96, "{l:?}");
         }
     }
 

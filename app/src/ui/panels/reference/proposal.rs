@@ -30,7 +30,7 @@ pub(in crate::ui::panels) struct ProposedFamily {
     pub name: String,
     /// The name that the painter wrote.
     edited: Option<String>,
-    /// Its tones, darkest first: role, colour, and where it was found.
+    /// Its tones, lightest first: role, colour, and where it was found.
     pub tones: Vec<(Role, Colour, (u32, u32))>,
     /// Share of the photo, 0-1.
     pub share: f32,
@@ -261,7 +261,7 @@ fn row(ui: &mut Ui, place: usize, family: &mut ProposedFamily) -> bool {
     let name = wording::proposed_family(family.called(), &share);
     response.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &name));
     let mut left = rect.left();
-    for (role, colour, _) in family.tones.iter().rev() {
+    for (role, colour, _) in &family.tones {
         let swatch = Rect::from_min_size(pos2(left, rect.top() + 3.0), vec2(26.0, ROW - 6.0));
         let corner = CornerRadius::same(3);
         ui.painter().rect_filled(swatch, corner, theme::paint(*colour));
@@ -273,11 +273,13 @@ fn row(ui: &mut Ui, place: usize, family: &mut ProposedFamily) -> bool {
         hover.widget_info(|| WidgetInfo::labeled(Accessible::Label, true, &words));
         left += 28.0;
     }
-    let end = widgets::line(ui, rect.right_center(), egui::Align2::RIGHT_CENTER, &share, theme::QUIET);
-    let room = Rect::from_min_max(pos2(left + 8.0, rect.top()), pos2(end.left() - 8.0, rect.bottom()));
+    widgets::line(ui, rect.right_center(), egui::Align2::RIGHT_CENTER, &share, theme::QUIET);
+    // As wide in every row, however long its share is.
+    let end = rect.right() - widgets::text_width(ui, &wording::per_cent(1.0)) - 8.0;
+    let room = Rect::from_min_max(pos2(left + 8.0, rect.top()), pos2(end, rect.bottom()));
     let mut text = family.edited.clone().unwrap_or_else(|| family.name.clone());
     let mut inside =
-        ui.new_child(egui::UiBuilder::new().max_rect(room.shrink2(vec2(0.0, 1.0))).id_salt(("name", place)));
+        ui.new_child(egui::UiBuilder::new().max_rect(room.shrink2(vec2(0.0, 2.0))).id_salt(("name", place)));
     let field = widgets::row_field(&mut inside, &wording::name_of_proposed(place + 1), &mut text);
     if field.changed() {
         family.edited = Some(text);
