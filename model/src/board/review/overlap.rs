@@ -103,8 +103,8 @@ fn families_overlap(board: &Board) -> Vec<Remark> {
             continue;
         };
         let text = format!(
-            "{} and {} read as one surface, CIEDE2000 {apart:.1} at equal values: below {SURFACES_APART_CIEDE2000:.0} \
-             nothing but their edges tells them apart; move one in hue, warmth or chroma, or give it other values",
+            "{} and {} read as one surface where their values are equal: nothing but their edges tells them apart; move \
+             one in hue, warmth or chroma, or give it other values",
             ramp.family.name, before.family.name
         );
         let families = vec![before.family.id, ramp.family.id];
@@ -242,7 +242,11 @@ mod tests {
         assert_eq!(rules_of(&board), [Rule::FamiliesOverlap]);
         let remark = &families_overlap(&board)[0];
         assert_eq!(remark.families, [FamilyId(1), FamilyId(9)]);
-        assert!(remark.text.starts_with("rust and brick read as one surface, CIEDE2000 "), "{}", remark.text);
+        assert!(
+            remark.text.starts_with("rust and brick read as one surface where their values are equal: "),
+            "{}",
+            remark.text
+        );
         assert!(f64::from(remark.figure) < SURFACES_APART_CIEDE2000);
     }
 
