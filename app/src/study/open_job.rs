@@ -200,6 +200,8 @@ fn open(
             file(path, canvas, *target, choice, show).map_err(|error| error.to_string())?
         }
     };
+    // Here, so that the first frame of the study need not wait for it.
+    stint_render::mask::prepare();
     Ok(Some(opened))
 }
 

@@ -36,6 +36,12 @@ pub use visits::{Visit, Visits};
 use std::collections::{BTreeMap, BTreeSet};
 use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 
+/// Makes the tables of noise that brushes are drawn with, once, which takes a fifth of a second: whoever opens a study beside the window
+/// calls it there. The first mark makes them otherwise.
+pub fn prepare() {
+    noise::noise();
+}
+
 /// Cover of one tile, 0-65535 a pixel.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum MaskTile {
