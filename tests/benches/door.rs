@@ -11,6 +11,7 @@ mod large_jpeg;
 use egui::{Event, Rect, TextureId, pos2, vec2};
 use std::path::Path;
 use std::time::{Duration, Instant};
+use stint::files::recent;
 use stint::study::command::{Command, SwatchRef};
 use stint::study::opening::NewCanvas;
 use stint::study::session::Session;
@@ -104,19 +105,17 @@ fn start_page(home: &Path) {
     std::fs::create_dir_all(&data).unwrap();
     let first = home.join("study.stint");
     study(&first);
-    let listed: Vec<String> = (0..STUDIES)
-        .map(|i| {
-            let path = home.join(format!("Depot, evening {i}.stint"));
-            std::fs::copy(&first, &path).unwrap();
-            path.display().to_string()
-        })
-        .collect();
-    std::fs::write(data.join("recent.ron"), format!("(studies: {listed:?})")).unwrap();
+    for i in 0..STUDIES {
+        let path = home.join(format!("Depot, evening {i}.stint"));
+        std::fs::copy(&first, &path).unwrap();
+        recent::add(Some(&data), &path).unwrap();
+    }
     for time in ["first", "second"] {
         let mut desk = Desk::new(&data);
         let begin = Instant::now();
         let came = desk.settle();
         let settled = begin.elapsed().saturating_sub(QUIET);
+        assert!(came > 0, "the studies in sight have no pictures");
         let mut frames: Vec<Duration> =
             (0..FRAMES).map(|i| desk.frame((850.0 + (i % 40) as f32 * 8.0, 150.0 + (i * 5 % 600) as f32)).0).collect();
         frames.sort();
