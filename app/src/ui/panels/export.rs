@@ -114,7 +114,8 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
                     Ok(()) | Err(_) => state.requests.push(Request::Export { path, options: form.options }),
                 }
             }
-            done = widgets::pill(ui, wording::DONE, Pill::Plain).clicked();
+            let leave = if running || state.exported.is_some() { wording::DONE } else { wording::CANCEL };
+            done = widgets::pill(ui, leave, Pill::Plain).clicked();
         });
     });
     if chooses {

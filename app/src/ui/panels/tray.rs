@@ -437,11 +437,15 @@ fn family_name(ui: &mut Ui, family: &Family, rect: Rect) -> Response {
     let colour = if response.hovered() || response.has_focus() { theme::BRIGHT } else { theme::TEXT };
     let font = theme::font(12.0, Weight::Regular);
     let galley = ui.painter().layout_no_wrap(family.name.clone(), font.clone(), colour);
-    if galley.size().x <= rect.width() {
-        ui.painter().text(rect.center(), Align2::CENTER_CENTER, &family.name, font, colour);
+    // Names of neighbours stay apart.
+    let room = rect.shrink2(vec2(4.0, 0.0));
+    let fits = galley.size().x <= room.width();
+    if fits {
+        ui.painter().text(room.center(), Align2::CENTER_CENTER, &family.name, font, colour);
     } else {
-        widgets::clipped(ui, rect, &family.name, font, colour);
+        widgets::clipped(ui, room, &family.name, font, colour);
     }
     widgets::focus_ring(ui, &response, rect);
-    response.on_hover_cursor(egui::CursorIcon::PointingHand)
+    let response = response.on_hover_cursor(egui::CursorIcon::PointingHand);
+    if fits { response } else { response.on_hover_text(&family.name) }
 }

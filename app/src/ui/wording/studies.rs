@@ -226,7 +226,7 @@ pub fn recent_not_kept(path: &std::path::Path, why: &std::io::Error) -> String {
 }
 
 /// No length is set for a study.
-pub const NO_STINT: &str = "No limit";
+pub const NO_STINT: &str = "No time limit";
 /// A length of time.
 pub fn minutes(minutes: u64) -> String {
     format!("{minutes} min")

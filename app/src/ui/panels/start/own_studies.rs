@@ -138,7 +138,8 @@ impl OwnStudies {
         ui.horizontal_wrapped(|ui| {
             ui.set_min_height(24.0);
             ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
-            for (order, words) in wording::STUDY_ORDERS {
+            let some = self.read.as_ref().is_some_and(|read| !read.studies.is_empty());
+            for (order, words) in wording::STUDY_ORDERS.into_iter().filter(|_| some) {
                 let response = widgets::text_choice(ui, words, &wording::study_order(words), order == now);
                 if response.clicked() {
                     set_order(state, order);

@@ -26,7 +26,7 @@ const A5_MM: f64 = 210.0;
 /// Side of the chip of a ground, points.
 const CHIP: f32 = 30.0;
 /// Width from which on sizes and grounds stand side by side, points.
-const SIDE_BY_SIDE: f32 = 560.0;
+const SIDE_BY_SIDE: f32 = 600.0;
 /// Least height of the zone, points.
 const MIN_HEIGHT: f32 = 330.0;
 
