@@ -7,7 +7,7 @@ use super::document::Document;
 use super::error::{Fault, StudyError, disk_error};
 use super::file::StudyFile;
 use super::rows::{
-    photo_sum, read_document, read_photo, read_share_row, read_steps, read_worked, write_document, write_head,
+    insert_photo, read_document, read_photo, read_share_row, read_steps, read_worked, write_document, write_head,
     write_step, write_worked,
 };
 use crate::disk::{Unplaced, is_taken, options};
@@ -100,8 +100,8 @@ fn clean_photos(db: &Connection) -> Result<Vec<String>, Fault> {
         let (name, bytes) = read_photo(db, key)?;
         match without_private_data(&bytes) {
             Some(clean) => {
-                let sum = photo_sum(key, &name, &clean).sum();
-                db.execute("UPDATE photo SET bytes = ?2, check_sum = ?3 WHERE key = ?1", (key, clean, sum))?;
+                db.execute("DELETE FROM photo WHERE key = ?1", [key])?;
+                insert_photo(db, key, &name, &clean)?;
             }
             None => unclean.push(name),
         }

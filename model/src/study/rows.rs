@@ -8,6 +8,7 @@ use super::tile::{TileKey, TilePos, place_of};
 use super::tile_tally::TileTally;
 use crate::ids::PassId;
 use crate::readout::Opened;
+use rusqlite::blob::{Blob, ZeroBlob};
 use rusqlite::{Connection, OptionalExtension, Row};
 
 /// Where in its history a study stands.
@@ -280,18 +281,60 @@ pub(super) fn write_delta(db: &Connection, step: i64, key: TileKey, delta: &[u8]
 
 /// Name and bytes of a photo.
 pub(super) fn read_photo(db: &Connection, key: i64) -> Result<(String, Vec<u8>), Fault> {
-    let query = "SELECT name, bytes, check_sum FROM photo WHERE key = ?1";
-    let found = db.query_row(query, [key], |row| Ok((row.get(0)?, row.get(1)?, row.get(2)?))).optional()?;
-    let (name, bytes, sum): (String, Vec<u8>, i64) = found.ok_or(Fault::NoPhoto(key))?;
+    let query = "SELECT name, check_sum FROM photo WHERE key = ?1";
+    let found = db.query_row(query, [key], |row| Ok((row.get(0)?, row.get(1)?))).optional()?;
+    let (name, sum): (String, i64) = found.ok_or(Fault::NoPhoto(key))?;
+    let bytes = read_photo_bytes(db, key)?;
     verify(photo_sum(key, &name, &bytes), sum, || format!("its photo \"{name}\""))?;
     Ok((name, bytes))
 }
 
+/// What of a photo is on its way into the file or out of it at one time, bytes: SQLite would hold all of it beside whoever gives or takes it.
+const PIECE_BYTES: usize = 1 << 18;
+
+/// The place of a photo's bytes in the file.
+fn photo_blob(db: &Connection, key: i64, read_only: bool) -> rusqlite::Result<Blob<'_>> {
+    db.blob_open("main", "photo", "bytes", key, read_only)
+}
+
+fn read_photo_bytes(db: &Connection, key: i64) -> Result<Vec<u8>, Fault> {
+    let blob = photo_blob(db, key, true)?;
+    // A damaged row may claim any length.
+    let file_bytes: i64 =
+        db.query_row("SELECT page_count * page_size FROM pragma_page_count, pragma_page_size", [], |row| row.get(0))?;
+    if blob.len() as i64 > file_bytes {
+        return Err(Fault::Damaged(format!("photo {key} is longer than the file it lies in")));
+    }
+    let mut bytes = vec![0; blob.len()];
+    for (i, piece) in bytes.chunks_mut(PIECE_BYTES).enumerate() {
+        blob.read_at_exact(piece, i * PIECE_BYTES)?;
+    }
+    Ok(bytes)
+}
+
+/// Whether a stored photo has these bytes; it is as long as they are.
+fn has_bytes(db: &Connection, key: i64, bytes: &[u8]) -> rusqlite::Result<bool> {
+    let blob = photo_blob(db, key, true)?;
+    let mut stored = vec![0; PIECE_BYTES.min(bytes.len())];
+    for (i, piece) in bytes.chunks(PIECE_BYTES).enumerate() {
+        let stored = &mut stored[..piece.len()];
+        blob.read_at_exact(stored, i * PIECE_BYTES)?;
+        if *stored != *piece {
+            return Ok(false);
+        }
+    }
+    Ok(true)
+}
+
 /// The key of a photo that is there, or the one that it would get, and whether it is there.
 pub(super) fn photo_key(db: &Connection, name: &str, bytes: &[u8]) -> rusqlite::Result<(i64, bool)> {
-    let same = "SELECT key FROM photo WHERE name = ?1 AND length(bytes) = length(?2) AND bytes = ?2";
-    if let Some(key) = db.query_row(same, (name, bytes), |row| row.get(0)).optional()? {
-        return Ok((key, true));
+    let mut alike = db.prepare("SELECT key FROM photo WHERE name = ?1 AND length(bytes) = ?2 ORDER BY key")?;
+    let alike: Vec<i64> =
+        alike.query_map((name, bytes.len() as i64), |row| row.get(0))?.collect::<rusqlite::Result<_>>()?;
+    for key in alike {
+        if has_bytes(db, key, bytes)? {
+            return Ok((key, true));
+        }
     }
     let next = "SELECT IFNULL(MAX(key), 0) + 1 FROM photo";
     db.query_row(next, [], |row| row.get(0)).map(|key| (key, false))
@@ -305,9 +348,21 @@ pub(super) fn write_photo(db: &Connection, photo: NewPhoto<'_>) -> Result<(), Fa
         return Err(Fault::Unsound(format!("photo {key} is another one than \"{name}\"")));
     }
     if !is_there {
-        db.execute("INSERT INTO photo VALUES (?1, ?2, ?3, ?4)", (key, name, bytes, photo_sum(key, name, bytes).sum()))?;
+        insert_photo(db, key, name, bytes)?;
     }
     Ok(())
+}
+
+/// Stores a photo under a key that is free: room for it first, then its bytes piece by piece.
+pub(super) fn insert_photo(db: &Connection, key: i64, name: &str, bytes: &[u8]) -> rusqlite::Result<()> {
+    let sum = photo_sum(key, name, bytes).sum();
+    let insert = "INSERT INTO photo (key, name, check_sum, bytes) VALUES (?1, ?2, ?3, ?4)";
+    db.execute(insert, (key, name, sum, ZeroBlob(bytes.len() as u64)))?;
+    let mut blob = photo_blob(db, key, false)?;
+    for (i, piece) in bytes.chunks(PIECE_BYTES).enumerate() {
+        blob.write_all_at(piece, i * PIECE_BYTES)?;
+    }
+    blob.close()
 }
 
 impl Lid {

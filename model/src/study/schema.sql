@@ -58,12 +58,13 @@ CREATE TABLE step_tile (
     PRIMARY KEY (step, pass, tile_row, tile_column)
 ) STRICT;
 
--- Photos as they were given, never changed and never removed.
+-- Photos as they were given, never changed and never removed. The bytes come last: only then can SQLite make room for them without holding
+-- them, so that they go in piece by piece.
 CREATE TABLE photo (
     key INTEGER PRIMARY KEY,
     name TEXT NOT NULL,
-    bytes BLOB NOT NULL,
-    check_sum INTEGER NOT NULL
+    check_sum INTEGER NOT NULL,
+    bytes BLOB NOT NULL
 ) STRICT;
 
 -- Every opening of free colour, in order. Undo does not reach this table.

@@ -139,10 +139,19 @@ fn to_version_3(db: &Connection) -> Result<(), Fault> {
     tiles_to_version_3(db, &Limits::of(&read_document(db, head)?))
 }
 
-/// Version 4 tells how long a study was worked on, and when a photo that was shut was opened.
+/// Version 4 tells how long a study was worked on, and when a photo that was shut was opened; the bytes of a photo are the last of its row.
 fn to_version_4(db: &Connection) -> Result<(), Fault> {
     Ok(db.execute_batch(
-        "CREATE TABLE photo_opened (
+        "ALTER TABLE photo RENAME TO photo_3;
+         CREATE TABLE photo (
+             key INTEGER PRIMARY KEY,
+             name TEXT NOT NULL,
+             check_sum INTEGER NOT NULL,
+             bytes BLOB NOT NULL
+         ) STRICT;
+         INSERT INTO photo SELECT key, name, check_sum, bytes FROM photo_3;
+         DROP TABLE photo_3;
+         CREATE TABLE photo_opened (
              number INTEGER PRIMARY KEY,
              after_strokes INTEGER NOT NULL,
              board_share REAL NOT NULL,
