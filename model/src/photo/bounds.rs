@@ -23,7 +23,12 @@ pub(super) fn check_size(name: &str, width_px: u32, height_px: u32) -> Result<()
     } else if fits {
         Ok(())
     } else {
-        Err(PhotoError::too_large(name, format!("{width_px} x {height_px} pixels")))
+        let advice = if width_px.max(height_px) > MAX_SIDE_PX {
+            format!("make a copy of at most {MAX_SIDE_PX} pixels a side")
+        } else {
+            "make a copy of at most 200 megapixels, 120 with 16 bits a channel".to_owned()
+        };
+        Err(PhotoError::too_large(name, format!("{width_px} x {height_px} pixels"), advice))
     }
 }
 
@@ -35,12 +40,18 @@ pub(super) fn check_memory(
     file_bytes: usize,
     bytes_per_pixel: f64,
 ) -> Result<(), PhotoError> {
-    let needed = f64::from(width_px) * f64::from(height_px) * bytes_per_pixel + file_bytes as f64;
+    let pixels = f64::from(width_px) * f64::from(height_px);
+    let needed = pixels * bytes_per_pixel + file_bytes as f64;
     if needed <= MAX_OPEN_BYTES as f64 {
         return Ok(());
     }
     let mebibytes = (needed / f64::from(1 << 20)).ceil();
-    Err(PhotoError::too_large(name, format!("{width_px} x {height_px} pixels, which take {mebibytes:.0} MiB to open")))
+    // A copy of its kind: its file shrinks with its pixels.
+    let megapixels = (pixels / 1e6 * MAX_OPEN_BYTES as f64 / needed).floor();
+    let size = format!("{width_px} x {height_px} pixels, which take {mebibytes:.0} MiB to open");
+    let advice =
+        format!("make a copy of at most {megapixels:.0} megapixels, or one of fewer channels or bits a channel");
+    Err(PhotoError::too_large(name, size, advice))
 }
 
 #[cfg(test)]
@@ -60,5 +71,18 @@ mod tests {
         // 120 megapixels of 16-bit RGBA fit, beside a file of up to 60 MiB.
         assert!(check_memory("a", [12_000, 10_000], 60 << 20, 8.0).is_ok());
         assert!(matches!(check_memory("a", [12_000, 10_000], 61 << 20, 8.0), Err(PhotoError::TooLarge { .. })));
+    }
+
+    /// A photo of fewer pixels than the most may still take too much; the advice is one that helps.
+    #[test]
+    fn what_is_advised_would_be_opened() {
+        let said = |refused: Result<(), PhotoError>| refused.err().map_or_else(String::new, |error| error.to_string());
+        // 150 megapixels of four inks: planes and result of four bytes each.
+        let (size, file) = ([15_000, 10_000], 60 << 20);
+        let advised = said(check_memory("a", size, file, 8.0));
+        assert!(advised.contains("at most 121 megapixels"), "{advised}");
+        assert!(check_memory("a", [12_100, 10_000], file / 150 * 121, 8.0).is_ok());
+        assert!(said(check_size("a", 65_536, 10)).contains("at most 65535 pixels a side"));
+        assert!(said(check_size("a", 20_000, 20_000)).contains("at most 200 megapixels"));
     }
 }

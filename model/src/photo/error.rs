@@ -49,15 +49,14 @@ pub enum PhotoError {
         advice: &'static str,
     },
     /// More pixels or bytes than are read. Raised before memory for the pixels is taken.
-    #[error(
-        "{} is too large ({size}); make a copy of at most 200 megapixels, 120 with 16 bits a channel",
-        printable(name)
-    )]
+    #[error("{} is too large ({size}); {advice}", printable(name))]
     TooLarge {
         /// The file.
         name: String,
         /// Its size in words.
         size: String,
+        /// What to do with it.
+        advice: String,
     },
     /// The file stops before its picture does.
     #[error("{} ends before its picture does; copy it from the camera again", printable(name))]
@@ -82,8 +81,8 @@ impl PhotoError {
     }
 
     /// See [`PhotoError::TooLarge`].
-    pub(super) fn too_large(name: &str, size: String) -> Self {
-        PhotoError::TooLarge { name: name.to_owned(), size }
+    pub(super) fn too_large(name: &str, size: String, advice: impl Into<String>) -> Self {
+        PhotoError::TooLarge { name: name.to_owned(), size, advice: advice.into() }
     }
 
     /// See [`PhotoError::CutShort`].

@@ -51,7 +51,10 @@ pub fn read(path: &Path) -> Result<Vec<u8>, PhotoError> {
     if let Some(what) = no_file(&told) {
         return Err(PhotoError::NotAFile { name, what });
     }
-    let too_large = |length| PhotoError::too_large(&name, format!("a file of {length} MiB"));
+    let too_large = |length| {
+        let advice = format!("make a copy of at most {} MiB", MAX_FILE_BYTES >> 20);
+        PhotoError::too_large(&name, format!("a file of {length} MiB"), advice)
+    };
     if told.len() > MAX_FILE_BYTES {
         return Err(too_large(told.len() >> 20));
     }
@@ -59,7 +62,7 @@ pub fn read(path: &Path) -> Result<Vec<u8>, PhotoError> {
     let mut bytes = Vec::with_capacity(told.len() as usize);
     // A file can grow while it is read, and some of those that a system makes up tell no length.
     disk::open(path).and_then(|file| file.take(MAX_FILE_BYTES + 1).read_to_end(&mut bytes)).map_err(refused)?;
-    if bytes.len() as u64 > MAX_FILE_BYTES { Err(too_large(MAX_FILE_BYTES >> 20)) } else { Ok(bytes) }
+    if bytes.len() as u64 > MAX_FILE_BYTES { Err(too_large((MAX_FILE_BYTES >> 20) + 1)) } else { Ok(bytes) }
 }
 
 fn no_file(told: &Metadata) -> Option<&'static str> {

@@ -259,7 +259,7 @@ fn failure(error: &JpegError, name: &str) -> PhotoError {
     match error {
         JpegError::UnexpectedEof => PhotoError::damaged(name, "part of its picture data is missing"),
         JpegError::LimitExceeded { .. } | JpegError::AllocationFailed { .. } => {
-            PhotoError::too_large(name, "more to decode than is allowed".to_owned())
+            PhotoError::too_large(name, "more to decode than is allowed".to_owned(), EXPORT_IT)
         }
         JpegError::Unsupported(_) => PhotoError::unread(name, "a JPEG of an unusual kind", EXPORT_IT),
         _ => PhotoError::damaged(name, PICTURE_DATA),

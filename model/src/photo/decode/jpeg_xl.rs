@@ -1,7 +1,7 @@
 //! JPEG XL: of an animation the first picture. Its orientation is in the coded picture and carried out by the decoder.
 
 use crate::colour::rgb_space::{D65_XY, DISPLAY_P3_PRIMARIES, SRGB_PRIMARIES};
-use crate::photo::bounds::{check_memory, check_size};
+use crate::photo::bounds::{MAX_SIDE_PX, check_memory, check_size};
 use crate::photo::error::PhotoError;
 use crate::photo::kind::EXPORT_IT;
 use crate::photo::raster::{
@@ -38,7 +38,10 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
     };
     while !matches!(next(&mut decoder, None)?, Event::BasicInfo) {}
     let info = decoder.basic_info().ok_or_else(damaged)?.clone();
-    let too_wide = |_| PhotoError::too_large(name, format!("{} x {} pixels", info.size.0, info.size.1));
+    let too_wide = |_| {
+        let advice = format!("make a copy of at most {MAX_SIDE_PX} pixels a side");
+        PhotoError::too_large(name, format!("{} x {} pixels", info.size.0, info.size.1), advice)
+    };
     let (width_px, height_px) =
         (u32::try_from(info.size.0).map_err(too_wide)?, u32::try_from(info.size.1).map_err(too_wide)?);
     check_size(name, width_px, height_px)?;

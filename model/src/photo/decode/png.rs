@@ -5,6 +5,7 @@ use crate::photo::bounds::{MAX_PROFILE_BYTES, check_memory, check_size};
 use crate::photo::container::chunks::{Chunk, chunks};
 use crate::photo::container::exif;
 use crate::photo::error::PhotoError;
+use crate::photo::kind::EXPORT_IT;
 use crate::photo::raster::{
     CHANNELS_GREY, CHANNELS_GREY_ALPHA, CHANNELS_RGB, CHANNELS_RGBA, Curve, Decoded, Described, HighDynamicRange,
     Samples, from_code_points,
@@ -67,7 +68,9 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
 fn failure(error: DecodingError, name: &str) -> PhotoError {
     match error {
         DecodingError::IoError(e) if e.kind() == std::io::ErrorKind::UnexpectedEof => PhotoError::cut_short(name),
-        DecodingError::LimitsExceeded => PhotoError::too_large(name, "more to decode than is allowed".to_owned()),
+        DecodingError::LimitsExceeded => {
+            PhotoError::too_large(name, "more to decode than is allowed".to_owned(), EXPORT_IT)
+        }
         _ => PhotoError::damaged(name, "its picture data or its header do not hold"),
     }
 }

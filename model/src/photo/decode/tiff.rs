@@ -231,7 +231,7 @@ fn failure(error: &TiffError, name: &str) -> PhotoError {
         TiffError::IoError(e) if e.kind() == ErrorKind::UnexpectedEof => PhotoError::cut_short(name),
         TiffError::UnsupportedError(_) => PhotoError::unread(name, "a TIFF of an unusual kind", EXPORT_IT),
         TiffError::LimitsExceeded | TiffError::IntSizeError => {
-            PhotoError::too_large(name, "more to decode than is allowed".to_owned())
+            PhotoError::too_large(name, "more to decode than is allowed".to_owned(), EXPORT_IT)
         }
         _ => PhotoError::damaged(name, "its picture data or its tags do not hold"),
     }

@@ -4,6 +4,7 @@ use crate::photo::bounds::{MAX_PROFILE_BYTES, check_memory, check_size};
 use crate::photo::container::exif;
 use crate::photo::container::riff::{RiffChunk, riff_chunks};
 use crate::photo::error::PhotoError;
+use crate::photo::kind::EXPORT_IT;
 use crate::photo::raster::{CHANNELS_RGB, CHANNELS_RGBA, Decoded, Described, Samples};
 use image::codecs::webp::WebPDecoder;
 use image::metadata::Orientation;
@@ -50,7 +51,7 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
 fn failure(error: &ImageError, name: &str) -> PhotoError {
     match error {
         ImageError::IoError(e) if e.kind() == std::io::ErrorKind::UnexpectedEof => PhotoError::cut_short(name),
-        ImageError::Limits(_) => PhotoError::too_large(name, "more to decode than is allowed".to_owned()),
+        ImageError::Limits(_) => PhotoError::too_large(name, "more to decode than is allowed".to_owned(), EXPORT_IT),
         _ => PhotoError::damaged(name, "its picture data do not hold"),
     }
 }
