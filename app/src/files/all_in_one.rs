@@ -124,10 +124,10 @@ pub struct TakenIn {
 /// Why it cannot be taken in, in words that follow its name. Nothing is changed where it is damaged.
 pub fn take_in(archive: &[u8], data: Option<&Path>) -> Result<TakenIn, String> {
     let roots = roots(data);
-    // Files that belong together: by their folder and the name that they share.
-    let mut groups: BTreeMap<_, Vec<(String, Vec<u8>)>> = BTreeMap::new();
-    for Member { name, bytes } in zip::read(archive, MOST)? {
-        let parts: Vec<&str> = name.split('/').collect();
+    // Files that belong together: by their folder, the name that they share, and the ending that they do not share.
+    let mut groups: BTreeMap<_, Vec<(String, Member<'_>)>> = BTreeMap::new();
+    for member in zip::read(archive, MOST)? {
+        let parts: Vec<&str> = member.name.split('/').collect();
         let [first, below @ .., file] = &*parts else { continue };
         let Some(at) = roots.iter().position(|root| root.name == *first) else { continue };
         if below.iter().chain([file]).any(|part| !is_plain(part)) || roots[at].only.is_some_and(|only| only != *file) {
@@ -137,16 +137,16 @@ pub fn take_in(archive: &[u8], data: Option<&Path>) -> Result<TakenIn, String> {
         let paired = PAIRED.iter().find(|ending| file.ends_with(**ending)).map(|ending| file.len() - ending.len());
         let split = paired.or(file.rfind('.')).unwrap_or(file.len());
         let (stem, ending) = file.split_at(split);
-        let key = if paired.is_some() { stem } else { *file };
-        groups.entry((at, folder, key.to_owned())).or_default().push((ending.to_owned(), bytes));
+        let key = (at, folder, stem.to_owned(), if paired.is_some() { String::new() } else { ending.to_owned() });
+        let ending = ending.to_owned();
+        groups.entry(key).or_default().push((ending, member));
     }
     if groups.is_empty() {
         return Err("has nothing of Stint in it".to_owned());
     }
     let mut done = TakenIn::default();
-    for ((at, folder, key), files) in groups {
-        let stem = files.first().map_or(&*key, |(ending, _)| key.strip_suffix(&**ending).unwrap_or(&key));
-        place(&folder, stem, &files, roots[at].taken, &mut done)
+    for ((at, folder, stem, _), files) in groups {
+        place(&folder, &stem, &files, roots[at].taken, &mut done)
             .map_err(|e| format!("cannot be taken in whole ({e})"))?;
     }
     Ok(done)
@@ -161,13 +161,14 @@ fn is_plain(part: &str) -> bool {
 fn place(
     folder: &Path,
     stem: &str,
-    files: &[(String, Vec<u8>)],
+    files: &[(String, Member<'_>)],
     taken: Taken,
     done: &mut TakenIn,
 ) -> std::io::Result<()> {
+    let files: Vec<_> = files.iter().map(|(ending, member)| (ending, member.bytes())).collect();
     let path = |stem: &str, ending: &str| folder.join(format!("{stem}{ending}"));
     let same = |stem: &str| {
-        files.iter().all(|(ending, bytes)| disk::read(path(stem, ending)).is_ok_and(|there| there == *bytes))
+        files.iter().all(|(ending, bytes)| disk::read(path(stem, ending)).is_ok_and(|there| *there == **bytes))
     };
     let free = |stem: &str| files.iter().all(|(ending, _)| !disk::is_taken(&path(stem, ending)));
     let mut now = stem.to_owned();
@@ -181,9 +182,9 @@ fn place(
         now = format!("{stem} {number}");
     }
     disk::create_dir_all(folder)?;
-    for (ending, bytes) in files {
+    for (ending, bytes) in &files {
         disk::write(path(&now, ending), bytes)?;
-        if ending == ".stint" {
+        if *ending == ".stint" {
             done.studies += 1;
         } else {
             done.others += 1;
@@ -239,6 +240,20 @@ mod tests {
         let again = take_in(&archive, Some(other.path())).unwrap();
         assert_eq!(again, TakenIn { there: 6, ..TakenIn::default() });
         assert_eq!(files(other.path()).len(), 6);
+    }
+
+    /// Whoever unpacked it, looked at it and packed it again with another program has lost nothing.
+    #[test]
+    fn an_archive_that_another_program_compressed_comes_in() {
+        let archive =
+            std::fs::read(concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/data/archives/deflated.zip")).unwrap();
+        let home = painter(&[]);
+        let done = take_in(&archive, Some(home.path())).unwrap();
+        assert_eq!(done, TakenIn { studies: 2, others: 2, there: 0 });
+        let now = files(home.path());
+        assert_eq!(now["/Studies/depot.stint"], "the depot at blue hour, ".repeat(40));
+        assert_eq!(now["/Studies/field/夜.stint"], "at night");
+        assert_eq!(now["/stint/boards/Depot.board.ron"], "(name: \"Depot\")");
     }
 
     #[test]

@@ -2,6 +2,7 @@
 //! seconds. Whatever the bytes are, a target neither panics nor lets anything through that does not hold: what was read can be written
 //! and comes back the same, and what is refused is refused in a message of bounded length.
 
+mod archive;
 mod boards;
 pub mod mutation;
 mod photo;
@@ -27,7 +28,7 @@ pub struct Target {
 }
 
 /// All of them.
-pub const TARGETS: [Target; 8] = [
+pub const TARGETS: [Target; 9] = [
     Target { name: "study", run: study::run, seeds: study::seeds },
     Target { name: "board", run: boards::ron, seeds: boards::ron_seeds },
     Target { name: "picture", run: picture::run, seeds: picture::seeds },
@@ -36,6 +37,7 @@ pub const TARGETS: [Target; 8] = [
     Target { name: "css", run: boards::css, seeds: boards::css_seeds },
     Target { name: "tokens", run: boards::tokens, seeds: boards::token_seeds },
     Target { name: "keys", run: program::key_file, seeds: program::key_seeds },
+    Target { name: "archive", run: archive::run, seeds: archive::seeds },
 ];
 
 /// The target of a name.

@@ -42,7 +42,7 @@ macro_rules! short_runs {
     )*};
 }
 
-short_runs!(study 150, board 2000, picture 1000, photo 400, script 400, css 2000, tokens 2000, keys 4000);
+short_runs!(study 150, board 2000, picture 1000, photo 400, script 400, css 2000, tokens 2000, keys 4000, archive 1500);
 
 /// A run that finds nothing must be able to find something.
 #[test]
@@ -55,5 +55,5 @@ fn harm_is_found() {
 
 #[test]
 fn every_target_is_run() {
-    assert_eq!(stint_tests::fuzz::TARGETS.len(), 8);
+    assert_eq!(stint_tests::fuzz::TARGETS.len(), 9);
 }

@@ -1,9 +1,14 @@
 //! ZIP archives as PKWARE's APPNOTE.TXT 6.3 describes them: written without compression, since studies and pictures are compressed
 //! already; read with and without. Archives of several parts, encryption and ZIP64 are not there.
+//!
+//! What is read is found sound before anything of it is unpacked to stay, and files lie apart from each other: a small archive can
+//! neither fill the memory nor be half taken in.
 
-use flate2::Crc;
 use flate2::read::DeflateDecoder;
-use std::io::Read;
+use flate2::{Crc, CrcWriter};
+use std::borrow::Cow;
+use std::collections::BTreeSet;
+use std::io::{self, Read};
 
 /// Signatures (4.3.7, 4.3.12, 4.3.16).
 const LOCAL: u32 = 0x0403_4b50;
@@ -21,13 +26,59 @@ const DATE: u16 = (1 << 5) | 1;
 const STORED: u16 = 0;
 const DEFLATED: u16 = 8;
 
-/// A file in an archive.
+/// A file in an archive, found sound.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Member {
+pub struct Member<'a> {
     /// Its path, with slashes.
     pub name: String,
+    packed: &'a [u8],
+    packing: Packing,
+    /// Bytes of what is in it.
+    length: u32,
+}
+
+/// How a file lies in an archive.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+enum Packing {
+    Stored,
+    Deflated,
+}
+
+impl Packing {
+    fn of(method: u16) -> Option<Self> {
+        match method {
+            STORED => Some(Packing::Stored),
+            DEFLATED => Some(Packing::Deflated),
+            _ => None,
+        }
+    }
+}
+
+impl<'a> Member<'a> {
     /// What is in it.
-    pub bytes: Vec<u8>,
+    pub fn bytes(&self) -> Cow<'a, [u8]> {
+        match self.packing {
+            Packing::Stored => Cow::Borrowed(self.packed),
+            Packing::Deflated => {
+                let mut bytes = Vec::with_capacity(self.length as usize);
+                // That it comes out whole was seen before.
+                let _ = DeflateDecoder::new(self.packed).take(u64::from(self.length)).read_to_end(&mut bytes);
+                Cow::Owned(bytes)
+            }
+        }
+    }
+
+    /// Whether what is in it has the length and the check sum that the archive says. Nothing of it is held.
+    fn is_sound(&self, sum: u32) -> bool {
+        let mut found = CrcWriter::new(io::sink());
+        // One byte more than it may have tells that there is more.
+        let most = u64::from(self.length) + 1;
+        let read = match self.packing {
+            Packing::Stored => io::copy(&mut self.packed.take(most), &mut found),
+            Packing::Deflated => io::copy(&mut DeflateDecoder::new(self.packed).take(most), &mut found),
+        };
+        read.is_ok_and(|length| length == u64::from(self.length)) && found.crc().sum() == sum
+    }
 }
 
 /// Whether bytes begin as an archive with files in it does.
@@ -105,7 +156,7 @@ impl Writer {
 ///
 /// # Errors
 /// What is wrong with it, in words that follow the name of the file.
-pub fn read(bytes: &[u8], most: u64) -> Result<Vec<Member>, String> {
+pub fn read(bytes: &[u8], most: u64) -> Result<Vec<Member<'_>>, String> {
     const CUT_OFF: &str = "is cut off or damaged";
     let end = (0..=bytes.len().saturating_sub(END_LENGTH))
         .rev()
@@ -117,15 +168,17 @@ pub fn read(bytes: &[u8], most: u64) -> Result<Vec<Member>, String> {
     let mut at = four(bytes, end + 16).ok_or(CUT_OFF)? as usize;
     let mut left = most;
     let mut members = Vec::new();
+    let mut names = BTreeSet::new();
+    let mut places = Vec::new();
     for _ in 0..count {
         if four(bytes, at) != Some(CENTRAL) {
             return Err(CUT_OFF.to_owned());
         }
         let number = |from: usize| four(bytes, at + from).ok_or(CUT_OFF);
-        let short = |from: usize| two(bytes, at + from).map(usize::from).ok_or(CUT_OFF);
+        let short = |from: usize| two(bytes, at + from).ok_or(CUT_OFF);
         let (flags, method) = (short(8)?, short(10)?);
         let (sum, packed, length, local) = (number(16)?, number(20)? as usize, number(24)?, number(42)? as usize);
-        let (name_length, extra, comment) = (short(28)?, short(30)?, short(32)?);
+        let [name_length, extra, comment] = [short(28)?, short(30)?, short(32)?].map(usize::from);
         let name = bytes.get(at + 46..at + 46 + name_length).ok_or(CUT_OFF)?;
         let name = String::from_utf8_lossy(name).into_owned();
         at += 46 + name_length + extra + comment;
@@ -142,30 +195,21 @@ pub fn read(bytes: &[u8], most: u64) -> Result<Vec<Member>, String> {
         let skipped = two(bytes, local + 26).zip(two(bytes, local + 28)).ok_or(CUT_OFF)?;
         let from = local + 30 + usize::from(skipped.0) + usize::from(skipped.1);
         let packed = bytes.get(from..).and_then(|rest| rest.get(..packed)).ok_or(CUT_OFF)?;
-        let content = unpacked(packed, u16::try_from(method).unwrap_or(u16::MAX), length)
-            .ok_or_else(|| format!("has {name} in a form that is not read"))?;
-        let mut found = Crc::new();
-        found.update(&content);
-        if found.sum() != sum || content.len() != length as usize {
-            return Err(format!("is damaged at {name}"));
+        places.push((local, from + packed.len()));
+        let packing = Packing::of(method).ok_or_else(|| format!("has {name} in a form that is not read"))?;
+        if !names.insert(name.clone()) {
+            return Err(format!("has two files called {name}"));
         }
-        members.push(Member { name, bytes: content });
+        members.push((Member { name, packed, packing, length }, sum));
     }
-    Ok(members)
-}
-
-/// At most `length` bytes of a packed file; none when it is packed in another way.
-fn unpacked(packed: &[u8], method: u16, length: u32) -> Option<Vec<u8>> {
-    match method {
-        STORED => Some(packed.to_vec()),
-        DEFLATED => {
-            let mut content = Vec::new();
-            // A damaged one is shorter than it says, which is told by whoever asks.
-            let _ = DeflateDecoder::new(packed).take(u64::from(length)).read_to_end(&mut content);
-            Some(content)
-        }
-        _ => None,
+    places.sort_unstable();
+    if places.windows(2).any(|pair| pair[0].1 > pair[1].0) {
+        return Err("has one part for several files, as no archive of ours has".to_owned());
     }
+    if let Some((member, _)) = members.iter().find(|(member, sum)| !member.is_sound(*sum)) {
+        return Err(format!("is damaged at {}", member.name));
+    }
+    Ok(members.into_iter().map(|(member, _)| member).collect())
 }
 
 fn two(bytes: &[u8], at: usize) -> Option<u16> {
@@ -193,7 +237,7 @@ mod tests {
         let bytes = archive();
         assert!(is_archive(&bytes));
         let members = read(&bytes, 100).unwrap();
-        let found: Vec<_> = members.iter().map(|m| (m.name.as_str(), m.bytes.len())).collect();
+        let found: Vec<_> = members.iter().map(|m| (m.name.as_str(), m.bytes().len())).collect();
         assert_eq!(found, [("Studies/tram depot.stint", 22), ("Studies/夜.stint", 0)]);
         for end in 0..bytes.len() {
             assert!(read(&bytes[..end], 100).is_err(), "{end}");
@@ -202,5 +246,22 @@ mod tests {
         let mut damaged = bytes;
         damaged[60] ^= 1;
         assert!(read(&damaged, 100).unwrap_err().contains("damaged at Studies/tram depot.stint"));
+    }
+
+    /// One part for many files is how a small archive comes to hold more than any memory.
+    #[test]
+    fn files_that_share_a_part_or_a_name_are_refused() {
+        let whole = archive();
+        let directory = whole.windows(4).position(|four| *four == CENTRAL.to_le_bytes()).unwrap();
+        // The second entry of the directory, behind the 46 bytes and the name of the first.
+        let second = directory + 46 + "Studies/tram depot.stint".len();
+        let mut shared = whole.clone();
+        shared.copy_within(directory + 16..directory + 28, second + 16);
+        shared.copy_within(directory + 42..directory + 46, second + 42);
+        assert!(read(&shared, 100).unwrap_err().contains("several files"));
+        let mut writer = Writer::default();
+        writer.add("a.stint", b"one").unwrap();
+        writer.add("a.stint", b"another").unwrap();
+        assert!(read(&writer.end().unwrap(), 100).unwrap_err().contains("two files called a.stint"));
     }
 }
