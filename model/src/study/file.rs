@@ -530,6 +530,11 @@ mod tests {
         assert!(matches!(study.record_with_photo(step(Some(&wrong)), photo), Err(StudyError::Unsound { .. })));
         let other = NewPhoto { key: key + 1, ..photo };
         assert!(matches!(study.record_with_photo(step(None), other), Err(StudyError::Unsound { .. })));
+        // Refused only once the photo lies in the file: the document names another one.
+        let mut beside = document();
+        let (name, adjustments) = ("depot.jpg".to_owned(), Default::default());
+        beside.reference = Some(crate::study::Reference { name, photo: key + 5, adjustments, framing: None });
+        assert!(matches!(study.record_with_photo(step(Some(&beside)), photo), Err(StudyError::Unsound { .. })));
         assert_eq!((photos(&study), study.undo_depth()), (0, 0));
         study.record_with_photo(step(None), photo).unwrap();
         assert_eq!((photos(&study), study.undo_depth()), (1, 1));
@@ -543,7 +548,15 @@ mod tests {
         assert_eq!(add("depot.jpg", b"bytes"), depot);
         let others = [add("depot.jpg", b"other"), add("tram.jpg", b"bytes")];
         assert!(!others.contains(&depot) && others[0] != others[1]);
+        // In several pieces, the last of them not whole.
+        let long: Vec<u8> = (0..700_001_u32).map(|i| (i % 251) as u8).collect();
+        let mut end = long.clone();
+        end[700_000] ^= 1;
+        let of_long = add("depot.jpg", &long);
+        assert_ne!(add("depot.jpg", &end), of_long);
+        assert_eq!(add("depot.jpg", &long), of_long);
         assert_eq!(study.photo(depot).unwrap(), ("depot.jpg".to_owned(), b"bytes".to_vec()));
+        assert!(study.photo(of_long).unwrap().1 == long);
         assert!(matches!(study.photo(99), Err(StudyError::NoPhoto { key: 99, .. })));
     }
 
