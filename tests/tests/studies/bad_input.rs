@@ -97,6 +97,9 @@ fn hostile_photos_take_little_memory() {
         let expected = if name == "profile_bomb.png" { said.code.is_some() } else { said.code == Some(1) };
         assert!(expected && said.err.contains(name), "{said:#?}");
     }
+    // The bomb holds 64 MiB, and this is little more than the program and a profile of the largest size take.
+    let said = desk.shell("export RAYON_NUM_THREADS=2; ulimit -d 98304; exec $STINT board from profile_bomb.png");
+    assert!(said.err.contains("larger than any real one"), "{said:#?}");
     // A file that is large on disk and holds nothing.
     desk.shell("truncate -s 3G sparse.jpg");
     let said = desk.shell("ulimit -d 524288; exec $STINT board from sparse.jpg");
