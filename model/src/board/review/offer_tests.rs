@@ -64,10 +64,11 @@ fn a_figure_is_the_number_in_the_text_or_told_in_words() {
             let figure = remark.figure;
             let said = [0, 1, 2, 3].map(|digits| format!("{:.digits$}", figure.abs()));
             let percent = format!("{:.0} %", 100.0 * figure);
-            // Names say which roles are missing, colours outside sRGB are told by their chroma, and warmth and strength in words.
+            // Names say which roles are missing, colours outside sRGB are told by their chroma, and warmth, strength and
+            // difference of colours in words.
             let in_words = rule == Rule::RoleMissing
                 || (rule == Rule::Garish && figure > 1.0)
-                || ["OKLab along the warmth axis", "OKLCh chroma"].contains(&rule.unit());
+                || ["OKLab along the warmth axis", "OKLCh chroma", "CIEDE2000"].contains(&rule.unit());
             let found = said.iter().any(|s| remark.text.contains(s)) || remark.text.contains(&percent);
             assert!(in_words || found, "{figure}: {}", remark.text);
             assert!(figure.is_finite() && !rule.unit().is_empty());
