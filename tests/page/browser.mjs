@@ -8,7 +8,7 @@ import { tmpdir } from 'node:os';
 import { extname, join, normalize } from 'node:path';
 
 // Where app/page/toolchain puts it, or wherever else it was installed.
-const modules = process.env.STINT_PAGE_MODULES || new URL('../../target/page-toolchain/npm', import.meta.url).pathname;
+export const modules = process.env.STINT_PAGE_MODULES || new URL('../../target/page-toolchain/npm', import.meta.url).pathname;
 const { chromium } = createRequire(join(modules, 'here.js'))('playwright-core');
 
 const PROGRAM = process.env.STINT_CHROMIUM || '/usr/bin/chromium';
@@ -23,6 +23,7 @@ const TYPES = {
   '.css': 'text/css',
   '.wasm': 'application/wasm',
   '.png': 'image/png',
+  '.jpg': 'image/jpeg',
   '.svg': 'image/svg+xml',
   '.webmanifest': 'application/manifest+json',
 };
@@ -86,6 +87,7 @@ export async function start(folder, flags = []) {
     await browser.close().catch(() => {});
   };
   return {
+    browser,
     context: browser.contexts()[0],
     /** Ends every process of the browser at this moment. */
     kill: () => end('SIGKILL'),

@@ -5,9 +5,13 @@ import assert from 'node:assert/strict';
 import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { written } from './batch.mjs';
 import { profile, serve, start } from './browser.mjs';
 
 const root = new URL('../../', import.meta.url).pathname;
+
+const STUDY = Buffer.from('SQLite format 3\0 of a tram depot');
+const batch = (name) => written([{ name, least: 0, length: STUDY.length, pieces: [{ at: 0, bytes: STUDY }] }]).toString('base64');
 
 /** What the program does at its start, in a few words: makes a study, tells of two controls, and takes what comes in. */
 const STAND_IN = `
@@ -15,17 +19,18 @@ export default async function init({ module_or_path }) { await WebAssembly.insta
 export class Library {
   add(name, bytes) { (globalThis.found ||= []).push([name, bytes.length]); }
   start() {
-    const study = new TextEncoder().encode('SQLite format 3\\0 of a tram depot');
-    globalThis.stintMirror('truncate', 'f1', 0, new Uint8Array(0));
-    globalThis.stintMirror('write', 'f1', 0, study);
-    globalThis.stintMirror('sync', 'f1', 0, new Uint8Array(0));
+    globalThis.stintChanged();
     const canvas = document.body.appendChild(document.createElement('canvas'));
     canvas.addEventListener('pointerdown', (event) => (globalThis.pressed = [event.clientX, event.clientY]));
     globalThis.stintControls('RadioButton\\t0\\t70\\t90\\t98\\tMass\\ttrue\\t\\t\\nButton\\t10\\t20\\t110\\t60\\tStep back\\nHeading\\t0\\t0\\t50\\t20\\tdepot\\n');
     globalThis.started = true;
   }
 }
+let batches = ['${batch('f1')}'];
+export function take_batch() { const next = batches.shift(); return next && Uint8Array.from(atob(next), (letter) => letter.charCodeAt(0)); }
+globalThis.change = (batch) => { batches.push(batch); globalThis.stintChanged(); };
 export function confirmed(done) { globalThis.done = done; }
+export function demo_photo_arrived(photo) { globalThis.demo = photo?.length; }
 export function mirror_failed(why) { globalThis.failed = why; }
 export function file_arrived(name, bytes, chosen) { globalThis.arrived = [name, bytes.length, chosen]; }
 export function text_arrived(text) { globalThis.text = text; }
@@ -37,6 +42,7 @@ function site() {
   const folder = mkdtempSync(join(tmpdir(), 'stint-site-'));
   cpSync(join(root, 'app/page/web'), folder, { recursive: true });
   cpSync(join(root, 'assets/desktop/app.stint.Stint.svg'), join(folder, 'icon.svg'));
+  cpSync(join(root, 'assets/demo/tram_depot.jpg'), join(folder, 'demo.jpg'));
   writeFileSync(join(folder, 'stint_page.js'), STAND_IN);
   // The smallest program there is: its first eight bytes.
   writeFileSync(join(folder, 'stint_page_bg.wasm'), Buffer.from('0061736d01000000', 'hex'));
@@ -60,7 +66,7 @@ async function open(browser, address) {
   await page.goto(address);
   return page;
 }
-const started = (page) => page.waitForFunction(() => globalThis.started && globalThis.done >= 3, null, { timeout: 60000 });
+const started = (page) => page.waitForFunction(() => globalThis.started && globalThis.done >= 1, null, { timeout: 60000 });
 const said = (page) => page.evaluate(() => [document.getElementById('shell').hidden, document.getElementById('said').textContent]);
 
 const folder = site();
@@ -114,8 +120,10 @@ try {
   assert.deepEqual(await offline.evaluate(() => globalThis.found), [['f1', 32]]);
   assert.equal(await offline.evaluate(() => document.getElementById('asking').hidden), true, 'it asks once');
 
+  await offline.waitForFunction((length) => globalThis.demo === length, length);
+
   // A worker that fails is told at once.
-  await offline.evaluate(() => globalThis.stintMirror('write', 'no/such', 0, new Uint8Array(1)));
+  await offline.evaluate((bad) => globalThis.change(bad), batch('no/such'));
   await offline.waitForFunction(() => globalThis.failed);
   assert.deepEqual(faults, []);
   console.log('the document does what it should');

@@ -7,9 +7,10 @@ import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { read } from './batch.mjs';
 import { numbers, profile, serve, start } from './browser.mjs';
 import { Program } from './program.mjs';
-import { STORED } from './mirror.mjs';
+import { storedFiles } from './mirror.mjs';
 
 /** First bytes of a database (SQLite's file format, section 1.3) and of its rollback journal (section 3). */
 const DATABASE = 'SQLite format 3\0';
@@ -17,8 +18,8 @@ const JOURNAL = Buffer.from('d9d505f920a163d7', 'hex');
 /** Where a database counts its transactions, a big-endian number (section 1.3.8). */
 const COUNTER = 24;
 
-/** Follows what the program tells the mirror: which transactions were told whole, and which of them the mirror has confirmed. */
-const FOLLOW = ([magic, counterAt]) => {
+/** Follows what the program tells the mirror: which transactions are whole in which batch, and which of them the mirror has kept. */
+const FOLLOW = (filesOf, magic, counterAt) => {
   const Plain = globalThis.Worker;
   const journals = new Set();
   const whole = [];
@@ -31,17 +32,19 @@ const FOLLOW = ([magic, counterAt]) => {
         if (confirmed) globalThis.confirmedTransactions(confirmed.counter);
       });
     }
-    postMessage(change, transfer) {
-      if (change.what !== 'load') told += 1;
-      const { what, name, at, bytes } = change;
-      if (what === 'write' && at === 0) {
-        // The magic of a journal is written last and alone, once the journal is whole.
-        if (magic.every((byte, place) => bytes[place] === byte)) journals.add(name);
-        else if (bytes.length >= 100 && bytes[0] === 83 && bytes[1] === 81) counter = new DataView(bytes.buffer).getUint32(bytes.byteOffset + counterAt);
+    postMessage(message, transfer) {
+      if (message.batch) {
+        told += 1;
+        for (const { name, gone, pieces } of filesOf(message.batch)) {
+          if (gone) journals.delete(name);
+          const first = pieces?.find(({ at, bytes }) => at === 0 && bytes.length >= 100)?.bytes;
+          if (first && magic.every((byte, place) => first[place] === byte)) journals.add(name);
+          else if (first && first[0] === 83 && first[1] === 81) counter = new DataView(first.buffer, first.byteOffset).getUint32(counterAt);
+        }
+        // A transaction is whole once its journal is gone ("Atomic Commit In SQLite", section 3.11).
+        if (journals.size === 0) whole.push({ at: told, counter });
       }
-      // A transaction is whole once its journal is gone ("Atomic Commit In SQLite", section 3.11).
-      if (what === 'remove' && journals.delete(name)) whole.push({ at: told, counter });
-      return super.postMessage(change, transfer);
+      return super.postMessage(message, transfer);
     }
   };
 };
@@ -88,7 +91,7 @@ try {
     if (round > 0) {
       const look = await browser.context.newPage();
       await look.goto(`${server.address}blank.html`);
-      const files = (await look.evaluate(STORED)).map(([, text]) => Buffer.from(text, 'base64'));
+      const files = [...(await storedFiles(look)).values()];
       await look.close();
       const databases = files.filter((bytes) => bytes.subarray(0, 16).toString('latin1') === DATABASE);
       const journals = files.filter((bytes) => bytes.subarray(0, 8).equals(JOURNAL));
@@ -103,7 +106,7 @@ try {
     }
     const program = await Program.open(browser, server.address, [], async (page) => {
       await page.exposeFunction('confirmedTransactions', (counter) => (confirmed = counter));
-      await page.addInitScript(FOLLOW, [[...JOURNAL], COUNTER]);
+      await page.addInitScript({ content: `(${FOLLOW})(${read}, ${JSON.stringify([...JOURNAL])}, ${COUNTER})` });
     });
     // The first round makes the study, the others open what is left of it.
     await program.press(round === 0 ? 'Look at the demo' : 'Open Tram depot');
@@ -111,7 +114,11 @@ try {
     // What is opened is listed once it is stored; from then on the study is found again.
     if (round === 0) await program.control('quick study · all strokes kept');
     const painting = paint(program, random).catch(() => {});
-    await new Promise((go) => setTimeout(go, 300 + random(3500)));
+    // However busy the machine: mostly after something of this round was kept, now and then before.
+    const earlier = confirmed;
+    const since = Date.now();
+    while (round % 5 !== 4 && confirmed === earlier && Date.now() - since < 120000) await new Promise((go) => setTimeout(go, 20));
+    await new Promise((go) => setTimeout(go, random(3500)));
     await browser.kill();
     await painting;
   }

@@ -93,7 +93,7 @@ try {
         const Plain = globalThis.Worker;
         globalThis.Worker = class extends Plain {
           postMessage(change, transfer) {
-            if (change.what !== 'load') return super.postMessage(change, transfer);
+            if (change.batch) return super.postMessage(change, transfer);
             const data = { failed: 'storage is not available' };
             return setTimeout(() => this.dispatchEvent(new MessageEvent('message', { data })));
           }

@@ -7,16 +7,17 @@ use stint::base::{clock, folders};
 use stint::files::recent;
 use stint::host::page::{self, Arrival, Browser};
 use stint::host::window;
-use stint_model::disk::page::{Change, Stored};
+use stint::study::demo;
+use stint_model::disk::page::Stored;
 use stint_model::disk::{self, Unplaced};
 use stint_render::choose::EngineChoice;
 use wasm_bindgen::prelude::*;
 
 #[wasm_bindgen]
 extern "C" {
-    /// Repeats a change of a stored file: `what` is `write`, `truncate`, `sync` or `remove`; `at` an offset or a length.
-    #[wasm_bindgen(js_name = stintMirror)]
-    fn mirror(what: &str, name: &str, at: f64, bytes: &[u8]);
+    /// Files have changed: calls [`take_batch`] when the program has given its turn back.
+    #[wasm_bindgen(js_name = stintChanged)]
+    fn changed();
     #[wasm_bindgen(js_name = stintChoose)]
     fn choose(pictures: bool);
     #[wasm_bindgen(js_name = stintHandOver)]
@@ -30,16 +31,6 @@ extern "C" {
     fn failed(why: &str);
     #[wasm_bindgen(js_name = stintControls)]
     fn controls(lines: &str);
-}
-
-fn tell(change: Change<'_>) {
-    // A file is far shorter than 2^53 bytes, up to which a number of the script is exact.
-    match change {
-        Change::Write { name, offset, bytes } => mirror("write", name, offset as f64, bytes),
-        Change::Truncate { name, length } => mirror("truncate", name, length as f64, &[]),
-        Change::Sync { name } => mirror("sync", name, 0.0, &[]),
-        Change::Remove { name } => mirror("remove", name, 0.0, &[]),
-    }
 }
 
 /// The document's script.
@@ -99,7 +90,7 @@ impl Library {
     /// With a sentence for the painter.
     pub fn start(self) -> Result<(), String> {
         std::panic::set_hook(Box::new(|what| failed(&what.to_string())));
-        disk::page::load(self.files, tell, clock::system_now).map_err(|error| error.to_string())?;
+        disk::page::load(self.files, || changed(), clock::system_now).map_err(|error| error.to_string())?;
         super::database::install()?;
         let folder = folders::PAGE_STUDIES;
         disk::create_dir_all(folder).map_err(|error| format!("{folder} cannot be made ({error})"))?;
@@ -112,14 +103,20 @@ impl Library {
     }
 }
 
-/// The mirror has made so many changes, all told.
+/// What has changed in the files since the last call, for the mirror; nothing when nothing has.
+#[wasm_bindgen]
+pub fn take_batch() -> Option<Vec<u8>> {
+    disk::page::take_batch()
+}
+
+/// The mirror has kept so many batches, all told.
 #[wasm_bindgen]
 pub fn confirmed(done: f64) {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count that came from here")]
     disk::page::confirmed(done as u64);
 }
 
-/// The mirror can make no change any more.
+/// The mirror can keep nothing any more.
 #[wasm_bindgen]
 pub fn mirror_failed(why: String) {
     disk::page::failed(why);
@@ -134,6 +131,12 @@ pub fn file_arrived(name: &str, bytes: &[u8], chosen: bool) -> Result<(), String
     let path = keep(name, bytes).map_err(|error| format!("{name} cannot be taken in ({error})"))?;
     page::arrived(if chosen { Arrival::Chosen(path) } else { Arrival::Given(path) });
     Ok(())
+}
+
+/// The photo of the demo came, or will not come, for the reason that is told.
+#[wasm_bindgen]
+pub fn demo_photo_arrived(photo: Option<Vec<u8>>, why: String) {
+    demo::photo_arrived(photo.ok_or(why));
 }
 
 /// Text was pasted.

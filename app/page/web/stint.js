@@ -1,7 +1,7 @@
 // The document's side of Stint: loads the program and the files of this browser, and hands in and out what only a document can:
 // files of the device, the clipboard, words for who does not see the canvas.
 
-import init, { Library, confirmed, mirror_failed, file_arrived, text_arrived, text_typed } from './stint_page.js';
+import init, { Library, confirmed, demo_photo_arrived, mirror_failed, file_arrived, take_batch, text_arrived, text_typed } from './stint_page.js';
 
 /** Length of the program in bytes, set when the folder was made. */
 const LENGTH = Number('@LENGTH@') || 0;
@@ -40,11 +40,11 @@ function stored(worker) {
     const files = [];
     worker.onmessage = ({ data }) => {
       if (data.stored) files.push(data);
-      if (data.loaded) go({ files });
+      if (data.loaded) go({ files, stuck: data.stuck });
       if (data.failed) go({ refused: data.failed });
     };
     worker.onerror = (event) => go({ refused: event.message || 'its worker does not start' });
-    worker.postMessage({ what: 'load' });
+    worker.postMessage({});
   });
 }
 
@@ -67,7 +67,7 @@ async function program() {
   await init({ module_or_path: new Response(body, { headers: { 'Content-Type': 'application/wasm' } }) });
 }
 
-/** Changes that the worker was told, and those that it has made. */
+/** Batches of changes that the worker was told, and those that it has kept. */
 const mirror = { told: 0, done: 0, silent: 0, watch: 0 };
 
 function follow(worker) {
@@ -91,8 +91,8 @@ function watch() {
       return;
     }
     mirror.silent += 1;
-    // A busy device was seen to say nothing for 40 seconds; what comes after all is counted as kept again.
-    if (mirror.silent === 48) mirror_failed('its worker does not answer');
+    // Longer than a busy device needs for the largest photo; what comes after all is counted as kept again.
+    if (mirror.silent === 16) mirror_failed('its worker does not answer');
   }, 2500);
 }
 
@@ -149,13 +149,15 @@ async function askToPersist() {
 }
 
 function doors(worker) {
-  globalThis.stintMirror = (what, name, at, bytes) => {
-    // A copy: the program's memory moves.
-    const copy = bytes.slice();
-    worker.postMessage({ what, name, at, bytes: copy }, [copy.buffer]);
-    mirror.told += 1;
-    watch();
-  };
+  // When the program has given its turn back: whatever it did in it is one batch.
+  globalThis.stintChanged = () =>
+    queueMicrotask(() => {
+      const batch = take_batch();
+      if (!batch) return;
+      worker.postMessage({ batch }, [batch.buffer]);
+      mirror.told += 1;
+      watch();
+    });
   globalThis.stintChoose = (pictures) => {
     const input = document.createElement('input');
     input.type = 'file';
@@ -266,9 +268,13 @@ const ROLES = {
 };
 let lines = '';
 let drawing = 0;
+let shows;
+/** Until the first frame is there. */
+const firstFrame = new Promise((go) => (shows = go));
 
 /** Mirrors what is on the canvas, a line a control: role, left, top, right, bottom in pixels, name, and its state. */
 function controls(text) {
+  shows();
   lines = text;
   drawing ||= setTimeout(drawControls, 100);
 }
@@ -309,6 +315,17 @@ function press(part) {
   canvas.dispatchEvent(new PointerEvent('pointermove', how));
   canvas.dispatchEvent(new PointerEvent('pointerdown', { ...how, button: 0, buttons: 1 }));
   canvas.dispatchEvent(new PointerEvent('pointerup', { ...how, button: 0 }));
+}
+
+/** The photo of the demo, which is not part of the program. */
+async function bringDemo() {
+  try {
+    const response = await fetch('demo.jpg');
+    if (!response.ok) throw new Error(`the server answers ${response.status}`);
+    demo_photo_arrived(new Uint8Array(await response.arrayBuffer()), '');
+  } catch (error) {
+    demo_photo_arrived(undefined, error.message);
+  }
 }
 
 function listen() {
@@ -357,13 +374,18 @@ async function start() {
   for (const file of found.files || []) library.add(file.stored, file.bytes, file.modified);
   library.start();
   listenToTyping(await drawn());
+  await firstFrame;
   element('shell').hidden = true;
+  performance.mark('usable');
+  bringDemo();
   if (found.refused) {
     mirror_failed(found.refused);
     tell(
       `This browser keeps nothing for this page (${found.refused}); in a private window that is usual. You can paint, but download the ` +
         'study before you close the page: it is gone then.',
     );
+  } else if (found.stuck) {
+    mirror_failed(found.stuck);
   } else if (found.files.some(({ bytes }) => isStudy(bytes))) {
     await askToPersist();
   }

@@ -13,7 +13,26 @@ pub const SCRIPT_NAME: &str = "tram_depot.ron";
 /// File name of the photo.
 pub const PHOTO_NAME: &str = "tram_depot.jpg";
 const SCRIPT: &str = include_str!("../../../assets/demo/tram_depot.ron");
+#[cfg(not(target_arch = "wasm32"))]
 const PHOTO: &[u8] = include_bytes!("../../../assets/demo/tram_depot.jpg");
+/// On the page the photo is a file of its own, which comes when the program is there: a tenth of what would be loaded.
+#[cfg(target_arch = "wasm32")]
+static BROUGHT: std::sync::OnceLock<Result<Vec<u8>, String>> = std::sync::OnceLock::new();
+
+/// The photo, or why it cannot be had, came from the document.
+#[cfg(target_arch = "wasm32")]
+pub fn photo_arrived(photo: Result<Vec<u8>, String>) {
+    // A second one changes nothing.
+    let _ = BROUGHT.set(photo);
+}
+
+/// The photo; none while it is on its way.
+fn photo() -> Option<Result<&'static [u8], DemoError>> {
+    #[cfg(target_arch = "wasm32")]
+    return BROUGHT.get().map(|photo| photo.as_deref().map_err(|why| DemoError::Photo(why.clone())));
+    #[cfg(not(target_arch = "wasm32"))]
+    Some(Ok(PHOTO))
+}
 
 /// Why the demo could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -26,6 +45,10 @@ pub enum DemoError {
         /// Why it failed.
         source: std::io::Error,
     },
+    /// Its photo is not there, on a page without a network.
+    #[cfg(target_arch = "wasm32")]
+    #[error("the photo of the demo cannot be loaded ({0}); load the page anew when there is a network")]
+    Photo(String),
     /// Its script is not understood: a fault of the program.
     #[error(transparent)]
     Script(#[from] ScriptError),
@@ -45,11 +68,12 @@ pub fn script(folder: &Path) -> Result<Script, DemoError> {
 /// Writes script and photo into a folder, which is made if need be. Half a file is never left behind.
 ///
 /// # Errors
-/// When the folder cannot be written.
+/// When the folder cannot be written, or there is no photo.
 pub fn unpack(folder: &Path) -> Result<(), DemoError> {
+    let Some(photo) = photo().transpose()? else { return Ok(()) };
     let refused = |path: &Path, source| DemoError::Write { path: path.to_owned(), source };
     disk::create_dir_all(folder).map_err(|e| refused(folder, e))?;
-    for (name, bytes) in [(SCRIPT_NAME, SCRIPT.as_bytes()), (PHOTO_NAME, PHOTO)] {
+    for (name, bytes) in [(SCRIPT_NAME, SCRIPT.as_bytes()), (PHOTO_NAME, photo)] {
         let path = folder.join(name);
         disk::write(&path, bytes).map_err(|e| {
             let _ = disk::remove_file(&path);
@@ -61,12 +85,18 @@ pub fn unpack(folder: &Path) -> Result<(), DemoError> {
 
 /// A file in a folder that is not what the demo writes under its name, where [`unpack`] would replace one.
 pub fn in_the_way(folder: &Path) -> Option<PathBuf> {
-    let shipped = [(SCRIPT_NAME, SCRIPT.as_bytes()), (PHOTO_NAME, PHOTO)];
+    let photo = photo().and_then(Result::ok).unwrap_or_default();
+    let shipped = [(SCRIPT_NAME, SCRIPT.as_bytes()), (PHOTO_NAME, photo)];
     let mut paths = shipped.into_iter().map(|(name, bytes)| (folder.join(name), bytes));
     let other = paths.find(|(path, bytes)| {
         disk::is_taken(path) && disk::read_bounded(path, bytes.len() as u64).map_or(true, |there| there != *bytes)
     });
     other.map(|(path, _)| path)
+}
+
+/// Whether its photo is there, or will never be.
+pub fn is_ready() -> bool {
+    photo().is_some()
 }
 
 /// Plays the demo into a new study at `path`, with its files in `folder`.

@@ -156,6 +156,9 @@ impl DemoOnItsWay {
         choice: EngineChoice,
     ) -> Result<Option<OpenedFile>, String> {
         let Some(playing) = &mut self.0 else {
+            if !demo::is_ready() {
+                return Ok(None);
+            }
             let begun = demo::Playing::begin(data, &free_study(folder, name), choice);
             self.0 = Some(begun.map_err(|error| error.to_string())?);
             return Ok(None);

@@ -211,12 +211,12 @@ impl File {
         self.tree.state().truncate(self.number, length)
     }
 
-    /// Everything so far is on the disk before anything that comes later.
+    /// Everything so far is on the disk before anything that comes later, since changes are told in order.
     ///
     /// # Errors
     /// When the file is gone.
     pub fn sync_all(&self) -> io::Result<()> {
-        self.tree.state().sync(self.number)
+        self.tree.state().content(self.number).map(drop)
     }
 
     /// What is known of it.

@@ -118,7 +118,7 @@ fn content(line: &[u8]) -> Option<&str> {
 }
 
 /// CRC-32 as zip and PNG have it.
-fn sum(bytes: &[u8]) -> u32 {
+pub(super) fn sum(bytes: &[u8]) -> u32 {
     let mut sum = flate2::Crc::new();
     sum.update(bytes);
     sum.sum()

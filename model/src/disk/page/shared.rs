@@ -1,7 +1,7 @@
 //! The one tree of the page, and how far its mirror is.
 
 use super::handle::{File, Metadata, OpenOptions, ReadDir};
-use super::tree::{LoadError, Mirror, Stored, Tree, absolute};
+use super::tree::{Changed, LoadError, Stored, Tree, absolute};
 use crate::disk::{Mark, Mirrored};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -10,7 +10,7 @@ use std::sync::{Mutex, OnceLock, PoisonError};
 use std::time::SystemTime;
 
 static TREE: OnceLock<Tree> = OnceLock::new();
-/// Changes that the mirror has made.
+/// Batches that the mirror has kept.
 static DONE: AtomicU64 = AtomicU64::new(0);
 static FAILURE: Mutex<Option<String>> = Mutex::new(None);
 static WAKE: Mutex<Option<Box<dyn Fn() + Send>>> = Mutex::new(None);
@@ -21,20 +21,26 @@ static UNNAMED: AtomicU64 = AtomicU64::new(0);
 ///
 /// # Errors
 /// When a newer program wrote it.
-pub fn load(stored: Vec<Stored>, mirror: Mirror, now: fn() -> SystemTime) -> Result<(), LoadError> {
-    let tree = Tree::load(stored, mirror, now)?;
+pub fn load(stored: Vec<Stored>, changed: Changed, now: fn() -> SystemTime) -> Result<(), LoadError> {
+    let tree = Tree::load(stored, changed, now)?;
     // A second call changes nothing.
     let _ = TREE.set(tree);
     Ok(())
 }
 
-/// The mirror has made so many changes, all told.
+/// What has changed since the last call, as one batch for the mirror; none when nothing has. Call it when the program has given its turn
+/// back after it was told that something has changed.
+pub fn take_batch() -> Option<Vec<u8>> {
+    TREE.get()?.state().take_batch()
+}
+
+/// The mirror has kept so many batches, all told.
 pub fn confirmed(done: u64) {
     DONE.store(done, Ordering::Relaxed);
     wake();
 }
 
-/// The mirror could not make a change, and makes none any more; what is there is what was told before it.
+/// The mirror could not keep a batch, and keeps none any more; what is there is what was told before it.
 pub fn failed(why: String) {
     FAILURE.lock().unwrap_or_else(PoisonError::into_inner).get_or_insert(why);
     wake();
@@ -55,9 +61,9 @@ fn tree() -> io::Result<&'static Tree> {
     TREE.get().ok_or_else(|| io::Error::other("the files of this browser are not loaded yet"))
 }
 
-/// Everything that was told so far.
+/// The batch with everything that has changed so far.
 pub(in crate::disk) fn mark() -> Mark {
-    Mark(TREE.get().map_or(0, |tree| tree.state().told()))
+    Mark(TREE.get().map_or(0, |tree| tree.state().last_batch()))
 }
 
 /// What has become of everything up to a mark.

@@ -1,64 +1,66 @@
 #![allow(clippy::unwrap_used)]
 use super::handle::{File, OpenOptions, TryLockError};
-use super::tree::{Change, LoadError, Stored, Tree};
+use super::tree::{LoadError, Stored, Tree};
 use crate::random::SplitMix64;
-use std::cell::RefCell;
+use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::Path;
 use std::time::SystemTime;
 
-/// What the mirror was told, a copy that lasts.
-#[derive(Clone, Debug)]
-enum Told {
-    Write(String, u64, Vec<u8>),
-    Truncate(String, u64),
-    Sync,
-    Remove(String),
-}
-
-thread_local!(static TOLD: RefCell<Vec<Told>> = const { RefCell::new(Vec::new()) });
-
-fn tell(change: Change<'_>) {
-    let told = match change {
-        Change::Write { name, offset, bytes } => Told::Write(name.to_owned(), offset, bytes.to_vec()),
-        Change::Truncate { name, length } => Told::Truncate(name.to_owned(), length),
-        Change::Sync { .. } => Told::Sync,
-        Change::Remove { name } => Told::Remove(name.to_owned()),
-    };
-    TOLD.with_borrow_mut(|all| all.push(told));
-}
-
 fn now() -> SystemTime {
     SystemTime::UNIX_EPOCH
 }
 
-/// What is stored once so many changes were repeated.
-fn stored(changes: &[Told]) -> Vec<Stored> {
-    let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
-    for change in changes {
-        match change {
-            Told::Write(name, offset, bytes) => {
-                let file = files.entry(name.clone()).or_default();
-                let end = *offset as usize + bytes.len();
-                file.resize(file.len().max(end), 0);
-                file[*offset as usize..end].copy_from_slice(bytes);
-            }
-            Told::Truncate(name, length) => files.entry(name.clone()).or_default().resize(*length as usize, 0),
-            Told::Sync => {}
-            Told::Remove(name) => drop(files.remove(name)),
+type Files = BTreeMap<String, Vec<u8>>;
+
+/// Keeps a batch, as the mirror does; its length in bytes.
+fn keep(files: &mut Files, batch: &[u8]) -> usize {
+    let mut sum = flate2::Crc::new();
+    sum.update(&batch[12..]);
+    assert_eq!(&batch[..4], b"STB1");
+    assert_eq!(batch[4..8], u32::try_from(batch.len() - 12).unwrap().to_be_bytes());
+    assert_eq!(batch[8..12], sum.sum().to_be_bytes());
+    let mut rest = &batch[12..];
+    let mut next = |count: usize| {
+        let (taken, left) = rest.split_at(count.min(rest.len()));
+        rest = left;
+        taken.to_vec()
+    };
+    let number = |bytes: Vec<u8>| bytes.iter().fold(0, |sum, byte| sum << 8 | usize::from(*byte));
+    loop {
+        let what = next(1);
+        let Some(what) = what.first() else { return batch.len() };
+        let length = number(next(1));
+        let name = String::from_utf8(next(length)).unwrap();
+        if *what == 0 {
+            assert!(files.remove(&name).is_some(), "{name} was never told");
+            continue;
+        }
+        assert_eq!(*what, 1);
+        let file = files.entry(name).or_default();
+        file.truncate(number(next(8)));
+        file.resize(number(next(8)), 0);
+        for _ in 0..number(next(4)) {
+            let (at, length) = (number(next(8)), number(next(4)));
+            file[at..at + length].copy_from_slice(&next(length));
         }
     }
-    files.into_iter().map(|(name, bytes)| Stored { name, bytes, modified: now() }).collect()
 }
 
-fn told() -> Vec<Told> {
-    TOLD.with_borrow(Clone::clone)
+/// What is stored, as a start finds it.
+fn stored(files: &Files) -> Vec<Stored> {
+    files.iter().map(|(name, bytes)| Stored { name: name.clone(), bytes: bytes.clone(), modified: now() }).collect()
+}
+
+/// Keeps what has changed; whether anything had.
+fn keep_all(tree: &Tree, files: &mut Files) -> bool {
+    let batch = tree.state().take_batch();
+    batch.as_ref().inspect(|batch| _ = keep(files, batch)).is_some()
 }
 
 fn fresh() -> Tree {
-    TOLD.with_borrow_mut(Vec::clear);
-    Tree::load(Vec::new(), tell, now).unwrap()
+    Tree::load(Vec::new(), || {}, now).unwrap()
 }
 
 fn put(tree: &Tree, path: &str, bytes: &[u8]) {
@@ -110,11 +112,11 @@ fn a_file_that_is_removed_goes_on_for_who_has_it_open_and_is_told_nobody() {
     put(&tree, "/a", b"tram");
     let mut open = OpenOptions::default().read(true).write(true).open_in(&tree, Path::new("/a")).unwrap();
     tree.state().remove_file(Path::new("/a")).unwrap();
-    let before = told().len();
+    tree.state().take_batch();
     open.write_all(b"TR").unwrap();
     let mut rest = String::new();
     open.read_to_string(&mut rest).unwrap();
-    assert_eq!((rest.as_str(), told().len()), ("am", before));
+    assert_eq!((rest.as_str(), tree.state().take_batch()), ("am", None));
     drop(open);
     put(&tree, "/a", b"new");
     assert_eq!(tree.read(Path::new("/a")).unwrap(), b"new");
@@ -160,84 +162,113 @@ fn change(tree: &Tree, random: &mut SplitMix64) {
 }
 
 #[test]
-fn what_is_stored_at_any_moment_is_the_tree_of_that_moment() {
-    for seed in 0..40 {
-        let tree = fresh();
+fn what_is_stored_after_any_batch_is_the_tree_of_that_moment() {
+    for seed in 0..60 {
+        let (tree, mut files) = (fresh(), Files::new());
         let mut random = SplitMix64(seed);
-        // What the tree was after each change of a person, and how much had been told by then.
-        let mut moments = vec![(told().len(), all(&tree, "/"))];
-        for _ in 0..30 {
+        for number in 0..30 {
             change(&tree, &mut random);
-            moments.push((told().len(), all(&tree, "/")));
-        }
-        let changes = told();
-        for (count, wanted) in moments {
-            let found = Tree::load(stored(&changes[..count]), |_| {}, now).unwrap();
-            assert_eq!(all(&found, "/"), wanted, "seed {seed}, {count} changes");
+            // Often several changes go into a batch.
+            if random.next_u64() % 3 == 0 && keep_all(&tree, &mut files) {
+                let found = Tree::load(stored(&files), || {}, now).unwrap();
+                assert_eq!(all(&found, "/"), all(&tree, "/"), "seed {seed}, {number} changes");
+            }
         }
     }
 }
 
 #[test]
-fn a_start_that_is_cut_off_anywhere_loses_nothing() {
-    let tree = fresh();
+fn a_start_keeps_what_there_is_and_takes_away_what_has_no_path() {
+    let (tree, mut files) = (fresh(), Files::new());
     tree.state().create_dir_all(Path::new("/f")).unwrap();
     put(&tree, "/f/c", b"tram");
-    put(&tree, "/gone", b"");
-    tree.state().remove_file(Path::new("/gone")).unwrap();
-    let (before, wanted) = (told(), all(&tree, "/"));
-    TOLD.with_borrow_mut(Vec::clear);
-    Tree::load(stored(&before), tell, now).unwrap();
-    let start = told();
-    assert!(start.len() >= 3, "{start:?}");
-    for cut in 0..=start.len() {
-        let mut changes = before.clone();
-        changes.extend_from_slice(&start[..cut]);
-        // The last write may be torn, too.
-        if let Some(Told::Write(_, _, bytes)) = changes.last_mut() {
-            let half = bytes.len() / 2;
-            bytes.truncate(half);
-        }
-        let found = Tree::load(stored(&changes), |_| {}, now).unwrap();
-        assert_eq!(all(&found, "/"), wanted, "{cut}");
+    put(&tree, "/f/.stint-3.new", b"half");
+    keep_all(&tree, &mut files);
+    assert_eq!(files.len(), 3);
+    for start in 2..4 {
+        let tree = Tree::load(stored(&files), || {}, now).unwrap();
+        assert_eq!(all(&tree, "/"), BTreeMap::from([("/f".into(), None), ("/f/c".into(), Some(b"tram".to_vec()))]));
+        keep_all(&tree, &mut files);
+        let names: Vec<_> = files.keys().cloned().collect();
+        assert_eq!(names, ["f1".to_owned(), format!("i{start}")]);
+    }
+}
+
+#[test]
+fn what_comes_and_goes_between_two_batches_is_not_told() {
+    let (tree, mut files) = (fresh(), Files::new());
+    put(&tree, "/study", &[1; 10_000]);
+    keep_all(&tree, &mut files);
+    let before = files.clone();
+    // As a database changes one of its pages.
+    put(&tree, "/study-journal", &[2; 5000]);
+    let study = OpenOptions::default().write(true).open_in(&tree, Path::new("/study")).unwrap();
+    study.write_all_at(&[3; 4096], 4096).unwrap();
+    study.write_all_at(&[4; 4096], 4096).unwrap();
+    study.sync_all().unwrap();
+    tree.state().remove_file(Path::new("/study-journal")).unwrap();
+    let length = keep(&mut files, &tree.state().take_batch().unwrap());
+    assert!(length < 4200, "{length} bytes for a page");
+    assert_eq!(files.len(), before.len());
+    assert_eq!(files["f1"][4096..8192], [4; 4096]);
+    // The same in two batches is told, and gone at its end.
+    put(&tree, "/study-journal", &[2; 5000]);
+    keep_all(&tree, &mut files);
+    assert_eq!(files.len(), before.len() + 1);
+    tree.state().remove_file(Path::new("/study-journal")).unwrap();
+    keep_all(&tree, &mut files);
+    assert_eq!(files.len(), before.len());
+    // A file that is cut and grows again has zeros there, whatever was stored.
+    study.set_len(10).unwrap();
+    study.set_len(20).unwrap();
+    keep_all(&tree, &mut files);
+    assert_eq!(files["f1"], [[1; 10], [0; 10]].concat());
+}
+
+#[test]
+fn it_is_told_once_for_each_batch_that_there_is_one() {
+    thread_local!(static TOLD: Cell<u32> = const { Cell::new(0) });
+    let tree = Tree::load(Vec::new(), || TOLD.set(TOLD.get() + 1), now).unwrap();
+    for batch in 1..4 {
+        put(&tree, "/a", b"tram");
+        put(&tree, "/b", b"depot");
+        assert_eq!(TOLD.get(), batch);
+        assert!(tree.state().take_batch().is_some());
+        assert!(tree.state().take_batch().is_none());
     }
 }
 
 #[test]
 fn a_file_takes_the_place_of_another_in_one_step() {
-    let tree = fresh();
+    let (tree, mut files) = (fresh(), Files::new());
     put(&tree, "/board", b"old");
-    let from = told().len();
+    keep_all(&tree, &mut files);
     put(&tree, "/.stint-0.new", b"the new one");
+    keep_all(&tree, &mut files);
+    let board = |files: &Files| all(&Tree::load(stored(files), || {}, now).unwrap(), "/");
+    assert_eq!(board(&files), BTreeMap::from([("/board".into(), Some(b"old".to_vec()))]), "no place yet, no file");
     tree.state().rename(Path::new("/.stint-0.new"), Path::new("/board")).unwrap();
-    let changes = told();
-    for cut in from..=changes.len() {
-        let found = Tree::load(stored(&changes[..cut]), |_| {}, now).unwrap();
-        let files = all(&found, "/");
-        let board = files["/board"].as_deref().unwrap();
-        assert!(board == b"old" || board == b"the new one", "{cut}: {board:?}");
-        assert_eq!(files.len(), 1, "what has no place yet is no file");
-    }
+    keep_all(&tree, &mut files);
+    assert_eq!(board(&files), BTreeMap::from([("/board".into(), Some(b"the new one".to_vec()))]));
 }
 
 #[test]
 fn without_any_list_every_file_is_given_a_name() {
     let file = |name: &str, bytes: &[u8]| Stored { name: name.to_owned(), bytes: bytes.to_vec(), modified: now() };
     let lost = vec![file("f3", b"SQLite format 3\0..."), file("f9", b"other"), file("i4", b"garbage")];
-    let tree = Tree::load(lost, |_| {}, now).unwrap();
+    let tree = Tree::load(lost, || {}, now).unwrap();
     let names: Vec<_> = all(&tree, "/").into_keys().collect();
     assert_eq!(names, ["/Recovered", "/Recovered/Recovered 3.stint", "/Recovered/Recovered 9"]);
 }
 
 #[test]
 fn what_a_newer_program_stored_is_left_alone() {
-    TOLD.with_borrow_mut(Vec::clear);
     let mut sum = flate2::Crc::new();
     sum.update(b"stint files 2");
     let index =
         Stored { name: "i1".to_owned(), bytes: format!("{:08x} stint files 2\n", sum.sum()).into(), modified: now() };
-    assert_eq!(Tree::load(vec![index], tell, now).unwrap_err(), LoadError::Newer);
-    assert!(told().is_empty());
+    let told = || panic!("nothing is changed then");
+    assert_eq!(Tree::load(vec![index], told, now).unwrap_err(), LoadError::Newer);
 }
 
 #[test]

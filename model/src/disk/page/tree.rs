@@ -1,5 +1,6 @@
 //! The tree of files in memory, and what it tells the mirror.
 
+use super::batch::Batch;
 use super::index::{self, Place, Places, Record, Unusable};
 use std::collections::BTreeMap;
 use std::ffi::OsString;
@@ -8,42 +9,11 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::SystemTime;
 
-/// A change of a stored file. Stored files have short names of their own; which path each has, one of them tells.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Change<'a> {
-    /// Bytes at a place, behind the end too; a file that is not there is made.
-    Write {
-        /// The stored file.
-        name: &'a str,
-        /// Where the bytes go.
-        offset: u64,
-        /// The bytes.
-        bytes: &'a [u8],
-    },
-    /// A file has this length now; one that is not there is made.
-    Truncate {
-        /// The stored file.
-        name: &'a str,
-        /// Its length in bytes.
-        length: u64,
-    },
-    /// What was told of a file so far must be on the disk before anything that is told later.
-    Sync {
-        /// The stored file.
-        name: &'a str,
-    },
-    /// A file is gone.
-    Remove {
-        /// The stored file.
-        name: &'a str,
-    },
-}
-
 /// The folder of files whose paths are lost.
 pub const RECOVERED: &str = "/Recovered";
 
-/// Is told every change at once, in order.
-pub type Mirror = fn(Change<'_>);
+/// Is told that something has changed since the last batch was taken.
+pub type Changed = fn();
 
 /// A stored file, as it is found at the start.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -77,10 +47,14 @@ pub(super) struct State {
     /// The number of the next file.
     next: u64,
     index: StoredIndex,
-    mirror: Mirror,
+    /// Changes that are yet to be told.
+    batch: Batch,
+    /// Whether it was told that there are some.
+    is_changed: bool,
+    changed: Changed,
     now: fn() -> SystemTime,
-    /// Changes that were told.
-    told: u64,
+    /// Batches that were taken.
+    taken: u64,
 }
 
 #[derive(Debug)]
@@ -103,12 +77,11 @@ pub(super) struct Content {
 }
 
 impl Tree {
-    /// A tree of what is stored. What is missing of it is told to the mirror at once: a fresh index, and the end of files that have
-    /// no path.
+    /// A tree of what is stored. The first batch is there at once: a fresh index, and the end of files that have no path.
     ///
     /// # Errors
     /// When a newer program wrote it. Nothing is told then.
-    pub(super) fn load(stored: Vec<Stored>, mirror: Mirror, now: fn() -> SystemTime) -> Result<Self, LoadError> {
+    pub(super) fn load(stored: Vec<Stored>, changed: Changed, now: fn() -> SystemTime) -> Result<Self, LoadError> {
         let mut indices: Vec<(u64, &Stored)> =
             stored.iter().filter_map(|file| Some((number_of(&file.name, 'i')?, file))).collect();
         indices.sort_by_key(|(number, _)| std::cmp::Reverse(*number));
@@ -130,9 +103,11 @@ impl Tree {
             contents: BTreeMap::new(),
             next: 1,
             index: StoredIndex { name: format!("i{generation}"), length: 0 },
-            mirror,
+            batch: Batch::default(),
+            is_changed: false,
+            changed,
             now,
-            told: 0,
+            taken: 0,
         };
         let mut files: BTreeMap<u64, Stored> =
             stored.into_iter().filter_map(|file| Some((number_of(&file.name, 'f')?, file))).collect();
@@ -150,12 +125,10 @@ impl Tree {
             state.next = state.next.max(number + 1);
         }
         let list = index::list(&state.places);
-        let index = state.index.name.clone();
-        state.tell(Change::Write { name: &index, offset: 0, bytes: list.as_bytes() });
-        state.tell(Change::Sync { name: &index });
-        state.index.length = list.len() as u64;
+        let batch = state.change();
+        batch.index(list);
         for name in old.iter().chain(files.values().map(|file| &file.name)) {
-            state.tell(Change::Remove { name });
+            batch.removed_other(name);
         }
         Ok(Tree(Arc::new(Mutex::new(state))))
     }
@@ -166,15 +139,30 @@ impl Tree {
 }
 
 impl State {
-    fn tell(&mut self, change: Change<'_>) {
-        self.told += 1;
-        (self.mirror)(change);
+    /// The changes that are yet to be told, for another.
+    fn change(&mut self) -> &mut Batch {
+        if !std::mem::replace(&mut self.is_changed, true) {
+            (self.changed)();
+        }
+        &mut self.batch
     }
 
-    /// Changes that were told so far.
+    /// What has changed since the last call; none when nothing has. Between any two pieces of work the whole is sound, as a disk would be
+    /// after the power was cut there: whoever takes a batch may do so at any moment, and must keep all of it or nothing.
+    pub(super) fn take_batch(&mut self) -> Option<Vec<u8>> {
+        if !std::mem::take(&mut self.is_changed) {
+            return None;
+        }
+        self.taken += 1;
+        let batch = std::mem::take(&mut self.batch);
+        let content = |number| self.contents.get(&number).map(|content| content.bytes.as_slice());
+        Some(batch.bytes((&self.index.name, &mut self.index.length), content))
+    }
+
+    /// The batch in which everything is told that has changed so far.
     #[cfg(target_arch = "wasm32")]
-    pub(super) fn told(&self) -> u64 {
-        self.told
+    pub(super) fn last_batch(&self) -> u64 {
+        self.taken + u64::from(self.is_changed)
     }
 
     pub(super) fn now(&self) -> SystemTime {
@@ -182,10 +170,7 @@ impl State {
     }
 
     fn record(&mut self, record: &Record<'_>) {
-        let line = index::line(record);
-        let (name, offset) = (self.index.name.clone(), self.index.length);
-        self.tell(Change::Write { name: &name, offset, bytes: line.as_bytes() });
-        self.index.length += line.len() as u64;
+        self.change().record(record);
     }
 
     /// What is at a path; the root is a folder.
@@ -219,7 +204,7 @@ impl State {
         let modified = self.now();
         self.contents.insert(number, Content { bytes: Vec::new(), modified, locked: false, open: 0, linked: true });
         self.places.insert(path.to_owned(), Place::File(number));
-        self.tell(Change::Truncate { name: &stored_name(number), length: 0 });
+        self.change().created(number);
         self.record(&Record::Put(path, Place::File(number)));
         Ok(number)
     }
@@ -281,7 +266,6 @@ impl State {
         if let Some(older) = replaced {
             self.unlink(older);
         }
-        self.sync_index();
         Ok(())
     }
 
@@ -292,7 +276,7 @@ impl State {
         if content.open == 0 {
             self.contents.remove(&number);
         }
-        self.tell(Change::Remove { name: &stored_name(number) });
+        self.change().removed(number);
     }
 
     /// A handle is closed, and with it the lock that it has.
@@ -312,14 +296,15 @@ impl State {
         let out_of_memory = |_| io::Error::from(io::ErrorKind::OutOfMemory);
         let start = usize::try_from(offset).map_err(out_of_memory)?;
         let end = start.checked_add(bytes.len()).ok_or(io::ErrorKind::FileTooLarge)?;
-        if end > content.bytes.len() {
-            content.bytes.try_reserve(end - content.bytes.len()).map_err(|_| io::ErrorKind::OutOfMemory)?;
+        let before = content.bytes.len();
+        if end > before {
+            content.bytes.try_reserve(end - before).map_err(|_| io::ErrorKind::OutOfMemory)?;
             content.bytes.resize(end, 0);
         }
         content.bytes[start..end].copy_from_slice(bytes);
         content.modified = now;
         if content.linked {
-            self.tell(Change::Write { name: &stored_name(number), offset, bytes });
+            self.change().wrote(number, start, end, before);
         }
         Ok(())
     }
@@ -328,35 +313,15 @@ impl State {
         let now = self.now();
         let content = self.content(number)?;
         let wanted = usize::try_from(length).map_err(|_| io::ErrorKind::OutOfMemory)?;
-        content
-            .bytes
-            .try_reserve(wanted.saturating_sub(content.bytes.len()))
-            .map_err(|_| io::ErrorKind::OutOfMemory)?;
+        let before = content.bytes.len();
+        content.bytes.try_reserve(wanted.saturating_sub(before)).map_err(|_| io::ErrorKind::OutOfMemory)?;
         content.bytes.resize(wanted, 0);
         content.modified = now;
         if content.linked {
-            self.tell(Change::Truncate { name: &stored_name(number), length });
+            self.change().cut(number, wanted, before);
         }
         Ok(())
     }
-
-    pub(super) fn sync(&mut self, number: u64) -> io::Result<()> {
-        if self.content(number)?.linked {
-            self.tell(Change::Sync { name: &stored_name(number) });
-            self.sync_index();
-        }
-        Ok(())
-    }
-
-    fn sync_index(&mut self) {
-        let name = self.index.name.clone();
-        self.tell(Change::Sync { name: &name });
-    }
-}
-
-/// The short name of a stored file.
-fn stored_name(number: u64) -> String {
-    format!("f{number}")
 }
 
 /// The number in a short name.
