@@ -482,3 +482,50 @@ impl From<NotKept> for SessionError {
 pub(super) fn writer_ended() -> SessionError {
     SessionError::Internal("the thread that records has ended".to_owned())
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::study::command::SwatchRef;
+    use crate::study::session::Session;
+    use std::sync::mpsc::channel;
+    use stint_model::board::{Board, LightOfDay, Role};
+    use stint_model::ids::SwatchId;
+    use stint_render::choose::EngineChoice;
+    use stint_render::mask::mass::Edge;
+
+    /// Nothing stands in its way any more when its turn comes, and it is not tried all the same: it lies on what is not in the file.
+    #[test]
+    fn what_waits_behind_a_step_that_failed_is_not_tried() {
+        let folder = tempfile::tempdir().unwrap();
+        let (path, away) = (folder.path().join("depot.stint"), folder.path().join("away"));
+        let board = Board::new("Depot", LightOfDay::Cool);
+        let mut session = Session::create(&path, (300, 200), board, EngineChoice::Cpu).unwrap();
+        let (family, name, colour) = ("Brick".to_owned(), String::new(), "#73524e".to_owned());
+        session.apply(&Command::AddSwatch { family, role: Role::Local, name, colour, by_role: false }).unwrap();
+        session.apply(&Command::Load(SwatchRef::Id(SwatchId(1)))).unwrap();
+        let mass = |left: f32| {
+            let outline = vec![[left, 10.0], [left + 90.0, 10.0], [left, 150.0]];
+            Command::Mass { outline, edge: Edge::Soft }
+        };
+        // The paint is in the study before, so that nothing else stands in the way of what comes behind.
+        session.apply(&mass(5.0)).unwrap();
+        let before = session.depths();
+        let (go, gate) = channel::<()>();
+        let held = session.recorder.send_and_wake(move |_| gate.recv().is_ok());
+        session.submit(&mass(10.0)).unwrap();
+        let (from, to) = (away.clone(), path.clone());
+        let back = session.recorder.send_and_wake(move |_| std::fs::rename(from, to).is_ok());
+        session.submit(&mass(120.0)).unwrap();
+        // Away while the first is written, and there again before the second.
+        std::fs::rename(&path, &away).unwrap();
+        go.send(()).unwrap();
+        let refused = session.settle().unwrap_err();
+        assert!(matches!(refused, SessionError::TakenBack { steps: 2, .. }), "{refused}");
+        assert_eq!((held.wait(), back.wait()), (Some(true), Some(true)));
+        assert_eq!(session.depths(), before);
+        session.close().unwrap();
+        assert_eq!(StudyFile::open(&path).unwrap().undo_depth(), before.0);
+    }
+}
