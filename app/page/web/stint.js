@@ -213,7 +213,10 @@ function edits(on, left, top, width, height) {
 async function drawn() {
   for (;;) {
     const canvas = document.querySelector('canvas');
-    if (canvas) return canvas;
+    if (canvas) {
+      element('stage').append(canvas);
+      return canvas;
+    }
     await new Promise((go) => setTimeout(go, 10));
   }
 }

@@ -169,7 +169,7 @@ fn what_is_stored_after_any_batch_is_the_tree_of_that_moment() {
         for number in 0..30 {
             change(&tree, &mut random);
             // Often several changes go into a batch.
-            if random.next_u64() % 3 == 0 && keep_all(&tree, &mut files) {
+            if random.next_u64().is_multiple_of(3) && keep_all(&tree, &mut files) {
                 let found = Tree::load(stored(&files), || {}, now).unwrap();
                 assert_eq!(all(&found, "/"), all(&tree, "/"), "seed {seed}, {number} changes");
             }
