@@ -1,4 +1,5 @@
-//! Brushes at work. Run with `cargo bench -p stint-tests --bench brushes`; add `-- gpu` to time a graphics device instead of the CPU engine.
+//! Brushes at work. Run with `cargo bench -p stint-tests --bench brushes`; add `-- gpu` to time a graphics device instead of the CPU engine, and
+//! the names of parts to have only those.
 //!
 //! - `mask`: microseconds of the mask for each sample of the pen; 240 samples a second leave 4167.
 //! - `hand`: a brush of 60 px in a hand of 240 samples a second, four of them a frame, from the mask to the colours that are shown:
@@ -325,14 +326,27 @@ fn moved(choice: EngineChoice) {
 }
 
 fn main() {
-    let choice = if std::env::args().any(|word| word == "gpu") { EngineChoice::Gpu } else { EngineChoice::Cpu };
+    let words: Vec<String> = std::env::args().collect();
+    let has = |word: &str| words.iter().any(|w| w == word);
+    let choice = if has("gpu") { EngineChoice::Gpu } else { EngineChoice::Cpu };
+    const PARTS: [&str; 5] = ["mask", "dabs", "hand", "large", "moved"];
+    let all = !PARTS.iter().any(|part| has(part));
+    let wanted = |part: &str| all || has(part);
     // The first stroke makes the tables.
     time(&shipped()[0].brush, &on_canvas(4.0)[..2]);
-    if choice == EngineChoice::Cpu {
+    if choice == EngineChoice::Cpu && wanted("mask") {
         masks();
+    }
+    if choice == EngineChoice::Cpu && wanted("dabs") {
         dabs();
     }
-    hand(choice);
-    large(choice);
-    moved(choice);
+    if wanted("hand") {
+        hand(choice);
+    }
+    if wanted("large") {
+        large(choice);
+    }
+    if wanted("moved") {
+        moved(choice);
+    }
 }

@@ -237,7 +237,7 @@ fn commit_words(
     (paints, classes): (&PaintLut, Classes),
     dst: &mut [[u32; BLOCK_PIXELS]],
 ) {
-    let pure = !paints.has_free() || one_class(src, paint, paints);
+    let pure = !paints.has_free() || one_class(src, paint, (paints, classes));
     let job = Job { cover, paint, paints, classes, pure };
     // One loop for each depth, so that a pixel's pairs can stay in registers.
     match src.len() {
@@ -302,33 +302,44 @@ fn rows_of<const N: usize, const M: usize>(src: &[Words<'_>], job: &Job<'_>, dst
 
 /// Whether all paint in the block, and the paint to be laid, is of one class: then the running sum needs no split.
 ///
-/// Looks at changes of id only, so that it costs a fraction of the commit itself.
+/// Plain loops, since those of iterators are compiled for the plainest machine; sixteen pairs of one paint are looked at by their first.
 #[inline(always)]
-fn one_class(src: &[Words<'_>], paint: u32, paints: &PaintLut) -> bool {
-    let mut class = (paint != 0).then(|| paints.is_free(paint));
-    let mut is_of_class = |id: u32| {
-        let free = paints.is_free(id);
-        id == 0 || *class.get_or_insert(free) == free
-    };
-    src.iter().all(|words| match words {
-        Words::Even(word) => is_of_class(paint_of(*word)),
-        Words::Pixels(words) => {
-            let mut last = 0;
-            words.as_chunks::<LANES>().0.iter().all(|pairs| {
-                let first = paint_of(pairs[0]);
-                let mut odd = 0;
-                for pair in pairs {
-                    odd |= paint_of(*pair) ^ first;
+fn one_class(src: &[Words<'_>], paint: u32, (paints, classes): (&PaintLut, Classes)) -> bool {
+    // The ids found, joined: any bit says that there is paint of the class.
+    let mut found = [0_u32; 2];
+    found[usize::from(paints.is_free(paint))] |= paint;
+    for words in src {
+        match words {
+            Words::Even(word) => found[usize::from(paints.is_free(paint_of(*word)))] |= paint_of(*word),
+            Words::Pixels(words) => {
+                let mut last = 0;
+                for pairs in words.as_chunks::<LANES>().0 {
+                    let first = paint_of(pairs[0]);
+                    let mut odd = 0;
+                    for pair in pairs {
+                        odd |= paint_of(*pair) ^ first;
+                    }
+                    if odd != 0 {
+                        let free = classes.free(pairs, paints);
+                        let (mut of_board, mut of_free) = (0, 0);
+                        for l in 0..LANES {
+                            of_board |= paint_of(pairs[l]) & !free[l];
+                            of_free |= paint_of(pairs[l]) & free[l];
+                        }
+                        found[0] |= of_board;
+                        found[1] |= of_free;
+                    } else if first != last {
+                        found[usize::from(paints.is_free(first))] |= first;
+                        last = first;
+                    }
                 }
-                // Neighbours mostly hold one paint.
-                let some = if odd == 0 { &pairs[..1] } else { &pairs[..] };
-                some.iter().all(|&pair| {
-                    let id = paint_of(pair);
-                    std::mem::replace(&mut last, id) == id || is_of_class(id)
-                })
-            })
+            }
         }
-    })
+        if found[0] != 0 && found[1] != 0 {
+            return false;
+        }
+    }
+    true
 }
 
 #[inline(always)]

@@ -4,7 +4,7 @@ use super::angle::{direction, turned, unit};
 use super::brush::Brush;
 use super::hand::{Hand, HandPoint};
 use super::kinds;
-use super::mark::{Angle, Mark, Response, Shape, Turning};
+use super::mark::{Angle, Mark, Response, Shape};
 use super::sweep::{Rib, lift_px};
 
 /// A speed that counts as full, canvas pixels a second.
@@ -15,6 +15,9 @@ const FULL_LENGTH_WIDTHS: f32 = 10.0;
 const MOUSE_TAPERS: [(f32, f32); 2] = [(0.5, 60.0), (1.2, 120.0)];
 /// Pressure of a mouse at rest, and what full speed takes from it.
 const MOUSE_PRESSURE: [f32; 2] = [0.95, 0.55];
+
+/// What is left unsettled beyond what depends on the end of a stroke, for the rounding of lengths, pixels.
+const SPARE_PX: f32 = 4.0;
 
 /// What the ribs of one stroke are made with.
 #[derive(Clone, Copy, Debug)]
@@ -48,34 +51,34 @@ impl<'a> RibMaker<'a> {
         RibMaker { brush, mark, tapers_px, mouse, window: (window_px / step_px(brush)).ceil() as usize }
     }
 
-    /// How much of the end of a stroke depends on where it ends, pixels.
-    fn end_px(&self) -> f32 {
-        let size_px = self.brush.size_px;
-        let lift = if self.mark.paint.lift > 0.0 { lift_px(size_px) } else { 0.0 };
-        // Ends are slanted, and ragged over a third of the width.
-        let slanted = match self.mark.tip.angle {
-            Angle::Direction(degrees) if self.mark.dynamics.angle == Turning::default() => {
-                direction(degrees)[1].abs().min(0.5) + 0.5 * self.mark.tip.aspect
-            }
-            Angle::Fixed(_) | Angle::Direction(_) | Angle::Tilt(_) | Angle::Twist(_) => 1.0,
-        };
-        self.tapers_px[1].max(lift.max(kinds::ragged_px(self.mark, size_px)) + slanted * size_px) + 4.0
-    }
-
     /// Length of a stroke from which on its beginning no longer depends on it, pixels.
     fn sure_px(&self) -> f32 {
         if self.tapers_px == [0.0; 2] { 0.0 } else { (2.0 * self.tapers_px[0]).max(self.brush.size_px) }
     }
 
-    /// How many ribs stay as they are whatever comes.
-    pub fn settled(&self, hand: &Hand) -> usize {
+    /// How many ribs stay as they are whatever comes, and the pixels between them; the first `known` do.
+    pub fn settled(&self, hand: &Hand, known: usize) -> usize {
         let path = &hand.path()[..hand.settled()];
-        let Some(known) = path.last().map(|p| p.length_px) else { return 0 };
-        if known < self.sure_px() {
+        let Some(length_px) = path.last().map(|p| p.length_px) else { return 0 };
+        if length_px < self.sure_px() {
             return 0;
         }
-        let far = path.partition_point(|p| p.length_px + self.end_px() <= known);
-        far.min(path.len().saturating_sub(self.window))
+        let lift = if self.mark.paint.lift > 0.0 { lift_px(self.brush.size_px) } else { 0.0 };
+        // Where the pressure does not depend on the end.
+        let pressed = path.partition_point(|p| p.length_px + self.tapers_px[1] + SPARE_PX <= length_px);
+        let end = pressed.min(path.len().saturating_sub(self.window));
+        let mut settled = known.min(end);
+        let mut before: Option<Rib> = None;
+        for index in settled.saturating_sub(1)..end {
+            let rib = self.rib(path, index, length_px);
+            let pair = [before.as_ref().unwrap_or(&rib), &rib];
+            if rib.length_px + kinds::end_px(self.mark, self.brush.size_px, lift, pair) + SPARE_PX > length_px {
+                break;
+            }
+            settled = settled.max(index + 1);
+            before = Some(rib);
+        }
+        settled
     }
 
     /// The rib of a point of the path, `length_px` being the length of the whole.
@@ -194,7 +197,7 @@ mod tests {
     use super::*;
     use crate::mask::PenSample;
     use crate::mask::curve::Curve;
-    use crate::mask::mark::Tip;
+    use crate::mask::mark::{Tip, Turning};
 
     /// A level stroke to the right of a pen that leans so far, 25 widths long: how the tip lies at its beginning and 5 widths on.
     fn slants(turning: Turning, lean_degrees: f32) -> [f32; 2] {

@@ -34,15 +34,18 @@ fn sweep_from<K: Cover>(stroke: &Stroke<'_>, ribs: &[Rib], target: &mut Target<'
     }
     for strip in &strips {
         for pos in strip.tiles() {
-            let Some(spans) = strip.spans(pos) else { continue };
-            let mut visits = target.visits.take();
-            strip.draw::<K>(stroke, pos, &spans, target.tile(pos), &mut visits);
-            target.visits = visits;
+            for band in 0..BANDS {
+                let Some(spans) = strip.spans(pos, band) else { continue };
+                let mut visits = target.visits.take();
+                let pixels = &mut target.tile(pos).as_chunks_mut().0[band];
+                strip.draw::<K>(stroke, (pos, band), &spans, pixels, &mut visits);
+                target.visits = visits;
+            }
         }
     }
 }
 
-/// The same tile by tile, on all processors: a tile's pixels do not depend on those of others, and visits are put in the order of the path.
+/// The same band by band, on all processors: a pixel does not depend on others, and visits are put in the order of the path.
 fn sweep_on_all<K: Cover>(stroke: &Stroke<'_>, strips: &[Strip], target: &mut Target<'_>) {
     // Row by row, as each strip goes through them.
     let mut by_tile: BTreeMap<(u16, u16), Vec<usize>> = BTreeMap::new();
@@ -51,37 +54,51 @@ fn sweep_on_all<K: Cover>(stroke: &Stroke<'_>, strips: &[Strip], target: &mut Ta
             by_tile.entry((pos.row, pos.column)).or_default().push(index);
         }
     }
-    let by_tile: Vec<_> = by_tile.into_iter().collect();
-    let (mask, lanes) = (&*target.mask, target.visits.as_ref().map(|(_, lanes)| *lanes));
-    let draw = |((row, column), indices): &((u16, u16), Vec<usize>)| {
-        let pos = TilePos { column: *column, row: *row };
-        let mut drawn: Option<MaskTile> = None;
-        let mut noted = Vec::new();
+    let lanes = target.visits.as_ref().map(|(_, lanes)| *lanes);
+    let mask = &*target.mask;
+    let copy = |((row, column), indices)| {
+        let pos = TilePos { column, row };
+        (pos, indices, mask.tiles.get(&pos).cloned().unwrap_or(MaskTile::Even(0)))
+    };
+    let mut tiles: Vec<(TilePos, Vec<usize>, MaskTile)> = by_tile.into_par_iter().map(copy).collect();
+    let bands: Vec<_> = tiles
+        .iter_mut()
+        .flat_map(|(pos, indices, tile)| {
+            let bands = tile.pixels_mut().as_chunks_mut().0.iter_mut().enumerate();
+            bands.map(|(band, pixels)| (*pos, band, &*indices, pixels))
+        })
+        .collect();
+    let draw = |(pos, band, indices, pixels): (TilePos, usize, &Vec<usize>, &mut Band)| {
+        let (mut reached, mut noted) = (false, Vec::new());
         for &index in indices {
-            let Some(spans) = strips[index].spans(pos) else { continue };
-            let tile = drawn.get_or_insert_with(|| mask.tiles.get(&pos).cloned().unwrap_or(MaskTile::Even(0)));
+            let Some(spans) = strips[index].spans(pos, band) else { continue };
+            reached = true;
             let mut visits = Vec::new();
             let mut into = lanes.map(|lanes| (&mut visits, lanes));
-            strips[index].draw::<K>(stroke, pos, &spans, tile.pixels_mut(), &mut into);
+            strips[index].draw::<K>(stroke, (pos, band), &spans, pixels, &mut into);
             if !visits.is_empty() {
                 noted.push((index, visits));
             }
         }
-        drawn.map(|tile| (pos, tile, noted))
+        (reached, noted)
     };
-    let tiles: Vec<_> = by_tile.par_iter().filter_map(draw).collect();
-    let mut all: Vec<(usize, usize, Vec<Visit>)> = Vec::new();
-    for (place, (pos, tile, noted)) in tiles.into_iter().enumerate() {
+    let (reached, noted): (Vec<bool>, Vec<Vec<(usize, Vec<Visit>)>>) = bands.into_par_iter().map(draw).unzip();
+    for ((pos, _, tile), reached) in tiles.into_iter().zip(reached.chunks(BANDS)) {
+        if !reached.contains(&true) {
+            continue;
+        }
         let before = target.mask.tiles.insert(pos, tile);
         target.touched.insert(pos);
         if let Some(saved) = &mut target.saved {
             saved.entry(pos).or_insert(before);
         }
-        all.extend(noted.into_iter().map(|(index, visits)| (index, place, visits)));
     }
     if let Some((visits, _)) = &mut target.visits {
-        all.sort_by_key(|(index, place, _)| (*index, *place));
-        for (_, _, noted) in all {
+        let mut all: Vec<(usize, Vec<Visit>)> = noted.into_iter().flatten().collect();
+        // Stable: within a strip they stay in the order of tiles and bands.
+        all.sort_by_key(|(index, _)| *index);
+        visits.reserve(all.iter().map(|(_, noted)| noted.len()).sum());
+        for (_, noted) in all {
             visits.extend(noted);
         }
     }
@@ -104,8 +121,13 @@ fn fan(a: &Rib, b: &Rib, pairs: &mut Vec<[Rib; 2]>, depth: u8) {
     fan(&middle, b, pairs, depth - 1);
 }
 
-/// For each row of a tile the columns of the canvas that may lie between two ribs.
-type Spans = [(u32, u32); TILE_SIDE as usize];
+/// Rows of a tile that one processor draws at a time, and how many such bands a tile has.
+const BAND_ROWS: usize = 32;
+const BANDS: usize = TILE_SIDE as usize / BAND_ROWS;
+type Band = [u16; TILE_PIXELS / BANDS];
+
+/// For each row of a band the columns of the canvas that may lie between two ribs.
+type Spans = [(u32, u32); BAND_ROWS];
 
 /// The pixels between two ribs.
 struct Strip {
@@ -153,20 +175,21 @@ impl Strip {
         down.flat_map(move |row| across.clone().map(move |column| TilePos { column: column as u16, row: row as u16 }))
     }
 
-    /// The rows of a tile that it may reach.
-    fn down(&self, pos: TilePos) -> Range<u32> {
-        let top = u32::from(pos.row) * TILE_SIDE;
-        self.rows.start.max(top)..self.rows.end.min(top + TILE_SIDE)
+    /// The first row of a band, and its rows that the strip may reach.
+    fn down(&self, pos: TilePos, band: usize) -> (u32, Range<u32>) {
+        let top = u32::from(pos.row) * TILE_SIDE + (band * BAND_ROWS) as u32;
+        (top, self.rows.start.max(top)..self.rows.end.min(top + BAND_ROWS as u32))
     }
 
-    /// The part of each row of a tile that may lie between the ribs; each pixel is looked at again. None where there is none.
-    fn spans(&self, pos: TilePos) -> Option<Spans> {
-        let (left, top) = (u32::from(pos.column) * TILE_SIDE, u32::from(pos.row) * TILE_SIDE);
+    /// The part of each row of a band that may lie between the ribs; each pixel is looked at again. None where there is none.
+    fn spans(&self, pos: TilePos, band: usize) -> Option<Spans> {
+        let left = u32::from(pos.column) * TILE_SIDE;
+        let (top, down) = self.down(pos, band);
         let (a, b, middle) = (&self.pair.a, &self.pair.b, &self.middle);
         let [along_a, along_b] = [a.along(), b.along()];
-        let mut spans = [(0, 0); TILE_SIDE as usize];
+        let mut spans = [(0, 0); BAND_ROWS];
         let mut any = false;
-        for y in self.down(pos) {
+        for y in down {
             let py = y as f32 + 0.5;
             let off = (0.5 - middle.at[0]) * middle.across[0] + (py - middle.at[1]) * middle.across[1];
             let mut span = RowSpan {
@@ -183,29 +206,38 @@ impl Strip {
         any.then_some(spans)
     }
 
-    /// Draws its pixels of a tile.
+    /// Draws its pixels of a band of a tile.
     fn draw<K: Cover>(
         &self,
         stroke: &Stroke<'_>,
-        pos: TilePos,
+        (pos, band): (TilePos, usize),
         spans: &Spans,
-        tile: &mut [u16; TILE_PIXELS],
+        pixels: &mut Band,
         visits: &mut Option<(&mut Vec<Visit>, f32)>,
     ) {
-        let (left, top) = (u32::from(pos.column) * TILE_SIDE, u32::from(pos.row) * TILE_SIDE);
-        for y in self.down(pos) {
+        let left = u32::from(pos.column) * TILE_SIDE;
+        let (top, down) = self.down(pos, band);
+        let of_tile = (band * BAND_ROWS) as u32 * TILE_SIDE;
+        for y in down {
             let (from, end) = spans[(y - top) as usize];
             for x in from..end {
                 let (cover, u, pressure) = self.pair.cover::<K>(stroke, x as f32 + 0.5, y as f32 + 0.5, self.reach);
                 let value = (cover * stroke.cap + 0.5) as u16;
                 let index = (y - top) * TILE_SIDE + x - left;
-                let pixel = &mut tile[index as usize];
+                let pixel = &mut pixels[index as usize];
                 if let Some((visits, lanes)) = visits
                     && value > *pixel
                 {
                     let lane = lane_at(u, *lanes);
                     let pressure = (pressure.clamp(0.0, 1.0) * 65535.0) as u16;
-                    visits.push(Visit { pos, index: index as u16, lane, from: *pixel, to: value, pressure });
+                    visits.push(Visit {
+                        pos,
+                        index: (of_tile + index) as u16,
+                        lane,
+                        from: *pixel,
+                        to: value,
+                        pressure,
+                    });
                 }
                 *pixel = (*pixel).max(value);
             }

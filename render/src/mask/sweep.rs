@@ -99,9 +99,14 @@ pub trait Cover {
     /// How far it reaches beyond its ends, pixels.
     fn beyond_px(end: &Rib) -> f32;
 
-    /// How far before the end of the stroke its raggedness begins, pixels.
+    /// How far inside the line that the tip is lifted from ([`Spot::tail`]) the mark no longer depends on it, pixels; the lift apart.
     fn ragged_px(_: &Mark, size_px: f32) -> f32 {
         0.35 * size_px
+    }
+
+    /// How far before the end of the stroke ([`Spot::e`]) a mark of this half width no longer depends on it, pixels.
+    fn end_px(_half_px: f32) -> f32 {
+        0.0
     }
 
     /// Cover at full strength, 0-1.

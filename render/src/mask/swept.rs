@@ -86,7 +86,7 @@ impl Swept {
             noise: noise(),
             length_px: ENDLESS_PX,
         };
-        let settled = maker.settled(&self.hand);
+        let settled = maker.settled(&self.hand, self.drawn);
         let lanes = self.visits.lanes.len() as f32;
         let Visits { settled: for_good, provisional, .. } = &mut self.visits;
         provisional.clear();
@@ -103,5 +103,75 @@ impl Swept {
         let visits = self.notes.then_some((provisional, lanes));
         let mut target = Target { mask, touched, saved: Some(&mut self.under), visits };
         kinds::draw(self.mark.kind, &stroke, &ribs, &mut target);
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::mask::CanvasSize;
+    use crate::mask::mark::{Angle, Bristles, Kind, Paint, Shape, Tip};
+
+    const SIZE: CanvasSize = CanvasSize { width: 500, height: 360 };
+
+    /// The mask of a stroke drawn in one go, nothing of it settled before its end is known.
+    fn at_once(swept: &Swept) -> Mask {
+        let (path, mut mask) = (swept.hand.path(), Mask::new(SIZE));
+        let length_px = path.last().unwrap().length_px;
+        let stroke = Stroke {
+            mark: &swept.mark,
+            hardness: swept.brush.hardness,
+            size_px: swept.brush.size_px,
+            cap: swept.brush.strength * 65535.0,
+            seed: swept.seed,
+            noise: noise(),
+            length_px,
+        };
+        let ribs = RibMaker::new(&swept.brush, &swept.mark, swept.hand.is_mouse()).ribs(path, 0..path.len(), length_px);
+        let mut target = Target { mask: &mut mask, touched: &mut BTreeSet::new(), saved: None, visits: None };
+        kinds::draw(swept.mark.kind, &stroke, &ribs, &mut target);
+        mask
+    }
+
+    /// Every kind of mark with tips that lie level, aslant and turning, thin and thick, strewn too: whatever is drawn for good while the
+    /// pen moves is what the whole stroke has there.
+    #[test]
+    fn what_is_settled_does_not_depend_on_where_the_stroke_ends() {
+        let tips = [
+            (Angle::Direction(0.0), 0.1, 0.0),
+            (Angle::Direction(30.0), 0.4, 0.0),
+            (Angle::Fixed(-50.0), 0.05, 0.3),
+            (Angle::Tilt(10.0), 0.9, 0.0),
+        ];
+        let mut settled = 0;
+        for (kind, (angle, aspect, scatter)) in Kind::ALL.into_iter().flat_map(|kind| tips.map(|tip| (kind, tip))) {
+            for (size_px, shape) in [(30.0, Shape::Rectangle), (130.0, Shape::Ellipse)] {
+                let mark = Mark {
+                    kind,
+                    tip: Tip { shape, aspect, angle, scatter },
+                    bristles: Bristles { unevenness: 0.9, splitting: 0.8, ..Bristles::default() },
+                    paint: Paint { load: 0.9, holds: 5.0, lift: 0.8 },
+                    ..Mark::default()
+                };
+                let brush = Brush { size_px, strength: 1.0, ..Brush::default() };
+                let (mut swept, mut mask) = (Swept::new(brush, mark, false), Mask::new(SIZE));
+                for i in 0..40_u8 {
+                    let turn = 0.14 * f32::from(i);
+                    let at = [250.0 + 150.0 * turn.cos(), 180.0 + 90.0 * turn.sin()];
+                    let sample = PenSample {
+                        time_ms: Some(5.0 * f64::from(i)),
+                        tilt_degrees: Some([40.0 * turn.sin(), 20.0]),
+                        ..PenSample::new(at[0], at[1], 0.3 + 0.6 * (0.2 * f32::from(i)).sin().abs())
+                    };
+                    swept.extend(&[sample], &mut mask).unwrap();
+                    if i % 4 == 3 {
+                        assert!(mask == at_once(&swept), "{kind:?} {angle:?} {size_px} px after sample {i}");
+                    }
+                }
+                settled += usize::from(swept.drawn > 0);
+            }
+        }
+        assert!(settled > 60, "{settled}");
     }
 }

@@ -27,6 +27,10 @@ impl Cover for Bristle {
     fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
         let bristles = &stroke.mark.bristles;
         let radius = stroke.radius();
+        // Beyond both ends no hair reaches.
+        if spot.tail <= -0.5 || spot.lead <= -0.14 * radius {
+            return 0.0;
+        }
         let dry = stroke.dryness(spot).max(0.0);
         // Locks part: what lies across is drawn towards the nearest lock's middle, and wanders more and more.
         let u = spot.u * (1.0 - 0.05 * stroke.waver(spot.s, 0.0));

@@ -12,6 +12,11 @@ impl Cover for Charcoal {
         end.half_px * 0.5 + 2.0
     }
 
+    /// The far side of the step by which the mark ends, and what the grain adds to it.
+    fn end_px(half_px: f32) -> f32 {
+        0.6 * half_px
+    }
+
     #[inline(always)]
     fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
         let u = spot.d.abs() / spot.half.max(0.25);

@@ -20,9 +20,16 @@ macro_rules! covers {
             match kind { $(Kind::$name => sweep::<$cover>(stroke, ribs, target),)* }
         }
 
-        /// How far before the end of a stroke the raggedness of a mark begins, pixels.
-        pub fn ragged_px(mark: &Mark, size_px: f32) -> f32 {
-            match mark.kind { $(Kind::$name => <$cover>::ragged_px(mark, size_px),)* }
+        /// How far before the end of a stroke the pixels between two ribs depend on where it ends, pixels; `lift_px` is how far inside
+        /// the end of the tip its lift is seen.
+        pub fn end_px(mark: &Mark, size_px: f32, lift_px: f32, [a, b]: [&Rib; 2]) -> f32 {
+            let half = a.half_px.max(b.half_px);
+            let [ragged, end, widest] = match mark.kind {
+                $(Kind::$name => [<$cover>::ragged_px(mark, size_px), <$cover>::end_px(half), <$cover>::WIDEST],)*
+            };
+            // A pixel is further inside by the length of the tip, and less or more so beside the path where the tip is aslant.
+            let aslant = a.slant.abs().max(b.slant.abs()) * half * (widest + 2.0 * mark.tip.scatter);
+            end.max(ragged.max(lift_px) - a.thick_px.min(b.thick_px) + aslant)
         }
 
         /// How far a kind of mark reaches beyond the end of a stroke, pixels.

@@ -12,6 +12,11 @@ impl Cover for Rag {
         end.half_px * 0.4 + 2.0
     }
 
+    /// The far side of the step by which the mark ends.
+    fn end_px(half_px: f32) -> f32 {
+        0.7 * half_px
+    }
+
     #[inline(always)]
     fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
         let (x, y) = stroke.grain_at(spot);
