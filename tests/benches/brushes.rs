@@ -44,14 +44,14 @@ fn samples(step_px: f32, count: u16, [width, height]: [f32; 2]) -> Vec<PenSample
     let (across, down) = (width - 448.0, height - 436.0);
     for i in 0..count {
         turn += 0.02 * (f32::from(i) * 0.013).sin();
-        at = [at[0] + turn.cos() * step_px, at[1] + turn.sin() * step_px];
-        let inside = [at[0].rem_euclid(across) + 200.0, at[1].rem_euclid(down) + 200.0];
-        let time_ms = Some(f64::from(i) * 1000.0 / SAMPLES_A_SECOND);
-        samples.push(PenSample { time_ms, ..PenSample::new(inside[0], inside[1], 0.8) });
-        at = [at[0].clamp(0.0, across - 10.0), at[1].clamp(0.0, down - 10.0)];
-        if at[0] <= 0.0 || at[0] >= across - 10.0 || at[1] <= 0.0 || at[1] >= down - 10.0 {
+        let next = [at[0] + turn.cos() * step_px, at[1] + turn.sin() * step_px];
+        at = [next[0].clamp(0.0, across), next[1].clamp(0.0, down)];
+        if at != next {
+            // Back from the edge.
             turn += 2.0;
         }
+        let time_ms = Some(f64::from(i) * 1000.0 / SAMPLES_A_SECOND);
+        samples.push(PenSample { time_ms, ..PenSample::new(at[0] + 200.0, at[1] + 200.0, 0.8) });
     }
     samples
 }

@@ -83,14 +83,14 @@ pub fn pixel_of(planes: &[Plane], index: usize) -> Pixel {
 
 /// Planes with some pixels changed, by their places in the tile; of several changes of one pixel the last holds. Blocks without any are
 /// shared.
-pub fn with_pixels<'a>(planes: &[Plane], changes: impl Iterator<Item = &'a (u16, Pixel)>) -> Vec<Plane> {
-    type Words = [[u32; BLOCK_PIXELS]; MAX_PLANES];
-    let mut blocks: [Option<Box<Words>>; BLOCKS] = Default::default();
-    let mut used = planes.len();
+pub fn with_pixels<'a>(planes: &[Plane], changes: impl Iterator<Item = &'a (u16, Pixel)> + Clone) -> Vec<Plane> {
+    let most = changes.clone().map(|(_, pixel)| pixel.iter().take_while(|&&pair| pair != 0).count()).max();
+    let used = planes.len().max(most.unwrap_or(0));
+    let mut blocks: [Option<Vec<[u32; BLOCK_PIXELS]>>; BLOCKS] = Default::default();
     for &(index, pixel) in changes {
         let (block, place) = place_in_block(index.into());
         let words = blocks[block].get_or_insert_with(|| {
-            let mut words = Box::new([[0; BLOCK_PIXELS]; MAX_PLANES]);
+            let mut words = vec![[0; BLOCK_PIXELS]; used];
             for (to, plane) in words.iter_mut().zip(planes) {
                 match plane.block(block) {
                     PlaneWords::Even(word) => to.fill(word),
@@ -99,7 +99,6 @@ pub fn with_pixels<'a>(planes: &[Plane], changes: impl Iterator<Item = &'a (u16,
             }
             words
         });
-        used = used.max(pixel.iter().take_while(|&&pair| pair != 0).count());
         words.iter_mut().zip(pixel).for_each(|(words, pair)| words[place] = pair);
     }
     let plane = |k: usize| {

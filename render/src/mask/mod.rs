@@ -9,6 +9,7 @@ mod bare;
 pub mod brush;
 pub mod curve;
 mod dabs;
+mod group;
 mod hand;
 mod kinds;
 pub mod loose;

@@ -4,7 +4,9 @@
 //! through. All of them tile.
 #![expect(clippy::cast_possible_truncation, reason = "table indices are masked and ranks are shifted into range")]
 
+use super::group::{GROUP, Group, split};
 use std::sync::OnceLock;
+use wide::i32x4;
 
 /// A table that repeats; both sides are powers of two.
 #[derive(Debug)]
@@ -38,35 +40,49 @@ impl Table {
         Table { width_mask: width - 1, height_mask: height - 1, width_bits, values }
     }
 
-    /// The value at a place, 0-1, straight between its cells.
+    /// The values at four places, 0-1, straight between their cells.
     #[inline(always)]
-    pub fn at(&self, x: f32, y: f32) -> f32 {
-        let (left, top) = (floor(x), floor(y));
-        let (fx, fy) = (x - left as f32, y - top as f32);
-        let (x0, y0) = (left as usize & self.width_mask, top as usize & self.height_mask);
-        let (x1, y1) = ((x0 + 1) & self.width_mask, (y0 + 1) & self.height_mask);
-        let get = |x: usize, y: usize| f32::from(self.values[(y << self.width_bits) | x]);
-        let upper = get(x0, y0) + (get(x1, y0) - get(x0, y0)) * fx;
-        let lower = get(x0, y1) + (get(x1, y1) - get(x0, y1)) * fx;
-        (upper + (lower - upper) * fy) * (1.0 / 255.0)
+    pub fn at(&self, x: Group, y: Group) -> Group {
+        let ((left, across), (top, down)) = (split(x), split(y));
+        let mut cells = [[0; GROUP]; 4];
+        for i in 0..GROUP {
+            let (x0, y0) = (left[i] as usize & self.width_mask, top[i] as usize & self.height_mask);
+            let (x1, y1) = ((x0 + 1) & self.width_mask, (y0 + 1) & self.height_mask);
+            let (upper, lower) = (y0 << self.width_bits, y1 << self.width_bits);
+            cells[0][i] = self.cell(upper | x0);
+            cells[1][i] = self.cell(upper | x1);
+            cells[2][i] = self.cell(lower | x0);
+            cells[3][i] = self.cell(lower | x1);
+        }
+        let [a, b, c, d] = [numbers(cells[0]), numbers(cells[1]), numbers(cells[2]), numbers(cells[3])];
+        let upper = a + (b - a) * across;
+        let lower = c + (d - c) * across;
+        (upper + (lower - upper) * down) * (1.0 / 255.0)
     }
 
-    /// The value of its first row, for a table of one row.
+    /// The values of its first row, for a table of one row.
     #[inline(always)]
-    pub fn along(&self, x: f32) -> f32 {
-        let left = floor(x);
-        let fx = x - left as f32;
-        let x0 = left as usize & self.width_mask;
-        let (a, b) = (f32::from(self.values[x0]), f32::from(self.values[(x0 + 1) & self.width_mask]));
-        (a + (b - a) * fx) * (1.0 / 255.0)
+    pub fn along(&self, x: Group) -> Group {
+        let (left, across) = split(x);
+        let mut cells = [[0; GROUP]; 2];
+        for i in 0..GROUP {
+            let x0 = left[i] as usize & self.width_mask;
+            cells[0][i] = self.cell(x0);
+            cells[1][i] = self.cell((x0 + 1) & self.width_mask);
+        }
+        let (a, b) = (numbers(cells[0]), numbers(cells[1]));
+        (a + (b - a) * across) * (1.0 / 255.0)
+    }
+
+    #[inline(always)]
+    fn cell(&self, index: usize) -> i32 {
+        i32::from(self.values[index])
     }
 }
 
-/// Rounds down, without a call into the system's mathematics.
 #[inline(always)]
-fn floor(x: f32) -> i32 {
-    let whole = x as i32;
-    whole - i32::from((whole as f32) > x)
+fn numbers(cells: [i32; GROUP]) -> Group {
+    Group::from_i32x4(i32x4::new(cells))
 }
 
 /// A number that looks drawn by lot (the mixing steps of MurmurHash3, Appleby 2011, public domain; constants from memory).
@@ -175,10 +191,11 @@ mod tests {
     fn a_table_tiles_and_has_no_steps() {
         let table = &noise().hollows;
         for y in 0..512 {
-            let y = y as f32;
-            assert_eq!(table.at(-1.0, y), table.at(511.0, y));
-            assert!((table.at(511.0, y) - table.at(512.0, y)).abs() < 0.2, "at {y}");
-            assert!((table.at(3.5, y) - (table.at(3.0, y) + table.at(4.0, y)) / 2.0).abs() < 1e-6);
+            let at = |x: [f32; GROUP]| table.at(Group::new(x), Group::splat(y as f32)).to_array();
+            let [before, last, next, third] = at([-1.0, 511.0, 512.0, 3.0]);
+            assert!(before == last && (last - next).abs() < 0.2, "at {y}");
+            let [between, fourth, ..] = at([3.5, 4.0, 0.0, 0.0]);
+            assert!((between - (third + fourth) / 2.0).abs() < 1e-6, "at {y}");
         }
     }
 

@@ -5,6 +5,7 @@
 )]
 
 use super::angle::unit;
+use super::group::{GROUP, Group, at_least, choose, held};
 use super::spline::distance;
 use super::sweep::{Cover, Rib, Spot, Stroke, Target};
 use super::visits::lane_at;
@@ -218,30 +219,64 @@ impl Strip {
         let left = u32::from(pos.column) * TILE_SIDE;
         let (top, down) = self.down(pos, band);
         let of_tile = (band * BAND_ROWS) as u32 * TILE_SIDE;
-        for y in down {
-            let (from, end) = spans[(y - top) as usize];
-            for x in from..end {
-                let (cover, u, pressure) = self.pair.cover::<K>(stroke, x as f32 + 0.5, y as f32 + 0.5, self.reach);
-                let value = (cover * stroke.cap + 0.5) as u16;
-                let index = (y - top) * TILE_SIDE + x - left;
-                let pixel = &mut pixels[index as usize];
+        let mut few = Few::default();
+        let mut put = |few: &Few| {
+            let (cover, u, pressure) = self.pair.cover::<K>(stroke, few, self.reach);
+            let values = (cover * stroke.cap + 0.5).fast_trunc_int().to_array();
+            for (i, &index) in few.indices[..few.count].iter().enumerate() {
+                let (pixel, value) = (&mut pixels[index as usize], values[i] as u16);
                 if let Some((visits, lanes)) = visits
                     && value > *pixel
                 {
-                    let lane = lane_at(u, *lanes);
-                    let pressure = (pressure.clamp(0.0, 1.0) * 65535.0) as u16;
-                    visits.push(Visit {
-                        pos,
-                        index: (of_tile + index) as u16,
-                        lane,
-                        from: *pixel,
-                        to: value,
-                        pressure,
-                    });
+                    let lane = lane_at(u.to_array()[i], *lanes);
+                    let pressure = (pressure.to_array()[i].clamp(0.0, 1.0) * 65535.0) as u16;
+                    let index = (of_tile + index) as u16;
+                    visits.push(Visit { pos, index, lane, from: *pixel, to: value, pressure });
                 }
                 *pixel = (*pixel).max(value);
             }
+        };
+        for y in down {
+            let (from, end) = spans[(y - top) as usize];
+            for x in from..end {
+                let index = (y - top) * TILE_SIDE + x - left;
+                if few.add(&self.pair, x as f32 + 0.5, y as f32 + 0.5, index) {
+                    put(&few);
+                    few.count = 0;
+                }
+            }
         }
+        put(&few);
+    }
+}
+
+/// Pixels between two ribs, gathered until they are a group.
+#[derive(Default)]
+struct Few {
+    /// Places of their centres.
+    x: [f32; GROUP],
+    y: [f32; GROUP],
+    /// How far they are ahead of the first rib, and of the second.
+    after: [f32; GROUP],
+    before: [f32; GROUP],
+    /// Their places in the band.
+    indices: [u32; GROUP],
+    count: usize,
+}
+
+impl Few {
+    /// Adds a pixel if it lies between the ribs; tells whether the group is full.
+    #[inline(always)]
+    fn add(&mut self, pair: &RibPair, x: f32, y: f32, index: u32) -> bool {
+        let (after, before) = (pair.a.ahead(x, y), pair.b.ahead(x, y));
+        // A pixel on a rib belongs to the strip after it.
+        if after < 0.0 || before >= 0.0 {
+            return false;
+        }
+        let at = self.count;
+        (self.x[at], self.y[at], self.after[at], self.before[at], self.indices[at]) = (x, y, after, before, index);
+        self.count += 1;
+        self.count == GROUP
     }
 }
 
@@ -283,23 +318,21 @@ impl RibPair {
         RibPair { a, b, askew: 1.0 / (1.0 + slope * slope).sqrt() }
     }
 
-    /// Cover of one pixel, 0-1, its place across as a part of half the width, and the pressure there.
+    /// Cover of each pixel, 0-1, its place across as a part of half the width, and the pressure there.
     #[inline(always)]
-    fn cover<K: Cover>(&self, stroke: &Stroke<'_>, x: f32, y: f32, reach: f32) -> (f32, f32, f32) {
+    fn cover<K: Cover>(&self, stroke: &Stroke<'_>, few: &Few, reach: f32) -> (Group, Group, Group) {
         let (a, b) = (&self.a, &self.b);
-        let (after, before) = (a.ahead(x, y), b.ahead(x, y));
-        // A pixel on a rib belongs to the strip after it.
-        if after < 0.0 || before >= 0.0 {
-            return (0.0, 0.0, 0.0);
-        }
+        let (x, y) = (Group::new(few.x), Group::new(few.y));
+        let (after, before) = (Group::new(few.after), Group::new(few.before));
         let t = after / (after - before);
         let mix = |a: f32, b: f32| a + (b - a) * t;
         let across = [mix(a.across[0], b.across[0]), mix(a.across[1], b.across[1])];
         let away = [x - mix(a.at[0], b.at[0]), y - mix(a.at[1], b.at[1])];
         let stretched = across[0] * across[0] + across[1] * across[1];
         let mut d = (away[0] * across[0] + away[1] * across[1]) / stretched.sqrt();
-        if d.abs() > reach {
-            return (0.0, 0.0, 0.0);
+        let within = d.abs().simd_le(reach);
+        if !within.any() {
+            return (Group::ZERO, Group::ZERO, Group::ZERO);
         }
         let (half, thick, slant) = (mix(a.half_px, b.half_px), mix(a.thick_px, b.thick_px), mix(a.slant, b.slant));
         let s = mix(a.length_px, b.length_px);
@@ -314,16 +347,17 @@ impl RibPair {
             s,
             e,
             d,
-            u: d / half.max(0.25),
+            u: d / at_least(half, 0.25),
             half,
             thick,
             lead: s - slant * d + thick,
             tail: e + slant * d + thick,
             pressure: mix(a.pressure, b.pressure),
             dry: mix(a.dry, b.dry),
-            askew: self.askew,
+            askew: Group::splat(self.askew),
         };
-        ((K::at(stroke, &spot) * mix(a.flow, b.flow)).clamp(0.0, 1.0), spot.u, spot.pressure)
+        let cover = held(K::at(stroke, &spot) * mix(a.flow, b.flow), 0.0, 1.0);
+        (choose(within, cover, Group::ZERO), spot.u, spot.pressure)
     }
 }
 
@@ -343,7 +377,7 @@ mod tests {
             0.0
         }
 
-        fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
+        fn at(stroke: &Stroke<'_>, spot: &Spot) -> Group {
             let streak = stroke.streak(spot.s, spot.u, 0.0);
             stroke.edge(spot.d.abs() - spot.half, spot.half) * stroke.broken(spot.dry, streak, 0.1)
         }

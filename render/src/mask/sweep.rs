@@ -3,6 +3,7 @@
 //! A stroke is a row of *ribs*, lines across it. Between two ribs a pixel has a length along the stroke and a distance across,
 //! and a kind of mark says from these how much it is covered. Where a stroke lies over itself the stronger cover stands, so that no
 //! order of drawing shows, nothing piles up where the hand rests, and each piece of the path adds its own strip of pixels alone.
+use super::group::{Group, at_least, at_most, choose, held, step};
 use super::mark::{GrainOf, Mark};
 use super::noise::Noise;
 use super::{Mask, MaskTile, Saved, Visit};
@@ -60,35 +61,35 @@ impl Rib {
     }
 }
 
-/// One pixel in stroke space. Lengths in canvas pixels.
+/// Four pixels in stroke space. Lengths in canvas pixels.
 #[derive(Clone, Copy, Debug)]
 pub struct Spot {
-    /// Place of its centre.
-    pub x: f32,
+    /// Places of their centres.
+    pub x: Group,
     /// See `x`.
-    pub y: f32,
+    pub y: Group,
     /// Length along the stroke; below 0 before its first sample.
-    pub s: f32,
+    pub s: Group,
     /// What is still to come to the last sample; below 0 beyond it.
-    pub e: f32,
+    pub e: Group,
     /// Distance from the path, right of it above 0.
-    pub d: f32,
+    pub d: Group,
     /// The same as a part of half the width.
-    pub u: f32,
+    pub u: Group,
     /// Half the width of the mark here.
-    pub half: f32,
+    pub half: Group,
     /// How far the tip reaches along the stroke.
-    pub thick: f32,
+    pub thick: Group,
     /// How far it is inside the line that the tip was set down on.
-    pub lead: f32,
+    pub lead: Group,
     /// How far it is inside the line that the tip is lifted from.
-    pub tail: f32,
+    pub tail: Group,
     /// Pressure with all tapers, 0-1.
-    pub pressure: f32,
+    pub pressure: Group,
     /// How dry the mark is: at 0 it is closed, at 1 half of it is gone.
-    pub dry: f32,
+    pub dry: Group,
     /// One over the growth of a distance from an edge that runs askew because the width changes.
-    pub askew: f32,
+    pub askew: Group,
 }
 
 /// What a kind of mark covers.
@@ -110,7 +111,7 @@ pub trait Cover {
     }
 
     /// Cover at full strength, 0-1.
-    fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32;
+    fn at(stroke: &Stroke<'_>, spot: &Spot) -> Group;
 }
 
 /// What is the same for the whole stroke.
@@ -159,19 +160,19 @@ impl Stroke<'_> {
 
     /// Locks of hair, 0-1, by the place across; `which` tells several such profiles apart.
     #[inline(always)]
-    pub fn lock(&self, u: f32, which: f32) -> f32 {
+    pub fn lock(&self, u: Group, which: f32) -> Group {
         self.noise.locks.along((u * 0.5 + 0.5) * self.locks_across() * 4.0 + self.seed + which * 171.0)
     }
 
     /// Single hairs, as [`Stroke::lock`].
     #[inline(always)]
-    pub fn hair(&self, u: f32, which: f32) -> f32 {
+    pub fn hair(&self, u: Group, which: f32) -> Group {
         self.noise.hairs.along((u * 0.5 + 0.5) * self.locks_across() * 2.4 + self.seed * 1.7 + which * 231.0)
     }
 
     /// Streaks along the stroke, 0-1.
     #[inline(always)]
-    pub fn streak(&self, s: f32, u: f32, which: f32) -> f32 {
+    pub fn streak(&self, s: Group, u: Group, which: f32) -> Group {
         let scale = 48.0 / self.size_px.max(8.0);
         let row = (u * 0.5 + 0.5) * self.locks_across() * 3.2 + self.seed;
         self.noise.streaks.at(s * scale * 1.6 + self.seed * 0.6 + which * 353.0, row + which * 97.0)
@@ -179,27 +180,27 @@ impl Stroke<'_> {
 
     /// How the hand wavers, -0.5 to 0.5.
     #[inline(always)]
-    pub fn waver(&self, s: f32, which: f32) -> f32 {
-        self.noise.waver.along(s * 60.0 / self.size_px + self.seed + which * 511.0) - 0.5
+    pub fn waver(&self, s: Group, which: impl Into<Group>) -> Group {
+        self.noise.waver.along(s * 60.0 / self.size_px + self.seed + which.into() * 511.0) - 0.5
     }
 
     /// Which way a place of the mark is strewn, -1 to 1: the same for specks of about a tenth of the brush.
     #[inline(always)]
-    pub fn strewn(&self, s: f32, d: f32) -> f32 {
+    pub fn strewn(&self, s: Group, d: Group) -> Group {
         let scale = 40.0 / self.size_px.max(8.0);
         2.0 * self.noise.tooth.at(s * scale + self.seed * 1.3, d * scale + self.seed) - 1.0
     }
 
     /// The tooth of the canvas, or of the tip, 0-1.
     #[inline(always)]
-    pub fn tooth(&self, spot: &Spot) -> f32 {
+    pub fn tooth(&self, spot: &Spot) -> Group {
         let (x, y) = self.grain_at(spot);
         self.noise.tooth.at(x, y)
     }
 
     /// Where the grain of a pixel is looked up, table cells.
     #[inline(always)]
-    pub fn grain_at(&self, spot: &Spot) -> (f32, f32) {
+    pub fn grain_at(&self, spot: &Spot) -> (Group, Group) {
         let scale = 1.0 / self.mark.grain.scale;
         match self.mark.grain.of {
             GrainOf::Canvas => (spot.x * scale, spot.y * scale),
@@ -209,34 +210,27 @@ impl Stroke<'_> {
 
     /// Cover by the distance from an edge, pixels, inside below 0: as hard as the brush, one pixel wide at least.
     #[inline(always)]
-    pub fn edge(&self, distance: f32, half: f32) -> f32 {
-        let width = ((1.0 - self.hardness) * half).max(1.0);
-        step(0.5, 0.5 - width, distance) * (2.0 * half).min(1.0)
+    pub fn edge(&self, distance: Group, half: Group) -> Group {
+        let width = at_least((1.0 - self.hardness) * half, 1.0);
+        step(0.5, 0.5 - width, distance) * at_most(2.0 * half, 1.0)
     }
 
     /// The dryness at a pixel, with that of the lift.
     #[inline(always)]
-    pub fn dryness(&self, spot: &Spot) -> f32 {
-        let back = (1.0 - spot.tail / lift_px(self.size_px)).clamp(0.0, 1.0);
+    pub fn dryness(&self, spot: &Spot) -> Group {
+        let back = held(1.0 - spot.tail / lift_px(self.size_px), 0.0, 1.0);
         spot.dry + self.mark.paint.lift * back * back * (1.4 - spot.pressure)
     }
 
     /// What is left of a mark as dry as this, where the hair carries `height` (0-1, a half in the mean); `soft` is the width of
     /// the edge of each gap, a part of the height.
     #[inline(always)]
-    pub fn broken(&self, dry: f32, height: f32, soft: f32) -> f32 {
-        let over = (dry - 0.30).max(0.0);
+    pub fn broken(&self, dry: Group, height: Group, soft: f32) -> Group {
+        let over = at_least(dry - 0.30, 0.0);
         // Ever slower: a brush that is nearly dry still leaves single hairs.
-        let threshold = if dry < 0.30 { dry - 0.30 } else { 0.86 * over / (over + 0.55) };
+        let threshold = choose(dry.simd_lt(0.30), dry - 0.30, 0.86 * over / (over + 0.55));
         step(threshold - soft, threshold + soft, height)
     }
-}
-
-/// A smooth step from 0 at `from` to 1 at `to`, whichever is larger.
-#[inline(always)]
-pub fn step(from: f32, to: f32, x: f32) -> f32 {
-    let t = ((x - from) / (to - from)).clamp(0.0, 1.0);
-    t * t * (3.0 - 2.0 * t)
 }
 
 /// Where ribs are drawn: a mask, and what has to be told or taken back of it.

@@ -3,6 +3,7 @@
 #![expect(clippy::cast_possible_truncation, reason = "lanes and shares are held to their range")]
 
 use super::brush::Brush;
+use super::group::Group;
 use super::mark::Mark;
 use super::noise::noise;
 use stint_model::study::tile::TilePos;
@@ -54,7 +55,7 @@ pub fn lanes(brush: &Brush, mark: &Mark, seed: f32) -> Vec<u32> {
     let count = lane_count(brush.size_px, mark);
     let uneven = mark.bristles.unevenness;
     let one = |lane: usize| {
-        let lock = noise().locks.along(lane as f32 * 4.0 + seed + 1881.0);
+        let [lock, ..] = noise().locks.along(Group::splat(lane as f32 * 4.0 + seed + 1881.0)).to_array();
         ((1.0 + uneven * (1.4 * lock - 0.7)) * 65535.0) as u32
     };
     (0..count).map(one).collect()

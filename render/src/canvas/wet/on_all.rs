@@ -12,10 +12,10 @@ use crate::pixel::Pixel;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
 use std::ops::Range;
-use stint_model::study::tile::{TILE_PIXELS, TilePos};
+use stint_model::study::tile::{Plane, TILE_PIXELS, TilePos};
 
 /// Fewer visits than this are worked off one after the other.
-pub const VISITS_FOR_ALL: usize = 16_384;
+pub const VISITS_FOR_ALL: usize = 4096;
 /// Groups that the lanes are parted into at most.
 const MOST_GROUPS: usize = 64;
 
@@ -133,39 +133,47 @@ impl Worked {
         for (group, tips) in self.tips.chunks_mut(groups.width).enumerate() {
             parts.entry(groups.lowest(group)).or_default().push((group, tips));
         }
-        let tiles = &self.tiles;
-        let work = |(_, lanes): (usize, Vec<(usize, &mut [Tip])>)| {
+        // Each of them with its visits, in their order, and the tiles that they lie in.
+        let part_of: Vec<Option<usize>> = {
+            let numbers: BTreeMap<usize, usize> = parts.keys().zip(0..).map(|(&group, part)| (group, part)).collect();
+            let lanes = 0..groups.joined.len() * groups.width;
+            lanes.map(|lane| numbers.get(&groups.lowest(lane / groups.width)).copied()).collect()
+        };
+        let mut own: Vec<Vec<(usize, &Visit)>> = parts.iter().map(|_| Vec::new()).collect();
+        for run in &runs {
+            for visit in &visits[run.visits.clone()] {
+                // A lane that the tip does not have exchanges nothing.
+                if let Some(&Some(part)) = part_of.get(usize::from(visit.lane)) {
+                    own[part].push((run.tile, visit));
+                }
+            }
+        }
+        let tiles: Vec<&[Plane]> = places.iter().map(|&pos| self.tiles.planes(pos).unwrap_or_default()).collect();
+        let work = |((_, lanes), own): ((usize, Vec<(usize, &mut [Tip])>), Vec<(usize, &Visit)>)| {
             let mut tips: Vec<Option<&mut [Tip]>> = groups.joined.iter().map(|_| None).collect();
-            for (group, own) in lanes {
-                tips[group] = Some(own);
+            for (group, lanes) in lanes {
+                tips[group] = Some(lanes);
             }
             let mut made: Made = places.iter().map(|_| Vec::new()).collect();
             // Pixels that are visited more than once, as they are now.
             let mut again: HashMap<(usize, u16), Pixel> = HashMap::new();
-            for run in &runs {
-                let (twice, made) = (&seen[run.tile].twice, &mut made[run.tile]);
-                let Some(planes) = tiles.planes(places[run.tile]) else { continue };
-                for visit in &visits[run.visits.clone()] {
-                    let group = groups.of_lane(visit.lane);
-                    let Some(tip) = tips
-                        .get_mut(group)
-                        .and_then(|own| own.as_deref_mut()?.get_mut(usize::from(visit.lane) % groups.width))
-                    else {
-                        continue;
-                    };
-                    let index = usize::from(visit.index);
-                    let known = if twice[index] { again.get(&(run.tile, visit.index)).copied() } else { None };
-                    let mut pixel = known.unwrap_or_else(|| pixel_of(planes, index));
-                    tip.exchange(&mut pixel, rise(visit), exchange, paints);
-                    if twice[index] {
-                        again.insert((run.tile, visit.index), pixel);
-                    }
-                    made.push((visit.index, pixel));
+            for (tile, visit) in own {
+                let lane = usize::from(visit.lane);
+                let tip = tips.get_mut(groups.of_lane(visit.lane)).and_then(|lanes| lanes.as_deref_mut());
+                let Some(tip) = tip.and_then(|lanes| lanes.get_mut(lane % groups.width)) else { continue };
+                let index = usize::from(visit.index);
+                let twice = seen[tile].twice[index];
+                let known = if twice { again.get(&(tile, visit.index)).copied() } else { None };
+                let mut pixel = known.unwrap_or_else(|| pixel_of(tiles[tile], index));
+                tip.exchange(&mut pixel, rise(visit), exchange, paints);
+                if twice {
+                    again.insert((tile, visit.index), pixel);
                 }
+                made[tile].push((visit.index, pixel));
             }
             made
         };
-        let made: Vec<Made> = parts.into_iter().collect::<Vec<_>>().into_par_iter().map(work).collect();
+        let made: Vec<Made> = parts.into_iter().zip(own).collect::<Vec<_>>().into_par_iter().map(work).collect();
         let changed: Vec<_> = places
             .par_iter()
             .enumerate()

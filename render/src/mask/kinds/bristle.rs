@@ -1,7 +1,8 @@
 //! The bristle brush: each lock has its own length, its own paint and its own reach. As the paint runs low the locks part.
 
+use crate::mask::group::{Group, at_least, at_most, choose, step};
 use crate::mask::mark::Mark;
-use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// The bristle brush.
 pub struct Bristle;
@@ -24,14 +25,14 @@ impl Cover for Bristle {
     }
 
     #[inline(always)]
-    fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
+    fn at(stroke: &Stroke<'_>, spot: &Spot) -> Group {
         let bristles = &stroke.mark.bristles;
         let radius = stroke.radius();
         // Beyond both ends no hair reaches.
-        if spot.tail <= -0.5 || spot.lead <= -0.14 * radius {
-            return 0.0;
+        if !(spot.tail.simd_gt(-0.5) & spot.lead.simd_gt(-0.14 * radius)).any() {
+            return Group::ZERO;
         }
-        let dry = stroke.dryness(spot).max(0.0);
+        let dry = at_least(stroke.dryness(spot), 0.0);
         // Locks part: what lies across is drawn towards the nearest lock's middle, and wanders more and more.
         let u = spot.u * (1.0 - 0.05 * stroke.waver(spot.s, 0.0));
         let u = u + bristles.splitting * (0.07 * stroke.waver(spot.s * 0.7, 2.0) * (0.4 + dry));
@@ -41,33 +42,35 @@ impl Cover for Bristle {
             0.88,
             u.abs() + bristles.unevenness * (0.20 * (hair - 0.5) + 0.09 * (stroke.streak(spot.s, u, 2.0) - 0.5)),
         );
-        if sides <= 0.0 {
-            return 0.0;
+        if !sides.simd_gt(0.0).any() {
+            return Group::ZERO;
         }
-        let start = if spot.lead > 0.42 * radius + 1.0 {
-            1.0
+        let begun = spot.lead.simd_gt(0.42 * radius + 1.0);
+        let start = if begun.all() {
+            Group::ONE
         } else {
             let begins = stroke.hair(u, 7.0) * bristles.unevenness * radius;
-            step(-0.14 * radius, 0.06 * radius + 0.5, spot.lead - 0.34 * begins)
+            choose(begun, Group::ONE, step(-0.14 * radius, 0.06 * radius + 0.5, spot.lead - 0.34 * begins))
         };
-        let end = if spot.tail > ragged(bristles.unevenness) * radius + 1.0 {
-            1.0
+        let goes_on = spot.tail.simd_gt(ragged(bristles.unevenness) * radius + 1.0);
+        let end = if goes_on.all() {
+            Group::ONE
         } else {
             let ends = stroke.hair(u, 9.0) * bristles.unevenness * radius;
-            step(-0.5, 0.05 * radius + 1.0, spot.tail - 0.5 * ends * (0.25 + dry.min(1.0)))
+            let end = step(-0.5, 0.05 * radius + 1.0, spot.tail - 0.5 * ends * (0.25 + at_most(dry, 1.0)));
+            choose(goes_on, Group::ONE, end)
         };
-        if start * end <= 0.0 {
-            return 0.0;
-        }
-        if dry < 0.08 {
-            return sides * start * end;
+        let whole = sides * start * end;
+        let wet = dry.simd_lt(0.08);
+        if (wet | whole.simd_le(0.0)).all() {
+            return whole;
         }
         let lock = stroke.lock(u, 0.0);
         // A lock that is long carries the paint further.
         let reach = 1.0 + bristles.unevenness * (1.0 / (0.62 + 0.76 * stroke.lock(u, 5.0)) - 1.0);
         let dry = dry * reach;
         let height = 0.44 * lock + 0.22 * hair + 0.34 * stroke.streak(spot.s, u, 0.0);
-        let tooth = stroke.mark.grain.amount * 0.4 * (stroke.tooth(spot) - 0.5) * dry.min(1.2);
-        stroke.broken(dry, height + tooth, 0.13) * sides * start * end
+        let tooth = stroke.mark.grain.amount * 0.4 * (stroke.tooth(spot) - 0.5) * at_most(dry, 1.2);
+        choose(wet, whole, stroke.broken(dry, height + tooth, 0.13) * sides * start * end)
     }
 }

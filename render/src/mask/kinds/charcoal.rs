@@ -1,6 +1,7 @@
 //! Charcoal: a stick that leaves its dust on the humps of the canvas, more of them the harder it is pressed.
 
-use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
+use crate::mask::group::{Group, at_least, choose, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// Charcoal.
 pub struct Charcoal;
@@ -18,10 +19,11 @@ impl Cover for Charcoal {
     }
 
     #[inline(always)]
-    fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
-        let u = spot.d.abs() / spot.half.max(0.25);
-        if u > 1.1 {
-            return 0.0;
+    fn at(stroke: &Stroke<'_>, spot: &Spot) -> Group {
+        let u = spot.d.abs() / at_least(spot.half, 0.25);
+        let within = u.simd_le(1.1);
+        if !within.any() {
+            return Group::ZERO;
         }
         let (x, y) = stroke.grain_at(spot);
         let height = 0.60 * stroke.noise.tooth.at(x, y) + 0.40 * stroke.noise.specks.at(x, y);
@@ -30,6 +32,8 @@ impl Cover for Charcoal {
         let (near, far) = (-0.2 * spot.half, 0.3 * spot.half);
         let ends = step(near, far, spot.s + 0.5 * spot.half * (height - 0.5))
             * step(near, far, spot.e + 0.5 * spot.half * (height - 0.5));
-        step(threshold - 0.11, threshold + 0.11, height) * step(1.06, 0.88, u - 0.25 * (height - 0.5)) * ends
+        let cover =
+            step(threshold - 0.11, threshold + 0.11, height) * step(1.06, 0.88, u - 0.25 * (height - 0.5)) * ends;
+        choose(within, cover, Group::ZERO)
     }
 }

@@ -1,6 +1,7 @@
 //! The filbert: a flat with rounded ends, the lifted one longer.
 
 use super::round::outside;
+use crate::mask::group::{Group, at_most, choose};
 use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// The filbert.
@@ -17,25 +18,27 @@ impl Cover for Filbert {
     }
 
     #[inline(always)]
-    fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
+    fn at(stroke: &Stroke<'_>, spot: &Spot) -> Group {
         let uneven = stroke.mark.bristles.unevenness;
         let half = spot.half * (1.0 + 0.05 * uneven * stroke.waver(spot.s, 1.0));
         // Hairs stand out of the rounded ends, more of them where it is lifted; none at the sides, where an end begins.
-        let beyond = (-spot.s).max(-spot.e);
-        let ragged = if beyond > 0.0 {
+        let beyond = (-spot.s).fast_max(-spot.e);
+        let is_beyond = beyond.simd_gt(0.0);
+        let ragged = if is_beyond.any() {
             let [set_down, lifted] = RAGGED;
-            let much = uneven * half * if spot.e < 0.0 { lifted } else { set_down };
+            let much = uneven * half * choose(spot.e.simd_lt(0.0), lifted.into(), set_down.into());
             let hair = 0.6 * stroke.lock(spot.u, 6.0) + 0.4 * stroke.hair(spot.u, 6.0);
-            much * (hair - 0.5) * (beyond / (0.35 * half)).min(1.0)
+            choose(is_beyond, much * (hair - 0.5) * at_most(beyond / (0.35 * half), 1.0), Group::ZERO)
         } else {
-            0.0
+            Group::ZERO
         };
         let edge = stroke.edge(outside(spot, half) + ragged, half);
-        if edge <= 0.0 {
-            return 0.0;
+        if !edge.simd_gt(0.0).any() {
+            return Group::ZERO;
         }
         let dry = stroke.dryness(spot);
-        if dry < 0.1 {
+        let wet = dry.simd_lt(0.1);
+        if wet.all() {
             return edge;
         }
         let u = spot.u + 0.03 * stroke.waver(spot.s, 2.0);
@@ -43,6 +46,6 @@ impl Cover for Filbert {
             + 0.16 * stroke.hair(u, 2.0)
             + 0.34 * stroke.streak(spot.s, u, 0.0)
             + 0.14 * stroke.tooth(spot);
-        edge * stroke.broken(dry, height, 0.15)
+        choose(wet, edge, edge * stroke.broken(dry, height, 0.15))
     }
 }

@@ -1,6 +1,7 @@
 //! The flat brush: square ends, crisp sides, streaks along it as it dries.
 
-use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
+use crate::mask::group::{Group, choose, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// The flat brush.
 pub struct Flat;
@@ -13,35 +14,41 @@ impl Cover for Flat {
     }
 
     #[inline(always)]
-    fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
+    fn at(stroke: &Stroke<'_>, spot: &Spot) -> Group {
         let (radius, uneven) = (stroke.radius(), stroke.mark.bristles.unevenness);
         // What lies well inside needs no look at its edges.
         let (inner, near) = (radius * 0.14 + 2.0, (1.0 - stroke.hardness) * spot.half + radius * 0.04 + 2.0);
-        let ends = if spot.lead > inner && spot.tail > inner {
-            1.0
+        let long = spot.lead.simd_gt(inner) & spot.tail.simd_gt(inner);
+        let ends = if long.all() {
+            Group::ONE
         } else {
             let ragged = |which: f32| (stroke.hair(spot.u, which) - 0.5) * uneven * radius * 0.16;
-            step(-0.8, 1.0, spot.lead + ragged(3.0)) * step(-0.8, 1.0, spot.tail + 1.5 * ragged(7.0))
+            let ends = step(-0.8, 1.0, spot.lead + ragged(3.0)) * step(-0.8, 1.0, spot.tail + 1.5 * ragged(7.0));
+            choose(long, Group::ONE, ends)
         };
-        let edge = if spot.half - spot.d.abs() > near {
-            1.0
+        let inside = (spot.half - spot.d.abs()).simd_gt(near);
+        let edge = if inside.all() {
+            Group::ONE
         } else {
-            let streak = stroke.streak(spot.s * 0.6, if spot.d > 0.0 { 0.9 } else { -0.9 }, 1.0);
+            let streak = stroke.streak(spot.s * 0.6, choose(spot.d.simd_gt(0.0), 0.9.into(), (-0.9).into()), 1.0);
             let side = uneven * radius * 0.06 * (streak - 0.5);
-            stroke.edge((spot.d.abs() - spot.half - side) * spot.askew, spot.half)
+            let edge = stroke.edge((spot.d.abs() - spot.half - side) * spot.askew, spot.half);
+            choose(inside, Group::ONE, edge)
         };
-        if edge * ends <= 0.0 {
-            return 0.0;
+        let whole = edge * ends;
+        if !whole.simd_gt(0.0).any() {
+            return Group::ZERO;
         }
         let dry = stroke.dryness(spot);
-        if dry < 0.1 {
-            return edge * ends;
+        let wet = dry.simd_lt(0.1);
+        if wet.all() {
+            return whole;
         }
         let u = spot.u + 0.03 * stroke.waver(spot.s, 2.0);
         let height = 0.40 * stroke.lock(u, 0.0)
             + 0.22 * stroke.hair(u, 4.0)
             + 0.24 * stroke.streak(spot.s, spot.u, 0.0)
             + 0.14 * stroke.tooth(spot);
-        edge * ends * stroke.broken(dry, height, 0.11)
+        choose(wet, whole, whole * stroke.broken(dry, height, 0.11))
     }
 }

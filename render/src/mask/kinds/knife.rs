@@ -1,6 +1,7 @@
 //! The knife: straight sides, paint in one sheet, torn where the blade skips over a hollow.
 
-use crate::mask::sweep::{Cover, Rib, Spot, Stroke, step};
+use crate::mask::group::{Group, choose, step};
+use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// The knife.
 pub struct Knife;
@@ -13,30 +14,35 @@ impl Cover for Knife {
     }
 
     #[inline(always)]
-    fn at(stroke: &Stroke<'_>, spot: &Spot) -> f32 {
+    fn at(stroke: &Stroke<'_>, spot: &Spot) -> Group {
         let uneven = stroke.mark.bristles.unevenness;
         // The blade is straight but its corner digs in a little as the hand turns.
-        let side = uneven * 0.10 * spot.half * stroke.waver(spot.s * 0.5, if spot.d > 0.0 { 1.0 } else { 3.0 });
+        let side =
+            uneven * 0.10 * spot.half * stroke.waver(spot.s * 0.5, choose(spot.d.simd_gt(0.0), Group::ONE, 3.0.into()));
         let edge = stroke.edge((spot.d.abs() - spot.half - side) * spot.askew, spot.half);
         let torn = uneven * stroke.radius() * 0.12;
-        let ends = if spot.lead > torn + 2.0 && spot.tail > 1.4 * torn + 2.0 {
-            1.0
+        let long = spot.lead.simd_gt(torn + 2.0) & spot.tail.simd_gt(1.4 * torn + 2.0);
+        let ends = if long.all() {
+            Group::ONE
         } else {
-            step(-0.5, 0.9, spot.lead - torn * stroke.hair(spot.u, 5.0))
-                * step(-0.5, 0.9, spot.tail - 1.4 * torn * stroke.lock(spot.u * 0.6, 8.0))
+            let ends = step(-0.5, 0.9, spot.lead - torn * stroke.hair(spot.u, 5.0))
+                * step(-0.5, 0.9, spot.tail - 1.4 * torn * stroke.lock(spot.u * 0.6, 8.0));
+            choose(long, Group::ONE, ends)
         };
-        if edge * ends <= 0.0 {
-            return 0.0;
+        let whole = edge * ends;
+        if !whole.simd_gt(0.0).any() {
+            return Group::ZERO;
         }
         let dry = stroke.dryness(spot);
-        if dry < 0.05 {
-            return edge * ends;
+        let wet = dry.simd_lt(0.05);
+        if wet.all() {
+            return whole;
         }
         let (x, y) = stroke.grain_at(spot);
         let scale = 48.0 / stroke.size_px.clamp(24.0, 192.0);
         let height = 0.40 * stroke.noise.hollows.at(x * scale, y * scale)
             + 0.28 * stroke.lock(spot.u * 0.4, 0.0)
             + 0.32 * stroke.streak(spot.s * 0.45, spot.u * 0.5, 0.0);
-        edge * ends * stroke.broken(dry, height, 0.03)
+        choose(wet, whole, whole * stroke.broken(dry, height, 0.03))
     }
 }
