@@ -12,7 +12,8 @@ use super::{CanvasSize, Mask, MaskTile, Saved};
 use crate::amount::{from_fraction, scale};
 use multiversion::multiversion;
 use std::collections::BTreeSet;
-use stint_model::study::tile::{TILE_SIDE, TilePos};
+use std::ops::Range;
+use stint_model::study::tile::{TILE_PIXELS, TILE_SIDE, TilePos};
 
 /// Cover of a dab by distance from its centre: 1 up to `inner_px`, 0 from `outer_px`, a smooth step between. At least one
 /// pixel wide, so that a hard brush has an anti-aliased edge.
@@ -62,7 +63,7 @@ struct Row {
 }
 
 impl Row {
-    /// Draws some pixels of a part, the first of them at `first`; `dx` is how far right of the dab's centre that part begins. Gives what they
+    /// Draws some pixels, the first of them `first` right of where the row begins, which is `dx` right of the dab's centre. Gives what they
     /// rose by, or-ed.
     #[inline(always)]
     fn draw(&self, pixels: &mut [u16], dx: f32, first: usize) -> u32 {
@@ -87,28 +88,60 @@ impl Row {
     }
 }
 
-/// Draws a part of a row whose first pixel centre lies `dx` right of the dab's; tells whether any pixel changed.
-#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
-fn dab_row(pixels: &mut [u16], dx: f32, row: Row) -> bool {
-    let (chunks, rest) = pixels.as_chunks_mut::<LANES>();
-    let whole = chunks.len() * LANES;
-    let mut changed = 0;
-    for (chunk, first) in chunks.iter_mut().zip((0..).step_by(LANES)) {
-        changed |= row.draw(chunk, dx, first);
-    }
-    changed |= row.draw(rest, dx, whole);
-    changed != 0
-}
-
-/// The same where the dab covers fully.
-#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
-fn full_row(row: &mut [u16], cap: u16) -> bool {
+/// Covers pixels that a dab covers fully. Gives whether any changed.
+#[inline(always)]
+fn full(pixels: &mut [u16], cap: u16) -> bool {
     let mut least = cap;
-    for m in row {
+    for m in pixels {
         least = least.min(*m);
         *m = (*m).max(cap);
     }
     least < cap
+}
+
+/// A part of a tile: its columns and rows, seen from the tile's corner.
+struct Part {
+    columns: Range<usize>,
+    rows: Range<usize>,
+}
+
+/// Draws a dab's part of a tile; `middle` is the dab's centre seen from the tile's corner, pixels. Tells whether any pixel changed.
+///
+/// Whole groups of pixels are drawn wherever the canvas goes on: where the dab does not reach it changes nothing.
+#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
+fn dab_part(tile: &mut [u16; TILE_PIXELS], part: &Part, middle: [f32; 2], fall: Falloff, cap: u16) -> bool {
+    let (low, high) = (part.columns.start as f32, part.columns.end as f32);
+    let dx = 0.5 - middle[0];
+    let mut changed = 0;
+    for y in part.rows.clone() {
+        let dy = y as f32 + 0.5 - middle[1];
+        let row = Row { dy2: dy * dy, fall, cap };
+        let (reach, full_reach) = fall.reach(row.dy2);
+        // Columns so far to both sides of the middle.
+        let (from, end) = ((middle[0] - reach - 0.5).clamp(low, high), (middle[0] + reach - 0.5).clamp(low, high));
+        let (from, end) = (from as usize / LANES * LANES, end.ceil() as usize);
+        let end = end.next_multiple_of(LANES).min(part.columns.end);
+        let inside = if full_reach < 0.0 {
+            end..end
+        } else {
+            let start = (middle[0] - full_reach - 0.5).clamp(low, high).ceil() as usize;
+            let stop = (middle[0] + full_reach - 0.5).clamp(low, high) as usize;
+            let start = start.next_multiple_of(LANES).clamp(from, end);
+            start..(stop / LANES * LANES).clamp(start, end)
+        };
+        let line = &mut tile[y * TILE_SIDE as usize..][..TILE_SIDE as usize];
+        changed |= u32::from(full(&mut line[inside.clone()], cap));
+        for side in [from..inside.start, inside.end..end] {
+            let mut first = side.start;
+            let (chunks, rest) = line[side].as_chunks_mut::<LANES>();
+            for chunk in chunks {
+                changed |= row.draw(chunk, dx, first);
+                first += LANES;
+            }
+            changed |= row.draw(rest, dx, first);
+        }
+    }
+    changed != 0
 }
 
 impl Mask {
@@ -148,26 +181,15 @@ impl Mask {
                 }
                 let bare = !self.tiles.contains_key(&pos);
                 let tile = self.tiles.entry(pos).or_insert(MaskTile::Even(0)).pixels_mut();
-                let mut changed = false;
                 let (left, top) = (column * TILE_SIDE, row * TILE_SIDE);
-                let xs = columns.start.max(left)..columns.end.min(left + TILE_SIDE);
-                for y in rows.start.max(top)..rows.end.min(top + TILE_SIDE) {
-                    let dy = y as f32 + 0.5 - dab.y_px;
-                    let start = ((y - top) * TILE_SIDE + xs.start - left) as usize;
-                    let line = &mut tile[start..start + xs.len()];
-                    let (reach, full) = fall.reach(dy * dy);
-                    // Places in the row that lie so far to both sides of the middle.
-                    let from_middle = |by: f32| (dab.x_px + by - 0.5 - xs.start as f32).clamp(0.0, line.len() as f32);
-                    let (from, end) = (from_middle(-reach) as usize, from_middle(reach).ceil() as usize);
-                    let full_from =
-                        if full < 0.0 { end } else { (from_middle(-full).ceil() as usize).clamp(from, end) };
-                    let full_end = if full < 0.0 { end } else { (from_middle(full) as usize).clamp(full_from, end) };
-                    changed |= full_row(&mut line[full_from..full_end], cap);
-                    for part in [from..full_from, full_end..end] {
-                        let dx = (xs.start as usize + part.start) as f32 + 0.5 - dab.x_px;
-                        changed |= dab_row(&mut line[part], dx, Row { dy2: dy * dy, fall, cap });
-                    }
-                }
+                let within = |range: &Range<u32>, edge: u32| {
+                    let part = range.start.max(edge)..range.end.min(edge + TILE_SIDE);
+                    (part.start - edge) as usize..(part.end - edge) as usize
+                };
+                // To the right as far as the canvas goes.
+                let part = Part { columns: within(&(columns.start..width), left), rows: within(&rows, top) };
+                let middle = [dab.x_px - left as f32, dab.y_px - top as f32];
+                let changed = dab_part(tile, &part, middle, fall, cap);
                 if changed {
                     touched.insert(pos);
                 } else if bare {

@@ -1,4 +1,4 @@
-//! The strips between the ribs of a stroke, drawn pixel by pixel: one after another, or tile by tile on all processors.
+//! The strips between the ribs of a stroke, drawn pixel by pixel: one after another, or band by band of the tiles on all processors.
 #![expect(
     clippy::cast_possible_truncation,
     reason = "cover stays within 0-65535, and places are clipped to the canvas first"
@@ -70,22 +70,19 @@ fn sweep_on_all<K: Cover>(stroke: &Stroke<'_>, strips: &[Strip], target: &mut Ta
         })
         .collect();
     let draw = |(pos, band, indices, pixels): (TilePos, usize, &Vec<usize>, &mut Band)| {
-        let (mut reached, mut noted) = (false, Vec::new());
+        let mut drawn = Drawn::default();
         for &index in indices {
             let Some(spans) = strips[index].spans(pos, band) else { continue };
-            reached = true;
-            let mut visits = Vec::new();
-            let mut into = lanes.map(|lanes| (&mut visits, lanes));
-            strips[index].draw::<K>(stroke, (pos, band), &spans, pixels, &mut into);
-            if !visits.is_empty() {
-                noted.push((index, visits));
-            }
+            let before = drawn.visits.len();
+            let mut visits = lanes.map(|lanes| (&mut drawn.visits, lanes));
+            strips[index].draw::<K>(stroke, (pos, band), &spans, pixels, &mut visits);
+            drawn.strips.push((index, before..drawn.visits.len()));
         }
-        (reached, noted)
+        drawn
     };
-    let (reached, noted): (Vec<bool>, Vec<Vec<(usize, Vec<Visit>)>>) = bands.into_par_iter().map(draw).unzip();
-    for ((pos, _, tile), reached) in tiles.into_iter().zip(reached.chunks(BANDS)) {
-        if !reached.contains(&true) {
+    let drawn: Vec<Drawn> = bands.into_par_iter().map(draw).collect();
+    for ((pos, _, tile), drawn) in tiles.into_iter().zip(drawn.chunks(BANDS)) {
+        if drawn.iter().all(|drawn| drawn.strips.is_empty()) {
             continue;
         }
         let before = target.mask.tiles.insert(pos, tile);
@@ -95,13 +92,25 @@ fn sweep_on_all<K: Cover>(stroke: &Stroke<'_>, strips: &[Strip], target: &mut Ta
         }
     }
     if let Some((visits, _)) = &mut target.visits {
-        let mut all: Vec<(usize, Vec<Visit>)> = noted.into_iter().flatten().collect();
+        let mut parts: Vec<(usize, &[Visit])> = drawn.iter().flat_map(Drawn::parts).collect();
         // Stable: within a strip they stay in the order of tiles and bands.
-        all.sort_by_key(|(index, _)| *index);
-        visits.reserve(all.iter().map(|(_, noted)| noted.len()).sum());
-        for (_, noted) in all {
-            visits.extend(noted);
-        }
+        parts.sort_by_key(|(index, _)| *index);
+        visits.reserve(parts.iter().map(|(_, part)| part.len()).sum());
+        parts.iter().for_each(|(_, part)| visits.extend_from_slice(part));
+    }
+}
+
+/// What was drawn in a band.
+#[derive(Default)]
+struct Drawn {
+    visits: Vec<Visit>,
+    /// The strips that reach into it, each with those of the visits that are its own.
+    strips: Vec<(usize, Range<usize>)>,
+}
+
+impl Drawn {
+    fn parts(&self) -> impl Iterator<Item = (usize, &[Visit])> {
+        self.strips.iter().map(|(index, visits)| (*index, &self.visits[visits.clone()]))
     }
 }
 

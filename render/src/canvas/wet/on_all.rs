@@ -109,6 +109,14 @@ fn look_through<'a>(visits: impl Iterator<Item = &'a Visit>, groups: &Groups) ->
     seen
 }
 
+/// What is worked off side by side with others: lanes that meet in pixels, and their visits.
+struct Share<'a> {
+    /// The lanes of each group, of those that are in it.
+    tips: Vec<Option<&'a mut [Tip]>>,
+    /// In their order, each with the number of its tile.
+    visits: Vec<(usize, &'a Visit)>,
+}
+
 /// What a group of lanes made of pixels: for each tile their places in it and their new pairs, later ones after earlier ones.
 type Made = Vec<Vec<(u16, Pixel)>>;
 
@@ -128,39 +136,37 @@ impl Worked {
         for &(a, b) in seen.iter().flat_map(|seen| &seen.meetings) {
             groups.join(a, b);
         }
-        // The lanes of each group that is left, by the group's number.
-        let mut parts: BTreeMap<usize, Vec<(usize, &mut [Tip])>> = BTreeMap::new();
-        for (group, tips) in self.tips.chunks_mut(groups.width).enumerate() {
-            parts.entry(groups.lowest(group)).or_default().push((group, tips));
+        // What each of the groups that are left works on.
+        let (mut shares, mut share_of): (Vec<Share>, Vec<usize>) = Default::default();
+        for group in 0..groups.joined.len() {
+            let lowest = groups.lowest(group);
+            share_of.push(if lowest < group { share_of[lowest] } else { shares.len() });
+            if lowest == group {
+                let tips = groups.joined.iter().map(|_| None).collect();
+                shares.push(Share { tips, visits: Vec::new() });
+            }
         }
-        // Each of them with its visits, in their order, and the tiles that they lie in.
-        let part_of: Vec<Option<usize>> = {
-            let numbers: BTreeMap<usize, usize> = parts.keys().zip(0..).map(|(&group, part)| (group, part)).collect();
-            let lanes = 0..groups.joined.len() * groups.width;
-            lanes.map(|lane| numbers.get(&groups.lowest(lane / groups.width)).copied()).collect()
-        };
-        let mut own: Vec<Vec<(usize, &Visit)>> = parts.iter().map(|_| Vec::new()).collect();
+        for (group, tips) in self.tips.chunks_mut(groups.width).enumerate() {
+            shares[share_of[group]].tips[group] = Some(tips);
+        }
         for run in &runs {
             for visit in &visits[run.visits.clone()] {
                 // A lane that the tip does not have exchanges nothing.
-                if let Some(&Some(part)) = part_of.get(usize::from(visit.lane)) {
-                    own[part].push((run.tile, visit));
+                if let Some(&share) = share_of.get(groups.of_lane(visit.lane)) {
+                    shares[share].visits.push((run.tile, visit));
                 }
             }
         }
         let tiles: Vec<&[Plane]> = places.iter().map(|&pos| self.tiles.planes(pos).unwrap_or_default()).collect();
-        let work = |((_, lanes), own): ((usize, Vec<(usize, &mut [Tip])>), Vec<(usize, &Visit)>)| {
-            let mut tips: Vec<Option<&mut [Tip]>> = groups.joined.iter().map(|_| None).collect();
-            for (group, lanes) in lanes {
-                tips[group] = Some(lanes);
-            }
+        let work = |Share { mut tips, visits }: Share<'_>| {
             let mut made: Made = places.iter().map(|_| Vec::new()).collect();
             // Pixels that are visited more than once, as they are now.
             let mut again: HashMap<(usize, u16), Pixel> = HashMap::new();
-            for (tile, visit) in own {
-                let lane = usize::from(visit.lane);
-                let tip = tips.get_mut(groups.of_lane(visit.lane)).and_then(|lanes| lanes.as_deref_mut());
-                let Some(tip) = tip.and_then(|lanes| lanes.get_mut(lane % groups.width)) else { continue };
+            for (tile, visit) in visits {
+                let tip = tips[groups.of_lane(visit.lane)].as_deref_mut();
+                let Some(tip) = tip.and_then(|tips| tips.get_mut(usize::from(visit.lane) % groups.width)) else {
+                    continue;
+                };
                 let index = usize::from(visit.index);
                 let twice = seen[tile].twice[index];
                 let known = if twice { again.get(&(tile, visit.index)).copied() } else { None };
@@ -173,7 +179,7 @@ impl Worked {
             }
             made
         };
-        let made: Vec<Made> = parts.into_iter().zip(own).collect::<Vec<_>>().into_par_iter().map(work).collect();
+        let made: Vec<Made> = shares.into_par_iter().map(work).collect();
         let changed: Vec<_> = places
             .par_iter()
             .enumerate()
