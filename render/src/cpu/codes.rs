@@ -22,7 +22,10 @@ pub(super) fn pack(linear: &[Lanes; 3]) -> [u32; LANES] {
     let mut steps = [[0_u32; LANES]; 3];
     for (steps, linear) in steps.iter_mut().zip(linear) {
         for (step, v) in steps.iter_mut().zip(linear) {
-            *step = (v * (STEPS - 1) as f32 + 0.5) as i32 as u32;
+            // What is no number is black. A cast to a whole number would be worked out one by one; beside 2^23 there is no room for a
+            // fraction, and the sum's low bits are the nearest whole number.
+            let v = if *v > 0.0 { *v } else { 0.0 };
+            *step = (v * (STEPS - 1) as f32 + 8_388_608.0).to_bits() & 0x007f_ffff;
         }
     }
     let code = |step: u32| u32::from(encode[(step as usize).min(STEPS - 1)]);

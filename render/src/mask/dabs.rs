@@ -52,6 +52,8 @@ impl Falloff {
 
 /// Pixels worked on together.
 const LANES: usize = 16;
+/// How far right of the first each of them is, pixels.
+const STEPS: [f32; LANES] = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0, 15.0];
 
 /// What a dab draws towards its strength in one row, all lengths in pixels: `dy2` is the row's squared distance from the dab's centre,
 /// `cap` (0-65535) the cover at full strength.
@@ -73,12 +75,17 @@ impl Row {
             return 0;
         }
         let mut changed = 0;
-        for (i, m) in pixels.iter_mut().enumerate() {
-            let x = dx + (first + i) as f32;
+        let first = first as f32;
+        for (m, step) in pixels.iter_mut().zip(&STEPS) {
+            let x = dx + (first + step);
             let distance = (x * x + dy2).sqrt();
-            let t = ((outer_px - distance) * inverse_width).clamp(0.0, 1.0);
+            let t = (outer_px - distance) * inverse_width;
+            // What `clamp` does beyond this for what is no number keeps it from being worked on together.
+            let t = if t < 0.0 { 0.0 } else { t };
+            let t = if t > 1.0 { 1.0 } else { t };
             let fall = t * t * (3.0 - 2.0 * t) * peak;
-            let fall = (fall * 65535.0 + 0.5) as i32 as u32;
+            // To the nearest whole number: beside 2^23 a number has no room for a fraction.
+            let fall = (fall * 65535.0 + 8_388_608.0).to_bits() & 0x007f_ffff;
             let old = u32::from(*m);
             let rise = scale(u32::from(cap).saturating_sub(old), fall);
             changed |= rise;
@@ -106,8 +113,6 @@ struct Part {
 }
 
 /// Draws a dab's part of a tile; `middle` is the dab's centre seen from the tile's corner, pixels. Tells whether any pixel changed.
-///
-/// Whole groups of pixels are drawn wherever the canvas goes on: where the dab does not reach it changes nothing.
 #[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
 fn dab_part(tile: &mut [u16; TILE_PIXELS], part: &Part, middle: [f32; 2], fall: Falloff, cap: u16) -> bool {
     let (low, high) = (part.columns.start as f32, part.columns.end as f32);
@@ -119,15 +124,14 @@ fn dab_part(tile: &mut [u16; TILE_PIXELS], part: &Part, middle: [f32; 2], fall: 
         let (reach, full_reach) = fall.reach(row.dy2);
         // Columns so far to both sides of the middle.
         let (from, end) = ((middle[0] - reach - 0.5).clamp(low, high), (middle[0] + reach - 0.5).clamp(low, high));
-        let (from, end) = (from as usize / LANES * LANES, end.ceil() as usize);
-        let end = end.next_multiple_of(LANES).min(part.columns.end);
+        let (from, end) = (from as usize, end.ceil() as usize);
         let inside = if full_reach < 0.0 {
             end..end
         } else {
             let start = (middle[0] - full_reach - 0.5).clamp(low, high).ceil() as usize;
             let stop = (middle[0] + full_reach - 0.5).clamp(low, high) as usize;
-            let start = start.next_multiple_of(LANES).clamp(from, end);
-            start..(stop / LANES * LANES).clamp(start, end)
+            let start = start.clamp(from, end);
+            start..stop.clamp(start, end)
         };
         let line = &mut tile[y * TILE_SIDE as usize..][..TILE_SIDE as usize];
         changed |= u32::from(full(&mut line[inside.clone()], cap));
@@ -186,8 +190,7 @@ impl Mask {
                     let part = range.start.max(edge)..range.end.min(edge + TILE_SIDE);
                     (part.start - edge) as usize..(part.end - edge) as usize
                 };
-                // To the right as far as the canvas goes.
-                let part = Part { columns: within(&(columns.start..width), left), rows: within(&rows, top) };
+                let part = Part { columns: within(&columns, left), rows: within(&rows, top) };
                 let middle = [dab.x_px - left as f32, dab.y_px - top as f32];
                 let changed = dab_part(tile, &part, middle, fall, cap);
                 if changed {
