@@ -244,9 +244,12 @@ mod tests {
             for (x, y) in (0..200).flat_map(|y| (0..300).map(move |x| (x, y))) {
                 let mut wanted = [0];
                 for dab in dabs {
-                    let (dx, dy) = (x as f32 + 0.5 - dab.x_px, y as f32 + 0.5 - dab.y_px);
+                    // Places are seen from the corner of their tile.
+                    let ([left, top], [column, row]) =
+                        ([x, y].map(|at| at / TILE_SIDE * TILE_SIDE), [x, y].map(|at| at % TILE_SIDE));
+                    let dy = row as f32 + 0.5 - (dab.y_px - top as f32);
                     let cap = from_fraction(dab.strength);
-                    dab_row(&mut wanted, dx, Row { dy2: dy * dy, fall, cap });
+                    Row { dy2: dy * dy, fall, cap }.draw(&mut wanted, 0.5 - (dab.x_px - left as f32), column as usize);
                 }
                 assert_eq!(mask.at(x, y), wanted[0], "radius {radius_px} at {x} {y}");
             }
