@@ -81,6 +81,9 @@ try {
   assert.equal(await first.evaluate(() => globalThis.found), undefined, 'nothing is stored yet');
   assert.equal(await first.evaluate(() => document.getElementById('asking').hidden), true, 'nothing to be kept yet');
 
+  await first.evaluate(() => navigator.serviceWorker.ready);
+  assert.equal(server.sent.filter((name) => name === '/stint_page_bg.wasm').length, 1, 'the program is sent once');
+
   // What is on the canvas is in the document's tree, and a press there is a press on the canvas.
   const button = first.getByRole('button', { name: 'Step back' });
   await button.waitFor({ state: 'attached' });

@@ -371,10 +371,11 @@ async function start() {
     say(`This browser ${lacks}, which Stint draws with: use a newer browser, or allow graphics acceleration in its settings.`, true);
     return;
   }
-  if ('serviceWorker' in navigator) navigator.serviceWorker.register('offline.js').catch(() => {});
   const worker = new Worker('mirror.js');
   await alone();
   const [found] = await Promise.all([stored(worker), program()]);
+  // Now that the browser has the program it is not fetched a second time for when there is no network.
+  navigator.serviceWorker?.register('offline.js').catch(() => {});
   doors(worker);
   listen();
   follow(worker);
