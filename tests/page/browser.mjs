@@ -83,7 +83,7 @@ export async function start(folder, flags = []) {
     };
     look();
   });
-  const browser = await chromium.connectOverCDP(`http://127.0.0.1:${port}`);
+  const browser = await chromium.connectOverCDP(`http://127.0.0.1:${port}`, { isLocal: true });
   const gone = new Promise((done) => child.on('exit', done));
   const end = async (signal) => {
     try {

@@ -186,7 +186,7 @@ try {
   assert.deepEqual(demo, native);
 
   // A study of the desktop is opened, and painted on, here; and that one there.
-  const theirs = join(folder, 'depot_by_day.stint');
+  const theirs = join(folder, 'demo/depot_by_day.stint');
   copyFileSync(join(folder, 'demo/tram_depot.stint'), theirs);
   await program.press('Close');
   await program.give(theirs, () => program.press('Open a study or an exported picture…'));

@@ -117,7 +117,7 @@ try {
     writeFileSync(file, garbage);
     const program = await Program.open(browser, server.address);
     await program.give(file, () => program.press('Choose a photo…'));
-    await program.control(/garbage/, 'text');
+    await program.control(/^garbage\.jpg is something else, not a photo/i, 'text');
     await program.control('Look at the demo');
   });
 
