@@ -124,7 +124,10 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     if right.is_none() && readout_open && !is_upright {
         right = Some(cut(&mut rest, readout_side, measures.right_width()));
     }
-    next_step::line(state, panels, ui, &mut rest);
+    // A low window has no height for it.
+    if !low {
+        next_step::line(state, panels, ui, &mut rest);
+    }
     if board_open {
         board::strip(state, panels, ui, &mut rest);
     }

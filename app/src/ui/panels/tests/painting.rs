@@ -53,6 +53,7 @@ fn the_panels_of_a_low_window_are_drawers() {
             .map(|label| harness.query_by_label(label).is_some())
     };
     assert_eq!(shown(&harness), [false; 3], "the canvas has the window");
+    assert!(harness.query_by_label(wording::LEAVE_ME_NAME).is_none(), "and the next step takes nothing of it");
     let words = [wording::REFERENCE, wording::TRAY, wording::READOUT];
     for (at, label) in words.into_iter().enumerate() {
         let button = harness.get_by_role_and_label(Accessible::CheckBox, label);
