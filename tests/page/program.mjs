@@ -163,17 +163,14 @@ export class Program {
 
   /** A file that the program hands over while something is done. */
   async handed(what) {
-    const coming = this.page.waitForEvent('download', { timeout: PATIENCE });
-    await what();
-    const file = await coming;
+    const [file] = await Promise.all([this.page.waitForEvent('download', { timeout: PATIENCE }), what()]);
     return { name: file.suggestedFilename(), path: await file.path() };
   }
 
   /** Chooses a file of the device while something is done. */
   async give(file, what) {
-    const coming = this.page.waitForEvent('filechooser', { timeout: PATIENCE });
-    await what();
-    await (await coming).setFiles(file);
+    const [chooser] = await Promise.all([this.page.waitForEvent('filechooser', { timeout: PATIENCE }), what()]);
+    await chooser.setFiles(file);
   }
 
   async close() {
