@@ -1,6 +1,7 @@
 // A real Chromium over a folder of files: started with a profile of its own, killed when a test says so.
 
 import { spawn } from 'node:child_process';
+import { createHash } from 'node:crypto';
 import { createServer } from 'node:http';
 import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { createRequire } from 'node:module';
@@ -28,12 +29,12 @@ const TYPES = {
   '.webmanifest': 'application/manifest+json',
 };
 
-/** Hands out a folder on this machine; `extra` are further files by name. */
+/** Hands out a folder on this machine, as servers do: a file that the browser has already is not sent again (RFC 9110, 13.1.2). `extra`
+ * are further files by name; `sent` are the files that were sent, one after the other. */
 export async function serve(folder, extra = {}) {
-  const asked = [];
+  const sent = [];
   const server = createServer((request, answer) => {
     const path = normalize(new URL(request.url, 'http://x').pathname);
-    asked.push(path);
     const name = path.endsWith('/') ? `${path}index.html` : path;
     const file = join(folder, name);
     const inline = extra[name.slice(1)];
@@ -41,11 +42,18 @@ export async function serve(folder, extra = {}) {
       answer.writeHead(404).end();
       return;
     }
-    answer.writeHead(200, { 'Content-Type': TYPES[extname(name)] || 'application/octet-stream' });
-    answer.end(inline ?? readFileSync(file));
+    const body = inline ?? readFileSync(file);
+    const ETag = `"${createHash('sha256').update(body).digest('hex').slice(0, 16)}"`;
+    if (request.headers['if-none-match'] === ETag) {
+      answer.writeHead(304, { ETag }).end();
+      return;
+    }
+    sent.push(name);
+    answer.writeHead(200, { ETag, 'Cache-Control': 'no-cache', 'Content-Type': TYPES[extname(name)] || 'application/octet-stream' });
+    answer.end(body);
   });
   await new Promise((ready) => server.listen(0, '127.0.0.1', ready));
-  return { address: `http://127.0.0.1:${server.address().port}/`, asked, close: () => server.close() };
+  return { address: `http://127.0.0.1:${server.address().port}/`, sent, close: () => server.close() };
 }
 
 /** A profile that a browser can be killed on and started again. */
@@ -75,7 +83,7 @@ export async function start(folder, flags = []) {
     };
     look();
   });
-  const browser = await chromium.connectOverCDP(`http://127.0.0.1:${port}`);
+  const browser = await chromium.connectOverCDP(`http://127.0.0.1:${port}`, { isLocal: true });
   const gone = new Promise((done) => child.on('exit', done));
   const end = async (signal) => {
     try {

@@ -59,8 +59,9 @@ function site() {
 }
 
 const faults = [];
-async function open(browser, address) {
+async function open(browser, address, before = () => {}) {
   const page = await browser.context.newPage();
+  await page.addInitScript(before);
   page.on('console', (line) => line.type() === 'error' && faults.push(line.text()));
   page.on('pageerror', (error) => faults.push(error.message));
   await page.goto(address);
@@ -79,6 +80,9 @@ try {
   assert.equal((await said(first))[0], true, 'the shell goes when the program is there');
   assert.equal(await first.evaluate(() => globalThis.found), undefined, 'nothing is stored yet');
   assert.equal(await first.evaluate(() => document.getElementById('asking').hidden), true, 'nothing to be kept yet');
+
+  await first.evaluate(() => navigator.serviceWorker.ready);
+  assert.equal(server.sent.filter((name) => name === '/stint_page_bg.wasm').length, 1, 'the program is sent once');
 
   // What is on the canvas is in the document's tree, and a press there is a press on the canvas.
   const button = first.getByRole('button', { name: 'Step back' });
@@ -110,8 +114,53 @@ try {
   await second.evaluate(() => globalThis.stintHandOver('depot.stint', new Uint8Array(5)));
   assert.equal((await handed).suggestedFilename(), 'depot.stint');
 
+  // On a tablet a file is shared where that is possible; when the painter thinks better of it nothing is downloaded behind their back,
+  // and where sharing fails or this kind of file cannot be shared it is a download.
+  await second.close();
+  const tablet = await open(browser, server.address, () => {
+    const plain = globalThis.matchMedia;
+    globalThis.matchMedia = (query) => (query === '(pointer: coarse)' ? { matches: true } : plain(query));
+    navigator.canShare = ({ files }) => files[0].name.endsWith('.png');
+    navigator.share = async ({ files: [file] }) => {
+      (globalThis.shared ||= []).push([file.name, file.type, file.size]);
+      if (globalThis.answer) throw new DOMException('no', globalThis.answer);
+    };
+  });
+  await started(tablet);
+  const downloads = [];
+  tablet.on('download', (file) => downloads.push(file.suggestedFilename()));
+  const handOver = (name, answer) =>
+    tablet.evaluate(async ([name, answer]) => {
+      globalThis.answer = answer;
+      await globalThis.stintHandOver(name, new Uint8Array(7));
+    }, [name, answer]);
+  await handOver('depot.png');
+  await handOver('depot.png', 'AbortError');
+  assert.deepEqual(await tablet.evaluate(() => globalThis.shared), [['depot.png', 'image/png', 7], ['depot.png', 'image/png', 7]]);
+  const after = tablet.waitForEvent('download');
+  await handOver('depot.png', 'NotAllowedError');
+  await after;
+  const study = tablet.waitForEvent('download');
+  await handOver('depot.stint');
+  await study;
+  assert.deepEqual(downloads, ['depot.png', 'depot.stint']);
+  await tablet.close();
+
+  // A browser that cannot draw is told what it lacks.
+  for (const [lacks, words] of [
+    [() => Object.defineProperty(Navigator.prototype, 'gpu', { value: undefined }), 'This browser has no WebGPU, '],
+    [() => (GPU.prototype.requestAdapter = async () => null), 'This browser finds no graphics device for WebGPU, '],
+  ]) {
+    const plain = await open(browser, server.address, lacks);
+    await plain.waitForFunction((words) => document.getElementById('said').textContent.startsWith(words), words);
+    assert.equal(await plain.evaluate(() => globalThis.started), undefined);
+    await plain.close();
+  }
+
   // Nothing is asked of anybody else, and without a network it opens again with what was stored.
-  await second.evaluate(() => navigator.serviceWorker.ready);
+  const last = await open(browser, server.address);
+  await started(last);
+  await last.evaluate(() => navigator.serviceWorker.ready);
   await browser.close();
   server.close();
   browser = await start(kept.folder);

@@ -11,6 +11,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { profile, serve, start } from './browser.mjs';
 import { Program } from './program.mjs';
+import { content, strokes } from './study.mjs';
 
 const root = new URL('../../', import.meta.url).pathname;
 const PHOTO = join(root, 'assets/demo/tram_depot.jpg');
@@ -20,23 +21,6 @@ const [site, pictures] = process.argv.slice(2);
 const folder = mkdtempSync(join(tmpdir(), 'stint-flow-'));
 const stint = (...words) => execFileSync(PROGRAM, words, { encoding: 'utf8', cwd: folder });
 const readout = (study) => JSON.parse(stint('readout', study, '--json'));
-
-/** What is in a study: of every table how many rows, a sum over them, and its columns. */
-function content(study) {
-  const look = `
-import hashlib, json, sqlite3, sys
-db = sqlite3.connect(sys.argv[1])
-assert db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
-tables = [name for name, in db.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name")]
-found = {}
-for table in tables:
-    columns = [column[1] for column in db.execute(f"PRAGMA table_info({table})")]
-    rows = sorted(repr(row) for row in db.execute(f"SELECT * FROM {table}"))
-    found[table] = [len(rows), hashlib.sha256("\\n".join(rows).encode()).hexdigest(), columns]
-print(json.dumps(found))
-`;
-  return JSON.parse(execFileSync('python3', ['-c', look, study], { encoding: 'utf8', maxBuffer: 2 ** 28 }));
-}
 
 /** A share of the readout as the window shows it, percent: the text before the words that name it, the last of that name. */
 async function share(program, words) {
@@ -77,22 +61,6 @@ async function sameShares(program, said) {
   } catch (error) {
     assert.deepEqual(found, wanted, error.message);
   }
-}
-
-/** The samples of every stroke. */
-function samples(study) {
-  const look = `
-import json, sqlite3, sys
-for command, in sqlite3.connect(sys.argv[1]).execute("SELECT command FROM step WHERE kind = 'stroke' ORDER BY step"):
-    print(json.dumps(command))
-`;
-  const commands = execFileSync('python3', ['-c', look, study], { encoding: 'utf8', maxBuffer: 2 ** 28 }).trim().split('\n');
-  return commands.map((line) => JSON.parse(line)).filter((command) => command.startsWith('Stroke')).map((command) =>
-    [...command.matchAll(/\(x_px[^()]*(?:\([^()]*\)[^()]*)*\)/g)].map(([sample]) => ({
-      pressure: Number(/pressure: ?([0-9.]+)/.exec(sample)?.[1] ?? 1),
-      leans: /tilt_degrees/.test(sample) && /twist_degrees/.test(sample),
-    })),
-  );
 }
 
 let taken = 0;
@@ -178,7 +146,7 @@ try {
     assert.ok(Math.abs(inPicture[name] - fraction) < 1e-6, `${name} in the picture: ${inPicture[name]}, in the study: ${fraction}`);
   }
 
-  const pen = samples(study).find((stroke) => stroke.length > 5);
+  const pen = strokes(study).find((stroke) => stroke.length > 5);
   const pressures = pen.map(({ pressure }) => pressure);
   assert.ok(Math.max(...pressures) > 0.9 && Math.min(...pressures) < 0.2, `the pen's pressure: ${pressures}`);
   assert.ok(pen.every(({ leans }) => leans), "the pen's lean and turn");
@@ -216,6 +184,22 @@ try {
   delete demo.worked;
   delete native.worked;
   assert.deepEqual(demo, native);
+
+  // A study of the desktop is opened, and painted on, here; and that one there.
+  const theirs = join(folder, 'demo/depot_by_day.stint');
+  copyFileSync(join(folder, 'demo/tram_depot.stint'), theirs);
+  await program.press('Close');
+  await program.give(theirs, () => program.press('Open a study or an exported picture…'));
+  await program.control(/^Study depot_by_day: /, 'button');
+  await program.control('Canvas');
+  await sameShares(program, readout(theirs));
+  assert.deepEqual(content(await download(program, 'depot_by_day')).tile, content(theirs).tile);
+  await program.choose('Brush');
+  await program.stroke([[0.3, 0.3, 0.9], [0.5, 0.32, 0.9], [0.7, 0.3, 0.9]]);
+  await program.control('quick study · all strokes kept');
+  const painted = await download(program, 'depot_by_day');
+  assert.equal(strokes(painted).length, strokes(theirs).length + 1);
+  await sameShares(program, readout(painted));
 
   assert.deepEqual(faults, []);
   console.log('the main job is done on the page');

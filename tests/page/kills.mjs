@@ -1,6 +1,6 @@
 // The browser is killed at random moments while somebody paints, steps back and exports on the page. What is stored afterwards passes
-// SQLite's own check, has every change that the page had confirmed, and opens again. Whoever runs it gives the folder of the page and
-// the number of kills.
+// SQLite's own check, has every change that the page had confirmed, and opens again. Whoever runs it gives the folder of the page,
+// the number of kills, and may give a number for other moments than the usual ones.
 
 import assert from 'node:assert/strict';
 import { execFileSync } from 'node:child_process';
@@ -82,7 +82,7 @@ async function paint(program, random) {
 const [site, kills] = [process.argv[2], Number(process.argv[3]) || 20];
 const server = await serve(site, { 'blank.html': '<!doctype html><title>blank</title>' });
 const kept = profile();
-const random = numbers(7);
+const random = numbers(Number(process.argv[4]) || 7);
 const counts = [];
 let [confirmed, browser] = [0, null];
 try {

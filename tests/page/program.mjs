@@ -126,6 +126,11 @@ export class Program {
     await down;
   }
 
+  /** An event of fingers that touch: those that are there now, each `{ id, x, y }`. */
+  fingers(type, touchPoints = []) {
+    return this.session.send('Input.dispatchTouchEvent', { type, touchPoints });
+  }
+
   /** One event of a pen. */
   pen(type, { x, y, force = 0, tiltX = 0, tiltY = 0, twist = 0, pressed = true }) {
     const button = type === 'mouseMoved' ? 'none' : 'left';
@@ -135,12 +140,16 @@ export class Program {
     });
   }
 
+  /** Tells where something is: a place on the canvas as the window shows it, 0 to 1 across and down, in the document's pixels. */
+  async places() {
+    const { left, top, right, bottom } = await this.control('Canvas');
+    return (across, down) => ({ x: left + across * (right - left), y: top + down * (bottom - top) });
+  }
+
   /** A stroke of a pen through points of the canvas, each 0 to 1 across and down, with its pressure. */
   async stroke(points) {
-    const { left, top, right, bottom } = await this.control('Canvas');
-    const at = ([across, down, force]) => ({
-      x: left + across * (right - left), y: top + down * (bottom - top), force, tiltX: 25, tiltY: -10, twist: 40,
-    });
+    const place = await this.places();
+    const at = ([across, down, force]) => ({ ...place(across, down), force, tiltX: 25, tiltY: -10, twist: 40 });
     await this.pen('mouseMoved', { ...at(points[0]), force: 0, pressed: false });
     await this.pen('mousePressed', at(points[0]));
     for (const point of points.slice(1)) await this.pen('mouseMoved', at(point));
@@ -154,17 +163,14 @@ export class Program {
 
   /** A file that the program hands over while something is done. */
   async handed(what) {
-    const coming = this.page.waitForEvent('download', { timeout: PATIENCE });
-    await what();
-    const file = await coming;
+    const [file] = await Promise.all([this.page.waitForEvent('download', { timeout: PATIENCE }), what()]);
     return { name: file.suggestedFilename(), path: await file.path() };
   }
 
   /** Chooses a file of the device while something is done. */
   async give(file, what) {
-    const coming = this.page.waitForEvent('filechooser', { timeout: PATIENCE });
-    await what();
-    await (await coming).setFiles(file);
+    const [chooser] = await Promise.all([this.page.waitForEvent('filechooser', { timeout: PATIENCE }), what()]);
+    await chooser.setFiles(file);
   }
 
   async close() {

@@ -5,7 +5,7 @@ const KEPT = 'stint @MARK@';
 const FILES = '@FILES@'.trim().split(' ');
 
 addEventListener('install', (event) => {
-  event.waitUntil(caches.open(KEPT).then((kept) => kept.addAll(FILES.map((file) => new Request(file, { cache: 'reload' })))));
+  event.waitUntil(caches.open(KEPT).then((kept) => kept.addAll(FILES.map((file) => new Request(file, { cache: 'no-cache' })))));
 });
 
 addEventListener('activate', (event) => {

@@ -8,6 +8,9 @@ const LENGTH = Number('@LENGTH@') || 0;
 /** Largest file that is taken in, bytes; the program has a bound of its own for each kind. */
 const LARGEST = 512 * 2 ** 20;
 
+/** Kinds of files that are handed out, by their endings. */
+const KINDS = { png: 'image/png', svg: 'image/svg+xml', css: 'text/css', csv: 'text/csv', json: 'application/json', zip: 'application/zip' };
+
 const element = (id) => document.getElementById(id);
 
 function say(text, stopped = false) {
@@ -166,7 +169,8 @@ function doors(worker) {
     input.click();
   };
   globalThis.stintHandOver = async (name, bytes) => {
-    const file = new File([bytes.slice()], name);
+    // What is shared needs its kind.
+    const file = new File([bytes.slice()], name, { type: KINDS[name.split('.').at(-1)] || '' });
     const shared = { files: [file] };
     if (matchMedia('(pointer: coarse)').matches && navigator.canShare?.(shared)) {
       try {
@@ -362,14 +366,16 @@ async function start() {
     say('Stint keeps studies in the browser, which it allows over HTTPS alone: open this page with an address that begins with https.', true);
     return;
   }
-  if (!navigator.gpu) {
-    say('This browser has no WebGPU, which Stint draws with: use a newer browser, or allow graphics acceleration in its settings.', true);
+  const lacks = navigator.gpu ? !(await navigator.gpu.requestAdapter()) && 'finds no graphics device for WebGPU' : 'has no WebGPU';
+  if (lacks) {
+    say(`This browser ${lacks}, which Stint draws with: use a newer browser, or allow graphics acceleration in its settings.`, true);
     return;
   }
-  if ('serviceWorker' in navigator) navigator.serviceWorker.register('offline.js').catch(() => {});
   const worker = new Worker('mirror.js');
   await alone();
   const [found] = await Promise.all([stored(worker), program()]);
+  // Now that the browser has the program it is not fetched a second time for when there is no network.
+  navigator.serviceWorker?.register('offline.js').catch(() => {});
   doors(worker);
   listen();
   follow(worker);

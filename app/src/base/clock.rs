@@ -5,6 +5,7 @@
 #![expect(clippy::disallowed_methods, reason = "this is the one place that asks the clocks")]
 
 use jiff::civil::Date;
+use jiff::tz::TimeZone;
 use jiff::{Timestamp, Unit, ZonedDateTime};
 #[cfg(not(target_arch = "wasm32"))]
 pub use std::time::Instant;
@@ -41,28 +42,44 @@ impl Stopwatch {
     }
 }
 
+/// A moment as the clocks show it where the painter is.
+#[cfg(not(target_arch = "wasm32"))]
+fn shown(stamp: Timestamp) -> ZonedDateTime {
+    stamp.to_zoned_datetime(TimeZone::system())
+}
+
+/// The same on the page, which asks the browser how far its clocks are from UTC at that moment and needs no table of the world's.
+#[cfg(target_arch = "wasm32")]
+fn shown(stamp: Timestamp) -> ZonedDateTime {
+    #[expect(clippy::cast_precision_loss, reason = "milliseconds of a calendar are whole numbers in double precision")]
+    let at = js_sys::Date::new(&(stamp.as_millisecond() as f64).into());
+    #[expect(clippy::cast_possible_truncation, reason = "minutes of a day")]
+    let behind_minutes = at.get_timezone_offset() as i32;
+    let ahead = jiff::tz::Offset::from_seconds(-60 * behind_minutes);
+    stamp.to_zoned_datetime(ahead.map_or(TimeZone::UTC, TimeZone::fixed))
+}
+
 /// Today where the painter is, `2026-11-25` (ISO 8601); by UTC where the system names no time zone.
 pub fn today() -> String {
-    ZonedDateTime::now().date().to_string()
+    shown(Timestamp::now()).date().to_string()
 }
 
 /// This moment where the painter is, to the second, `2026-11-25T17:04:09` (RFC 3339 without its offset).
 pub fn to_the_second() -> String {
-    ZonedDateTime::now().strftime("%Y-%m-%dT%H:%M:%S").to_string()
+    shown(Timestamp::now()).strftime("%Y-%m-%dT%H:%M:%S").to_string()
 }
 
 /// The day of a moment where the painter is, `2026-11-25`; none that no calendar holds.
 pub fn day_of(when: SystemTime) -> Option<String> {
     let stamp = Timestamp::try_from(when).ok()?;
-    Some(stamp.to_zoned_datetime(ZonedDateTime::now().time_zone().clone()).date().to_string())
+    Some(shown(stamp).date().to_string())
 }
 
 /// When something happened, as a painter says it: "today", "yesterday", the day of the week within the last six days, "12 Nov" within
 /// this year, "Nov 2025" before it. A time that no calendar holds has no words.
 pub fn day_words(when: SystemTime) -> String {
     let Ok(stamp) = Timestamp::try_from(when) else { return String::new() };
-    let today = ZonedDateTime::now();
-    words_of(stamp.to_zoned_datetime(today.time_zone().clone()).date(), today.date())
+    words_of(shown(stamp).date(), shown(Timestamp::now()).date())
 }
 
 fn words_of(day: Date, today: Date) -> String {

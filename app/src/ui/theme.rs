@@ -3,9 +3,11 @@
 #![expect(clippy::disallowed_methods, reason = "this is the place of the colours of the interface")]
 
 use super::looks::Surround;
-use crate::base::fonts::FIGTREE;
+use crate::base::fonts::{FALLBACKS, FIGTREE};
 use crate::base::system_fonts::SystemFont;
-use egui::{Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, Margin, Stroke, TextStyle};
+use egui::{
+    Color32, CornerRadius, FontData, FontDefinitions, FontFamily, FontId, FontTweak, Margin, Stroke, TextStyle,
+};
 use std::sync::Arc;
 use stint_model::colour::Colour;
 
@@ -179,15 +181,22 @@ fn fonts() -> FontDefinitions {
     let families =
         [FontFamily::Proportional, FontFamily::Name("Figtree 500".into()), FontFamily::Name("Figtree 600".into())];
     let names = ["Figtree 400", "Figtree 500", "Figtree 600"];
-    let mut fonts = FontDefinitions::default();
-    // What Figtree lacks comes from the fonts egui brings, in every weight.
-    let others = fonts.families.get(&FontFamily::Proportional).cloned().unwrap_or_default();
+    let mut fonts = FontDefinitions::empty();
+    // What Figtree lacks comes from these, in every weight.
+    let others = ["Ubuntu Light", "icons"];
+    let [letters, icons] = FALLBACKS.map(FontData::from_static);
+    let smaller = FontTweak { scale: 0.9, ..FontTweak::default() };
+    for (name, data) in others.into_iter().zip([letters, icons.tweak(smaller)]) {
+        fonts.font_data.insert(name.to_owned(), Arc::new(data));
+    }
     for ((name, bytes), family) in names.into_iter().zip(FIGTREE).zip(families) {
         fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
         let mut order = vec![name.to_owned()];
-        order.extend(others.iter().cloned());
+        order.extend(others.map(str::to_owned));
         fonts.families.insert(family, order);
     }
+    // Nothing is written in it, and egui wants a font for it all the same.
+    fonts.families.insert(FontFamily::Monospace, vec!["Ubuntu Light".to_owned()]);
     fonts
 }
 

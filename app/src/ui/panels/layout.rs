@@ -1,6 +1,7 @@
 //! Where everything lies in a frame. The places are worked out here and not by nested panels, so that nothing a panel holds can push the
 //! canvas about.
 
+use super::drawers::{self, Drawer};
 use super::measures::Measures;
 use super::regions::{SHUT_FREE, Side, column, cut, place, scrolling, sides};
 use super::sheets::sheets;
@@ -86,7 +87,13 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     if panels.page == Page::SideBySide {
         return page(state, panels, ui, (rest, 0.0), "side by side", side_by_side::page);
     }
-    let tray = cut(&mut rest, Side::Bottom, measures.bottom_height());
+    let low = drawers::is_low(ui.max_rect());
+    panels.drawer = panels.drawer.filter(|_| low);
+    let open = |drawer, away: bool| if low { panels.drawer == Some(drawer) } else { !away };
+    let reference_open = open(Drawer::Reference, panels.reference_away);
+    let readout_open = open(Drawer::Readout, panels.readout_away);
+    let tray_open = open(Drawer::Tray, false);
+    let tray = tray_open.then(|| cut(&mut rest, Side::Bottom, measures.bottom_height()));
     canvas_crop::follow(state, panels);
     let board_open = panels.board_open;
     let (photo_side, readout_side) = sides(state);
@@ -101,30 +108,35 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     } else {
         // Whichever of the two is put away leaves its place to the other, and both to the canvas.
         let height = (rest.height() * ABOVE).round();
-        let any = !(panels.reference_away && panels.readout_away);
+        let any = reference_open || readout_open;
         let mut above = (is_upright && any).then(|| cut(&mut rest, Side::Top, height));
         let beside = above.as_mut().unwrap_or(&mut rest);
-        right = (!panels.readout_away).then(|| match is_upright && panels.reference_away {
+        right = readout_open.then(|| match is_upright && !reference_open {
             true => *beside,
             false => cut(beside, readout_side, measures.right_width()),
         });
-        if !panels.reference_away {
+        if reference_open {
             let left = if is_upright { *beside } else { cut(beside, photo_side, measures.left_width()) };
             place(ui, "left", left, theme::PANEL, |ui| column(ui, |ui| reference::panel(state, panels, ui)));
         }
     }
     // An upright window has no room for the readout beside these.
-    if right.is_none() && !panels.readout_away && !is_upright {
+    if right.is_none() && readout_open && !is_upright {
         right = Some(cut(&mut rest, readout_side, measures.right_width()));
     }
-    next_step::line(state, panels, ui, &mut rest);
+    // A low window has no height for it.
+    if !low {
+        next_step::line(state, panels, ui, &mut rest);
+    }
     if board_open {
         board::strip(state, panels, ui, &mut rest);
     }
     notices::overlay(state, panels, ui, rest);
     // Before anything that shows the board, so that all of it shows what is tried out in this frame.
     board::follow(state, panels);
-    place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, panels, ui));
+    if let Some(tray) = tray {
+        place(ui, "bottom", tray, theme::BAR, |ui| bottom(state, panels, ui));
+    }
     if let Some(right) = right {
         place(ui, "right", right, theme::PANEL, |ui| right_side(state, panels, ui));
     }
@@ -139,6 +151,9 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     }
     if panels.page == Page::Canvas {
         thumb::buttons(state, ui, rest);
+        if low {
+            drawers::buttons(state, panels, ui, rest);
+        }
     }
     sheets(state, panels, ui);
     if panels.page == Page::Canvas { rest } else { Rect::from_min_max(rest.min, rest.min) }

@@ -33,6 +33,7 @@ mod chart;
 mod chosen;
 mod colour_form;
 mod dab;
+mod drawers;
 mod early_photo;
 mod export;
 mod file_browser;
@@ -204,6 +205,8 @@ pub struct PanelState {
     settings: settings_page::SettingsState,
     reference_away: bool,
     readout_away: bool,
+    /// What is open in a low window.
+    drawer: Option<drawers::Drawer>,
     photo: photo::PhotoState,
     loupe: reference::loupe_state::LoupeState,
     proposal: reference::proposal::ProposalState,

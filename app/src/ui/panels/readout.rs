@@ -2,6 +2,7 @@
 
 use super::Sheet;
 use super::bar::{self, BarSegment};
+use super::drawers::Drawer;
 use super::measures::Measures;
 use super::{chart, lean_chart, reach_chart, widgets};
 use crate::study::session::{FREE_AIM, Session};
@@ -86,7 +87,7 @@ pub(super) fn panel(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     match widgets::heading_with(ui, wording::READOUT, &actions) {
         Some(0) => panels.sheet = Some(Sheet::Stint),
         Some(1) => panels.readout.board_charts = !panels.readout.board_charts,
-        Some(_) => panels.readout_away = true,
+        Some(_) => panels.put_away(Drawer::Readout),
         None => {}
     }
     let (Some(session), Some(readout)) = (&mut state.session, &state.readout) else { return };

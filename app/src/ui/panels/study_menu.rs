@@ -15,6 +15,12 @@ use egui::{CornerRadius, Popup, Rect, Response, Role, Sense, Ui, WidgetInfo, vec
 const MOST: usize = 8;
 /// Width of the menu, points.
 const WIDTH: f32 = 240.0;
+/// Height of an entry, points.
+const ENTRY: f32 = 26.0;
+/// The same once a finger was seen: the size of a target by WCAG 2.2, 2.5.5. Entries lie so close that no reach beside them helps.
+const FINGER_ENTRY: f32 = 44.0;
+/// Distance of the menu from the lower edge of the window, points.
+const AWAY: f32 = 16.0;
 /// What the name's button is wider than the name, points.
 pub(super) const PADDING: f32 = 20.0;
 
@@ -29,7 +35,11 @@ pub(super) fn name(state: &mut State, panels: &mut PanelState, ui: &mut Ui, name
     widgets::focus_ring(ui, &response, rect);
     let inner = rect.shrink2(vec2(PADDING / 2.0, 0.0));
     widgets::clipped(ui, inner, name, theme::font(theme::MIDDLE, Weight::Semibold), theme::STRONG);
-    Popup::menu(&response).show(|ui| menu(state, panels, ui));
+    // As high as there is room for below the top bar: on a phone it scrolls.
+    let most = ui.ctx().content_rect().bottom() - rect.bottom() - AWAY;
+    Popup::menu(&response).show(|ui| {
+        egui::ScrollArea::vertical().max_height(most).show(ui, |ui| menu(state, panels, ui));
+    });
     response
 }
 
@@ -39,8 +49,9 @@ fn menu(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let Some(session) = &state.session else { return };
     let (path, board) = (session.path().to_owned(), session.document().board.clone());
     let in_file = stint_model::disk::is_absolute(&path) && !session.is_read_only();
+    let high = if state.hands_on { FINGER_ENTRY } else { ENTRY };
     let entry = |ui: &mut Ui, words: &str| {
-        let button = egui::Button::new((words, egui::Atom::grow())).min_size(vec2(WIDTH, 26.0));
+        let button = egui::Button::new((words, egui::Atom::grow())).min_size(vec2(WIDTH, high));
         ui.add(button).clicked()
     };
     if in_file && entry(ui, wording::RENAME_STUDY) {

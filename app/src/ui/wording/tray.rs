@@ -71,6 +71,8 @@ pub fn family_has_paint(share: f64) -> String {
         super::share_1(share)
     )
 }
+/// What opens and shuts the tray where the window is low.
+pub const TRAY: &str = "Tray";
 /// Button that opens those of the tray where the window is narrow.
 pub const MORE_OF_TRAY: &str = "More";
 /// Accessible name of the same.

@@ -30,6 +30,7 @@ pub(super) mod proposal;
 mod surface;
 mod tick;
 
+use super::drawers::Drawer;
 use super::file_browser::Purpose;
 use super::photo::{self, DisplayedPhoto};
 use super::widgets::{self, Pill};
@@ -115,7 +116,7 @@ fn heading(state: &State, panels: &mut PanelState, ui: &mut Ui, has_photo: bool)
 impl PanelState {
     /// Hides the photo, the large one too.
     fn put_reference_away(&mut self) {
-        self.reference_away = true;
+        self.put_away(Drawer::Reference);
         if self.page == Page::Photo {
             self.page = Page::Canvas;
         }

@@ -120,7 +120,8 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
         let right_width = own_studies::width(columns);
         let middle = all.right() - right_width;
         // What else can be opened stays in sight, however low the window is.
-        let foot_rect = Rect::from_min_max(pos2(body.left(), body.bottom() - FOOT), pos2(middle - GAP, body.bottom()));
+        let high = foot_height(ui, middle - GAP - body.left());
+        let foot_rect = Rect::from_min_max(pos2(body.left(), body.bottom() - high), pos2(middle - GAP, body.bottom()));
         region(ui, "foot", foot_rect.with_min_y(foot_rect.top() + 8.0), &mut |ui| foot(ui, &mut actions));
         let left_rect = Rect::from_min_max(body.min, foot_rect.right_top());
         let room = left_rect.height();
@@ -243,9 +244,29 @@ fn left(page: &mut StartPage, state: &State, ui: &mut Ui, actions: &mut StartAct
     ui.add_space(8.0);
 }
 
+/// Words of the buttons at the foot. The last is a page's: on a desktop everything lies in folders.
+const FOOT_WORDS: [&str; 5] =
+    [wording::OPEN_A_STUDY, wording::DEMO, wording::LIBRARY_TITLE, wording::PROGRESS, wording::DOWNLOAD_ALL];
+/// Space between them and between their rows, points.
+const FOOT_GAPS: Vec2 = vec2(8.0, 6.0);
+
+/// Height of the foot where it is so wide: its buttons may need a second row, points.
+fn foot_height(ui: &Ui, width: f32) -> f32 {
+    let there = if cfg!(target_arch = "wasm32") { &FOOT_WORDS[..] } else { &FOOT_WORDS[..4] };
+    let (mut height, mut used) = (FOOT, 0.0);
+    for wide in there.iter().map(|words| widgets::pill_width(ui, words)) {
+        if used > 0.0 && used + wide > width {
+            height += widgets::PILL + FOOT_GAPS.y;
+            used = 0.0;
+        }
+        used += wide + FOOT_GAPS.x;
+    }
+    height
+}
+
 fn foot(ui: &mut Ui, actions: &mut StartActions) {
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing = vec2(8.0, 6.0);
+        ui.spacing_mut().item_spacing = FOOT_GAPS;
         if widgets::pill(ui, wording::OPEN_A_STUDY, Pill::Second).clicked() {
             actions.browse = Some(Purpose::Study);
         }

@@ -46,6 +46,32 @@ fn steps_lie_under_the_thumb_once_a_finger_was_seen() {
 }
 
 #[test]
+fn the_panels_of_a_low_window_are_drawers() {
+    let mut harness = window(full(), [844.0, 390.0]);
+    let shown = |harness: &Harness<'_, Screen>| {
+        [wording::PUT_REFERENCE_AWAY, wording::SIZE, wording::PUT_READOUT_AWAY]
+            .map(|label| harness.query_by_label(label).is_some())
+    };
+    assert_eq!(shown(&harness), [false; 3], "the canvas has the window");
+    assert!(harness.query_by_label(wording::LEAVE_ME_NAME).is_none(), "and the next step takes nothing of it");
+    let words = [wording::REFERENCE, wording::TRAY, wording::READOUT];
+    for (at, label) in words.into_iter().enumerate() {
+        let button = harness.get_by_role_and_label(Accessible::CheckBox, label);
+        assert!(button.rect().width() >= 44.0 && button.rect().height() >= 44.0, "{label}: {}", button.rect());
+        button.click();
+        harness.run();
+        let mut one = [false; 3];
+        one[at] = true;
+        assert_eq!(shown(&harness), one, "{label}");
+    }
+    press(&mut harness, wording::PUT_READOUT_AWAY);
+    assert_eq!(shown(&harness), [false; 3]);
+    harness.set_size(egui::vec2(1280.0, 800.0));
+    harness.run();
+    assert_eq!(shown(&harness), [true; 3], "a window that has room shows them all");
+}
+
+#[test]
 fn free_colour_opens_by_one_act_and_shuts_again() {
     let mut harness = small(full());
     press(&mut harness, wording::SHUT_AGAIN);

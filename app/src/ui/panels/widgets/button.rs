@@ -154,6 +154,11 @@ pub(in crate::ui::panels) fn large_pill(ui: &mut Ui, label: &str, first: bool) -
     })
 }
 
+/// Something that is on or off, for a thumb.
+pub(in crate::ui::panels) fn thumb_toggle(ui: &mut Ui, label: &str, on: bool) -> Response {
+    toggle_sized(ui, label, label, on, THUMB_PILL)
+}
+
 /// Something that is on or off: a pill that is light while it is on.
 pub(in crate::ui::panels) fn toggle(ui: &mut Ui, label: &str, on: bool) -> Response {
     toggle_named(ui, label, label, on)
@@ -161,8 +166,12 @@ pub(in crate::ui::panels) fn toggle(ui: &mut Ui, label: &str, on: bool) -> Respo
 
 /// The same with words for where there is no picture.
 pub(in crate::ui::panels) fn toggle_named(ui: &mut Ui, label: &str, name: &str, on: bool) -> Response {
+    toggle_sized(ui, label, name, on, PILL)
+}
+
+fn toggle_sized(ui: &mut Ui, label: &str, name: &str, on: bool, height: f32) -> Response {
     let words = button_words(ui, label, theme::SMALL);
-    let size = vec2(words.size().x + PILL_PADDING, PILL);
+    let size = vec2(words.size().x + PILL_PADDING, height);
     let info = |enabled| WidgetInfo::selected(Role::CheckBox, enabled, on, name);
     button(ui, words, size, theme::CORNER, info, |_, lifted| match (on, lifted) {
         (true, false) => (theme::STRONG, theme::ON_LIGHT),

@@ -20,7 +20,7 @@ mod words;
 
 pub(super) use button::{
     LARGE_PILL, PILL, Pill, heading_with, large_pill, pill, pill_named, pill_width, text_button, text_button_width,
-    text_choice, text_toggle, thumb_pill, toggle, toggle_named,
+    text_choice, text_toggle, thumb_pill, thumb_toggle, toggle, toggle_named,
 };
 pub(super) use choice::{choices, hinted_segments, narrow_choices, row, segments};
 pub(super) use field::{bare_field, entered, field, named_field, row_field, select, selects_all};
