@@ -85,6 +85,8 @@ pub struct State {
     pub readout: Option<Readout>,
     /// Sentences for the painter, newest last.
     pub notices: Vec<String>,
+    /// Those of them that tell why a file was not opened.
+    pub not_opened: Vec<String>,
     /// For the window loop.
     pub requests: Vec<Request>,
     /// The file that [`Request::Choose`] asked for, until a panel takes it.

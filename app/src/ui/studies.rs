@@ -126,14 +126,23 @@ pub fn poll_opening(state: &mut State) -> bool {
             state.opened = Some(opened);
             state.requests.push(Request::Opened);
         }
-        Err(why) => state.notices.push(why),
+        Err(why) => {
+            state.not_opened.push(why.clone());
+            state.notices.push(why);
+        }
     }
     false
 }
 
 /// Goes on with what was opened beside the window.
 fn take_opened(state: &mut State) {
-    match state.opened.take() {
+    let opened = state.opened.take();
+    if opened.is_some() {
+        // Something opened after all: what was said of files that did not is over.
+        let over = std::mem::take(&mut state.not_opened);
+        state.notices.retain(|notice| !over.contains(notice));
+    }
+    match opened {
         Some(OpenedFile::Session { session, from_picture, .. }) => {
             let path = session.path().to_owned();
             if session.is_read_only() {

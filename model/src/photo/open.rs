@@ -94,7 +94,8 @@ impl Photo {
     }
 
     /// The same photo in much fewer pixels and a fraction of the time, for looking at while all of it is decoded: what is damaged may look
-    /// as if it were not, so nothing is to be picked from it. None where there is no quick way, as for all that is no JPEG.
+    /// as if it were not, so nothing is to be picked from it. None where there is no quick way: there is one to a JPEG, and where a small copy
+    /// of it lies in the file, as in what phones write.
     pub fn coarse(bytes: &[u8], name: &str) -> Option<Self> {
         Self::of(coarse(bytes, name)?, name).ok()
     }
@@ -173,7 +174,12 @@ impl Photo {
     /// Linear components in the photo's own primaries, and alpha, of the upright pixels (x, y), (x + 1, y), ... All
     /// must lie inside the photo.
     pub(super) fn row(&self, x: u32, y: u32, out: &mut [[f32; 4]]) {
-        let (first, step) = (self.upright.index(x, y), self.upright.step_x);
+        self.every(1, x, y, out);
+    }
+
+    /// The same of the upright pixels (x, y), (x + `stride`, y), ...
+    pub(super) fn every(&self, stride: u32, x: u32, y: u32, out: &mut [[f32; 4]]) {
+        let (first, step) = (self.upright.index(x, y), self.upright.step_x * stride as isize);
         // A table that cannot be used was refused when the photo was opened, so the result needs no look here.
         match &self.samples {
             Samples::Eight(samples) => self.conversion.linearise(samples, &self.channels, first, step, out),

@@ -29,13 +29,8 @@ impl Blocks {
     /// is kept pixel for pixel. A rectangle beside the photo gives its nearest pixels.
     #[expect(clippy::cast_possible_truncation, reason = "not longer than a side of the photo")]
     pub fn new(photo: &Photo, rect: PixelRect, max_side: u32) -> Self {
-        let clipped = |from: u32, size: u32, photo: u32| {
-            let from = from.min(photo - 1);
-            (from, size.clamp(1, photo - from))
-        };
-        let (x, width_px) = clipped(rect.x, rect.width_px, photo.width_px());
-        let (y, height_px) = clipped(rect.y, rect.height_px, photo.height_px());
-        let rect = PixelRect { x, y, width_px, height_px };
+        let rect = inside(photo, rect);
+        let PixelRect { x, y, width_px, height_px } = rect;
         let longest = width_px.max(height_px);
         let max_side = max_side.clamp(1, longest);
         let blocks =
@@ -57,6 +52,29 @@ impl Blocks {
             for (block, ends) in row.iter_mut().zip(edge_x.windows(2)) {
                 let count = ((bottom - top) * (ends[1] - ends[0])) as f32;
                 *block = block.map(|s| s / count);
+            }
+        });
+        Blocks { width, height, sums, scale: width as f32 / width_px as f32, rect }
+    }
+
+    /// About the same from two pixels of each block, in a fraction of the time: for looking at while [`Blocks::new`] is at work.
+    #[expect(clippy::cast_possible_truncation, reason = "not longer than a side of the photo")]
+    pub fn sampled(photo: &Photo, rect: PixelRect, max_side: u32) -> Self {
+        let rect = inside(photo, rect);
+        let PixelRect { x, y, width_px, height_px } = rect;
+        let stride = width_px.max(height_px).div_ceil(max_side.max(1)).max(1);
+        let (width, height) = ((width_px / stride).max(1) as usize, (height_px / stride).max(1) as usize);
+        // One of them left and high in its block, one right and low: what is fine and regular is met out of step.
+        let places = [stride / 4, stride * 3 / 4].map(|at| (at.min(width_px - 1), at.min(height_px - 1)));
+        let mut sums = vec![[0.0f32; 4]; width * height];
+        sums.par_chunks_mut(width).enumerate().for_each(|(j, row)| {
+            let mut run = vec![[0.0; 4]; width];
+            for (right, down) in places {
+                photo.every(stride, x + right, y + (j as u32 * stride + down).min(height_px - 1), &mut run);
+                for (block, &[r, g, b, a]) in row.iter_mut().zip(&run) {
+                    *block =
+                        [block[0] + r * a / 2.0, block[1] + g * a / 2.0, block[2] + b * a / 2.0, block[3] + a / 2.0];
+                }
             }
         });
         Blocks { width, height, sums, scale: width as f32 / width_px as f32, rect }
@@ -114,6 +132,17 @@ impl Blocks {
         all.drain(..(first - from) * self.width);
         all
     }
+}
+
+/// What of a rectangle lies on a photo; beside it its nearest pixels.
+fn inside(photo: &Photo, rect: PixelRect) -> PixelRect {
+    let clipped = |from: u32, size: u32, photo: u32| {
+        let from = from.min(photo - 1);
+        (from, size.clamp(1, photo - from))
+    };
+    let (x, width_px) = clipped(rect.x, rect.width_px, photo.width_px());
+    let (y, height_px) = clipped(rect.y, rect.height_px, photo.height_px());
+    PixelRect { x, y, width_px, height_px }
 }
 
 /// The colour of a weighted sum under a view.
@@ -247,6 +276,40 @@ mod tests {
             }
         }
         assert_eq!(three.rect_px(0, 8), PixelRect { x: 0, y: 0, width_px: 7, height_px: 5 });
+    }
+
+    #[test]
+    fn a_sample_shows_the_same_in_the_same_place_whatever_the_sides() {
+        let (w, h) = (403_u32, 301_u32);
+        let samples: Vec<u8> =
+            (0..w * h).flat_map(|i| [(i % w * 255 / w) as u8, (i / w * 255 / h) as u8, 90]).collect();
+        let photo = photo_of(w, &samples);
+        let view = photo.view(Adjustments::default());
+        for rect in [
+            PixelRect { x: 0, y: 0, width_px: w, height_px: h },
+            PixelRect { x: 200, y: 13, width_px: 150, height_px: 288 },
+            PixelRect { x: 400, y: 290, width_px: 90, height_px: 90 },
+            PixelRect { x: 9, y: 9, width_px: 300, height_px: 2 },
+        ] {
+            for side in [1, 7, 64, 500] {
+                let sampled = Blocks::sampled(&photo, rect, side);
+                assert_eq!(sampled.rect(), Blocks::new(&photo, rect, side).rect());
+                let (width, height, codes) = sampled.seen(&view, Colour::default());
+                assert!(width.max(height) <= side.max(1) && codes.len() == (width * height) as usize);
+                let shown = sampled.rect();
+                for (i, code) in codes.iter().enumerate() {
+                    let part = |i: usize, of: u32, from: u32, size: u32, all: u32| {
+                        (from as f32 + (i as f32 + 0.5) / of as f32 * size as f32) / all as f32 * 255.0
+                    };
+                    let i = (i % width as usize, i / width as usize);
+                    let place =
+                        [part(i.0, width, shown.x, shown.width_px, w), part(i.1, height, shown.y, shown.height_px, h)];
+                    let off = place.iter().zip(code).map(|(p, &c)| (p - f32::from(c)).abs()).fold(0.0, f32::max);
+                    let block = shown.width_px.max(shown.height_px) as f32 / side as f32;
+                    assert!(off < 3.0 + block, "{rect:?} {side}: {off} at {i:?}");
+                }
+            }
+        }
     }
 
     #[test]

@@ -7,6 +7,16 @@ use std::path::{Path, PathBuf};
 /// The reason why a caller of [`write_png`](super::write_png) could not fill a band; also its way to stop an export.
 pub type BandError = Box<dyn std::error::Error + Send + Sync>;
 
+/// What to do where the system refused to write.
+fn next_to_do(why: io::ErrorKind) -> &'static str {
+    match why {
+        io::ErrorKind::NotFound => "make it or choose another place",
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => "choose a place where you may write",
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "make room or choose another place",
+        _ => "choose another place",
+    }
+}
+
 /// Why a picture could not be written or read. Every text names the file and what to do.
 #[derive(Debug, thiserror::Error)]
 pub enum PictureError {
@@ -36,8 +46,8 @@ pub enum PictureError {
     },
     /// The system refused a step of writing: no space, no permission, no such folder.
     #[error(
-        "{} was not written: {source}; make room or choose another place, an older file there is unchanged",
-        path.display()
+        "{} was not written: {source}; {}, an older file there is unchanged",
+        path.display(), next_to_do(source.kind())
     )]
     Write {
         /// The file that was asked for.

@@ -35,7 +35,7 @@ pub enum StudyError {
         path: PathBuf,
     },
     /// The file is something else.
-    #[error("{} is not a study of Stint; choose a .stint file", path.display())]
+    #[error("{} is not a study of Stint, or its beginning is damaged; choose another file", path.display())]
     NotAStudy {
         /// The file.
         path: PathBuf,

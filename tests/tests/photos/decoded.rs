@@ -380,6 +380,32 @@ fn specks_and_blown_out_areas_are_left_out_of_a_proposal() {
     }
 }
 
+/// A WebP of sides `photo` that is turned by a quarter (EXIF orientation 6), with a JPEG of sides `small` in its EXIF data; first the JPEG.
+fn webp_with_small_copy(small: [u32; 2], photo: [u32; 2]) -> (Vec<u8>, Vec<u8>) {
+    let ramp = |[width, height]: [u32; 2]| -> Vec<u8> {
+        (0..width * height)
+            .flat_map(|i| [(i % width * 255 / width) as u8, 80, (i / width * 255 / height) as u8])
+            .collect()
+    };
+    let mut jpeg = Vec::new();
+    let encoder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut jpeg, 95);
+    image::ImageEncoder::write_image(encoder, &ramp(small), small[0], small[1], image::ExtendedColorType::Rgb8)
+        .unwrap();
+    // A first directory with the orientation, a second one with place and length of the JPEG (TIFF 6.0, EXIF 2.32).
+    let long = |n: usize| u32::try_from(n).unwrap().to_le_bytes();
+    let mut exif = b"II\x2a\0\x08\0\0\0\x01\0\x12\x01\x03\0\x01\0\0\0\x06\0\0\0\x1a\0\0\0\x02\0".to_vec();
+    exif.extend([&b"\x01\x02\x04\0\x01\0\0\0"[..], &long(56), b"\x02\x02\x04\0\x01\0\0\0", &long(jpeg.len())].concat());
+    exif.extend([0; 4]);
+    assert_eq!(exif.len(), 56);
+    exif.extend(&jpeg);
+    let mut file = Vec::new();
+    let mut encoder = image::codecs::webp::WebPEncoder::new_lossless(&mut file);
+    image::ImageEncoder::set_exif_metadata(&mut encoder, exif).unwrap();
+    image::ImageEncoder::write_image(encoder, &ramp(photo), photo[0], photo[1], image::ExtendedColorType::Rgb8)
+        .unwrap();
+    (jpeg, file)
+}
+
 /// What shows while a photo is decoded: an eighth of its sides, upright, in its colours, as far as means of blocks can tell.
 #[test]
 fn a_coarse_view_shows_the_photo_that_is_coming() {
@@ -423,6 +449,16 @@ fn a_coarse_view_shows_the_photo_that_is_coming() {
     for name in ["odd/rgba.png", "odd/text.jpg", "odd/empty.jpg", "jpeg/arithmetic.jpg"] {
         assert!(Photo::coarse(&std::fs::read(format!("{DATA}{name}")).unwrap(), name).is_none(), "{name}");
     }
+    // A small copy that lies in the EXIF data, where nothing quicker is known.
+    let (small, file) = webp_with_small_copy([40, 30], [80, 60]);
+    let coarse = Photo::coarse(&file, "small.webp").unwrap();
+    assert_eq!((coarse.width_px(), coarse.height_px()), (30, 40), "turned as the photo is");
+    let alone = Photo::from_bytes(&small, "small.jpg").unwrap();
+    let at = |photo: &Photo, x, y| pick(&photo.view(Adjustments::default()), x, y, 1).unwrap().to_srgb8();
+    assert_eq!(at(&coarse, 29, 0), at(&alone, 0, 0));
+    assert!(Photo::coarse(&webp_with_small_copy([40, 22], [80, 60]).1, "another shape").is_none());
+    assert!(Photo::coarse(&webp_with_small_copy([80, 60], [40, 30]).1, "larger than the photo").is_none());
+    assert!(Photo::coarse(&std::fs::read(format!("{DATA}private/depot.webp")).unwrap(), "it lies otherwise").is_none());
     // A file that breaks off shows what there is, or nothing.
     let bytes = std::fs::read(format!("{DATA}china.jpg")).unwrap();
     for end in (0..bytes.len()).step_by(997) {

@@ -154,9 +154,9 @@ fn studies_that_are_none_are_refused_and_untouched() {
     change("other.stint", "CREATE TABLE notes (text)");
     let files = desk.files();
     for (name, words) in [
-        ("text.stint", "is not a study of Stint; choose a .stint file"),
-        ("empty.stint", "is not a study of Stint; choose a .stint file"),
-        ("other.stint", "is not a study of Stint; choose a .stint file"),
+        ("text.stint", "is not a study of Stint, or its beginning is damaged; choose another file"),
+        ("empty.stint", "is not a study of Stint, or its beginning is damaged; choose another file"),
+        ("other.stint", "is not a study of Stint, or its beginning is damaged; choose another file"),
         ("short.stint", "; "),
         ("cut.stint", "; go back to a copy of it"),
         ("newer.stint", "newer Stint (study format 77"),

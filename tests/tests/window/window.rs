@@ -83,12 +83,10 @@ fn open<'a>(display: &'a Display, desk: &TestFolder, file: &str) -> Window<'a> {
     display.open(desk.command(["open", file]))
 }
 
-/// Outlines a surface on the photo, names its family, lays light, local and shadow on the board.
+/// Outlines a surface on the photo, types the name of its family at once, lays light, local and shadow on the board.
 fn lay_family(window: &Window<'_>, name: &str, corners: &[(f64, f64)]) {
     let photo = window.control(wording::PHOTO);
     window.drag(&corners.iter().map(|&(x, y)| photo.at(x, y)).collect::<Vec<_>>());
-    window.press_control(wording::FAMILY);
-    window.keys("ctrl+a");
     window.write(name);
     window.press_control(wording::LAY_TRIO);
 }
@@ -180,6 +178,11 @@ fn the_main_job_by_hand() {
     window.keys("Escape");
     assert!(!sheet());
     assert!(!document(&desk).free_open);
+    // So can a menu.
+    window.press_control(&wording::study_menu("tram_depot"));
+    assert!(window.shows(wording::RENAME_STUDY));
+    window.keys("Escape");
+    assert!(!window.shows(wording::RENAME_STUDY));
     // It is opened on purpose, and that is noted with the shares.
     window.press_control(wording::OPEN_LID_NAME);
     assert!(sheet() && !document(&desk).free_open, "the lid asks first");

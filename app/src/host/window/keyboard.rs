@@ -76,6 +76,7 @@ impl App {
         KeyFocus {
             editing: self.context.text_edit_focused(),
             control: self.context.memory(|m| m.focused()).is_some_and(|id| id != canvas_id()),
+            menu: egui::Popup::is_any_open(&self.context),
             sheet: self.panels.sheet_is_open(),
             key_sheet: self.panels.key_sheet_is_open(),
             finder: self.panels.finder_is_open(),
@@ -101,6 +102,8 @@ pub(super) struct KeyFocus {
     pub editing: bool,
     /// A control has the keyboard.
     control: bool,
+    /// A menu is open, or a small sheet under a button.
+    menu: bool,
     /// A sheet lies over the window.
     sheet: bool,
     /// That sheet is the one that shows the keys.
@@ -124,6 +127,10 @@ impl KeyFocus {
         }
         if action == Action::FindAction {
             return true;
+        }
+        // It leaves the menu, and lets nothing go behind it.
+        if self.menu && key == Key::Escape {
+            return false;
         }
         let function = key.name().strip_prefix('F').is_some_and(|n| n.parse::<u8>().is_ok());
         if function {
@@ -168,6 +175,14 @@ mod tests {
         assert!(KeyFocus { no_study: true, ..KeyFocus::default() }.lets(Action::FindAction, Key::F));
         let keys = KeyFocus { key_sheet: true, ..sheet };
         assert!(keys.lets(Action::KeySheet, Key::F1) && !keys.lets(Action::Value, Key::F3));
+    }
+
+    #[test]
+    fn escape_leaves_an_open_menu_and_nothing_behind_it() {
+        let menu = KeyFocus { menu: true, ..KeyFocus::default() };
+        assert!(KeyFocus::default().lets(Action::Cancel, Key::Escape));
+        assert!(!menu.lets(Action::Cancel, Key::Escape));
+        assert!(menu.lets(Action::Before, Key::Q) && menu.lets(Action::Value, Key::F3));
     }
 
     #[test]

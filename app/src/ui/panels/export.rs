@@ -26,6 +26,8 @@ const LOOK_EVERY: Duration = Duration::from_millis(60);
 pub(super) struct ExportForm {
     path: String,
     options: ExportOptions,
+    /// A folder that is not there, and the path that it was looked for with.
+    missing: Option<(PathBuf, String)>,
 }
 
 impl ExportForm {
@@ -38,7 +40,7 @@ impl ExportForm {
         } else {
             free_name(&folders::pictures(), safe_stem(&session.document().board.name), ".png")
         };
-        ExportForm { path: path.display().to_string(), options: ExportOptions::default() }
+        ExportForm { path: path.display().to_string(), options: ExportOptions::default(), missing: None }
     }
 
     /// Where the picture goes.
@@ -80,6 +82,7 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
         widgets::quiet(ui, wording::EXPORT_LINE);
         let field = widgets::field(ui, wording::EXPORT_PATH, &mut form.path);
         let entered = widgets::entered(ui, &field);
+        let made = missing_folder(&mut form, state, ui);
         chooses = widgets::pill(ui, wording::CHOOSE_PLACE, Pill::Second).clicked();
         options(ui, &mut form.options);
         let running = state.export.is_some() || state.waiting_export.is_some();
@@ -105,8 +108,12 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
             let can = !running && !form.path.trim().is_empty();
             let pressed =
                 ui.add_enabled_ui(can, |ui| widgets::pill(ui, wording::EXPORT_NOW, Pill::First).clicked()).inner;
-            if pressed || can && entered {
-                let path = form.path();
+            let path = form.path();
+            let folder = disk::folder_of(&path);
+            if (pressed || can && entered) && !disk::is_dir(&folder) {
+                state.exported = None;
+                form.missing = Some((folder.clone(), form.path.clone()));
+            } else if pressed || can && (entered || made) {
                 state.exported = None;
                 match may_write(&path, Writes::Picture, Replace::Never) {
                     Err(Refusal::Taken { path, found }) => taken = Some((path, found.to_string())),
@@ -134,6 +141,24 @@ pub(super) fn sheet(state: &mut State, panels: &mut PanelState, ui: &mut Ui, mut
     Some(Sheet::Export(form))
 }
 
+/// Under the field: that the folder is not there, and a button that makes it; tells whether it was made.
+fn missing_folder(form: &mut ExportForm, state: &mut State, ui: &mut Ui) -> bool {
+    let Some((folder, _)) = form.missing.clone().filter(|(_, path)| *path == form.path) else {
+        form.missing = None;
+        return false;
+    };
+    widgets::text(ui, wording::no_folder(&folder));
+    if !widgets::pill_named(ui, wording::MAKE_THE_FOLDER, &wording::make_missing(&folder), Pill::Second).clicked() {
+        return false;
+    }
+    let made = disk::create_dir_all(&folder);
+    if let Err(why) = &made {
+        state.exported = Some(Err(wording::sentence_start(&wording::folder_not_made(&folder, why))));
+    }
+    form.missing = None;
+    made.is_ok()
+}
+
 fn options(ui: &mut Ui, options: &mut ExportOptions) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
@@ -155,6 +180,7 @@ fn options(ui: &mut Ui, options: &mut ExportOptions) {
             options.png.gamut = gamut;
         }
     });
+    widgets::quiet(ui, wording::PLAIN_EXPORT);
 }
 
 fn progress(ui: &mut Ui, done: u64, all: u64) {

@@ -44,6 +44,8 @@ fn blocks(text: &str) -> impl Iterator<Item = Block<'_>> {
 /// Lays the page out.
 pub(super) fn page(ui: &mut Ui) {
     ui.spacing_mut().item_spacing.y = 4.0;
+    // Beside the words, not on them, lies the bar.
+    ui.set_max_width(ui.available_width() - 2.0 * theme::STEP);
     for block in blocks(GUIDE) {
         match block {
             Block::Title(words) => {

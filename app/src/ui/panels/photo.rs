@@ -1,6 +1,7 @@
 //! The photo on screen: copies of it on the graphics device, made anew when its adjustments change.
 
 use super::blur;
+use crate::base::jobs::{Job, Outcome};
 use crate::ui::looks::Look;
 use crate::ui::panels::PanelState;
 use crate::ui::state::State;
@@ -18,6 +19,10 @@ const LARGE_SIDE: u32 = 3072;
 const SIDE_STEP: u32 = 64;
 /// Widest side while a slider moves, pixels: what two slow cores do within a frame or two.
 const MOVING_SIDE: u32 = 512;
+/// A part of a photo up to this is reduced at once, pixels: about what is read within half a frame.
+const AT_ONCE_PX: u64 = 2_000_000;
+/// Widest side of what is shown while a larger one is reduced beside the window, pixels.
+const MEANWHILE_SIDE: u32 = 384;
 /// Copies kept for looking at two states in turn: as adjusted, and before.
 const MAX_COPIES: usize = 2;
 
@@ -138,9 +143,14 @@ impl PhotoState {
         self.large.texture(ui, seen, seen.part(), side_px(ui, longest_points, LARGE_SIDE))
     }
 
-    /// A part of the photo for a place this long, in points; [`PhotoState::last_detail`] has it from now on.
+    /// Whether the large copy is on its way, and something coarser shows meanwhile.
+    pub fn waits(&self) -> bool {
+        self.large.making.is_some()
+    }
+
+    /// A part of the photo for a place this long, in points; [`PhotoState::last_detail`] has it as soon as it is made.
     pub fn make_detail(&mut self, ui: &Ui, seen: &DisplayedPhoto, rect: PixelRect, longest_points: f32) {
-        let _kept = self.detail.texture(ui, seen, rect, side_px(ui, longest_points, LARGE_SIDE));
+        let _kept = self.detail.made(ui, seen, rect, side_px(ui, longest_points, LARGE_SIDE));
     }
 
     /// The part that was made last, if it shows the photo as it is to be shown, and what it covers.
@@ -181,50 +191,175 @@ fn side_px(ui: &Ui, points: f32, most: u32) -> u32 {
     pixels.next_multiple_of(SIDE_STEP).min(most).min(device)
 }
 
-/// A photo, or a part of it, in one size: its blocks, and textures of them under a few adjustments.
+/// What blocks are of: a photo by its key, a part of it, and their widest side.
+type BlocksKey = (i64, PixelRect, u32);
+
+/// A photo, or a part of it, in one size: its blocks, and textures of them under a few adjustments. A large one is reduced beside the
+/// window.
 #[derive(Default)]
 struct Copies {
-    blocks: Option<((i64, PixelRect, u32), Blocks)>,
+    blocks: Option<(BlocksKey, Blocks)>,
+    making: Option<(BlocksKey, Job<Blocks>)>,
+    /// What shows until they are made, where nothing of the same part was.
+    meanwhile: Option<(CopyKey, TextureHandle)>,
     /// Oldest first.
     textures: Vec<(CopyKey, TextureHandle)>,
 }
 
 impl Copies {
+    /// The copy, or what shows in its place until it is made.
     fn texture(&mut self, ui: &Ui, seen: &DisplayedPhoto, rect: PixelRect, side: u32) -> TextureHandle {
+        if let Some(made) = self.made(ui, seen, rect, side) {
+            return made;
+        }
+        // In another size, while a window is pulled.
+        let wanted = CopyKey { photo: seen.key, adjustments: seen.shown, rect, side: MEANWHILE_SIDE, look: seen.look };
+        let like = |(shown, _): &&(CopyKey, TextureHandle)| CopyKey { side: MEANWHILE_SIDE, ..*shown } == wanted;
+        if let Some((_, texture)) = self.textures.iter().rev().chain(&self.meanwhile).find(like) {
+            return texture.clone();
+        }
+        let blocks = Blocks::sampled(&seen.photo, rect, MEANWHILE_SIDE.min(side));
+        let texture = load(ui, seen, &blocks, TextureOptions::LINEAR);
+        self.meanwhile = Some((wanted, texture.clone()));
+        texture
+    }
+
+    /// The copy; none while it is being made.
+    fn made(&mut self, ui: &Ui, seen: &DisplayedPhoto, rect: PixelRect, side: u32) -> Option<TextureHandle> {
         let wanted = CopyKey { photo: seen.key, adjustments: seen.shown, rect, side, look: seen.look };
         if let Some(place) = self.textures.iter().position(|(shown, _)| *shown == wanted) {
             let known = self.textures.remove(place);
             let texture = known.1.clone();
             self.textures.push(known);
-            return texture;
+            self.making = None;
+            return Some(texture);
         }
-        let key = (seen.key, rect, side);
-        if self.blocks.as_ref().is_none_or(|(of, _)| *of != key) {
-            self.blocks = None;
-            self.textures.clear();
-        }
-        let (_, blocks) = self.blocks.get_or_insert_with(|| (key, Blocks::new(&seen.photo, rect, side)));
-        let (width, height, codes) = blocks.seen(&seen.photo.view(seen.shown), behind());
-        let codes = match seen.look {
-            // As strong as on the canvas, where both fill their places.
-            Look::Squint { radius_px } => {
-                let longest = rect.width_px.max(rect.height_px) as f32 / seen.size().max_elem();
-                let radius = radius_px * width.max(height) as f32 / (seen.canvas_px as f32 * longest);
-                blur::blurred(&codes, width as usize, height as usize, radius)
-            }
-            look @ (Look::Colour | Look::Value | Look::TwoTone { .. } | Look::Difference) => {
-                codes.into_iter().map(|codes| look.of(codes)).collect()
-            }
-        };
-        let pixels = codes.into_iter().map(theme::srgb).collect();
-        let image = ColorImage::new([width as usize, height as usize], pixels);
+        let blocks = self.blocks(ui, seen, (seen.key, rect, side))?;
         // Enlarged, pixels stay what they are: squares of one colour.
         let options = TextureOptions { magnification: egui::TextureFilter::Nearest, ..TextureOptions::LINEAR };
         let options = if side < rect.width_px.max(rect.height_px) { TextureOptions::LINEAR } else { options };
-        let texture = ui.ctx().load_texture("reference", image, options);
+        let texture = load(ui, seen, blocks, options);
+        self.meanwhile = None;
         let too_many = (self.textures.len() + 1).saturating_sub(MAX_COPIES);
         self.textures.drain(..too_many);
         self.textures.push((wanted, texture.clone()));
-        texture
+        Some(texture)
+    }
+
+    /// The blocks, made at once where that is quick; none while they are being made.
+    fn blocks(&mut self, ui: &Ui, seen: &DisplayedPhoto, key: BlocksKey) -> Option<&Blocks> {
+        if self.blocks.as_ref().is_none_or(|(of, _)| *of != key) {
+            let (_, rect, side) = key;
+            let made = if u64::from(rect.width_px) * u64::from(rect.height_px) > AT_ONCE_PX {
+                self.beside(ui, seen, key)?
+            } else {
+                Blocks::new(&seen.photo, rect, side)
+            };
+            self.blocks = Some((key, made));
+            self.textures.clear();
+        }
+        self.making = None;
+        self.blocks.as_ref().map(|(_, blocks)| blocks)
+    }
+
+    /// Blocks that a job makes: what it made, or nothing yet.
+    fn beside(&mut self, ui: &Ui, seen: &DisplayedPhoto, key: BlocksKey) -> Option<Blocks> {
+        let (_, rect, side) = key;
+        if let Some((_, job)) = self.making.as_ref().filter(|(of, _)| *of == key) {
+            return match job.poll() {
+                Outcome::Done(blocks) => Some(blocks),
+                Outcome::Running => None,
+                Outcome::Died => Some(Blocks::new(&seen.photo, rect, side)),
+            };
+        }
+        let (wake, photo) = (ui.ctx().clone(), seen.photo.clone());
+        match Job::start("reduce", move || wake.request_repaint(), move |_| Blocks::new(&photo, rect, side)) {
+            Ok(job) => {
+                self.making = Some((key, job));
+                None
+            }
+            // Without a thread the window waits for it.
+            Err(_) => Some(Blocks::new(&seen.photo, rect, side)),
+        }
+    }
+}
+
+/// Blocks as the photo is looked at, on the graphics device.
+fn load(ui: &Ui, seen: &DisplayedPhoto, blocks: &Blocks, options: TextureOptions) -> TextureHandle {
+    let (width, height, codes) = blocks.seen(&seen.photo.view(seen.shown), behind());
+    let codes = match seen.look {
+        // As strong as on the canvas, where both fill their places.
+        Look::Squint { radius_px } => {
+            let rect = blocks.rect();
+            let longest = rect.width_px.max(rect.height_px) as f32 / seen.size().max_elem();
+            let radius = radius_px * width.max(height) as f32 / (seen.canvas_px as f32 * longest);
+            blur::blurred(&codes, width as usize, height as usize, radius)
+        }
+        look @ (Look::Colour | Look::Value | Look::TwoTone { .. } | Look::Difference) => {
+            codes.into_iter().map(|codes| look.of(codes)).collect()
+        }
+    };
+    let pixels = codes.into_iter().map(theme::srgb).collect();
+    let image = ColorImage::new([width as usize, height as usize], pixels);
+    ui.ctx().load_texture("reference", image, options)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use std::time::Duration;
+
+    /// One frame of the large photo for a place this long; the size of its copy.
+    fn frame(ctx: &egui::Context, photos: &mut PhotoState, seen: &DisplayedPhoto, longest: f32) -> [usize; 2] {
+        let mut size = [0; 2];
+        let mut output = ctx.run_ui(egui::RawInput::default(), |ui| size = photos.large(ui, seen, longest).size());
+        output.textures_delta.clear();
+        size
+    }
+
+    #[test]
+    fn a_large_photo_is_reduced_beside_the_window_and_shows_meanwhile() {
+        let picture = image::RgbImage::from_fn(2000, 1200, |x, y| image::Rgb([(x / 8) as u8, (y / 5) as u8, 90]));
+        let mut png = std::io::Cursor::new(Vec::new());
+        picture.write_to(&mut png, image::ImageFormat::Png).unwrap();
+        let plain = Adjustments::default();
+        let seen = DisplayedPhoto {
+            photo: Arc::new(Photo::from_bytes(png.get_ref(), "wide.png").unwrap()),
+            adjustments: plain,
+            shown: plain,
+            key: 1,
+            look: Look::default(),
+            canvas_px: 1600,
+            mirror: false,
+            uncropped: false,
+        };
+        let (ctx, mut photos) = (egui::Context::default(), PhotoState::default());
+        let coarse = frame(&ctx, &mut photos, &seen, 900.0);
+        assert!(photos.waits() && coarse[0] <= MEANWHILE_SIDE as usize && coarse[0] > 300, "{coarse:?}");
+        let until = |photos: &mut PhotoState, longest: f32, before: [usize; 2], after: [usize; 2]| {
+            for _ in 0..3000 {
+                let size = frame(&ctx, photos, &seen, longest);
+                if size == after {
+                    assert!(!photos.waits());
+                    return;
+                }
+                assert_eq!(size, before);
+                std::thread::sleep(Duration::from_millis(2));
+            }
+            panic!("the copy did not come");
+        };
+        until(&mut photos, 900.0, coarse, [960, 576]);
+        // While the window is pulled the copy there was goes on; pulled back, nothing is waited for.
+        assert_eq!(frame(&ctx, &mut photos, &seen, 1000.0), [960, 576]);
+        assert!(photos.waits());
+        assert_eq!(frame(&ctx, &mut photos, &seen, 900.0), [960, 576]);
+        assert!(!photos.waits());
+        until(&mut photos, 1000.0, [960, 576], [1024, 615]);
+        // A small part needs no job.
+        let part = PixelRect { x: 100, y: 100, width_px: 400, height_px: 300 };
+        let mut output = ctx.run_ui(egui::RawInput::default(), |ui| photos.make_detail(ui, &seen, part, 800.0));
+        output.textures_delta.clear();
+        assert_eq!(photos.last_detail(&seen).map(|(rect, _)| rect), Some(part));
     }
 }

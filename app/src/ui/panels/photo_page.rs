@@ -212,6 +212,7 @@ fn picture(panels: &mut PanelState, ui: &Ui, seen: &DisplayedPhoto, transform: &
     let wanted = whole.size().max_elem() * ui.pixels_per_point();
     let has_more = seen.size().max_elem() > made;
     if !has_more
+        || panels.photo.waits()
         || wanted < made * ZOOM_STEP
         || panels.photo.preview.is_some()
         || matches!(seen.look, crate::ui::looks::Look::Squint { .. })

@@ -125,8 +125,11 @@ pub(super) fn page(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     if !room(0).is_positive() {
         return;
     }
-    // A picture larger than it is made shows nothing more.
-    let fit = |size: egui::Vec2, i: usize| fitted(size, room(i));
+    // All begin at one height, and what is said of them right under them.
+    let fit = |size: egui::Vec2, i: usize| {
+        let place = fitted(size, room(i));
+        place.translate(room(i).left_top() - place.left_top())
+    };
     let place = fit(seen.size(), 1);
     let texture = panels.photo.large(ui, &seen, place.size().max_elem());
     picture(ui, Some(&texture), place, seen.mirror, wording::THE_PHOTO);
@@ -149,7 +152,8 @@ fn told(ui: &mut Ui, place: Rect, column: usize, sentences: &[String]) {
         return;
     }
     let mut list = ui.new_child(UiBuilder::new().id_salt(("told", column)).max_rect(place));
-    ScrollArea::vertical().id_salt(("sentences", column)).show(&mut list, |ui| {
+    let scrolls = ScrollArea::vertical().id_salt(("sentences", column)).auto_shrink([false, true]);
+    scrolls.show(&mut list, |ui| {
         for sentence in sentences {
             widgets::quiet(ui, wording::sentence_start(sentence));
         }
@@ -168,6 +172,6 @@ fn picture(ui: &Ui, texture: Option<&TextureHandle>, rect: Rect, mirror: bool, w
             ui.painter().rect_filled(rect, 0.0, theme::FIELD);
         }
     }
-    let at = rect.center_bottom() + vec2(0.0, 8.0);
-    ui.painter().text(at, Align2::CENTER_TOP, words, theme::font(theme::SMALL, Weight::Medium), theme::TEXT);
+    let at = rect.left_bottom() + vec2(0.0, 8.0);
+    ui.painter().text(at, Align2::LEFT_TOP, words, theme::font(theme::SMALL, Weight::Medium), theme::TEXT);
 }

@@ -1,5 +1,6 @@
 //! The top bar: the study's name, the looks, the history, export.
 
+use super::measures::Measures;
 use super::study_menu;
 use super::widgets::{self, Pill};
 use crate::study::session::Session;
@@ -210,7 +211,8 @@ fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect
     if matches!(state.look, Look::Colour | Look::Value | Look::Difference) {
         return;
     }
-    below_the_bar(state, panels, ui, ("look setting", looks.left()), |state, panels, ui| {
+    let left = looks.left().max(beside_left_panel(state, panels, ui));
+    below_the_bar(state, panels, ui, ("look setting", left), |state, panels, ui| {
         ui.horizontal(|ui| match &mut state.look {
             Look::Squint { radius_px } => {
                 ui.spacing_mut().item_spacing.x = 8.0;
@@ -231,17 +233,26 @@ fn look_setting(state: &mut State, panels: &mut PanelState, ui: &Ui, looks: Rect
             Look::TwoTone { values } => {
                 ui.spacing_mut().item_spacing.x = 2.0;
                 widgets::quiet(ui, wording::VALUES_SHOWN);
-                for count in 2..=5 {
-                    let (label, name) = (count.to_string(), wording::values_of(count));
-                    if widgets::pill_named(ui, &label, &name, Pill::Choice(*values == count)).clicked() {
-                        *values = count;
-                        panels.values = Some(count);
-                    }
+                let counts = [2, 3, 4, 5].map(|count| (count, count.to_string(), wording::values_of(count)));
+                let counts = counts.each_ref().map(|(count, label, name)| (*count, label.as_str(), name.as_str()));
+                if let Some(count) = widgets::choices(ui, Some(*values), &counts) {
+                    *values = count;
+                    panels.values = Some(count);
                 }
             }
             Look::Colour | Look::Value | Look::Difference => {}
         });
     });
+}
+
+/// Where the surround begins, beside the panel on the left: the photo, or for the left hand the readout.
+fn beside_left_panel(state: &State, panels: &PanelState, ui: &Ui) -> f32 {
+    let measures = Measures::of(ui.ctx());
+    let (away, width) = match state.preferences.left_handed {
+        false => (panels.reference_away, measures.left_width()),
+        true => (panels.readout_away, measures.right_width()),
+    };
+    if away { 0.0 } else { width + theme::STEP }
 }
 
 /// A small sheet under the bar, over the surround; it has a name and a left edge.

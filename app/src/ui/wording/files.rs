@@ -74,6 +74,12 @@ pub const NEW_FOLDER: &str = "New folder…";
 pub const NEW_FOLDER_NAME: &str = "Name of the new folder";
 /// Button that makes the new folder.
 pub const MAKE_FOLDER: &str = "Make";
+/// A folder that a file was to go to.
+pub fn no_folder(folder: &Path) -> String {
+    format!("There is no folder {}.", folder.display())
+}
+/// Words on the button that makes it.
+pub const MAKE_THE_FOLDER: &str = "Make the folder";
 /// Makes a folder that is missing.
 pub fn make_missing(folder: &Path) -> String {
     format!("Make the folder {}", folder.display())

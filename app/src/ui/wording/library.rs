@@ -48,6 +48,8 @@ pub fn boards_of(shown: usize, all: usize) -> String {
 pub const NOTHING_KEPT: &str = "No board is kept yet. Keep the board of a study, and it waits here for the next one.";
 /// Shown in the place of the boards when the filters leave none.
 pub const NOTHING_FITS: &str = "No kept board fits. Take a word or a light away.";
+/// Button beside it: looks for nothing any more.
+pub const SHOW_ALL_BOARDS: &str = "Show all boards";
 /// The light of a board.
 pub fn light_of_board(light: LightOfDay) -> &'static str {
     match light {
@@ -94,6 +96,10 @@ pub fn board_picture(name: &str) -> String {
 pub fn photo_picture(name: &str) -> String {
     if name.is_empty() { "Photo of the board".to_owned() } else { format!("Photo {name}") }
 }
+/// Title of the right column while no board is chosen.
+pub const CHOSEN_BOARD: &str = "No board chosen";
+/// What that column is for.
+pub const CHOSEN_BOARD_HINT: &str = "The board you choose shows here, large: start a study with it, use it in the open study, rename, duplicate or discard it.";
 /// Button that goes to the start page with the chosen board.
 pub const START_STUDY: &str = "Start a study";
 /// Button that puts the chosen board in the place of the open study's.

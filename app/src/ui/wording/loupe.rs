@@ -31,7 +31,8 @@ pub const CONTRAST: &str = "Contrast";
 /// Title of the loupe.
 pub const LOUPE: &str = "Under the loupe";
 /// Shown in the section of the loupe while no spot is held.
-pub const LOUPE_HINT: &str = "Move over the photo to look, click to hold a spot, drag to outline a surface.";
+pub const LOUPE_HINT: &str =
+    "Move over the photo to look, click to hold a spot, drag to outline a surface; then write what it is.";
 /// Slider of the width of the loupe, 1 to 31 photo pixels.
 pub const APERTURE: &str = "Loupe";
 /// Field for the family a pick goes to.

@@ -43,7 +43,7 @@ pub const BRUSH_SIZES_BACK: &str = "Sizes the brushes came with";
 /// Title: how the hand is followed.
 pub const HAND: &str = "The hand";
 /// Whether one setting steadies the hand for every brush.
-pub const STEADIED_ALIKE: &str = "Steady it alike with all brushes";
+pub const STEADIED_ALIKE: &str = "Steady all brushes alike";
 /// Whether a mouse's speed stands for pressure.
 pub const LIVELY_MOUSE: &str = "Pressure from a mouse's speed";
 /// What goes with that.

@@ -20,7 +20,10 @@ pub const SRGB: &str = "sRGB";
 /// Choice of the colour space: the wider one of many screens.
 pub const DISPLAY_P3: &str = "Display P3";
 /// Choices of the depth: label and accessible name.
-pub const BITS: [(&str, &str); 2] = [("8", "8 bit"), ("16", "16 bit")];
+pub const BITS: [(&str, &str); 2] = [("8 bits", "8 bits"), ("16 bits", "16 bits")];
+/// Under depth and colour space: what they are for.
+pub const PLAIN_EXPORT: &str =
+    "8 bits and sRGB look right everywhere. The others are for work that goes on in another program.";
 /// Button that writes the picture.
 pub const EXPORT_NOW: &str = "Export";
 /// While it is written.

@@ -21,8 +21,12 @@ pub const NAME_OR_NOTHING: &str = "Name (or nothing)";
 pub const LIGHT_OF_DAY: &str = "Light of the day";
 /// Title of the remarks.
 pub const REMARKS: &str = "Remarks";
-/// Words that follow a colon, where they stand alone.
+/// Words that follow a colon, where they stand alone. The name of a file stays as it is.
 pub fn sentence_start(words: &str) -> String {
+    let first = words.split_whitespace().next().unwrap_or_default();
+    if first.trim_end_matches(['.', ':', ',', ';']).contains(['.', '/', '\\']) {
+        return words.to_owned();
+    }
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
@@ -81,3 +85,22 @@ pub const MORE_OF_TRAY_NAME: &str = "More: add or edit a swatch, the board, how 
 pub const TRAY_LEFT: &str = "Families further left";
 /// The same on the other side.
 pub const TRAY_RIGHT: &str = "Families further right";
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sentence_starts_large_and_a_file_keeps_its_name() {
+        for (words, expected) in [
+            ("the canvas is full.", "The canvas is full."),
+            ("done.", "Done."),
+            ("yard.jpg is text, not a photo", "yard.jpg is text, not a photo"),
+            ("~/studies/yard is a folder", "~/studies/yard is a folder"),
+            ("éclairage", "Éclairage"),
+            ("", ""),
+        ] {
+            assert_eq!(sentence_start(words), expected);
+        }
+    }
+}

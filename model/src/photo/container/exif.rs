@@ -14,6 +14,19 @@ pub(in crate::photo) fn orientation(exif: &[u8]) -> Option<Orientation> {
     Orientation::from_exif(u8::try_from(number).ok()?)
 }
 
+/// Tags of the second directory: where the small copy of the photo lies, and how long it is.
+const THUMBNAIL: [u16; 2] = [0x0201, 0x0202];
+
+/// The small copy of the photo in EXIF data, a JPEG, if there is one. It lies as the samples do: the orientation is its own too.
+pub(in crate::photo) fn thumbnail(exif: &[u8]) -> Option<&[u8]> {
+    let exif = exif.strip_prefix(b"Exif\0\0").unwrap_or(exif);
+    let tiff = Tiff::new(exif)?;
+    let second = tiff.directory(tiff.directory(tiff.first)?.next)?;
+    let [from, length] = THUMBNAIL.map(|tag| second.number(&tiff, tag).and_then(|n| usize::try_from(n).ok()));
+    let (from, length) = (from?, length?);
+    exif.get(from..from.checked_add(length)?).filter(|small| small.starts_with(&[0xFF, 0xD8]))
+}
+
 /// EXIF data that say an orientation and nothing else, without `Exif` and zeros before them; `None` for upright.
 pub(in crate::photo) fn with_orientation_alone(orientation: Orientation) -> Option<[u8; 26]> {
     if orientation == Orientation::NoTransforms {
@@ -37,6 +50,20 @@ mod tests {
         for cut in 0..20 {
             assert_eq!(orientation(&intel_long[..cut]), None);
         }
+    }
+
+    #[test]
+    fn a_thumbnail_is_what_the_second_directory_says() {
+        // An empty first directory, then one with place and length; cut short it is none.
+        let mut exif = b"II\x2a\0\x08\0\0\0\0\0\x0e\0\0\0".to_vec();
+        exif.extend(b"\x02\0\x01\x02\x04\0\x01\0\0\0\x2c\0\0\0\x02\x02\x04\0\x01\0\0\0\x04\0\0\0\0\0\0\0");
+        exif.extend([0xFF, 0xD8, 0xFF, 0xD9]);
+        assert_eq!(thumbnail(&exif), Some(&[0xFF, 0xD8, 0xFF, 0xD9][..]));
+        for cut in 0..exif.len() {
+            assert_eq!(thumbnail(&exif[..cut]), None);
+        }
+        exif[44] = 0;
+        assert_eq!(thumbnail(&exif), None);
     }
 
     #[test]

@@ -17,6 +17,9 @@ use super::error::PhotoError;
 use super::kind::Kind;
 use super::raster::Decoded;
 
+/// By how much the sides of a small copy may be in another ratio than the photo's: what whole pixels and whole blocks cost.
+const MAX_SHAPE_OFF: f64 = 0.04;
+
 /// Decodes the bytes of a photo; `name` is used in messages.
 pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
     match Kind::of(bytes) {
@@ -36,8 +39,16 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
 pub(super) fn coarse(bytes: &[u8], name: &str) -> Option<Decoded> {
     match Kind::of(bytes) {
         Kind::Jpeg => jpeg::coarse(bytes, name),
-        Kind::Png | Kind::WebP | Kind::Tiff | Kind::Heic | Kind::JpegXl | Kind::Unread(..) | Kind::Other(_) => None,
+        Kind::Heic => heic::coarse(bytes, name),
+        Kind::WebP => webp::coarse(bytes, name),
+        Kind::Png | Kind::Tiff | Kind::JpegXl | Kind::Unread(..) | Kind::Other(_) => None,
     }
+}
+
+/// Whether a small copy is one of the whole photo: of its shape, and not larger. Some fill the shape of a screen with black.
+fn is_copy_of([width_px, height_px]: [u32; 2], photo: [u32; 2]) -> bool {
+    let [across, down] = [f64::from(width_px) * f64::from(photo[1]), f64::from(height_px) * f64::from(photo[0])];
+    width_px <= photo[0] && height_px <= photo[1] && (across / down - 1.0).abs() < MAX_SHAPE_OFF
 }
 
 /// The page of a TIFF that is decoded.

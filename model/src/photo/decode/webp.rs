@@ -1,5 +1,6 @@
 //! WebP: lossy and lossless; of an animation the first picture.
 
+use super::{is_copy_of, jpeg};
 use crate::photo::bounds::{MAX_PROFILE_BYTES, check_memory, check_size};
 use crate::photo::container::exif;
 use crate::photo::container::riff::{RiffChunk, riff_chunks};
@@ -13,6 +14,9 @@ use std::io::Cursor;
 
 /// The most that decoding holds: samples and the decoder's own buffers, each up to four bytes a pixel.
 const BYTES_PER_PIXEL: f64 = 8.0;
+
+/// What EXIF data have room for where they come from, in a JPEG.
+const MAX_THUMBNAIL_BYTES: usize = 1 << 16;
 
 /// Decodes a WebP.
 pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
@@ -46,6 +50,17 @@ pub(super) fn decode(bytes: &[u8], name: &str) -> Result<Decoded, PhotoError> {
         orientation: data(b"EXIF").and_then(exif::orientation).unwrap_or(Orientation::NoTransforms),
         described,
     })
+}
+
+/// The small copy that the file holds for its EXIF data, in the colours of the photo.
+pub(super) fn coarse(bytes: &[u8], name: &str) -> Option<Decoded> {
+    let decoder = WebPDecoder::new(Cursor::new(bytes)).ok()?;
+    let (width_px, height_px) = decoder.dimensions();
+    let exif = riff_chunks(bytes).find(|c| c.kind == *b"EXIF").map(|c| &bytes[c.data])?;
+    let small = exif::thumbnail(exif).filter(|small| small.len() <= MAX_THUMBNAIL_BYTES)?;
+    let small = jpeg::decode(small, name).ok()?;
+    let orientation = exif::orientation(exif).unwrap_or(Orientation::NoTransforms);
+    is_copy_of([small.width_px, small.height_px], [width_px, height_px]).then_some(Decoded { orientation, ..small })
 }
 
 fn failure(error: &ImageError, name: &str) -> PhotoError {

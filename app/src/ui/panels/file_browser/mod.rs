@@ -336,7 +336,8 @@ impl BrowserState {
         for step in steps {
             let here = *step == *folder;
             let words = name(step);
-            if widgets::pill_named(ui, &words, &wording::folder_named(&words), Pill::Choice(here)).clicked() && !here {
+            let look = if here { Pill::Choice(true) } else { Pill::Plain };
+            if widgets::pill_named(ui, &words, &wording::folder_named(&words), look).clicked() && !here {
                 pressed = Some(step.to_owned());
             }
         }

@@ -6,7 +6,7 @@ use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::state::State;
 use crate::ui::theme::{self, Weight};
 use crate::ui::wording;
-use egui::{Color32, CornerRadius, Rect, RichText, Role, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{Color32, CornerRadius, Label, Rect, RichText, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use std::path::Path;
 use stint_model::board::Board;
 use stint_model::board::review::review;
@@ -35,10 +35,14 @@ impl DetailState {
 
 /// The right column: the chosen board and what can be done with it.
 pub(super) fn panel(library: &mut LibraryState, state: &State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
-    let Some((entry, hit)) = library.chosen_entry() else { return };
+    let Some((entry, hit)) = library.chosen_entry() else {
+        title(ui, wording::CHOSEN_BOARD);
+        widgets::quiet(ui, wording::CHOSEN_BOARD_HINT);
+        return;
+    };
     let (path, name, photo) = (entry.path.clone(), entry.name.clone(), entry.photo.clone());
     let content = entry.content.clone();
-    ui.label(RichText::new(&name).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG));
+    title(ui, &name);
     let kept = match content {
         Ok(kept) => kept,
         Err(why) => {
@@ -86,6 +90,15 @@ pub(super) fn panel(library: &mut LibraryState, state: &State, ui: &mut Ui, acti
     }
 }
 
+/// The title of the column, level with that of the other one.
+fn title(ui: &mut Ui, words: &str) {
+    ui.horizontal(|ui| {
+        ui.set_height(widgets::HEADING);
+        let words = RichText::new(words).font(theme::font(theme::MIDDLE, Weight::Semibold)).color(theme::STRONG);
+        ui.add(Label::new(words).truncate());
+    });
+}
+
 /// The board's tray.
 fn picture_of(ui: &mut Ui, board: &Board) {
     let width = ui.available_width();
@@ -129,7 +142,7 @@ fn actions(
         return;
     }
     ui.horizontal_wrapped(|ui| {
-        ui.spacing_mut().item_spacing = vec2(0.0, 0.0);
+        ui.spacing_mut().item_spacing.x = 6.0;
         if widgets::pill(ui, wording::RENAME, Pill::Plain).clicked() {
             (library.detail.rename, library.detail.opened) = (Some(name.to_owned()), true);
         }

@@ -36,6 +36,11 @@ impl Filters {
         }
     }
 
+    /// Takes away what is looked for; the order stays.
+    pub fn look_for_nothing(&mut self) {
+        *self = Filters { order: self.order, ..Filters::default() };
+    }
+
     fn colour(&self) -> Option<Colour> {
         Colour::from_hex(self.near.trim()).ok()
     }
@@ -67,32 +72,9 @@ pub(super) fn panel(library: &mut LibraryState, state: &mut State, ui: &mut Ui, 
         *action = Some(LibraryAction::Leave);
     }
     widgets::quiet(ui, wording::boards_of(library.hits.len(), library.entries().len()));
-    let filters = &mut library.filters;
-    widgets::field(ui, wording::LIBRARY_WORDS, &mut filters.words);
-    widgets::quiet(ui, wording::LIGHT_OF_DAY);
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 2.0;
-        let lights = [None, Some(LightOfDay::Warm), Some(LightOfDay::Cool), Some(LightOfDay::Neutral)];
-        for light in lights {
-            let words = light.map_or(wording::ANY_LIGHT, wording::light_title);
-            if widgets::pill(ui, words, Pill::Choice(filters.light == light)).clicked() {
-                filters.light = light;
-            }
-        }
-    });
-    near(filters, state, ui);
-    like(filters, state, ui, action);
-    widgets::quiet(ui, wording::ORDER);
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 2.0;
-        for (order, words) in [Order::Newest, Order::Oldest, Order::Name].into_iter().zip(wording::ORDERS) {
-            if widgets::pill(ui, words, Pill::Choice(filters.order == order)).clicked() {
-                filters.order = order;
-            }
-        }
-    });
-    if filters.ranks() {
-        widgets::quiet(ui, wording::FIGURES_HINT);
+    // Among none nothing can be looked for.
+    if !library.entries().is_empty() {
+        looked_for(library, state, ui, action);
     }
     if state.session.is_some() {
         widgets::gap(ui, 2.0);
@@ -114,6 +96,39 @@ pub(super) fn panel(library: &mut LibraryState, state: &mut State, ui: &mut Ui, 
                 *action = Some(LibraryAction::Restore(discarded.path.clone()));
             }
         });
+    }
+}
+
+/// The fields of what is looked for, and the order.
+fn looked_for(library: &mut LibraryState, state: &mut State, ui: &mut Ui, action: &mut Option<LibraryAction>) {
+    let filters = &mut library.filters;
+    widgets::field(ui, wording::LIBRARY_WORDS, &mut filters.words);
+    widgets::quiet(ui, wording::LIGHT_OF_DAY);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        let lights = [None, Some(LightOfDay::Warm), Some(LightOfDay::Cool), Some(LightOfDay::Neutral)].map(|light| {
+            let words = light.map_or(wording::ANY_LIGHT, wording::light_title);
+            (light, words, words)
+        });
+        if let Some(light) = widgets::choices(ui, Some(filters.light), &lights) {
+            filters.light = light;
+        }
+    });
+    near(filters, state, ui);
+    like(filters, state, ui, action);
+    widgets::quiet(ui, wording::ORDER);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        let [newest, oldest, name] = wording::ORDERS;
+        let orders = [(Order::Newest, newest), (Order::Oldest, oldest), (Order::Name, name)];
+        if let Some(order) =
+            widgets::choices(ui, Some(filters.order), &orders.map(|(order, words)| (order, words, words)))
+        {
+            filters.order = order;
+        }
+    });
+    if filters.ranks() {
+        widgets::quiet(ui, wording::FIGURES_HINT);
     }
 }
 

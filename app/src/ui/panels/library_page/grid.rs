@@ -3,7 +3,7 @@
 use super::card::{card, hold_arrows, id_of};
 use super::{LibraryAction, LibraryState};
 use crate::ui::panels::measures::Measures;
-use crate::ui::panels::widgets;
+use crate::ui::panels::widgets::{self, Pill};
 use crate::ui::wording;
 use egui::{FocusDirection, Key, Modifiers, Rect, ScrollArea, Ui, UiBuilder, vec2};
 
@@ -15,6 +15,9 @@ const HEIGHT: (f32, f32) = (188.0, 232.0);
 const GAP: f32 = 12.0;
 /// Space around all of them, points.
 const AROUND: f32 = 16.0;
+
+/// Space between the bar of what scrolls and the edge, points.
+const BAR_FROM_EDGE: f32 = 4.0;
 
 /// What the grid remembers.
 #[derive(Default)]
@@ -48,8 +51,14 @@ impl LibraryState {
             let all = ui.max_rect();
             let rect = Rect::from_center_size(all.center(), vec2(all.width().min(320.0), 60.0));
             let mut hint = ui.new_child(UiBuilder::new().max_rect(rect).id_salt("nothing"));
-            let nothing = self.entries().is_empty();
-            widgets::quiet(&mut hint, if nothing { wording::NOTHING_KEPT } else { wording::NOTHING_FITS });
+            if self.entries().is_empty() {
+                widgets::quiet(&mut hint, wording::NOTHING_KEPT);
+            } else {
+                widgets::quiet(&mut hint, wording::NOTHING_FITS);
+                if widgets::pill(&mut hint, wording::SHOW_ALL_BOARDS, Pill::Second).clicked() {
+                    self.filters.look_for_nothing();
+                }
+            }
             return;
         }
         let measures = Measures::of(ui.ctx());
@@ -76,7 +85,9 @@ impl LibraryState {
         }
         let chosen = self.place();
         let focus = std::mem::take(&mut self.grid.focus);
-        let mut inside = ui.new_child(UiBuilder::new().max_rect(room).id_salt("cards"));
+        // The bar lies beside the cards, in the space around them.
+        let with_bar = room.with_max_x(room.right() + AROUND - BAR_FROM_EDGE);
+        let mut inside = ui.new_child(UiBuilder::new().max_rect(with_bar).id_salt("cards"));
         inside.set_clip_rect(room.expand2(vec2(AROUND, 0.0)).intersect(ui.clip_rect()));
         let mut pressed = None;
         let output = area.show_viewport(&mut inside, |ui, sight| {

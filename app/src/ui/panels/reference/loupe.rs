@@ -70,7 +70,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
                 widgets::text(&mut inside, wording::sentence_start(&why.to_string()));
             }
         }
-        let entered = family_field(panels, ui, &board);
+        let entered = family_field(panels, ui, &board, state.hands_on);
         surface::lay(state, panels, ui, (sound, entered));
         return;
     }
@@ -93,7 +93,7 @@ pub(super) fn section(state: &mut State, panels: &mut PanelState, ui: &mut Ui, s
             widgets::quiet(&mut words, wording::LOUPE_HINT);
         }
     }
-    let entered = family_field(panels, ui, &board);
+    let entered = family_field(panels, ui, &board, state.hands_on);
     if panels.loupe.drawing == OutlineMode::Corners {
         return;
     }
@@ -208,7 +208,7 @@ fn buttons(state: &mut State, panels: &mut PanelState, ui: &mut Ui, entered: boo
         let lay = ui.add_enabled_ui(held.is_some(), |ui| widgets::pill(ui, wording::LAY, Pill::First).clicked());
         if (lay.inner || entered)
             && let Some(at) = held
-            && is_family_named(state, &family)
+            && is_family_named(state, &mut panels.loupe)
         {
             let command = Command::Pick { family, role, name: String::new(), at, aperture, nudged, by_role: true };
             let before = swatches(state);

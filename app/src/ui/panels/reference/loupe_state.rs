@@ -39,6 +39,8 @@ pub(in crate::ui::panels) struct LoupeState {
     pub nudged: bool,
     /// The family that is written.
     pub family: String,
+    /// Something was picked with the pointer, and its family can be written.
+    pub writes_family: bool,
     /// The family on the board that this names.
     pub names: Option<(FamilyId, String)>,
     /// The role of what is picked.
@@ -60,6 +62,7 @@ impl Default for LoupeState {
             moved: Vec::new(),
             nudged: false,
             family: String::new(),
+            writes_family: false,
             names: None,
             role: Role::Local,
             aperture_px: APERTURE_PX,
@@ -104,7 +107,7 @@ impl LoupeState {
     pub fn close_corners(&mut self) {
         if self.outline.len() > 2 {
             self.drawing = OutlineMode::None;
-            self.held = None;
+            (self.held, self.writes_family) = (None, true);
         }
     }
 

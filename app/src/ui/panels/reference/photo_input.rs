@@ -23,13 +23,19 @@ pub(super) fn take_input(panels: &mut PanelState, ui: &Ui, transform: &PhotoTran
                     corner(loupe, transform, at);
                     loupe.held = None;
                 }
-                (false, _) => loupe.hold(transform.pixel(at)),
+                (false, _) => {
+                    loupe.hold(transform.pixel(at));
+                    loupe.writes_family = true;
+                }
             }
         }
     } else if response.clicked() && corners && !ui.input(|i| i.key_pressed(Key::Enter)) {
         // Without a pointer the held spot is where the corner goes.
         let at = loupe.held.unwrap_or_else(|| transform.middle());
         corner(loupe, transform, transform.middle_of(at));
+    } else if response.clicked() && !corners {
+        // By keys it is moved until it lies well, and then named.
+        loupe.writes_family = loupe.held.is_some();
     }
     if corners {
         // A click that slipped is still a corner.
@@ -80,7 +86,7 @@ fn by_hand(loupe: &mut LoupeState, ui: &Ui, transform: &PhotoTransform, response
         }
     }
     if response.drag_stopped_by(PointerButton::Primary) {
-        loupe.drawing = OutlineMode::None;
+        (loupe.drawing, loupe.writes_family) = (OutlineMode::None, true);
     }
 }
 

@@ -187,7 +187,7 @@ pub(in crate::ui::panels) fn lay(
 ) {
     let lay = ui.add_enabled_ui(sound, |ui| widgets::pill(ui, wording::LAY_TRIO, Pill::First).clicked());
     let family = panels.loupe.family.clone();
-    if (lay.inner || sound && entered) && is_family_named(state, &family) {
+    if (lay.inner || sound && entered) && is_family_named(state, &mut panels.loupe) {
         let (outline, moved) = (panels.loupe.outline.clone(), panels.loupe.moved.clone());
         if state.apply(&Command::PickTrio { family, outline, moved }) {
             panels.loupe.clear_outline();

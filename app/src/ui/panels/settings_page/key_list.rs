@@ -13,6 +13,8 @@ const ROW: f32 = 32.0;
 const BUTTONS: f32 = 150.0;
 /// Width of the keys before them, points.
 const KEYS: f32 = 150.0;
+/// Widest row, points.
+const WIDEST: f32 = 960.0;
 
 /// What the painter is about.
 #[derive(Clone, PartialEq, Debug, Default)]
@@ -76,6 +78,8 @@ impl KeyList {
     pub fn show(&mut self, state: &mut State, ui: &mut Ui) {
         let all = ui.max_rect();
         let inner = Rect::from_min_max(all.min + vec2(theme::MARGIN + 6.0, 10.0), all.max - vec2(theme::MARGIN, 0.0));
+        // Wider, the eye would lose the way from what a key does to the key.
+        let inner = inner.with_max_x(inner.right().min(inner.left() + WIDEST));
         let mut inside = ui.new_child(UiBuilder::new().max_rect(inner).id_salt("keys"));
         let ui = &mut inside;
         let changed = state.keys.any_changed();

@@ -102,10 +102,10 @@ fn column(state: &mut State, panels: &mut PanelState, ui: &mut Ui) -> bool {
     title(ui, wording::SURROUND_TITLE);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 2.0;
-        for (surround, words) in Surround::ALL.into_iter().zip(wording::SURROUND_CHOICES) {
-            if widgets::pill(ui, words, Pill::Choice(state.surround == surround)).clicked() {
-                state.surround = surround;
-            }
+        let surrounds: Vec<_> =
+            Surround::ALL.into_iter().zip(wording::SURROUND_CHOICES).map(|(s, words)| (s, words, words)).collect();
+        if let Some(surround) = widgets::choices(ui, Some(state.surround), &surrounds) {
+            state.surround = surround;
         }
     });
 

@@ -135,10 +135,13 @@ impl OwnStudies {
         let words = egui::RichText::new(wording::YOUR_STUDIES).font(theme::font(theme::MIDDLE, Weight::Semibold));
         ui.label(words.color(theme::STRONG));
         let now = order(state);
+        let some = self.read.as_ref().is_some_and(|read| !read.studies.is_empty());
+        if self.read.is_some() && !some && self.trashed().is_empty() {
+            return;
+        }
         ui.horizontal_wrapped(|ui| {
             ui.set_min_height(24.0);
             ui.spacing_mut().item_spacing = vec2(4.0, 4.0);
-            let some = self.read.as_ref().is_some_and(|read| !read.studies.is_empty());
             for (order, words) in wording::STUDY_ORDERS.into_iter().filter(|_| some) {
                 let response = widgets::text_choice(ui, words, &wording::study_order(words), order == now);
                 if response.clicked() {

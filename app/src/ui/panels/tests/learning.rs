@@ -127,6 +127,10 @@ fn a_study_is_painted_again_without_the_photo_and_held_against_it_afterwards() {
     for sentence in &said {
         harness.get_by_label(&wording::sentence_start(sentence));
     }
+    // All three begin at one height, right under the title.
+    let pictures = [wording::WITH_PHOTO, wording::THE_PHOTO, wording::PAINTED_FROM_MEMORY];
+    let [first, photo, again] = pictures.map(|words| harness.get_by_label(words).rect());
+    assert!(first.top() == photo.top() && photo.top() == again.top() && photo.top() < 110.0, "{first} {photo} {again}");
     keep_picture(&mut harness, "side_by_side", [1280.0, 800.0]);
     harness.key_press(egui::Key::Escape);
     harness.run();

@@ -84,6 +84,12 @@ fn boards_are_found_by_words_light_colour_and_order() {
     assert_eq!(cards(&harness), ["Depot", "Noon", "Rain"], "a colour that is half written ranks nothing");
     write(&mut harness, wording::LIBRARY_WORDS, "nothing of the sort");
     harness.get_by_label(wording::NOTHING_FITS);
+    // The column of the chosen board says what it is for, and one button shows everything again.
+    harness.get_by_label(wording::CHOSEN_BOARD);
+    harness.get_by_label(wording::CHOSEN_BOARD_HINT);
+    press(&mut harness, wording::SHOW_ALL_BOARDS);
+    assert_eq!(cards(&harness), ["Depot", "Noon", "Rain"]);
+    assert!(harness.query_by_label(wording::CHOSEN_BOARD_HINT).is_none() && chosen(&harness).starts_with("Depot"));
 }
 
 #[test]
@@ -214,8 +220,12 @@ fn a_kept_board_is_taken_into_the_study_and_a_studys_board_is_kept() {
 #[test]
 fn escape_leaves_a_field_first_and_then_the_page() {
     let home = tempfile::tempdir().unwrap();
+    let none = opened(full(), home.path());
+    none.get_by_label(wording::NOTHING_KEPT);
+    assert!(none.query_by_role_and_label(Accessible::TextInput, wording::LIBRARY_WORDS).is_none(), "among no boards");
+    none.get_by_label(wording::KEEP_THIS_BOARD);
+    kept(home.path());
     let mut harness = opened(full(), home.path());
-    harness.get_by_label(wording::NOTHING_KEPT);
     harness.get_by_role_and_label(Accessible::TextInput, wording::LIBRARY_WORDS).focus();
     harness.run();
     harness.key_press(Key::Escape);

@@ -13,6 +13,9 @@ fn tools_and_looks_answer_to_their_names() {
     assert_eq!(harness.state().tool, ToolKind::Mass);
     press(&mut harness, wording::SQUINT);
     assert!(matches!(harness.state().look, Look::Squint { .. }));
+    // What it is set by lies over the surround, not over the photo.
+    let photo = harness.get_by_label(wording::PHOTO).rect();
+    assert!(harness.get_by_label(wording::SQUINT_RADIUS).rect().left() > photo.right());
     harness.get_by_label(wording::SQUINT_RADIUS).set_value_accesskit(30.0);
     harness.run();
     assert_eq!(harness.state().look, Look::Squint { radius_px: 30.0 });

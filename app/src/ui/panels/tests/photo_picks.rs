@@ -41,6 +41,62 @@ fn a_pick_that_is_not_laid_outlives_a_lost_device() {
     assert_eq!(swatches(&harness), before + 1, "{:?}", harness.state().notices);
 }
 
+/// Nobody presses the field first: what is typed after a pick names it, and Enter lays it and gives the keys back.
+#[test]
+fn what_is_typed_after_a_pick_names_its_family() {
+    let mut harness = large();
+    let types = |h: &mut Window, text: &str| {
+        h.event(Event::Text(text.to_owned()));
+        h.run();
+    };
+    let family = |h: &Window| h.state().panels.loupe.family.clone();
+    let at = on_photo(&harness, 0.5, 0.3);
+    click(&mut harness, at);
+    types(&mut harness, "Gate");
+    assert_eq!(family(&harness), "Gate");
+    let before = steps(&harness);
+    harness.key_press(Key::Enter);
+    harness.run();
+    assert_eq!(steps(&harness), before + 1, "{:?}", harness.state().notices);
+    assert!(document(&harness).board.family_named("Gate").is_some() && !harness.ctx.text_edit_focused());
+    // The next name takes the place of this one; a space before it is none of it, but moves the photo.
+    let at = on_photo(&harness, 0.2, 0.6);
+    click(&mut harness, at);
+    types(&mut harness, " ");
+    assert_eq!(family(&harness), "Gate");
+    types(&mut harness, "Old");
+    types(&mut harness, " ");
+    types(&mut harness, "tram");
+    assert_eq!(family(&harness), "Old tram");
+    // Escape gives the keys back, too, and keeps the spot.
+    harness.key_press(Key::Escape);
+    harness.run();
+    types(&mut harness, "q");
+    assert_eq!((family(&harness).as_str(), harness.ctx.text_edit_focused()), ("Old tram", false));
+    assert!(harness.state().panels.loupe.held.is_some());
+    outline_wall(&mut harness);
+    types(&mut harness, "Wall");
+    assert_eq!(family(&harness), "Wall");
+    // By keys: the arrows move the spot, Enter goes on to its name.
+    press(&mut harness, wording::LET_OUTLINE_GO);
+    harness.get_by_label(wording::PHOTO).focus();
+    harness.run();
+    harness.key_press(Key::ArrowRight);
+    harness.run();
+    assert!(!harness.ctx.text_edit_focused());
+    harness.key_press(Key::Enter);
+    harness.run();
+    types(&mut harness, "Far");
+    assert_eq!(family(&harness), "Far");
+    // On a screen that is painted on a keyboard would come up with every pick.
+    harness.key_press(Key::Escape);
+    harness.state_mut().hands_on = true;
+    harness.run();
+    let at = on_photo(&harness, 0.6, 0.7);
+    click(&mut harness, at);
+    assert!(!harness.ctx.text_edit_focused());
+}
+
 #[test]
 fn a_pick_out_of_range_is_nudged_and_laid_in_range() {
     let (_folder, path) = three_fields();

@@ -46,6 +46,29 @@ fn what_is_dropped_on_the_start_page_gets_the_canvas_that_is_chosen_there() {
 }
 
 #[test]
+fn what_failed_to_open_is_told_whole_and_no_more_once_something_opened() {
+    let home = tempfile::tempdir().unwrap();
+    let (text, photo_here) = (home.path().join("text.jpg"), home.path().join("depot.jpg"));
+    std::fs::write(&text, "no photo").unwrap();
+    std::fs::copy(photo(), &photo_here).unwrap();
+    let mut harness = page(home.path(), [1280.0, 800.0]);
+    harness.state_mut().notices.push("a card cannot be read".to_owned());
+    open(&mut harness, &text);
+    let told = harness.state().notices.last().unwrap().clone();
+    assert!(told.starts_with("text.jpg is text"), "{told}");
+    // The file keeps its name at the start of the sentence.
+    harness.get_by_label(&told);
+    open(&mut harness, &photo_here);
+    assert_eq!(harness.state().notices, ["a card cannot be read"]);
+    // A long sentence takes several lines: what to do stands at its end.
+    let long = format!("the {} end", "very long way to the ".repeat(20));
+    harness.state_mut().notices = vec![long.clone()];
+    harness.run();
+    let rect = harness.get_by_label(&wording::sentence_start(&long)).rect();
+    assert!(rect.height() > 40.0 && harness.get_by_label(wording::DISMISS).rect().left() > rect.right(), "{rect}");
+}
+
+#[test]
 fn a_size_that_is_no_number_is_told_beside_its_field_and_starts_nothing() {
     let home = tempfile::tempdir().unwrap();
     let mut harness = page(home.path(), [1280.0, 800.0]);

@@ -45,8 +45,29 @@ fn a_study_is_started_exported_closed_and_found_again() {
             harness.get_by_label(expected);
         }
     }
+    // A folder that is not there is named, and made where that is wanted; the picture is written then.
+    let picture_before = harness.get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH).value().unwrap();
+    let folder = home.path().join("shown to others");
+    let deep = folder.join("Study.png");
+    harness
+        .get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH)
+        .set_text_value_accesskit(&deep.display().to_string());
+    harness.run();
+    harness.get_by_role_and_label(Accessible::Button, wording::EXPORT_NOW).click();
+    harness.run();
+    harness.get_by_label(&wording::no_folder(&folder));
+    assert!(harness.state().exported.is_none() && !folder.exists());
+    harness.get_by_label(&wording::make_missing(&folder)).click();
+    until(&mut harness, "the picture in its new folder", |h| {
+        h.state().export.is_none() && matches!(&h.state().exported, Some(Ok(path)) if *path == deep)
+    });
+    assert!(deep.is_file() && harness.query_by_label(&wording::no_folder(&folder)).is_none());
+    harness
+        .get_by_role_and_label(Accessible::TextInput, wording::EXPORT_PATH)
+        .set_text_value_accesskit(&picture_before);
+    harness.run();
     press(&mut harness, wording::DISPLAY_P3);
-    press(&mut harness, "16 bit");
+    press(&mut harness, "16 bits");
     harness.get_by_role_and_label(Accessible::Button, wording::EXPORT_NOW).click();
     for _ in 0..1200 {
         harness.step();
@@ -126,7 +147,7 @@ fn an_export_takes_a_free_name_and_asks_before_it_replaces() {
     harness.get_by_label(&wording::exported(&at("depot 2.png")));
     // Over an export of before: asked too, and replaced when the painter says so.
     let before = std::fs::read(at("depot 2.png")).unwrap();
-    press(&mut harness, "16 bit");
+    press(&mut harness, "16 bits");
     export(&mut harness);
     assert!(std::fs::read(at("depot 2.png")).unwrap() == before);
     harness.key_press(egui::Key::Enter);

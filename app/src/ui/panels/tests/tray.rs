@@ -176,6 +176,7 @@ fn the_photo_gives_a_spot_and_a_surface_to_the_board() {
     click(&mut harness, 0.5, 0.3);
     press(&mut harness, wording::LAY);
     assert_eq!(harness.state().notices, [wording::FAMILY_MISSING]);
+    assert!(harness.ctx.text_edit_focused(), "the name can be written at once");
     press(&mut harness, wording::DISMISS);
     let family = |h: &mut Harness<'static, Screen>, name: &str| {
         h.get_by_role_and_label(Accessible::TextInput, wording::FAMILY).set_text_value_accesskit(name);

@@ -22,9 +22,9 @@ pub(in crate::ui::panels) enum Pill {
     First,
     /// Another thing to do: grey.
     Second,
-    /// Words alone.
+    /// What steps back behind those: barely lighter than what it lies on.
     Plain,
-    /// One of several: light when chosen, words alone when not.
+    /// One of several: light when chosen, words alone when not. It lies in a trough.
     Choice(bool),
 }
 
@@ -116,9 +116,8 @@ pub(super) fn pill_padded(ui: &mut Ui, label: &str, name: &str, look: Pill, padd
         Pill::First => (theme::ROW_CHOSEN, theme::QUIET),
         Pill::Second if enabled => (if lifted { theme::ROW_CHOSEN_HOVERED } else { theme::ROW_CHOSEN }, theme::STRONG),
         Pill::Second => (theme::ROW, theme::OFF),
-        Pill::Plain | Pill::Choice(false) if enabled => {
-            (if lifted { theme::ROW_HOVERED } else { Color32::TRANSPARENT }, theme::TEXT)
-        }
+        Pill::Plain if enabled => (if lifted { theme::ROW_HOVERED } else { theme::ROW }, theme::TEXT),
+        Pill::Choice(false) if enabled => (if lifted { theme::ROW_HOVERED } else { Color32::TRANSPARENT }, theme::TEXT),
         Pill::Plain | Pill::Choice(false) => (Color32::TRANSPARENT, theme::OFF),
     })
 }
@@ -181,11 +180,14 @@ fn toggle_sized(ui: &mut Ui, label: &str, name: &str, on: bool, height: f32) -> 
     })
 }
 
+/// Height of the line of a title, points.
+pub(in crate::ui::panels) const HEADING: f32 = 20.0;
+
 /// A title on the left and words that can be pressed on the right, on one line; tells which of them was.
 pub(in crate::ui::panels) fn heading_with(ui: &mut Ui, words: &str, actions: &[(&str, &str)]) -> Option<usize> {
     let mut pressed = None;
     ui.horizontal(|ui| {
-        ui.set_height(20.0);
+        ui.set_height(HEADING);
         heading(ui, words);
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             ui.spacing_mut().item_spacing.x = 5.0;

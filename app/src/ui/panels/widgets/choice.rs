@@ -61,12 +61,23 @@ pub(in crate::ui::panels) fn choices<T: Copy + PartialEq>(
     chosen: Option<T>,
     of: &[(T, &str, &str)],
 ) -> Option<T> {
-    let mut pressed = None;
-    for &(value, label, name) in of {
-        if pill_named(ui, label, name, Pill::Choice(chosen == Some(value))).clicked() {
+    in_trough(ui, of, |ui, &(value, label, name)| {
+        (pill_named(ui, label, name, Pill::Choice(chosen == Some(value))), value)
+    })
+}
+
+/// Pills side by side on the dark ground that holds them together; tells which was pressed.
+fn in_trough<T: Copy, O>(ui: &mut Ui, of: &[O], one: impl Fn(&mut Ui, &O) -> (Response, T)) -> Option<T> {
+    let trough = ui.painter().add(Shape::Noop);
+    let (mut pressed, mut all) = (None, Rect::NOTHING);
+    for option in of {
+        let (response, value) = one(ui, option);
+        all |= response.rect;
+        if response.clicked() {
             pressed = Some(value);
         }
     }
+    ui.painter().set(trough, Shape::rect_filled(all, CornerRadius::same(theme::CORNER), theme::FIELD));
     pressed
 }
 
@@ -76,19 +87,14 @@ pub(in crate::ui::panels) fn narrow_choices<T: Copy + PartialEq>(
     chosen: T,
     of: &[(T, &str, &str)],
 ) -> Option<T> {
-    let mut pressed = None;
     // As roomy as there is room for.
     let words: f32 = of.iter().map(|(_, label, _)| text_width(ui, label)).sum();
     let gaps = ui.spacing().item_spacing.x * (of.len() as f32 - 1.0);
     let padding =
         ((ui.available_width() - words - gaps) / of.len() as f32).floor().clamp(LEAST_PADDING, NARROW_PADDING);
-    for &(value, label, hint) in of {
-        let response = pill_padded(ui, label, label, Pill::Choice(chosen == value), padding);
-        if hinted(response, hint).clicked() {
-            pressed = Some(value);
-        }
-    }
-    pressed
+    in_trough(ui, of, |ui, &(value, label, hint)| {
+        (hinted(pill_padded(ui, label, label, Pill::Choice(chosen == value), padding), hint), value)
+    })
 }
 
 /// A row of full width that can be chosen: words on the left, quiet words on the right.

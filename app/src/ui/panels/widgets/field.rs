@@ -21,8 +21,19 @@ pub(in crate::ui::panels) fn bare_field(ui: &mut Ui, name: &str, value: &mut Str
 
 /// A text field with an identity of its own, so that keys can be taken before it sees them.
 pub(in crate::ui::panels) fn named_field(ui: &mut Ui, id: egui::Id, name: &str, value: &mut String) -> Response {
-    let edit = styled(value).id(id).desired_width(ui.available_width());
-    ui.add(edit).accessible_name(name)
+    let width = ui.available_width();
+    field_of(ui, id, name, value, width)
+}
+
+/// The same of a width.
+pub(in crate::ui::panels) fn field_of(
+    ui: &mut Ui,
+    id: egui::Id,
+    name: &str,
+    value: &mut String,
+    width: f32,
+) -> Response {
+    ui.add(styled(value).id(id).desired_width(width)).accessible_name(name)
 }
 
 /// A low text field that fills its row.

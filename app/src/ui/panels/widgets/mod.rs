@@ -19,11 +19,11 @@ mod slider;
 mod words;
 
 pub(super) use button::{
-    LARGE_PILL, PILL, Pill, heading_with, large_pill, pill, pill_named, pill_width, text_button, text_button_width,
-    text_choice, text_toggle, thumb_pill, thumb_toggle, toggle, toggle_named,
+    HEADING, LARGE_PILL, PILL, Pill, heading_with, large_pill, pill, pill_named, pill_width, text_button,
+    text_button_width, text_choice, text_toggle, thumb_pill, thumb_toggle, toggle, toggle_named,
 };
 pub(super) use choice::{choices, hinted_segments, narrow_choices, row, segments};
-pub(super) use field::{bare_field, entered, field, named_field, row_field, select, selects_all};
+pub(super) use field::{bare_field, entered, field, field_of, named_field, row_field, select, selects_all};
 pub(super) use mark::{dashed, focus_ring, gap};
 pub(super) use sheet::{footer, large_sheet, sheet};
 pub(super) use slider::{SLIDER, rail_slider, rested, slider, slider_back, whole};
