@@ -85,7 +85,10 @@ export const STORED = () =>
     worker.onmessage = ({ data }) => {
       if (data.stored) found.push([data.stored, btoa(Array.from(data.bytes, (byte) => String.fromCharCode(byte)).join(''))]);
       if (data.failed) stop(new Error(data.failed));
-      if (data.loaded) go(found);
+      if (!data.loaded) return;
+      // It holds files that it has written to.
+      worker.terminate();
+      go(found);
     };
     worker.postMessage({});
   });

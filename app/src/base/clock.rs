@@ -51,7 +51,6 @@ fn shown(stamp: Timestamp) -> ZonedDateTime {
 /// The same on the page, which asks the browser how far its clocks are from UTC at that moment and needs no table of the world's.
 #[cfg(target_arch = "wasm32")]
 fn shown(stamp: Timestamp) -> ZonedDateTime {
-    #[expect(clippy::cast_precision_loss, reason = "milliseconds of a calendar are whole numbers in double precision")]
     let at = js_sys::Date::new(&(stamp.as_millisecond() as f64).into());
     #[expect(clippy::cast_possible_truncation, reason = "minutes of a day")]
     let behind_minutes = at.get_timezone_offset() as i32;
