@@ -12,7 +12,9 @@ fn next_to_do(why: io::ErrorKind) -> &'static str {
     match why {
         io::ErrorKind::NotFound => "make it or choose another place",
         io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => "choose a place where you may write",
-        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => "make room or choose another place",
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
+            "make room or choose another place"
+        }
         _ => "choose another place",
     }
 }

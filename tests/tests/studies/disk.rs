@@ -73,10 +73,10 @@ fn a_full_disk_and_a_read_only_one_are_told_apart() {
         ("no room left for m/long.stint", "free some space and repeat it"),
         ("m/long.png was not written", "make room"),
         ("no room left for m/new.stint", "free some space"),
-        ("m/new.png was not written: Read-only", "choose another place"),
+        ("m/new.png was not written: Read-only", "choose a place where you may write"),
         ("m/new.png cannot be written", "read-only"),
         ("m/new.png cannot be written", "read-only"),
-        ("m/new.png was not written: Read-only", "choose another place"),
+        ("m/new.png was not written: Read-only", "choose a place where you may write"),
         ("m/demo cannot be made (Read-only", "choose another place"),
     ];
     assert_eq!(errors.len(), expected.len(), "{errors:#?}");

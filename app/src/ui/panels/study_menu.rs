@@ -38,7 +38,9 @@ pub(super) fn name(state: &mut State, panels: &mut PanelState, ui: &mut Ui, name
     // As high as there is room for below the top bar: on a phone it scrolls.
     let most = ui.ctx().content_rect().bottom() - rect.bottom() - AWAY;
     Popup::menu(&response).show(|ui| {
-        egui::ScrollArea::vertical().max_height(most).show(ui, |ui| menu(state, panels, ui));
+        // It grows to that also when the other studies come a moment later.
+        let area = egui::ScrollArea::vertical().max_height(most).min_scrolled_height(most);
+        area.show(ui, |ui| menu(state, panels, ui));
     });
     response
 }

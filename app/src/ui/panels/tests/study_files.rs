@@ -95,7 +95,7 @@ fn the_menu_of_an_open_study_renames_it_opens_others_and_starts_one_with_its_boa
     let (mut harness, [depot, yard]) = start_page(&home, [1280.0, 800.0]);
     open(&mut harness, &depot);
     press(&mut harness, &wording::study_menu("Depot"));
-    until(&mut harness, "the other study", |h| h.query_by_label("Yard").is_some());
+    until(&mut harness, "the other study in the menu", |h| h.query_by_label("Yard").is_some());
     keep_picture(&mut harness, "study_menu", [1280.0, 800.0]);
     press(&mut harness, wording::RENAME_STUDY);
     harness.get_by_role_and_label(Accessible::TextInput, wording::NEW_NAME).type_text("Blue hour");
@@ -110,7 +110,7 @@ fn the_menu_of_an_open_study_renames_it_opens_others_and_starts_one_with_its_boa
     harness.state_mut().look_for_study();
     until(&mut harness, "the moved study", |h| h.state().session.as_ref().is_some_and(|s| s.path() == away));
     press(&mut harness, &wording::study_menu("away"));
-    until(&mut harness, "the other study", |h| h.query_by_label("Yard").is_some());
+    until(&mut harness, "the other study in the menu of the moved one", |h| h.query_by_label("Yard").is_some());
     press(&mut harness, "Yard");
     until(&mut harness, "the other study", |h| h.state().session.as_ref().is_some_and(|s| s.path() == yard));
     press(&mut harness, &wording::study_menu("Yard"));
