@@ -1,7 +1,5 @@
 //! Linear light to the 8-bit sRGB codes of the screen.
 
-#![expect(clippy::cast_possible_truncation, reason = "steps and codes are clamped before they are cast")]
-
 use super::oklab::{LANES, Lanes};
 use std::sync::LazyLock;
 use stint_model::picture::code_8;
