@@ -1,6 +1,7 @@
 //! Commit, resolve and tally: milliseconds a megapixel on the CPU engine, and share of a plain compute copy's bandwidth on
 //! a GPU, by the device's own clock; recolour is other paints and a resolve with them, and `in all` what the program waits for then, by
-//! the clock on the wall. Run with `cargo bench -p stint-tests --bench stages`; add `-- gpu` to time a graphics device too.
+//! the clock on the wall. Run with `cargo bench -p stint-tests --bench stages`; add `-- gpu` to time a graphics device too, and
+//! `large` for 8192 x 8192 there, where what a dispatch costs beside its bytes counts for a quarter.
 //!
 //! Targets (two cores, two planes deep, a megapixel): commit 1.8 ms, resolve 2.2 ms, tally 0.35 ms and at most 1.3 times a plain read of the
 //! same bytes; even tiles below 0.05 ms. On a real GPU, 4096 x 4096,
@@ -258,7 +259,7 @@ fn planes_after(tile: &TilePixels, paint: PaintId) -> usize {
     paints.len().min(MAX_PLANES)
 }
 
-fn gpu() {
+fn gpu(large: bool) {
     let opened = Gpu::open(AdapterPreference::Best).and_then(|gpu| Ok((gpu.clone(), GpuEngine::new(gpu)?)));
     let (gpu, mut engine) = match opened {
         Ok(opened) => opened,
@@ -269,7 +270,11 @@ fn gpu() {
     };
     let info = engine.info();
     // A software driver needs seconds for what a GPU does in a blink.
-    let side = if info.kind == stint_render::engine::EngineKind::Gpu { 4096 } else { 1024 };
+    let side = match info.kind {
+        stint_render::engine::EngineKind::Gpu if large => 8192,
+        stint_render::engine::EngineKind::Gpu => 4096,
+        _ => 1024,
+    };
     let count = (side / 128) * (side / 128);
     let paint = PaintId(3);
     engine.set_paints(&lut()).unwrap();
@@ -329,7 +334,8 @@ fn gpu() {
 
 fn main() {
     cpu();
-    if std::env::args().any(|a| a == "gpu") {
-        gpu();
+    let has = |word: &str| std::env::args().any(|a| a == word);
+    if has("gpu") {
+        gpu(has("large"));
     }
 }

@@ -1,6 +1,7 @@
 //! The CPU engine: rayon over tiles, kernels over rows of pixels. It is the fallback in the program and the oracle that GPU
 //! results are held against.
 
+mod classes;
 mod codes;
 mod commit;
 mod coverage;
