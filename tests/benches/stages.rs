@@ -252,11 +252,11 @@ fn copy(gpu: &Gpu, words: usize) -> Timing {
 /// Bytes of a plane of a tile.
 const PLANE_BYTES: usize = TILE_PIXELS * 4;
 
-/// Planes that the tile has which a commit of `paint` over `tile` makes: as many as paints may be in it.
+/// Planes that a commit of `paint` over `tile` writes: one more than there are, but no more than paints may be in it.
 fn planes_after(tile: &TilePixels, paint: PaintId) -> usize {
     let pairs = tile.planes().iter().flat_map(|plane| plane.iter());
     let paints: BTreeSet<u32> = pairs.map(|pair| pair >> 16).chain([u32::from(paint.0)]).collect();
-    paints.len().min(MAX_PLANES)
+    (tile.planes().len() + 1).min(paints.len()).min(MAX_PLANES)
 }
 
 fn gpu(large: bool) {
