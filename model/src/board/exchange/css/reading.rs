@@ -9,6 +9,7 @@ use crate::board::exchange::{ExchangeError, Incoming, NAMELESS};
 use crate::board::file::MAX_BYTES;
 use crate::board::{Board, LightOfDay};
 use crate::colour::Colour;
+use crate::printable::shortened;
 use std::collections::{HashMap, HashSet};
 
 /// Functions with which a colour begins (CSS Color 4).
@@ -101,7 +102,7 @@ impl<'i> Sheet<'i> {
                 };
                 let what = format!(
                     "--{} is no colour ({why}); write it as #rrggbb or in another way of CSS Color 4, or remove it",
-                    property.name
+                    shortened(&property.name)
                 );
                 Err(ExchangeError::Line { line: property.line, what })
             }
@@ -173,7 +174,8 @@ impl<'a, 'i> Reading<'a, 'i> {
             let colour = sheet.get(&colour_name).map(|p| sheet.colour(p).map(|found| (p, found))).transpose()?;
             let Some((colour_property, Some((written, _)))) = colour else {
                 return Err(wrong(format!(
-                    "there is no colour --{colour_name} for this swatch; put it back, or remove this line"
+                    "there is no colour --{} for this swatch; put it back, or remove this line",
+                    shortened(&colour_name)
                 )));
             };
             let swatch = DraftSwatch { id: Some(id), role: Some(role), name, colour: refined(written, exact) };
@@ -219,7 +221,8 @@ impl<'a, 'i> Reading<'a, 'i> {
 }
 
 fn not_understood(property: &Declaration<'_>) -> ExchangeError {
-    let what = format!("the note --{} is not understood; write the board out again, or remove the note", property.name);
+    let name = shortened(&property.name);
+    let what = format!("the note --{name} is not understood; write the board out again, or remove the note");
     ExchangeError::Line { line: property.line, what }
 }
 
@@ -288,6 +291,17 @@ mod tests {
         ] {
             let error = read(css, "").unwrap_err().to_string();
             assert!(error.starts_with(&format!("line {line}: ")) && error.contains(words), "{css}: {error}");
+        }
+        // Whatever is quoted stays short.
+        let long = "yard".repeat(2000);
+        let notes = "--board-format: 1; --board-family-1: \"a\";";
+        for css in [
+            format!("--{long}: #12345;"),
+            format!("{notes} --board-family-{long}: x;"),
+            format!("{notes} --board-swatch-1: 1 local var(--{long}) 0 0 0;"),
+        ] {
+            let error = read(&css, "").unwrap_err().to_string();
+            assert!(error.len() < 300, "{css:.60}: {error:.400}");
         }
         assert_eq!(read("a { color: red }", "").unwrap_err(), ExchangeError::NoColours);
         assert_eq!(read("", "").unwrap_err(), ExchangeError::NoColours);

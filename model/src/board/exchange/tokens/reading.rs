@@ -10,6 +10,7 @@ use crate::board::file::MAX_BYTES;
 use crate::board::review::Subject;
 use crate::board::{Board, Distance, LightOfDay, Role};
 use crate::colour::Colour;
+use crate::printable::shortened;
 use std::collections::HashMap;
 
 /// Reads a board from design tokens; `name` is what it is called if they do not say.
@@ -84,7 +85,7 @@ fn colour_of<'a>(
     tokens: &'a Tokens<'a>,
     token: &'a Token<'a>,
 ) -> Result<Option<(Colour, f32, &'a Json)>, ExchangeError> {
-    let wrong = |what| ExchangeError::Token { token: token.path(), what };
+    let wrong = |what| ExchangeError::Token { token: shortened(&token.path()).into_owned(), what };
     match tokens.resolve(token) {
         Resolved::Value(value, Some(COLOUR_TYPE)) => match value::read(value) {
             Ok((_, alpha)) if alpha <= 0.0 => Ok(None),
@@ -93,7 +94,7 @@ fn colour_of<'a>(
         },
         Resolved::Value(..) => Ok(None),
         Resolved::Dangling(target) => {
-            Err(wrong(format!("it points to {target}, which is not there; correct the name")))
+            Err(wrong(format!("it points to {}, which is not there; correct the name", shortened(&target))))
         }
         Resolved::Circular => {
             Err(wrong("what it points to points on without an end; give one of them a value".to_owned()))
@@ -250,6 +251,17 @@ mod tests {
         ] {
             let error = read(json, "").unwrap_err().to_string();
             assert!(error.contains(words), "{json}: {error}");
+        }
+        // Found by the fuzzer: whatever is quoted stays short.
+        let long = "yard".repeat(2000);
+        for json in [
+            format!("{{\"{long}\": {{\"$type\": \"color\", \"$value\": \"{{{long}}}\"}}}}"),
+            format!("{{\"a\": {{\"$ref\": \"#/{long}\"}}}}"),
+            format!("{{\"a\": {{\"$type\": \"color\", \"$value\": \"{long}\"}}}}"),
+            format!("{{\"a\": {{\"$type\": \"color\", \"$value\": {{\"colorSpace\": \"{long}\"}}}}}}"),
+        ] {
+            let error = read(&json, "").unwrap_err().to_string();
+            assert!(error.contains("yard…") && error.len() < 400, "{json:.60}: {error}");
         }
         let deep = "{\"a\":".repeat(1_000_000);
         assert!(read(&deep, "").unwrap_err().to_string().contains("recursion limit"));

@@ -3,6 +3,7 @@
 use super::json::{Json, Members, member, object};
 use crate::board::exchange::notation::{self, Fault, SAME_OKLAB, colour_of, oklch_digits, parse};
 use crate::colour::Colour;
+use crate::printable::shortened;
 use color::{ColorSpaceTag, DynamicColor, Flags};
 
 /// The colour spaces of the Color module (from memory), with what they are to the crate that converts.
@@ -66,7 +67,9 @@ pub(super) fn read(value: &Json) -> Result<(Colour, f32), String> {
 
 fn css(text: &str) -> Result<(Colour, f32), String> {
     parse(text).map_err(|fault| match fault {
-        Fault::Syntax(why) => format!("\"{text}\" is no colour ({why}); write # and six digits 0-9 or a-f"),
+        Fault::Syntax(why) => {
+            format!("\"{}\" is no colour ({why}); write # and six digits 0-9 or a-f", shortened(text))
+        }
         Fault::NotFinite => too_large(),
     })
 }
@@ -84,7 +87,7 @@ fn of_components(members: &Members) -> Result<(Colour, f32), String> {
         // `hex` is there for spaces that a reader does not know.
         return match member(members, "hex").and_then(Json::text) {
             Some(hex) => Ok((css(hex)?.0, alpha_of(members)?)),
-            None => Err(format!("the colour space \"{space}\" is not known; use srgb or oklch")),
+            None => Err(format!("the colour space \"{}\" is not known; use srgb or oklch", shortened(space))),
         };
     };
     // The name of the components in a draft of 2024.
