@@ -1,299 +1,20 @@
 // Commit: lays a paint, or scrapes, through a mask. Reads the base planes and the mask, writes the new planes.
-// Units: amounts and cover in 1/65535. One workgroup row a job, 256 lanes, a quad of four neighbouring pixels at a time. The definition
-// of both operations is render/src/pixel.rs. Mirror: render/src/cpu/commit.rs.
-
-// `even` of a job whose mask has pixels.
-const MASK_HAS_PIXELS: u32 = 0xffffffffu;
-const QUADS: u32 = TILE_PIXELS / 4u;
-
-// Mirror: CommitWords in render/src/gpu/layout.rs.
-struct Job {
-    // Paint to lay, 0 to scrape or to lay a mixture.
-    paint: u32,
-    // Paints of a mixture; 0 without one.
-    layers: u32,
-    // 1: all paint here is of one class.
-    pure_class: u32,
-    src_planes: u32,
-    dst_planes: u32,
-    // Cover where the mask is even, or MASK_HAS_PIXELS.
-    even: u32,
-    // First word of the mask's pixels, two pixels a word; an even number.
-    mask_at: u32,
-    src: array<u32, 8>,
-    dst: array<u32, 8>,
-    // Paints of the mixture with their shares of 65535, packed as pairs are, first laid first.
-    mixture: array<u32, 8>,
-}
-
-@group(0) @binding(0) var<storage, read_write> bank0: array<vec4<u32>>;
-@group(0) @binding(1) var<storage, read_write> bank1: array<vec4<u32>>;
-@group(0) @binding(2) var<storage, read_write> bank2: array<vec4<u32>>;
-@group(0) @binding(3) var<storage, read_write> bank3: array<vec4<u32>>;
-@group(0) @binding(4) var<storage, read> jobs: array<Job>;
-@group(0) @binding(5) var<storage, read> paints: array<PaintInts>;
-@group(0) @binding(6) var<storage, read> masks: array<vec2<u32>>;
-@group(0) @binding(7) var<uniform> params: Params;
-
-fn load_quad(page: u32, quad: u32) -> vec4<u32> {
-    let at = (page & PLACE_MASK) * QUADS + quad;
-    switch page >> BANK_SHIFT {
-        case 0u: { return bank0[at]; }
-        case 1u: { return bank1[at]; }
-        case 2u: { return bank2[at]; }
-        default: { return bank3[at]; }
-    }
-}
-
-fn store_quad(page: u32, quad: u32, pairs: vec4<u32>) {
-    let at = (page & PLACE_MASK) * QUADS + quad;
-    switch page >> BANK_SHIFT {
-        case 0u: { bank0[at] = pairs; }
-        case 1u: { bank1[at] = pairs; }
-        case 2u: { bank2[at] = pairs; }
-        default: { bank3[at] = pairs; }
-    }
-}
-
-fn load_word(page: u32, pixel: u32) -> u32 {
-    let at = (page & PLACE_MASK) * QUADS + (pixel >> 2u);
-    let i = pixel & 3u;
-    switch page >> BANK_SHIFT {
-        case 0u: { return bank0[at][i]; }
-        case 1u: { return bank1[at][i]; }
-        case 2u: { return bank2[at][i]; }
-        default: { return bank3[at][i]; }
-    }
-}
-
-fn store_word(page: u32, pixel: u32, word: u32) {
-    let at = (page & PLACE_MASK) * QUADS + (pixel >> 2u);
-    let i = pixel & 3u;
-    switch page >> BANK_SHIFT {
-        case 0u: { bank0[at][i] = word; }
-        case 1u: { bank1[at][i] = word; }
-        case 2u: { bank2[at][i] = word; }
-        default: { bank3[at][i] = word; }
-    }
-}
-
-fn is_free(paint: u32) -> bool {
-    return paints[entry_of(paint)].free != 0u;
-}
-
-// The same for four pairs.
-fn are_free(pairs: vec4<u32>) -> vec4<bool> {
-    let at = entries_of(pairs >> vec4(16u));
-    return vec4(paints[at.x].free, paints[at.y].free, paints[at.z].free, paints[at.w].free) != vec4(0u);
-}
-
-// OKLab distance in whole steps, squared. Mirror: distance_squared in render/src/paints.rs.
-fn distance_squared(a: u32, b: u32) -> u32 {
-    let p = paints[entry_of(a)];
-    let q = paints[entry_of(b)];
-    let l = u32(abs(p.l - q.l));
-    let x = u32(abs(p.a - q.a));
-    let y = u32(abs(p.b - q.b));
-    return l * l + x * x + y * y;
-}
-
-// a * b in 64 bits: (low, high).
-fn wide(a: u32, b: u32) -> vec2<u32> {
-    let low = (a & 0xffffu) * (b & 0xffffu);
-    let m1 = (a >> 16u) * (b & 0xffffu);
-    let m2 = (a & 0xffffu) * (b >> 16u);
-    let middle = (low >> 16u) + (m1 & 0xffffu) + (m2 & 0xffffu);
-    let high = (a >> 16u) * (b >> 16u) + (m1 >> 16u) + (m2 >> 16u) + (middle >> 16u);
-    return vec2((low & 0xffffu) | (middle << 16u), high);
-}
-
-// Nine pairs to eight: merges the two of one class that cost least. The first eight are in the new planes already.
-// Mirror: merge_cheapest in render/src/pixel.rs.
-fn merge_cheapest(job: u32, pixel: u32, extra: u32) {
-    var nine: array<u32, 9>;
-    for (var k = 0u; k < MAX_PLANES; k++) {
-        nine[k] = load_word(jobs[job].dst[k], pixel);
-    }
-    nine[8] = extra;
-    var best = vec2(0xffffffffu, 0xffffffffu);
-    var keep = 0u;
-    var gone = 1u;
-    for (var i = 0u; i < 9u; i++) {
-        for (var j = i + 1u; j < 9u; j++) {
-            let a = nine[i];
-            let b = nine[j];
-            if is_free(a >> 16u) == is_free(b >> 16u) {
-                let w1 = a & 0xffffu;
-                let w2 = b & 0xffffu;
-                let cost = wide(distance_squared(a >> 16u, b >> 16u), 4u * w1 * w2 / (w1 + w2));
-                if cost.y < best.y || (cost.y == best.y && cost.x < best.x) {
-                    best = cost;
-                    keep = i;
-                    gone = j;
-                }
-            }
-        }
-    }
-    let a = nine[keep];
-    let b = nine[gone];
-    let both = (a & 0xffffu) + (b & 0xffffu);
-    let keeper = select(a, b, (b & 0xffffu) > (a & 0xffffu));
-    nine[keep] = (keeper & 0xffff0000u) | both;
-    var place = 0u;
-    for (var k = 0u; k < 9u; k++) {
-        if k != gone {
-            store_word(jobs[job].dst[place], pixel, nine[k]);
-            place++;
-        }
-    }
-}
-
-// The page that a layer of a mixture reads: that of the base, or what the layers below it made.
-fn page_below(job: u32, k: u32, again: bool) -> u32 {
-    if again {
-        return jobs[job].dst[k];
-    }
-    return jobs[job].src[k];
-}
-
-// Cover is 0-65535. Where it is 0 nothing may change, not even the order of pairs. `again`: over what a layer below has made, in its place;
-// no word is written before it was read.
-fn commit_pixel(job: u32, pixel: u32, cover: u32, paint: u32, src_planes: u32, dst_planes: u32, again: bool) {
-    if cover == 0u {
-        for (var k = 0u; k < dst_planes; k++) {
-            var word = 0u;
-            if k < src_planes {
-                word = load_word(page_below(job, k, again), pixel);
-            }
-            store_word(jobs[job].dst[k], pixel, word);
-        }
-        return;
-    }
-    let keep = FULL - cover;
-    var board_total = 0u;
-    let pure_class = jobs[job].pure_class != 0u;
-    if !pure_class {
-        for (var k = 0u; k < src_planes; k++) {
-            let pair = load_word(page_below(job, k, again), pixel);
-            if pair != 0u && !is_free(pair >> 16u) {
-                board_total = min(board_total + (pair & 0xffffu), FULL);
-            }
-        }
-    }
-    // Running sums before and after rounding; free paints start where the board paints end.
-    var board = 0u;
-    var board_kept = 0u;
-    var free = board_total;
-    var free_kept = scale(board_total, keep);
-    var count = 0u;
-    var pending = select(0u, (paint << 16u) | cover, paint != 0u);
-    for (var k = 0u; k < src_planes; k++) {
-        let pair = load_word(page_below(job, k, again), pixel);
-        if pair == 0u {
-            break;
-        }
-        var amount: u32;
-        if !pure_class && is_free(pair >> 16u) {
-            free = min(free + (pair & 0xffffu), FULL);
-            let now = scale(free, keep);
-            amount = now - free_kept;
-            free_kept = now;
-        } else {
-            board = min(board + (pair & 0xffffu), FULL);
-            let now = scale(board, keep);
-            amount = now - board_kept;
-            board_kept = now;
-        }
-        // A tile has a plane for every paint it may hold; a damaged one with a paint twice must not write beyond its planes.
-        if amount != 0u && count < dst_planes {
-            if pending != 0u && (pair >> 16u) == paint {
-                amount += cover;
-                pending = 0u;
-            }
-            store_word(jobs[job].dst[count], pixel, (pair & 0xffff0000u) | amount);
-            count++;
-        }
-    }
-    if pending != 0u {
-        if count == MAX_PLANES {
-            merge_cheapest(job, pixel, pending);
-            return;
-        }
-        if count < dst_planes {
-            store_word(jobs[job].dst[count], pixel, pending);
-            count++;
-        }
-    }
-    for (var k = count; k < dst_planes; k++) {
-        store_word(jobs[job].dst[k], pixel, 0u);
-    }
-}
-
-// Four pixels on their way through the planes.
-struct Quad {
-    // Running sums before and after rounding; free paints start where the board paints end.
-    board: vec4<u32>,
-    board_kept: vec4<u32>,
-    free: vec4<u32>,
-    free_kept: vec4<u32>,
-    // What is laid and has no place yet.
-    pending: vec4<u32>,
-    // Whether an empty place was met.
-    ended: vec4<bool>,
-    // Whether it was the common case so far.
-    plain: bool,
-}
-
-// Before the first plane; `board` is the board paint of all planes where both classes are there.
-fn quad_of(board: vec4<u32>, cover: vec4<u32>, paint: u32) -> Quad {
-    let none = vec4(0u);
-    let laid = select(none, vec4(paint << 16u) | cover, (cover != none) & vec4(paint != 0u));
-    return Quad(none, none, board, scale4(board, vec4(FULL) - cover), laid, vec4(false), true);
-}
-
-fn board_amounts(pairs: vec4<u32>) -> vec4<u32> {
-    return select(pairs & vec4(0xffffu), vec4(0u), are_free(pairs));
-}
-
-// What becomes of a plane of four pixels.
-fn next_plane(q: ptr<function, Quad>, pairs: vec4<u32>, cover: vec4<u32>, paint: u32, pure_class: bool) -> vec4<u32> {
-    let none = vec4(0u);
-    let touched = cover != none;
-    let keep = vec4(FULL) - cover;
-    let amounts = pairs & vec4(0xffffu);
-    let there = pairs != none;
-    var kept: vec4<u32>;
-    if pure_class {
-        (*q).board = min((*q).board + amounts, vec4(FULL));
-        let now = scale4((*q).board, keep);
-        kept = now - (*q).board_kept;
-        (*q).board_kept = now;
-    } else {
-        let of_free = are_free(pairs);
-        (*q).board = min((*q).board + select(amounts, none, of_free), vec4(FULL));
-        (*q).free = min((*q).free + select(none, amounts, of_free), vec4(FULL));
-        let board_now = scale4((*q).board, keep);
-        let free_now = scale4((*q).free, keep);
-        kept = select(board_now - (*q).board_kept, free_now - (*q).free_kept, of_free);
-        (*q).board_kept = board_now;
-        (*q).free_kept = free_now;
-    }
-    // A pair that fades away leaves its plane to the next; one after an empty place is there in damaged tiles alone.
-    (*q).plain = (*q).plain && !any(touched & there & ((*q).ended | (kept == none)));
-    (*q).ended = (*q).ended | !there;
-    let same = there & ((pairs >> vec4(16u)) == vec4(paint)) & ((*q).pending != none);
-    kept += select(none, cover, same);
-    (*q).pending = select((*q).pending, none, same);
-    // The paint that is laid takes the first empty place.
-    let laid = select((*q).pending, (pairs & vec4(0xffff0000u)) | kept, there);
-    (*q).pending = select(none, (*q).pending, there);
-    return select(pairs, laid, touched);
-}
+// One workgroup row a job, 256 lanes, a quad of four neighbouring pixels at a time.
 
 // Four pixels at once, in registers: the common case, in which every pair stays in its plane and none is merged. Tells whether it was
 // that; else what it wrote must be written anew, pixel by pixel.
-fn commit_quad(job: u32, quad: u32, cover: vec4<u32>, paint: u32, src_planes: u32, dst_planes: u32) -> bool {
+fn commit_quad(job: u32, quad: u32, words: vec2<u32>, even: u32, paint: u32, src_planes: u32, dst_planes: u32) -> bool {
     let pure_class = jobs[job].pure_class != 0u;
+    // Two planes are on their way, beside the mask, while one is worked on.
+    var next = vec4(0u);
+    var after = vec4(0u);
+    if src_planes > 0u {
+        next = load_quad(jobs[job].src[0], quad);
+    }
+    if src_planes > 1u {
+        after = load_quad(jobs[job].src[1], quad);
+    }
+    let cover = covers_of(even, words);
     var board = vec4(0u);
     if !pure_class {
         for (var k = 0u; k < src_planes; k++) {
@@ -302,7 +23,12 @@ fn commit_quad(job: u32, quad: u32, cover: vec4<u32>, paint: u32, src_planes: u3
     }
     var q = quad_of(board, cover, paint);
     for (var k = 0u; k < src_planes; k++) {
-        let made = next_plane(&q, load_quad(jobs[job].src[k], quad), cover, paint, pure_class);
+        let pairs = next;
+        next = after;
+        if k + 2u < src_planes {
+            after = load_quad(jobs[job].src[k + 2u], quad);
+        }
+        let made = next_plane(&q, pairs, cover, paint, pure_class);
         if !q.plain {
             return false;
         }
@@ -320,95 +46,31 @@ fn commit_quad(job: u32, quad: u32, cover: vec4<u32>, paint: u32, src_planes: u3
     return true;
 }
 
-// Covers of the layers of a mixture, first laid first, at a cover of the whole. Mirror: covers in render/src/load.rs.
-fn covers_of_layers(job: u32, whole: vec4<u32>) -> array<vec4<u32>, 8> {
-    var covers: array<vec4<u32>, 8>;
-    var left = vec4(FULL);
-    for (var i = jobs[job].layers; i > 0u; i--) {
-        let wanted = scale4(whole, vec4(jobs[job].mixture[i - 1u] & 0xffffu));
-        let part = (wanted * FULL + left / vec4(2u)) / max(left, vec4(1u));
-        covers[i - 1u] = select(min(part, vec4(FULL)), vec4(0u), left == vec4(0u));
-        left -= min(wanted, left);
-    }
-    return covers;
-}
-
-// As commit_quad, with all layers of a mixture before anything is written.
-fn mix_quad(job: u32, quad: u32, covers: ptr<function, array<vec4<u32>, 8>>, src_planes: u32, dst_planes: u32) -> bool {
-    let pure_class = jobs[job].pure_class != 0u;
-    var words: array<vec4<u32>, 8>;
-    for (var k = 0u; k < src_planes; k++) {
-        words[k] = load_quad(jobs[job].src[k], quad);
-    }
-    var planes = src_planes;
-    for (var layer = 0u; layer < jobs[job].layers; layer++) {
-        let paint = jobs[job].mixture[layer] >> 16u;
-        let cover = (*covers)[layer];
-        var board = vec4(0u);
-        if !pure_class {
-            for (var k = 0u; k < planes; k++) {
-                board = min(board + board_amounts(words[k]), vec4(FULL));
-            }
-        }
-        var q = quad_of(board, cover, paint);
-        for (var k = 0u; k < planes; k++) {
-            words[k] = next_plane(&q, words[k], cover, paint, pure_class);
-            if !q.plain {
-                return false;
-            }
-        }
-        if any(q.pending != vec4(0u)) {
-            if planes == MAX_PLANES {
-                return false;
-            }
-            words[planes] = q.pending;
-            planes++;
-        }
-    }
-    for (var k = 0u; k < dst_planes; k++) {
-        store_quad(jobs[job].dst[k], quad, words[k]);
-    }
-    return true;
-}
-
-// Four pixels of a mixture.
-fn mix(job: u32, quad: u32, cover: vec4<u32>, src_planes: u32, dst_planes: u32) {
-    var covers = covers_of_layers(job, cover);
-    if mix_quad(job, quad, &covers, src_planes, dst_planes) {
-        return;
-    }
-    for (var layer = 0u; layer < jobs[job].layers; layer++) {
-        let again = layer > 0u;
-        let paint = jobs[job].mixture[layer] >> 16u;
-        for (var i = 0u; i < 4u; i++) {
-            let below = select(src_planes, dst_planes, again);
-            commit_pixel(job, quad * 4u + i, covers[layer][i], paint, below, dst_planes, again);
-        }
-    }
-}
-
 @compute @workgroup_size(256)
 fn commit(@builtin(workgroup_id) group: vec3<u32>, @builtin(local_invocation_index) lane: u32) {
     let job = group.x;
     let paint = jobs[job].paint;
-    let layers = jobs[job].layers;
     let src_planes = jobs[job].src_planes;
     let dst_planes = jobs[job].dst_planes;
     let even = jobs[job].even;
     let mask_at = jobs[job].mask_at >> 1u;
+    let start = group.y * params.steps * LANES + lane;
+    // Rounds that were not the common case, a bit each (at most 16): they come last, apart from the loop that nearly all pixels take, which
+    // is the faster for it.
+    var uncommon = 0u;
     for (var step = 0u; step < params.steps; step++) {
-        let quad = (group.y * params.steps + step) * LANES + lane;
-        var cover = vec4(even);
-        if even == MASK_HAS_PIXELS {
-            let four = masks[mask_at + quad];
-            cover = vec4(four.x & 0xffffu, four.x >> 16u, four.y & 0xffffu, four.y >> 16u);
+        let quad = start + step * LANES;
+        let words = mask_words(even, mask_at, quad);
+        if !commit_quad(job, quad, words, even, paint, src_planes, dst_planes) {
+            uncommon |= 1u << step;
         }
-        if layers > 0u {
-            mix(job, quad, cover, src_planes, dst_planes);
-        } else if !commit_quad(job, quad, cover, paint, src_planes, dst_planes) {
-            for (var i = 0u; i < 4u; i++) {
-                commit_pixel(job, quad * 4u + i, cover[i], paint, src_planes, dst_planes, false);
-            }
+    }
+    while uncommon != 0u {
+        let quad = start + firstTrailingBit(uncommon) * LANES;
+        uncommon &= uncommon - 1u;
+        let cover = covers_of(even, mask_words(even, mask_at, quad));
+        for (var i = 0u; i < 4u; i++) {
+            commit_pixel(job, quad * 4u + i, cover[i], paint, src_planes, dst_planes, false);
         }
     }
 }

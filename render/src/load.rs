@@ -56,7 +56,7 @@ impl BrushLoad {
     }
 
     /// Cover of each layer, first laid first, at a cover of the whole; 0 beyond the last. Mirror: `covers_of_layers` in
-    /// `shaders/commit.wgsl`.
+    /// `shaders/mixture.wgsl`.
     pub fn covers(&self, cover: u16) -> [u16; MAX_PLANES] {
         // From the last layer back: what the later layers leave free is what an earlier one is seen through. All products stay below 2^32.
         let mut left = FULL;

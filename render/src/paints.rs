@@ -113,7 +113,7 @@ impl PaintLut {
         known < other.ints.len() && self.ints[..known].iter().zip(&other.ints).all(|(a, b)| a.free == b.free)
     }
 
-    /// Squared OKLab distance in steps. Mirror: `distance_squared` in `shaders/commit.wgsl`.
+    /// Squared OKLab distance in steps. Mirror: `distance_squared` in `shaders/common/commits.wgsl`.
     #[inline(always)]
     pub fn distance_squared(&self, a: u32, b: u32) -> u32 {
         let at = |id: u32| self.ints[self.entry_of(id) as usize];

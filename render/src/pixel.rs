@@ -109,7 +109,7 @@ fn merge_cost(a: u32, b: u32, lut: &PaintLut) -> u64 {
 
 /// Nine pairs to eight: merges the two of one class that cost least; the larger keeps its id and takes both amounts, the
 /// first of equals wins. With two classes and nine pairs there is always such a pair. Mirror: `merge_cheapest` in
-/// `shaders/commit.wgsl`.
+/// `shaders/common/commits.wgsl`.
 pub fn merge_cheapest(mut nine: [u32; MAX_PLANES + 1], lut: &PaintLut) -> Pixel {
     let mut best = (u64::MAX, 0, 1);
     for i in 0..nine.len() {

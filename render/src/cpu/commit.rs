@@ -1,7 +1,7 @@
 //! Commit on the CPU: sixteen pixels at a time, without branches on what a pixel holds, so that the compiler can use the
 //! machine's vector instructions. Gives the bits of [`crate::pixel::lay`] and [`crate::pixel::scrape`].
 //!
-//! Mirror: `shaders/commit.wgsl`.
+//! Mirror: `shaders/common/commits.wgsl`.
 
 use super::classes::{Classes, LANES, Lanes, all_if, one_class};
 use super::layers::LayerWords;

@@ -4,7 +4,7 @@
 use super::layout::{CommitWords, LANES, LAYER_WORDS, MASK_HAS_PIXELS, Params, TALLY_PAINTS, mixing_code};
 use super::pipeline::{Buffers, Pipeline};
 use super::pool::PAGE_BYTES;
-use super::source::Kernel;
+use super::source::{Kernel, Planes};
 use super::{CHUNK, GpuEngine, GpuTile, tile};
 use crate::amount::FULL;
 use crate::engine::{CommitJob, EngineError, Op, Stack, TileHandle};
@@ -22,11 +22,13 @@ const QUAD: u32 = 4;
 /// Pixels of masks that are not read: not nothing, and an even number of words, because masks are read two words at a time.
 const NO_PIXELS: [u32; 2] = [0; 2];
 
-/// How a dispatch shares a tile among workgroups: fewer tiles, more workgroups each.
-pub(super) fn slices(tiles: usize) -> u32 {
+/// How a dispatch shares a tile among workgroups: fewer tiles, more workgroups each. Kernels that write planes take twice as many of a
+/// large canvas, since fewer of them run at once (measured on an H100).
+pub(super) fn slices(kernel: Kernel, tiles: usize) -> u32 {
     match tiles {
         0..=127 => 16,
         128..=511 => 8,
+        _ if kernel.planes() == Planes::Written => 4,
         _ => 2,
     }
 }
@@ -116,7 +118,7 @@ impl GpuEngine {
     pub(super) fn fill(&mut self, pages: &[EvenPage]) -> Result<(), EngineError> {
         for chunk in pages.chunks(CHUNK * 4) {
             let words: Vec<CommitWords> = chunk.iter().map(|page| page.0).collect();
-            self.dispatch_commit(&words, &NO_PIXELS)?.run();
+            self.dispatch_commit(Kernel::Commit, &words, &NO_PIXELS)?.run();
         }
         Ok(())
     }
@@ -138,18 +140,27 @@ impl GpuEngine {
             words.push(record);
             handles.push(TileHandle(Arc::new(tile)));
         }
-        Ok((self.dispatch_commit(&words, &masks)?, handles))
+        let kernel = match op {
+            Op::Lay(_) | Op::Scrape => Kernel::Commit,
+            Op::LayMixture(_) => Kernel::Mixture,
+        };
+        Ok((self.dispatch_commit(kernel, &words, &masks)?, handles))
     }
 
     /// A commit of these records with the pixels of their masks.
-    fn dispatch_commit(&mut self, jobs: &[CommitWords], masks: &[u32]) -> Result<Dispatch<'_>, EngineError> {
+    fn dispatch_commit(
+        &mut self,
+        kernel: Kernel,
+        jobs: &[CommitWords],
+        masks: &[u32],
+    ) -> Result<Dispatch<'_>, EngineError> {
         self.jobs.write(&self.gpu, bytemuck::cast_slice(jobs))?;
         self.masks.write(&self.gpu, bytemuck::cast_slice(masks))?;
         let unknown = self.paints.unknown();
-        self.write_params(Params { steps: rounds(slices(jobs.len()), QUAD), unknown, ..Default::default() })?;
+        self.write_params(Params { steps: rounds(slices(kernel, jobs.len()), QUAD), unknown, ..Default::default() })?;
         let buffers =
             Buffers { jobs: &self.jobs, paints: &self.ints, data: &self.masks, params: &self.params, target: None };
-        Ok(self.ready(Kernel::Commit, &buffers, jobs.len()))
+        Ok(self.ready(kernel, &buffers, jobs.len()))
     }
 
     /// A resolve of these stacks to packed colours in the output buffer.
@@ -160,16 +171,16 @@ impl GpuEngine {
         self.write_stacks(stacks)?;
         self.output.reserve(&self.gpu, stacks.len() as u64 * PAGE_BYTES)?;
         self.moved += stacks.len() as u64 * PAGE_BYTES;
-        let steps = rounds(slices(stacks.len()), QUAD);
+        let kernel = match self.paints.mixing() {
+            Mixing::Light | Mixing::Perceptual => Kernel::Resolve,
+            Mixing::Pigment => Kernel::ResolvePigment,
+        };
+        let steps = rounds(slices(kernel, stacks.len()), QUAD);
         let mixing = mixing_code(self.paints.mixing());
         let unknown = self.paints.unknown();
         self.write_params(Params { steps, mixing, unknown, ..Default::default() })?;
         let buffers =
             Buffers { jobs: &self.jobs, paints: &self.latents, data: &self.output, params: &self.params, target: None };
-        let kernel = match self.paints.mixing() {
-            Mixing::Light | Mixing::Perceptual => Kernel::Resolve,
-            Mixing::Pigment => Kernel::ResolvePigment,
-        };
         Ok(self.ready(kernel, &buffers, stacks.len()))
     }
 
@@ -183,7 +194,7 @@ impl GpuEngine {
         let paints = self.count_of_paints().saturating_sub(first_paint).min(TALLY_PAINTS);
         let bytes = stacks.len() as u64 * u64::from(paints) * 4;
         self.output.reserve(&self.gpu, bytes)?;
-        let steps = rounds(slices(stacks.len()), QUAD);
+        let steps = rounds(slices(Kernel::Tally, stacks.len()), QUAD);
         let unknown = self.paints.unknown();
         self.write_params(Params { steps, paints, first_paint, unknown, ..Default::default() })?;
         let buffers =
@@ -204,7 +215,10 @@ impl GpuEngine {
             lit[usize::from(paint.0 >> 5)] |= 1 << (paint.0 & 31);
         }
         self.lit.write(&self.gpu, bytemuck::cast_slice(&lit))?;
-        self.write_params(Params { steps: rounds(slices(stacks.len()), QUAD), ..Default::default() })?;
+        self.write_params(Params {
+            steps: rounds(slices(Kernel::Coverage, stacks.len()), QUAD),
+            ..Default::default()
+        })?;
         let buffers =
             Buffers { jobs: &self.jobs, paints: &self.lit, data: &self.output, params: &self.params, target: None };
         Ok(self.ready(Kernel::Coverage, &buffers, stacks.len()))
@@ -218,7 +232,7 @@ impl GpuEngine {
     fn ready(&self, kernel: Kernel, buffers: &Buffers<'_>, jobs: usize) -> Dispatch<'_> {
         let pipeline = self.pipelines.of(kernel);
         let bindings = pipeline.bind(&self.gpu, &self.pool, buffers);
-        Dispatch { engine: self, pipeline, bindings, workgroups: [jobs as u32, slices(jobs)], cleared: 0 }
+        Dispatch { engine: self, pipeline, bindings, workgroups: [jobs as u32, slices(kernel, jobs)], cleared: 0 }
     }
 
     /// The record of one commit job, and the tile it makes. Pixels of the mask go to the end of `masks`, two to a word.

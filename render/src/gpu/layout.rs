@@ -13,7 +13,7 @@ pub const TALLY_PAINTS: u32 = 2048;
 /// Words of one layer of a stack: strength, number of planes, eight pages. Mirror: `LAYER_WORDS` in
 /// `shaders/common/stack.wgsl`.
 pub const LAYER_WORDS: u32 = 10;
-/// `CommitWords::even` where the mask has pixels. Mirror: `MASK_HAS_PIXELS` in `shaders/commit.wgsl`.
+/// `CommitWords::even` where the mask has pixels. Mirror: `MASK_HAS_PIXELS` in `shaders/common/commits.wgsl`.
 pub const MASK_HAS_PIXELS: u32 = u32::MAX;
 
 /// `Params::mixing` for [`Mixing::Light`].
@@ -32,7 +32,7 @@ pub const fn mixing_code(mixing: Mixing) -> u32 {
     }
 }
 
-/// One job of a commit. Mirror: `Job` in `shaders/commit.wgsl`.
+/// One job of a commit. Mirror: `Job` in `shaders/common/commits.wgsl`.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, bytemuck::Pod, bytemuck::Zeroable)]
 #[repr(C)]
 pub struct CommitWords {

@@ -64,7 +64,7 @@ impl GpuEngine {
             // Read from the output, and a texel written for each square of it.
             self.moved += tiles.len() as u64 * (PAGE_BYTES + u64::from(side * side) * 4);
             let rounds = (side * side).div_ceil(LANES);
-            let slices = slices(tiles.len()).min(rounds);
+            let slices = slices(Kernel::Reduce, tiles.len()).min(rounds);
             let params = Params { steps: rounds / slices, level, light, ..Default::default() };
             self.place_params.write(&self.gpu, bytemuck::bytes_of(&params))?;
             let made = match what {

@@ -13,6 +13,7 @@ const AMOUNT: &str = shader!("common/amount.wgsl");
 const TILE: &str = shader!("common/tile.wgsl");
 const PARAMS: &str = shader!("common/params.wgsl");
 const PAINTS: &str = shader!("common/paints.wgsl");
+const COMMITS: &str = shader!("common/commits.wgsl");
 const BANKS_READ: &str = shader!("common/banks_read.wgsl");
 const STACK: &str = shader!("common/stack.wgsl");
 const SRGB: &str = shader!("common/srgb.wgsl");
@@ -80,7 +81,9 @@ macro_rules! kernels {
 
 kernels! {
     /// Lays or scrapes through masks.
-    Commit: "commit", [PAINTS], Planes::Written, Paints::Read;
+    Commit: "commit", [PAINTS, COMMITS], Planes::Written, Paints::Read;
+    /// Lays mixtures through masks.
+    Mixture: "mixture", [PAINTS, COMMITS], Planes::Written, Paints::Read;
     /// From visible amounts to colour.
     Resolve: "resolve", [PAINTS, BANKS_READ, STACK, SRGB, MIXING, GAMUT], Planes::Read, Paints::Read;
     /// From visible amounts to colour, in the pigment model.
