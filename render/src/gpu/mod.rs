@@ -372,7 +372,12 @@ impl Engine for GpuEngine {
 
     fn request_lift(&mut self, tiles: &[TileHandle], stacks: &[Stack]) -> Result<Answer<Lifted>, EngineError> {
         self.tidy();
-        self.requested_lift(tiles, stacks)
+        let answer = self.requested_lift(tiles, stacks)?;
+        if !tiles.is_empty() {
+            // A stroke has ended: between this one and the next.
+            self.pool.make_ahead(&self.gpu);
+        }
+        Ok(answer)
     }
 }
 

@@ -16,6 +16,8 @@ pub const PAGE_BYTES: u64 = (TILE_PIXELS * 4) as u64;
 pub const ROW_BYTES: u64 = TILE_SIDE as u64 * 4;
 /// Pages of a bank when it is first made: 16 MiB.
 const FIRST_PAGES: u32 = 256;
+/// Part of all pages that is free when a stroke begins, as far as the device has room: one of so many.
+const AHEAD: u32 = 4;
 /// No bank grows beyond this, 4 GiB, so that a shader's 32 bits tell every byte of it. What the adapter allows is mostly less.
 const MAX_PAGES: u32 = 1 << 16;
 
@@ -90,8 +92,20 @@ impl Pool {
         }
     }
 
+    /// Makes room for the next stroke, where little is left, so that none has to be made in the middle of it: there a bank that grows would be
+    /// copied between two of its frames. Where the device has no more room nothing changes, and whoever takes pages is told.
+    pub fn make_ahead(&mut self, gpu: &Gpu) {
+        let made = self.banks.iter().fold(0_u32, |sum, (_, pages)| sum.saturating_add(*pages));
+        let wanted = made / AHEAD;
+        let free = self.free.lock().map_or(0, |free| free.len());
+        if free < wanted as usize {
+            // Not asked for yet, so it is no failure.
+            drop(self.grow(gpu, wanted));
+        }
+    }
+
     /// Adds a bank as large as all there are, or, where all are there, makes the smallest so large: what lies in the others stays where it
-    /// is, and a stroke never waits for a large copy.
+    /// is. In the middle of a stroke that happens only where the stroke alone takes up what was made ahead.
     fn grow(&mut self, gpu: &Gpu, missing: u32) -> Result<(), EngineError> {
         let add = self.banks.len() < BANKS;
         let smallest = (0..self.banks.len()).min_by_key(|&i| self.banks[i].1);
@@ -119,6 +133,56 @@ impl Pool {
         #[expect(clippy::cast_possible_truncation, reason = "an index of one of four banks")]
         let bank = index as u32;
         free.extend((old..pages).rev().map(|place| bank << BANK_SHIFT | place));
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::read_back::ReadBacks;
+    use super::super::test_device;
+    use super::*;
+    use crate::engine::answer::Source;
+
+    /// Four banks, three quarters full: a stroke that takes up all that is left and more finds room that was made before it began, and what
+    /// lay in the bank that grew is there.
+    #[test]
+    fn no_bank_is_copied_in_the_middle_of_a_stroke() -> Result<(), EngineError> {
+        let Some(gpu) = test_device("banks that grow") else { return Ok(()) };
+        let mut pool = Pool::new(&gpu, u64::MAX)?;
+        let mut taken = Vec::new();
+        while pool.banks.len() < BANKS || taken.len() < 1600 {
+            taken.extend(pool.take(&gpu, 100)?);
+        }
+        let made: u32 = pool.banks.iter().map(|(_, pages)| pages).sum();
+        assert!(
+            taken.len() < made as usize && taken.len() > (made - made / AHEAD) as usize,
+            "{} of {made}",
+            taken.len()
+        );
+        let first = taken[0];
+        let (bank, at) = pool.locate(first);
+        gpu.queue.write_buffer(bank, at, &[7; PAGE_BYTES as usize]);
+        let before = pool.buffers().map(wgpu::Buffer::clone);
+        pool.make_ahead(&gpu);
+        let ready = pool.buffers().map(wgpu::Buffer::clone);
+        assert!(before != ready, "nothing was made ahead");
+        let left = made as usize - taken.len();
+        for _ in 0..10 {
+            taken.extend(pool.take(&gpu, left / 5)?);
+        }
+        assert!(ready.iter().eq(pool.buffers()), "a bank was copied");
+        let (bank, at) = pool.locate(first);
+        let mut read = ReadBacks::default().submit(
+            &gpu,
+            gpu.device.create_command_encoder(&Default::default()),
+            &[(bank, at, PAGE_BYTES)],
+        )?;
+        read.wait();
+        assert!(read.words(|words| words.iter().all(|&word| word == 0x0707_0707))?);
+        // What is plentiful is left alone.
+        pool.make_ahead(&gpu);
+        assert!(ready.iter().eq(pool.buffers()));
         Ok(())
     }
 }
