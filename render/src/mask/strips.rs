@@ -10,6 +10,7 @@ use super::spline::distance;
 use super::sweep::{Cover, Rib, Spot, Stroke, Target};
 use super::visits::lane_at;
 use super::{CanvasSize, MaskTile, Visit};
+use multiversion::multiversion;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -220,42 +221,67 @@ impl Strip {
     fn draw<K: Cover>(
         &self,
         stroke: &Stroke<'_>,
-        (pos, band): (TilePos, usize),
+        place: (TilePos, usize),
         spans: &Spans,
         pixels: &mut Band,
         visits: &mut Option<(&mut Vec<Visit>, f32)>,
     ) {
-        let left = u32::from(pos.column) * TILE_SIDE;
-        let (top, down) = self.down(pos, band);
-        let of_tile = (band * BAND_ROWS) as u32 * TILE_SIDE;
-        let mut few = Few::default();
-        let mut put = |few: &Few| {
-            let (cover, u, pressure) = self.pair.cover::<K>(stroke, few, self.reach);
-            let values = (cover * stroke.cap + 0.5).fast_trunc_int().to_array();
-            for (i, &index) in few.indices[..few.count].iter().enumerate() {
-                let (pixel, value) = (&mut pixels[index as usize], values[i] as u16);
-                if let Some((visits, lanes)) = visits
-                    && value > *pixel
-                {
-                    let lane = lane_at(u.to_array()[i], *lanes);
-                    let pressure = (pressure.to_array()[i].clamp(0.0, 1.0) * 65535.0) as u16;
-                    let index = (of_tile + index) as u16;
-                    visits.push(Visit { pos, index, lane, from: *pixel, to: value, pressure });
-                }
-                *pixel = (*pixel).max(value);
-            }
-        };
-        for y in down {
-            let (from, end) = spans[(y - top) as usize];
-            for x in from..end {
-                let index = (y - top) * TILE_SIDE + x - left;
-                if few.add(&self.pair, x as f32 + 0.5, y as f32 + 0.5, index) {
-                    put(&few);
-                    few.count = 0;
-                }
+        draw::<K>(self, stroke, place, spans, pixels, visits);
+    }
+}
+
+/// See [`Strip::draw`]. None of the instructions rounds otherwise than the plainest ones: there are no fused ones among them.
+#[multiversion(targets("x86_64+avx2", "x86_64+sse4.1"))]
+fn draw<K: Cover>(
+    strip: &Strip,
+    stroke: &Stroke<'_>,
+    (pos, band): (TilePos, usize),
+    spans: &Spans,
+    pixels: &mut Band,
+    visits: &mut Option<(&mut Vec<Visit>, f32)>,
+) {
+    let left = u32::from(pos.column) * TILE_SIDE;
+    let (top, down) = strip.down(pos, band);
+    let of_tile = (band * BAND_ROWS) as u32 * TILE_SIDE;
+    let mut few = Few::default();
+    for y in down {
+        let (from, end) = spans[(y - top) as usize];
+        for x in from..end {
+            let index = (y - top) * TILE_SIDE + x - left;
+            if few.add(&strip.pair, x as f32 + 0.5, y as f32 + 0.5, index) {
+                strip.put::<K>(stroke, (pos, of_tile), &few, pixels, visits);
+                few.count = 0;
             }
         }
-        put(&few);
+    }
+    strip.put::<K>(stroke, (pos, of_tile), &few, pixels, visits);
+}
+
+impl Strip {
+    /// Raises the cover of a few pixels of a band, which begins at `of_tile` in its tile.
+    #[inline(always)]
+    fn put<K: Cover>(
+        &self,
+        stroke: &Stroke<'_>,
+        (pos, of_tile): (TilePos, u32),
+        few: &Few,
+        pixels: &mut Band,
+        visits: &mut Option<(&mut Vec<Visit>, f32)>,
+    ) {
+        let (cover, u, pressure) = self.pair.cover::<K>(stroke, few, self.reach);
+        let values = (cover * stroke.cap + 0.5).fast_trunc_int().to_array();
+        for (i, &index) in few.indices[..few.count].iter().enumerate() {
+            let (pixel, value) = (&mut pixels[index as usize], values[i] as u16);
+            if let Some((visits, lanes)) = visits
+                && value > *pixel
+            {
+                let lane = lane_at(u.to_array()[i], *lanes);
+                let pressure = (pressure.to_array()[i].clamp(0.0, 1.0) * 65535.0) as u16;
+                let index = (of_tile + index) as u16;
+                visits.push(Visit { pos, index, lane, from: *pixel, to: value, pressure });
+            }
+            *pixel = (*pixel).max(value);
+        }
     }
 }
 

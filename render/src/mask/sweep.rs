@@ -100,9 +100,10 @@ pub trait Cover {
     /// How far it reaches beyond its ends, pixels.
     fn beyond_px(end: &Rib) -> f32;
 
-    /// How far inside the line that the tip is lifted from ([`Spot::tail`]) the mark no longer depends on it, pixels; the lift apart.
-    fn ragged_px(_: &Mark, size_px: f32) -> f32 {
-        0.35 * size_px
+    /// How far inside the line that the tip is lifted from ([`Spot::tail`]) a mark no drier than `dry` no longer depends on it, pixels; the
+    /// dryness of the lift apart.
+    fn ragged_px(_: &Mark, _size_px: f32, _dry: f32) -> f32 {
+        0.0
     }
 
     /// How far before the end of the stroke ([`Spot::e`]) a mark of this half width no longer depends on it, pixels.
@@ -137,7 +138,7 @@ pub struct Stroke<'a> {
 const FINEST_LOCK_PX: f32 = 1.35;
 /// How far the dryness of the lift reaches back: widths of the brush, and pixels at most. A hand lifts a large brush over no more way than
 /// a middling one, and a short end is soon settled.
-const LIFT: (f32, f32) = (0.6, 120.0);
+const LIFT: (f32, f32) = (0.6, 60.0);
 
 /// How far the dryness of the lift reaches back, pixels.
 #[inline(always)]

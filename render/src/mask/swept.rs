@@ -146,12 +146,14 @@ mod tests {
         ];
         let mut settled = 0;
         for (kind, (angle, aspect, scatter)) in Kind::ALL.into_iter().flat_map(|kind| tips.map(|tip| (kind, tip))) {
-            for (size_px, shape) in [(30.0, Shape::Rectangle), (130.0, Shape::Ellipse)] {
+            // Dry from the start, and full until long after the end.
+            for (size_px, shape, load, lift) in [(30.0, Shape::Rectangle, 0.9, 0.8), (130.0, Shape::Ellipse, 1.4, 0.0)]
+            {
                 let mark = Mark {
                     kind,
                     tip: Tip { shape, aspect, angle, scatter },
                     bristles: Bristles { unevenness: 0.9, splitting: 0.8, ..Bristles::default() },
-                    paint: Paint { load: 0.9, holds: 5.0, lift: 0.8 },
+                    paint: Paint { load, holds: 5.0, lift },
                     ..Mark::default()
                 };
                 let brush = Brush { size_px, strength: 1.0, ..Brush::default() };

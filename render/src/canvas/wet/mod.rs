@@ -70,12 +70,15 @@ impl WetStroke {
 }
 
 impl Worked {
-    fn work(&mut self, visits: &[Visit], exchange: &Exchange, paints: &PaintLut) {
-        if visits.len() < VISITS_FOR_ALL {
-            self.work_in_turn(visits, exchange, paints);
-        } else {
-            self.work_on_all(visits, exchange, paints);
+    /// Works off what is settled, and tells what the end of the stroke makes of that.
+    fn work(&mut self, settled: &[Visit], end: &[Visit], exchange: &Exchange, paints: &PaintLut) -> Worked {
+        if settled.len() + end.len() >= VISITS_FOR_ALL {
+            return self.work_on_all(settled, end, exchange, paints);
         }
+        self.work_in_turn(settled, exchange, paints);
+        let mut shown = self.clone();
+        shown.work_in_turn(end, exchange, paints);
+        shown
     }
 
     /// One visit after the other.
@@ -124,9 +127,8 @@ impl Canvas {
         let wanted = places_of(&wet.pending).chain(places_of(&wet.end)).collect();
         self.take_in(pass, &wanted, &mut wet.settled.tiles)?;
         wet.fill();
-        wet.settled.work(&std::mem::take(&mut wet.pending), &wet.exchange, &self.paints);
-        let mut shown = wet.settled.clone();
-        shown.work(&wet.end, &wet.exchange, &self.paints);
+        let pending = std::mem::take(&mut wet.pending);
+        let shown = wet.settled.work(&pending, &wet.end, &wet.exchange, &self.paints);
         // What a provisional end of the stroke covered, and its next end does not, is as before the stroke.
         let covered = |pos: &TilePos| mask.tiles.contains_key(pos);
         self.show_worked(pass, &touched, |pos| shown.tiles.tile(pos).filter(|_| covered(&pos)))?;

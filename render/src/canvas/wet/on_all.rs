@@ -1,7 +1,8 @@
 //! Many visits worked off on all processors, with the bits of one after the other.
 //!
 //! A visit depends on the one before it in its lane, and on the one before it at its pixel. So lanes that share no pixel are worked off side
-//! by side: the tip's lanes are parted into groups, groups that meet in a pixel become one, and each goes through the visits in their order.
+//! by side: the tip's lanes are parted into groups, groups that meet in a pixel become one share, and each share goes through all visits in
+//! their order and works off its own. What is settled and the end of the stroke are gone through in one go.
 
 use super::Worked;
 use super::tip::{Exchange, Tip};
@@ -11,46 +12,47 @@ use crate::paints::PaintLut;
 use crate::pixel::Pixel;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashMap};
-use std::ops::Range;
 use stint_model::study::tile::{Plane, TILE_PIXELS, TilePos};
 
 /// Fewer visits than this are worked off one after the other.
 pub const VISITS_FOR_ALL: usize = 4096;
-/// Groups that the lanes are parted into at most.
+/// Groups that the lanes are parted into at most; each has a number below 255.
 const MOST_GROUPS: usize = 64;
 
 /// Visits in a row that lie in one tile.
-struct Run {
-    /// Which of the visits.
-    visits: Range<usize>,
+struct Run<'a> {
+    visits: &'a [Visit],
     /// Which of the tiles.
     tile: usize,
 }
 
-/// The visits as runs, and the tiles that they lie in, of those that are here.
-fn runs(visits: &[Visit], tiles: &WorkedTiles) -> (Vec<Run>, Vec<TilePos>) {
-    let mut numbers: BTreeMap<TilePos, usize> = BTreeMap::new();
-    let (mut runs, mut places) = (Vec::new(), Vec::new());
-    let mut start = 0;
-    for some in in_one_tile(visits) {
-        let (range, pos) = (start..start + some.len(), some[0].pos);
-        start = range.end;
-        if tiles.planes(pos).is_none() {
-            continue;
-        }
-        let tile = *numbers.entry(pos).or_insert_with(|| {
-            places.push(pos);
-            places.len() - 1
-        });
-        runs.push(Run { visits: range, tile });
+/// The tiles that are worked on, numbered as they come.
+#[derive(Default)]
+struct Numbered {
+    numbers: BTreeMap<TilePos, usize>,
+    places: Vec<TilePos>,
+}
+
+impl Numbered {
+    /// The visits as runs, of those whose tiles are here.
+    fn runs<'a>(&mut self, visits: &'a [Visit], tiles: &WorkedTiles) -> Vec<Run<'a>> {
+        let of_tile = |visits: &'a [Visit]| {
+            let pos = visits[0].pos;
+            tiles.planes(pos)?;
+            let tile = *self.numbers.entry(pos).or_insert_with(|| {
+                self.places.push(pos);
+                self.places.len() - 1
+            });
+            Some(Run { visits, tile })
+        };
+        in_one_tile(visits).filter_map(of_tile).collect()
     }
-    (runs, places)
 }
 
 /// Which lanes belong together.
 struct Groups {
-    /// Lanes of a group, before groups are joined.
-    width: usize,
+    /// The group of each lane, before groups are joined.
+    of_lane: Vec<u8>,
     /// For each group one that it belongs to; the lowest is its own.
     joined: Vec<usize>,
 }
@@ -59,11 +61,8 @@ impl Groups {
     fn new(lanes: usize) -> Self {
         let count = (2 * rayon::current_num_threads()).clamp(1, MOST_GROUPS);
         let width = lanes.div_ceil(count).max(1);
-        Groups { width, joined: (0..lanes.div_ceil(width)).collect() }
-    }
-
-    fn of_lane(&self, lane: u16) -> usize {
-        usize::from(lane) / self.width
+        let of_lane = (0..lanes).map(|lane| u8::try_from(lane / width).unwrap_or(u8::MAX)).collect();
+        Groups { of_lane, joined: (0..lanes.div_ceil(width)).collect() }
     }
 
     fn lowest(&self, mut group: usize) -> usize {
@@ -87,21 +86,19 @@ struct Seen {
     meetings: Vec<(usize, usize)>,
 }
 
-fn look_through<'a>(visits: impl Iterator<Item = &'a Visit>, groups: &Groups) -> Seen {
+fn look_through(runs: &[&[Visit]], groups: &Groups) -> Seen {
     let mut first = vec![u8::MAX; TILE_PIXELS];
     let mut seen = Seen { twice: vec![false; TILE_PIXELS], meetings: Vec::new() };
-    for visit in visits {
-        let (index, group) = (usize::from(visit.index), groups.of_lane(visit.lane));
+    for visit in runs.iter().copied().flatten() {
+        let index = usize::from(visit.index);
         // A lane that the tip does not have exchanges nothing.
-        if group >= groups.joined.len() {
-            continue;
-        }
+        let Some(&group) = groups.of_lane.get(usize::from(visit.lane)) else { continue };
         if first[index] == u8::MAX {
-            first[index] = u8::try_from(group).unwrap_or(u8::MAX);
+            first[index] = group;
             continue;
         }
         seen.twice[index] = true;
-        let pair = (usize::from(first[index]), group);
+        let pair = (usize::from(first[index]), usize::from(group));
         if pair.0 != pair.1 && seen.meetings.last() != Some(&pair) {
             seen.meetings.push(pair);
         }
@@ -109,86 +106,128 @@ fn look_through<'a>(visits: impl Iterator<Item = &'a Visit>, groups: &Groups) ->
     seen
 }
 
-/// What is worked off side by side with others: lanes that meet in pixels, and their visits.
-struct Share<'a> {
-    /// The lanes of each group, of those that are in it.
-    tips: Vec<Option<&'a mut [Tip]>>,
-    /// In their order, each with the number of its tile.
-    visits: Vec<(usize, &'a Visit)>,
+/// Lanes that meet in pixels; they are worked off side by side with others.
+#[derive(Default)]
+struct Share {
+    /// Which of the tip's.
+    lanes: Vec<usize>,
+    tips: Vec<Tip>,
 }
 
-/// What a group of lanes made of pixels: for each tile their places in it and their new pairs, later ones after earlier ones.
+/// What a share made of pixels: for each tile their places in it and their new pairs, later ones after earlier ones.
 type Made = Vec<Vec<(u16, Pixel)>>;
 
-impl Worked {
-    /// As one visit after the other would: the same bits.
-    pub(super) fn work_on_all(&mut self, visits: &[Visit], exchange: &Exchange, paints: &PaintLut) {
-        let (runs, places) = runs(visits, &self.tiles);
-        let mut of_tile: Vec<Vec<&Run>> = places.iter().map(|_| Vec::new()).collect();
-        for run in &runs {
-            of_tile[run.tile].push(run);
-        }
-        let mut groups = Groups::new(self.tips.len());
-        let seen: Vec<Seen> = of_tile
-            .par_iter()
-            .map(|runs| look_through(runs.iter().flat_map(|run| &visits[run.visits.clone()]), &groups))
-            .collect();
-        for &(a, b) in seen.iter().flat_map(|seen| &seen.meetings) {
-            groups.join(a, b);
-        }
-        // What each of the groups that are left works on.
-        let (mut shares, mut share_of): (Vec<Share>, Vec<usize>) = Default::default();
-        for group in 0..groups.joined.len() {
-            let lowest = groups.lowest(group);
-            share_of.push(if lowest < group { share_of[lowest] } else { shares.len() });
-            if lowest == group {
-                let tips = groups.joined.iter().map(|_| None).collect();
-                shares.push(Share { tips, visits: Vec::new() });
-            }
-        }
-        for (group, tips) in self.tips.chunks_mut(groups.width).enumerate() {
-            shares[share_of[group]].tips[group] = Some(tips);
-        }
-        for run in &runs {
-            for visit in &visits[run.visits.clone()] {
+/// What a share made.
+struct Done {
+    settled: Made,
+    end: Made,
+    /// Its lanes at the end.
+    tips: Vec<Tip>,
+}
+
+/// Pixels that are visited more than once, as a share has them now, by their tile and their place in it.
+type Again = HashMap<(usize, u16), Pixel>;
+
+/// What all shares look at.
+struct Sight<'a> {
+    tiles: Vec<&'a [Plane]>,
+    seen: Vec<Seen>,
+    /// For each of the tip's lanes its share, and its place in it.
+    of_lane: Vec<(usize, usize)>,
+    exchange: &'a Exchange,
+    paints: &'a PaintLut,
+}
+
+impl Sight<'_> {
+    /// Works off the visits of the lanes of one share.
+    fn go_through(&self, runs: &[Run<'_>], share: usize, tips: &mut [Tip], again: &mut Again) -> Made {
+        let mut made: Made = self.tiles.iter().map(|_| Vec::new()).collect();
+        for &Run { visits, tile } in runs {
+            for visit in visits {
                 // A lane that the tip does not have exchanges nothing.
-                if let Some(&share) = share_of.get(groups.of_lane(visit.lane)) {
-                    shares[share].visits.push((run.tile, visit));
-                }
-            }
-        }
-        let tiles: Vec<&[Plane]> = places.iter().map(|&pos| self.tiles.planes(pos).unwrap_or_default()).collect();
-        let work = |Share { mut tips, visits }: Share<'_>| {
-            let mut made: Made = places.iter().map(|_| Vec::new()).collect();
-            // Pixels that are visited more than once, as they are now.
-            let mut again: HashMap<(usize, u16), Pixel> = HashMap::new();
-            for (tile, visit) in visits {
-                let tip = tips[groups.of_lane(visit.lane)].as_deref_mut();
-                let Some(tip) = tip.and_then(|tips| tips.get_mut(usize::from(visit.lane) % groups.width)) else {
+                let Some(&(of, place)) = self.of_lane.get(usize::from(visit.lane)) else { continue };
+                if of != share {
                     continue;
-                };
+                }
                 let index = usize::from(visit.index);
-                let twice = seen[tile].twice[index];
+                let twice = self.seen[tile].twice[index];
                 let known = if twice { again.get(&(tile, visit.index)).copied() } else { None };
-                let mut pixel = known.unwrap_or_else(|| pixel_of(tiles[tile], index));
-                tip.exchange(&mut pixel, rise(visit), exchange, paints);
+                let mut pixel = known.unwrap_or_else(|| pixel_of(self.tiles[tile], index));
+                tips[place].exchange(&mut pixel, rise(visit), self.exchange, self.paints);
                 if twice {
                     again.insert((tile, visit.index), pixel);
                 }
                 made[tile].push((visit.index, pixel));
             }
-            made
-        };
-        let made: Vec<Made> = shares.into_par_iter().map(work).collect();
-        let changed: Vec<_> = places
-            .par_iter()
-            .enumerate()
-            .filter_map(|(tile, &pos)| {
-                Some((pos, with_pixels(self.tiles.planes(pos)?, made.iter().flat_map(|made| &made[tile]))))
-            })
-            .collect();
-        for (pos, planes) in changed {
-            self.tiles.put(pos, planes);
         }
+        made
+    }
+}
+
+/// The tip's lanes in their order.
+fn in_order(tips: impl Iterator<Item = (usize, Tip)>) -> Vec<Tip> {
+    let mut tips: Vec<_> = tips.collect();
+    tips.sort_unstable_by_key(|(lane, _)| *lane);
+    tips.into_iter().map(|(_, tip)| tip).collect()
+}
+
+impl Worked {
+    /// As one visit after the other would, to the bit: works off what is settled, and tells what the end of the stroke makes of that.
+    pub(super) fn work_on_all(
+        &mut self,
+        settled: &[Visit],
+        end: &[Visit],
+        exchange: &Exchange,
+        paints: &PaintLut,
+    ) -> Worked {
+        let mut numbered = Numbered::default();
+        let [settled, end] = [settled, end].map(|visits| numbered.runs(visits, &self.tiles));
+        let places = numbered.places;
+        let mut of_tile: Vec<Vec<&[Visit]>> = places.iter().map(|_| Vec::new()).collect();
+        for run in settled.iter().chain(&end) {
+            of_tile[run.tile].push(run.visits);
+        }
+        let mut groups = Groups::new(self.tips.len());
+        let seen: Vec<Seen> = of_tile.par_iter().map(|runs| look_through(runs, &groups)).collect();
+        for &(a, b) in seen.iter().flat_map(|seen| &seen.meetings) {
+            groups.join(a, b);
+        }
+        // The share of each group that is left.
+        let mut number_of: Vec<Option<usize>> = vec![None; groups.joined.len()];
+        let (mut shares, mut of_lane): (Vec<Share>, Vec<(usize, usize)>) = Default::default();
+        for (lane, tip) in std::mem::take(&mut self.tips).into_iter().enumerate() {
+            let number = *number_of[groups.lowest(groups.of_lane[lane].into())].get_or_insert_with(|| {
+                shares.push(Share::default());
+                shares.len() - 1
+            });
+            of_lane.push((number, shares[number].tips.len()));
+            shares[number].lanes.push(lane);
+            shares[number].tips.push(tip);
+        }
+        let tiles = places.iter().map(|&pos| self.tiles.planes(pos).unwrap_or_default()).collect();
+        let sight = Sight { tiles, seen, of_lane, exchange, paints };
+        let work = |(number, share): (usize, &mut Share)| {
+            let mut again = Again::new();
+            let settled = sight.go_through(&settled, number, &mut share.tips, &mut again);
+            let mut tips = share.tips.clone();
+            let end = sight.go_through(&end, number, &mut tips, &mut again);
+            Done { settled, end, tips }
+        };
+        let done: Vec<Done> = shares.par_iter_mut().enumerate().map(work).collect();
+        let change = |(tile, before): (usize, &&[Plane])| {
+            let settled = with_pixels(before, done.iter().flat_map(|done| &done.settled[tile]));
+            let end = with_pixels(&settled, done.iter().flat_map(|done| &done.end[tile]));
+            (settled, end)
+        };
+        let changed: Vec<(Vec<Plane>, Vec<Plane>)> = sight.tiles.par_iter().enumerate().map(change).collect();
+        let mut shown = Worked { tips: Vec::new(), tiles: self.tiles.clone() };
+        for (&pos, (settled, end)) in places.iter().zip(changed) {
+            self.tiles.put(pos, settled);
+            shown.tiles.put(pos, end);
+        }
+        let tips_at_end = shares.iter().zip(done).flat_map(|(share, done)| share.lanes.iter().copied().zip(done.tips));
+        shown.tips = in_order(tips_at_end);
+        self.tips = in_order(shares.into_iter().flat_map(|share| share.lanes.into_iter().zip(share.tips)));
+        shown
     }
 }

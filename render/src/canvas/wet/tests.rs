@@ -88,8 +88,8 @@ fn class_totals_are_exact_over_a_whole_stroke() {
             let before = classes(&mut canvas);
             let (wet, last) = paint(&mut canvas, &brush(kind), takes_free, 4);
             let after = classes(&mut canvas);
-            let mut end = wet.settled.clone();
-            end.work(&last.provisional, &wet.exchange, &canvas.paints);
+            let mut settled = wet.settled.clone();
+            let end = settled.work(&[], &last.provisional, &wet.exchange, &canvas.paints);
             let (mut kept, mut poured) = ([0; 2], 0);
             for tip in &end.tips {
                 let (held, came) = tip.account(&canvas.paints);
@@ -137,12 +137,19 @@ fn on_all_processors_it_is_the_same_exchange() {
     canvas.take_in(PASS, &places, &mut wet.settled.tiles).unwrap();
     wet.lanes = visits.lanes;
     wet.fill();
-    let (mut in_turn, mut on_all) = (wet.settled.clone(), wet.settled);
-    in_turn.work_in_turn(&all, &wet.exchange, &canvas.paints);
-    on_all.work_on_all(&all, &wet.exchange, &canvas.paints);
-    assert!(in_turn.tips == on_all.tips);
-    for pos in places {
-        assert!(in_turn.tiles.tile(pos) == on_all.tiles.tile(pos), "{pos:?}");
+    for at in [0, all.len() / 3, all.len()] {
+        let (settled, end) = all.split_at(at);
+        let (mut in_turn, mut on_all) = (wet.settled.clone(), wet.settled.clone());
+        let shown_on_all = on_all.work_on_all(settled, end, &wet.exchange, &canvas.paints);
+        in_turn.work_in_turn(settled, &wet.exchange, &canvas.paints);
+        let mut shown = in_turn.clone();
+        shown.work_in_turn(end, &wet.exchange, &canvas.paints);
+        for (one, all) in [(in_turn, on_all), (shown, shown_on_all)] {
+            assert!(one.tips == all.tips, "settled to {at}");
+            for &pos in &places {
+                assert!(one.tiles.tile(pos) == all.tiles.tile(pos), "{pos:?}, settled to {at}");
+            }
+        }
     }
 }
 

@@ -46,6 +46,9 @@ impl Tip {
 
     /// Takes units of the load down from the belly.
     fn pour(&mut self, units: u64, exchange: &Exchange) {
+        if units == 0 {
+            return;
+        }
         let parts = exchange.load.paints();
         split(parts.iter().map(|&(_, part)| u64::from(part)), u64::from(FULL), units, |i, share| {
             self.carried.add(parts[i].0.0.into(), share);
@@ -58,11 +61,12 @@ impl Tip {
     #[expect(clippy::cast_possible_truncation, reason = "a share of an amount")]
     pub fn exchange(&mut self, pixel: &mut Pixel, cover: u32, exchange: &Exchange, paints: &PaintLut) {
         let takes = |pair: u32| exchange.takes_free || !paints.is_free(paint_of(pair));
-        let sum = |wanted: bool| -> u32 {
-            let pairs = pixel.iter().filter(|&&pair| pair != 0 && takes(pair) == wanted);
-            pairs.map(|&pair| amount_of(pair)).sum::<u32>().min(FULL)
-        };
-        let (held, fixed) = (sum(true), sum(false));
+        // Pairs are packed.
+        let (mut held, mut fixed) = (0, 0);
+        for &pair in pixel.iter().take_while(|&&pair| pair != 0) {
+            *(if takes(pair) { &mut held } else { &mut fixed }) += amount_of(pair);
+        }
+        let fixed = fixed.min(FULL);
         let held = held.min(FULL - fixed);
         let gives = scale(scale(held, cover), exchange.pickup);
         // The pixel is as full afterwards as if paint had been laid over it.

@@ -1,10 +1,17 @@
 //! The flat brush: square ends, crisp sides, streaks along it as it dries.
 
 use crate::mask::group::{Group, choose, step};
+use crate::mask::mark::Mark;
 use crate::mask::sweep::{Cover, Rib, Spot, Stroke};
 
 /// The flat brush.
 pub struct Flat;
+
+/// How far from its ends the mark is ragged, pixels.
+#[inline(always)]
+fn inner_px(radius_px: f32) -> f32 {
+    radius_px * 0.14 + 2.0
+}
 
 impl Cover for Flat {
     const WIDEST: f32 = 1.03;
@@ -13,11 +20,15 @@ impl Cover for Flat {
         end.thick_px + end.half_px * (1.1 * end.slant.abs() + 0.12) + 2.0
     }
 
+    fn ragged_px(_: &Mark, size_px: f32, _: f32) -> f32 {
+        inner_px(0.5 * size_px)
+    }
+
     #[inline(always)]
     fn at(stroke: &Stroke<'_>, spot: &Spot) -> Group {
         let (radius, uneven) = (stroke.radius(), stroke.mark.bristles.unevenness);
         // What lies well inside needs no look at its edges.
-        let (inner, near) = (radius * 0.14 + 2.0, (1.0 - stroke.hardness) * spot.half + radius * 0.04 + 2.0);
+        let (inner, near) = (inner_px(radius), (1.0 - stroke.hardness) * spot.half + radius * 0.04 + 2.0);
         let long = spot.lead.simd_gt(inner) & spot.tail.simd_gt(inner);
         let ends = if long.all() {
             Group::ONE

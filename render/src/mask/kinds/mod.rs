@@ -24,8 +24,9 @@ macro_rules! covers {
         /// the end of the tip its lift is seen.
         pub fn end_px(mark: &Mark, size_px: f32, lift_px: f32, [a, b]: [&Rib; 2]) -> f32 {
             let half = a.half_px.max(b.half_px);
+            let dry = a.dry.max(b.dry);
             let [ragged, end, widest] = match mark.kind {
-                $(Kind::$name => [<$cover>::ragged_px(mark, size_px), <$cover>::end_px(half), <$cover>::WIDEST],)*
+                $(Kind::$name => [<$cover>::ragged_px(mark, size_px, dry), <$cover>::end_px(half), <$cover>::WIDEST],)*
             };
             // A pixel is further inside by the length of the tip, and less or more so beside the path where the tip is aslant.
             let aslant = a.slant.abs().max(b.slant.abs()) * half * (widest + 2.0 * mark.tip.scatter);
