@@ -18,6 +18,8 @@ const FLAGS =
   '--headless --no-sandbox --disable-quic --no-first-run --disable-background-networking --disable-component-update --disable-sync ' +
   '--enable-unsafe-webgpu --enable-features=Vulkan --use-vulkan=swiftshader --use-angle=vulkan --remote-debugging-port=0 ' +
   '--hide-scrollbars --window-size=1180,820';
+/** Further words for a browser that offers WebGL 2 in software too. */
+export const WEBGL = ['--use-angle=swiftshader', '--enable-unsafe-swiftshader'];
 const TYPES = {
   '.html': 'text/html',
   '.js': 'text/javascript',

@@ -6,7 +6,7 @@ import { cpSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync }
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { written } from './batch.mjs';
-import { profile, serve, start } from './browser.mjs';
+import { WEBGL, profile, serve, start } from './browser.mjs';
 
 const root = new URL('../../', import.meta.url).pathname;
 
@@ -73,7 +73,7 @@ const said = (page) => page.evaluate(() => [document.getElementById('shell').hid
 const folder = site();
 const server = await serve(folder);
 const kept = profile();
-let browser = await start(kept.folder);
+let browser = await start(kept.folder, WEBGL);
 try {
   const first = await open(browser, server.address);
   await started(first);
@@ -146,15 +146,20 @@ try {
   assert.deepEqual(downloads, ['depot.png', 'depot.stint']);
   await tablet.close();
 
-  // A browser that cannot draw is told what it lacks.
-  for (const [lacks, words] of [
-    [() => Object.defineProperty(Navigator.prototype, 'gpu', { value: undefined }), 'This browser has no WebGPU, '],
-    [() => (GPU.prototype.requestAdapter = async () => null), 'This browser finds no graphics device for WebGPU, '],
-  ]) {
-    const plain = await open(browser, server.address, lacks);
-    await plain.waitForFunction((words) => document.getElementById('said').textContent.startsWith(words), words);
-    assert.equal(await plain.evaluate(() => globalThis.started), undefined);
-    await plain.close();
+  // What draws may be WebGL 2; a browser that cannot draw is told what it lacks.
+  const without = [
+    () => Object.defineProperty(Navigator.prototype, 'gpu', { value: undefined }),
+    () => (GPU.prototype.requestAdapter = async () => null),
+  ];
+  for (const lacks of without) {
+    const older = await open(browser, server.address, lacks);
+    await started(older);
+    await older.close();
+    const none = await open(browser, server.address, `(${lacks})(); HTMLCanvasElement.prototype.getContext = () => null;`);
+    const words = 'This browser finds no graphics device for WebGPU or WebGL 2, ';
+    await none.waitForFunction((words) => document.getElementById('said').textContent.startsWith(words), words);
+    assert.equal(await none.evaluate(() => globalThis.started), undefined);
+    await none.close();
   }
 
   // Nothing is asked of anybody else, and without a network it opens again with what was stored.
@@ -163,7 +168,7 @@ try {
   await last.evaluate(() => navigator.serviceWorker.ready);
   await browser.close();
   server.close();
-  browser = await start(kept.folder);
+  browser = await start(kept.folder, WEBGL);
   const offline = await open(browser, server.address);
   await started(offline);
   assert.deepEqual(await offline.evaluate(() => globalThis.found), [['f1', 32]]);

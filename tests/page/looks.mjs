@@ -11,7 +11,7 @@ import { Program } from './program.mjs';
 const [site, pictures] = process.argv.slice(2);
 const DEVICES = [
   { name: 'tablet', width: 1024, height: 768, canvas: [0.4, 0.6] },
-  { name: 'upright', width: 768, height: 1024, canvas: [0.95, 0.4] },
+  { name: 'upright', width: 768, height: 1024, canvas: [0.95, 0.36] },
   { name: 'phone', width: 844, height: 390, canvas: [0.95, 0.75] },
 ];
 /** Pixels of the screen for one of the document, as many as a software GPU can draw. */

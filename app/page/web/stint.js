@@ -361,14 +361,26 @@ function listen() {
   }
 }
 
+// Whether there is something to draw with; the program looks for the same, in this order.
+async function draws() {
+  if (await navigator.gpu?.requestAdapter()) return true;
+  const context = document.createElement('canvas').getContext('webgl2');
+  // Browsers keep few of them.
+  context?.getExtension('WEBGL_lose_context')?.loseContext();
+  return context !== null;
+}
+
 async function start() {
   if (!isSecureContext) {
     say('Stint keeps studies in the browser, which it allows over HTTPS alone: open this page with an address that begins with https.', true);
     return;
   }
-  const lacks = navigator.gpu ? !(await navigator.gpu.requestAdapter()) && 'finds no graphics device for WebGPU' : 'has no WebGPU';
-  if (lacks) {
-    say(`This browser ${lacks}, which Stint draws with: use a newer browser, or allow graphics acceleration in its settings.`, true);
+  if (!(await draws())) {
+    say(
+      'This browser finds no graphics device for WebGPU or WebGL 2, one of which Stint draws with: use a newer browser, or allow graphics ' +
+        'acceleration in its settings.',
+      true,
+    );
     return;
   }
   const worker = new Worker('mirror.js');

@@ -121,7 +121,13 @@ impl Gpu {
             .then(|| format!("binds {buffers} storage buffers at a time, {STORAGE_BUFFERS} are needed"));
         let wanted = wgpu::DownlevelFlags::COMPUTE_SHADERS | wgpu::DownlevelFlags::VIEW_FORMATS;
         let draws = refused.is_none() && adapter.get_downlevel_capabilities().flags.contains(wanted);
-        let mut limits = wgpu::Limits::downlevel_defaults().using_resolution(have.clone());
+        // What only draws needs no more than WebGL 2 has.
+        let least = if refused.is_some() {
+            wgpu::Limits::downlevel_webgl2_defaults()
+        } else {
+            wgpu::Limits::downlevel_defaults()
+        };
+        let mut limits = least.using_resolution(have.clone());
         if refused.is_none() {
             // More room for tiles where the device has it.
             limits.max_buffer_size = have.max_buffer_size;

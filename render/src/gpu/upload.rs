@@ -21,9 +21,11 @@ impl GpuEngine {
 
     /// See [`crate::engine::Engine::upload`].
     pub(super) fn upload_tiles(&mut self, tiles: &[Arc<TilePixels>]) -> Result<Vec<TileHandle>, EngineError> {
-        let pages = self.write_tiles(&tiles.iter().map(|tile| &**tile).collect::<Vec<_>>())?;
-        let known: Vec<_> = tiles.par_iter().map(|tile| (paints_in(tile), repeats(tile))).collect();
-        let tiles = pages.into_iter().zip(known).map(|(pages, (paints, repeats))| {
+        let (pages, known) = rayon::join(
+            || self.write_tiles(&tiles.iter().map(|tile| &**tile).collect::<Vec<_>>()),
+            || tiles.par_iter().map(|tile| (paints_in(tile), repeats(tile))).collect::<Vec<_>>(),
+        );
+        let tiles = pages?.into_iter().zip(known).map(|(pages, (paints, repeats))| {
             TileHandle(Arc::new(GpuTile::new(pages, paints, repeats, self.pool.free_list())))
         });
         Ok(tiles.collect())

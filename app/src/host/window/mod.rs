@@ -72,7 +72,7 @@ pub enum WindowError {
     #[cfg_attr(
         target_arch = "wasm32",
         error(
-            "this browser draws no WebGPU here ({0}); use a newer browser, or allow graphics acceleration in its settings"
+            "this browser draws neither by WebGPU nor by WebGL 2 here ({0}); use a newer browser, or allow graphics acceleration in its settings"
         )
     )]
     NoDevice(String),

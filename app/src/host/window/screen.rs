@@ -52,7 +52,7 @@ type Textures = Vec<(egui::TextureId, egui::epaint::ImageDelta)>;
 pub type Opened = std::rc::Rc<std::cell::RefCell<Option<Result<Screen, WindowError>>>>;
 
 impl Screen {
-    /// Opens the device that the browser draws with. A browser gives it later.
+    /// Opens the device that the browser draws with, WebGPU or, where there is none, WebGL 2. A browser gives it later.
     ///
     /// # Errors
     /// When it gives none.
@@ -61,14 +61,24 @@ impl Screen {
         fn none(why: impl std::fmt::Display) -> WindowError {
             WindowError::NoDevice(why.to_string())
         }
-        let descriptor = wgpu::InstanceDescriptor::new_without_display_handle();
-        let backends = wgpu::Backends::BROWSER_WEBGPU;
-        let instance = wgpu::Instance::new(wgpu::InstanceDescriptor { backends, ..descriptor });
-        let surface = instance.create_surface(window.clone()).map_err(none)?;
+        let instance = |backends| {
+            let descriptor = wgpu::InstanceDescriptor::new_without_display_handle();
+            wgpu::Instance::new(wgpu::InstanceDescriptor { backends, ..descriptor })
+        };
+        // An element draws for good with what it was first asked for, so no surface is made before there is an adapter.
+        let modern = instance(wgpu::Backends::BROWSER_WEBGPU);
+        if let Ok(adapter) = modern.request_adapter(&Default::default()).await {
+            let surface = modern.create_surface(window.clone()).map_err(none)?;
+            let gpu = Gpu::request(&adapter).await.map_err(none)?;
+            return Screen::with(modern, surface, &adapter, gpu, window, textures);
+        }
+        // Here the surface is what an adapter is known by.
+        let older = instance(wgpu::Backends::GL);
+        let surface = older.create_surface(window.clone()).map_err(none)?;
         let wanted = wgpu::RequestAdapterOptions { compatible_surface: Some(&surface), ..Default::default() };
-        let adapter = instance.request_adapter(&wanted).await.map_err(none)?;
+        let adapter = older.request_adapter(&wanted).await.map_err(none)?;
         let gpu = Gpu::request(&adapter).await.map_err(none)?;
-        Screen::with(instance, surface, &adapter, gpu, window, textures)
+        Screen::with(older, surface, &adapter, gpu, window, textures)
     }
 
     /// Opens the best device that can draw into the window: a real GPU if there is one, else a software driver.

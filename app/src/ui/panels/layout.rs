@@ -22,7 +22,7 @@ const TOP_HEIGHT: f32 = 44.0;
 /// A window that is upright and narrower than this has photo and readout above the canvas, points: beside it little would be left.
 const UPRIGHT: f32 = 960.0;
 /// Height of photo and readout above the canvas, of what is left of the window.
-const ABOVE: f32 = 0.43;
+const ABOVE: f32 = 0.32;
 
 /// Draws everything but the canvas; the rectangle that is left for it, in points. Empty on the start page.
 ///
@@ -93,11 +93,13 @@ fn regions(ui: &mut Ui, state: &mut State, panels: &mut PanelState) -> Rect {
     let reference_open = open(Drawer::Reference, panels.reference_away);
     let readout_open = open(Drawer::Readout, panels.readout_away);
     let tray_open = open(Drawer::Tray, false);
-    let tray = tray_open.then(|| cut(&mut rest, Side::Bottom, measures.bottom_height()));
+    let is_upright = is_upright(ui.max_rect());
+    // Beside tools and free colour an upright window has room for a family or two: there the tray lies under them, as broad as the window.
+    let rows = if is_upright { 2.0 } else { 1.0 };
+    let tray = tray_open.then(|| cut(&mut rest, Side::Bottom, rows * measures.bottom_height()));
     canvas_crop::follow(state, panels);
     let board_open = panels.board_open;
     let (photo_side, readout_side) = sides(state);
-    let is_upright = is_upright(ui.max_rect());
     let mut right = None;
     if panels.canvas_crop.open {
         let left = cut(&mut rest, photo_side, measures.left_width());
@@ -214,16 +216,24 @@ fn bottom(state: &mut State, panels: &mut PanelState, ui: &mut Ui) {
     let measures = Measures::of(ui.ctx());
     let (photo_side, readout_side) = sides(state);
     let mut rest = all;
+    // On its own, as broad as the window, where there is a row for it.
+    let alone =
+        (all.height() > 1.5 * measures.bottom_height()).then(|| cut(&mut rest, Side::Bottom, measures.bottom_height()));
     let tools = cut(&mut rest, photo_side, measures.left_width());
     // In a narrow window free colour takes no more room than it needs while it is shut, so that the tray has some.
     let shut = state.session.as_ref().is_some_and(|session| !session.document().free_open);
-    let free_width = if shut && all.width() < NARROW { SHUT_FREE } else { measures.right_width() };
+    let free_width = match alone {
+        Some(_) => rest.width(),
+        None if shut && all.width() < NARROW => SHUT_FREE,
+        None => measures.right_width(),
+    };
     let free = cut(&mut rest, readout_side, free_width);
+    let tray = alone.unwrap_or(rest);
     let mut region = |rect: Rect, name: &str, content: &mut dyn FnMut(&mut Ui)| {
         let mut ui = ui.new_child(UiBuilder::new().max_rect(rect).id_salt(name));
         content(&mut ui);
     };
     region(tools.shrink2(egui::vec2(theme::MARGIN, 14.0)), "tools", &mut |ui| tools::panel(state, panels, ui));
-    region(rest, "tray", &mut |ui| tray::panel(state, panels, ui));
+    region(tray, "tray", &mut |ui| tray::panel(state, panels, ui));
     region(free, "free colour", &mut |ui| free::panel(state, panels, ui));
 }

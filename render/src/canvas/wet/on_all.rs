@@ -16,8 +16,11 @@ use stint_model::study::tile::{Plane, TILE_PIXELS, TilePos};
 
 /// Fewer visits than this are worked off one after the other.
 pub const VISITS_FOR_ALL: usize = 4096;
-/// Groups that the lanes are parted into at most; each has a number below 255.
+/// Groups that the lanes are parted into at most.
 const MOST_GROUPS: usize = 64;
+/// The mark of a pixel that is not visited, and the bit that tells of a second visit; every group's number is below both.
+const UNVISITED: u8 = 0x7F;
+const TWICE: u8 = 0x80;
 
 /// Visits in a row that lie in one tile.
 struct Run<'a> {
@@ -61,7 +64,7 @@ impl Groups {
     fn new(lanes: usize) -> Self {
         let count = (2 * rayon::current_num_threads()).clamp(1, MOST_GROUPS);
         let width = lanes.div_ceil(count).max(1);
-        let of_lane = (0..lanes).map(|lane| u8::try_from(lane / width).unwrap_or(u8::MAX)).collect();
+        let of_lane = (0..lanes).map(|lane| u8::try_from(lane / width).unwrap_or_default()).collect();
         Groups { of_lane, joined: (0..lanes.div_ceil(width)).collect() }
     }
 
@@ -80,25 +83,24 @@ impl Groups {
 
 /// What is seen of a tile's pixels before any is changed.
 struct Seen {
-    /// Whether a pixel is visited more than once.
-    twice: Vec<bool>,
+    /// For each pixel the group that visits it first, with [`TWICE`] where it is visited more than once.
+    marks: Vec<u8>,
     /// Groups that meet in a pixel.
     meetings: Vec<(usize, usize)>,
 }
 
 fn look_through(runs: &[&[Visit]], groups: &Groups) -> Seen {
-    let mut first = vec![u8::MAX; TILE_PIXELS];
-    let mut seen = Seen { twice: vec![false; TILE_PIXELS], meetings: Vec::new() };
+    let mut seen = Seen { marks: vec![UNVISITED; TILE_PIXELS], meetings: Vec::new() };
     for visit in runs.iter().copied().flatten() {
-        let index = usize::from(visit.index);
         // A lane that the tip does not have exchanges nothing.
         let Some(&group) = groups.of_lane.get(usize::from(visit.lane)) else { continue };
-        if first[index] == u8::MAX {
-            first[index] = group;
+        let mark = &mut seen.marks[usize::from(visit.index)];
+        if *mark == UNVISITED {
+            *mark = group;
             continue;
         }
-        seen.twice[index] = true;
-        let pair = (usize::from(first[index]), usize::from(group));
+        *mark |= TWICE;
+        let pair = (usize::from(*mark & !TWICE), usize::from(group));
         if pair.0 != pair.1 && seen.meetings.last() != Some(&pair) {
             seen.meetings.push(pair);
         }
@@ -150,7 +152,7 @@ impl Sight<'_> {
                     continue;
                 }
                 let index = usize::from(visit.index);
-                let twice = self.seen[tile].twice[index];
+                let twice = self.seen[tile].marks[index] & TWICE != 0;
                 let known = if twice { again.get(&(tile, visit.index)).copied() } else { None };
                 let mut pixel = known.unwrap_or_else(|| pixel_of(self.tiles[tile], index));
                 tips[place].exchange(&mut pixel, rise(visit), self.exchange, self.paints);
@@ -215,9 +217,12 @@ impl Worked {
         };
         let done: Vec<Done> = shares.par_iter_mut().enumerate().map(work).collect();
         let change = |(tile, before): (usize, &&[Plane])| {
-            let settled = with_pixels(before, done.iter().flat_map(|done| &done.settled[tile]));
-            let end = with_pixels(&settled, done.iter().flat_map(|done| &done.end[tile]));
-            (settled, end)
+            let settled = done.iter().flat_map(|done| &done.settled[tile]);
+            let end = done.iter().flat_map(|done| &done.end[tile]);
+            rayon::join(
+                || with_pixels(before, settled.clone()),
+                || with_pixels(before, settled.clone().chain(end.clone())),
+            )
         };
         let changed: Vec<(Vec<Plane>, Vec<Plane>)> = sight.tiles.par_iter().enumerate().map(change).collect();
         let mut shown = Worked { tips: Vec::new(), tiles: self.tiles.clone() };

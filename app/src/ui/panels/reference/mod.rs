@@ -51,6 +51,8 @@ const MAX_HEIGHT: f32 = 0.76;
 const MIN_HEIGHT: f32 = 0.4;
 /// What is in sight with the photo: title, actions and adjustments, points.
 const UNDER_PHOTO: f32 = 134.0;
+/// What is in sight with it however low the panel is: the title, points.
+const TITLE: f32 = 48.0;
 /// Distance of the panel's parts, points: less than elsewhere, so that all of it fits a window of 800 points.
 const GAP: f32 = 4.0;
 /// Space between two sliders beside each other, points.
@@ -151,7 +153,9 @@ pub(super) fn reset_spots(panels: &mut PanelState) {
 fn show_photo(state: &mut State, panels: &mut PanelState, ui: &mut Ui, seen: &DisplayedPhoto) {
     let room = ui.available_width();
     // Where the panel is broad and low, the photo leaves room for what belongs under it.
-    let height = (room * MAX_HEIGHT).min((ui.clip_rect().height() - UNDER_PHOTO).max(room * MIN_HEIGHT));
+    let panel = ui.clip_rect().height();
+    let least = (room * MIN_HEIGHT).min(panel - TITLE).max(1.0);
+    let height = (room * MAX_HEIGHT).min((panel - UNDER_PHOTO).max(least));
     let scale = (room / seen.size().x).min(height / seen.size().y);
     let (rect, response) = ui.allocate_exact_size(seen.size() * scale, Sense::click_and_drag());
     let texture = panels.photo.small(ui, seen, rect.width().max(rect.height()));
