@@ -105,7 +105,8 @@ try {
       if (round === kills) break;
     }
     const program = await Program.open(browser, server.address, [], async (page) => {
-      await page.exposeFunction('confirmedTransactions', (counter) => (confirmed = counter));
+      // A page tells 0 until it has written its study once; the count in a study never goes back.
+      await page.exposeFunction('confirmedTransactions', (counter) => (confirmed = Math.max(confirmed, counter)));
       await page.addInitScript({ content: `(${FOLLOW})(${read}, ${JSON.stringify([...JOURNAL])}, ${COUNTER})` });
     });
     // The first round makes the study, the others open what is left of it.
